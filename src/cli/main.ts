@@ -1,0 +1,35 @@
+/** A command: gets the arguments after its name, returns the exit code. */
+export type Command = (args: readonly string[]) => Promise<number>;
+
+interface Entry {
+  readonly about: string;
+  readonly load: () => Promise<{ readonly run: Command }>;
+}
+
+/** Each command lives in a file of its own that is loaded when it is asked for. */
+const COMMANDS: Readonly<Record<string, Entry>> = {};
+
+/** Exit codes shared by all commands. */
+export const EXIT = { done: 0, usage: 2, notMeasurable: 3 } as const;
+
+function usage(): string {
+  const width = Math.max(0, ...Object.keys(COMMANDS).map((name) => name.length));
+  const lines = Object.entries(COMMANDS).map(([name, { about }]) => `  ${name.padEnd(width)}  ${about}`);
+  return ['usage: npm run -s evencast -- COMMAND [ARGUMENTS]', ...lines, 'COMMAND --help says more.', ''].join('\n');
+}
+
+async function main(args: readonly string[]): Promise<number> {
+  const [name, ...rest] = args;
+  if (name === '--help' || name === '-h') {
+    process.stdout.write(usage());
+    return EXIT.done;
+  }
+  const command = name !== undefined && Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+  if (command === undefined) {
+    process.stderr.write(name === undefined ? usage() : `evencast: no command "${name}"\n${usage()}`);
+    return EXIT.usage;
+  }
+  return (await command.load()).run(rest);
+}
+
+process.exitCode = await main(process.argv.slice(2));

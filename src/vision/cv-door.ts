@@ -1,0 +1,284 @@
+import type { Contours, Cv, Mat, MatData, MatType, Points, Rect, ThresholdKind } from './cv.ts';
+
+/** The untyped module of opencv-wasm; this file is the only one that touches it. */
+// eslint-disable-next-line @typescript-eslint/no-explicit-any
+type Raw = any;
+
+interface Deletable {
+  delete(): void;
+}
+
+/** Makes the untyped module; the default export of the rewritten opencv-wasm. */
+export type CvFactory = (options: object) => unknown;
+
+const CHANNELS: Record<MatType, number> = { u8: 1, u8x3: 3, u8x4: 4, s16: 1, s32: 1, f32: 1, f64: 1 };
+
+/**
+ * Starts OpenCV with a memory of its own.
+ *
+ * @param instantiate  Instantiates the compiled WASM with the given imports, at once (`new WebAssembly.Instance`).
+ */
+export function openCv(factory: CvFactory, instantiate: (imports: object) => { readonly exports: object }): Cv {
+  const raw = factory({
+    instantiateWasm(imports: object, receive: (instance: object) => void) {
+      const instance = instantiate(imports);
+      receive(instance);
+      return instance.exports;
+    },
+    // OpenCV prints each exception before throwing it; the message travels in the exception.
+    print: () => undefined,
+    printErr: () => undefined,
+  });
+  return new Door(raw);
+}
+
+class Door implements Cv {
+  readonly #raw: Raw;
+  #live = 0;
+
+  constructor(raw: Raw) {
+    this.#raw = raw;
+  }
+
+  live(): number {
+    return this.#live;
+  }
+
+  createMat(rows: number, cols: number, type: MatType, data?: MatData): Mat {
+    const length = rows * cols * CHANNELS[type];
+    if (data !== undefined && data.length !== length) {
+      throw new RangeError(`Mat ${rows} x ${cols} ${type}: ${length} elements needed, ${data.length} given`);
+    }
+    const mat = this.#made(() => new this.#raw.Mat(rows, cols, this.#type(type)));
+    if (data === undefined) mat.data.fill(0);
+    else elements(mat, type).set(data);
+    return mat;
+  }
+
+  freeMat(mat: Mat): void {
+    this.#free(mat as unknown as Deletable);
+  }
+
+  cvtColor(source: Mat, destination: Mat, code: 'rgba-grey' | 'rgb-grey'): void {
+    const raw = this.#raw;
+    const number = code === 'rgba-grey' ? raw.COLOR_RGBA2GRAY : raw.COLOR_RGB2GRAY;
+    this.#into(source, destination, () => raw.cvtColor(source, destination, number, 0));
+  }
+
+  resize(source: Mat, destination: Mat, width: number, height: number, how: 'area' | 'linear'): void {
+    const raw = this.#raw;
+    const number = how === 'area' ? raw.INTER_AREA : raw.INTER_LINEAR;
+    this.#into(source, destination, () => raw.resize(source, destination, { width, height }, 0, 0, number));
+  }
+
+  GaussianBlur(source: Mat, destination: Mat, size: number, sigma: number): void {
+    const raw = this.#raw;
+    const kernel = { width: size, height: size };
+    this.#into(source, destination, () =>
+      raw.GaussianBlur(source, destination, kernel, sigma, sigma, raw.BORDER_DEFAULT),
+    );
+  }
+
+  Sobel(source: Mat, destination: Mat, depth: 's16' | 'f32', dx: number, dy: number, size: 1 | 3 | 5 | 7): void {
+    const raw = this.#raw;
+    const type = depth === 's16' ? raw.CV_16S : raw.CV_32F;
+    this.#into(source, destination, () =>
+      raw.Sobel(source, destination, type, dx, dy, size, 1, 0, raw.BORDER_DEFAULT),
+    );
+  }
+
+  threshold(source: Mat, destination: Mat, level: number | 'otsu', max: number, kind: ThresholdKind): number {
+    const raw = this.#raw;
+    const otsu = level === 'otsu';
+    const type = this.#thresholdKind(kind) + (otsu ? raw.THRESH_OTSU : 0);
+    return this.#into(source, destination, () => raw.threshold(source, destination, otsu ? 0 : level, max, type));
+  }
+
+  adaptiveThreshold(
+    source: Mat,
+    destination: Mat,
+    max: number,
+    mean: 'mean' | 'gaussian',
+    kind: ThresholdKind,
+    blockSize: number,
+    offset: number,
+  ): void {
+    const raw = this.#raw;
+    const method = mean === 'mean' ? raw.ADAPTIVE_THRESH_MEAN_C : raw.ADAPTIVE_THRESH_GAUSSIAN_C;
+    const type = this.#thresholdKind(kind);
+    this.#into(source, destination, () =>
+      raw.adaptiveThreshold(source, destination, max, method, type, blockSize, offset),
+    );
+  }
+
+  morphologyEx(
+    source: Mat,
+    destination: Mat,
+    operation: 'erode' | 'dilate' | 'open' | 'close',
+    shape: 'box' | 'ellipse',
+    size: number,
+  ): void {
+    const raw = this.#raw;
+    const number = raw[`MORPH_${operation.toUpperCase()}`];
+    const form = shape === 'box' ? raw.MORPH_RECT : raw.MORPH_ELLIPSE;
+    const centre = { x: -1, y: -1 };
+    this.#using(
+      () => raw.getStructuringElement(form, { width: size, height: size }, centre),
+      (kernel) =>
+        this.#into(source, destination, () =>
+          raw.morphologyEx(source, destination, number, kernel, centre, 1, raw.BORDER_CONSTANT, NO_BORDER),
+        ),
+    );
+  }
+
+  connectedComponentsWithStats(source: Mat, labels: Mat, stats: Mat, centroids: Mat, connectivity: 4 | 8): number {
+    const raw = this.#raw;
+    return this.#into(source, labels, () =>
+      raw.connectedComponentsWithStats(source, labels, stats, centroids, connectivity, raw.CV_32S),
+    );
+  }
+
+  findContours(
+    source: Mat,
+    mode: 'external' | 'list' | 'tree',
+    chain: 'all' | 'corners',
+    shortest = 1,
+  ): Contours {
+    const raw = this.#raw;
+    const retrieval = raw[`RETR_${mode.toUpperCase()}`];
+    const method = chain === 'all' ? raw.CHAIN_APPROX_NONE : raw.CHAIN_APPROX_SIMPLE;
+    return this.#using(
+      () => new raw.MatVector(),
+      (vector) =>
+        this.#using(
+          () => new raw.Mat(),
+          (tree) => {
+            this.#call(() => raw.findContours(source, vector, tree, retrieval, method, { x: 0, y: 0 }));
+            const count: number = vector.size();
+            const chains = Array.from({ length: count }, (_, i) => this.#chain(vector, i, shortest));
+            return { chains, hierarchy: count === 0 ? new Int32Array(0) : tree.data32S.slice() };
+          },
+        ),
+    );
+  }
+
+  approxPolyDP<P extends Points>(points: P, epsilon: number, closed: boolean): P {
+    return this.#mapPoints(points, (source, destination) =>
+      this.#raw.approxPolyDP(source, destination, epsilon, closed),
+    );
+  }
+
+  convexHull<P extends Points>(points: P): P {
+    return this.#mapPoints(points, (source, destination) => this.#raw.convexHull(source, destination, false, true));
+  }
+
+  contourArea(points: Points, oriented = false): number {
+    return this.#withPoints(points, (mat) => this.#call(() => this.#raw.contourArea(mat, oriented)));
+  }
+
+  isContourConvex(points: Points): boolean {
+    return this.#withPoints(points, (mat) => this.#call(() => this.#raw.isContourConvex(mat)));
+  }
+
+  boundingRect(points: Points): Rect {
+    return this.#withPoints(points, (mat) => this.#call(() => this.#raw.boundingRect(mat)));
+  }
+
+  #chain(vector: Raw, index: number, shortest: number): Int32Array {
+    return this.#using(
+      () => vector.get(index),
+      (mat) => (mat.rows < shortest ? NO_POINTS : mat.data32S.slice()),
+    );
+  }
+
+  #mapPoints<P extends Points>(points: P, map: (source: Raw, destination: Raw) => void): P {
+    return this.#withPoints(points, (source) =>
+      this.#using(
+        () => new this.#raw.Mat(),
+        (destination) => {
+          this.#call(() => map(source, destination));
+          return (points instanceof Int32Array ? destination.data32S : destination.data32F).slice() as P;
+        },
+      ),
+    );
+  }
+
+  #withPoints<T>(points: Points, use: (mat: Raw) => T): T {
+    const whole = points instanceof Int32Array;
+    const type = whole ? this.#raw.CV_32SC2 : this.#raw.CV_32FC2;
+    return this.#using(
+      () => new this.#raw.Mat(points.length / 2, 1, type),
+      (mat) => {
+        (whole ? mat.data32S : mat.data32F).set(points);
+        return use(mat);
+      },
+    );
+  }
+
+  #type(type: MatType): number {
+    const raw = this.#raw;
+    const types: Record<MatType, number> = {
+      u8: raw.CV_8UC1,
+      u8x3: raw.CV_8UC3,
+      u8x4: raw.CV_8UC4,
+      s16: raw.CV_16SC1,
+      s32: raw.CV_32SC1,
+      f32: raw.CV_32FC1,
+      f64: raw.CV_64FC1,
+    };
+    return types[type];
+  }
+
+  #thresholdKind(kind: ThresholdKind): number {
+    return kind === 'binary' ? this.#raw.THRESH_BINARY : this.#raw.THRESH_BINARY_INV;
+  }
+
+  /** In-place calls leak in some builds (opencv-js issue 56), so none is let through. */
+  #into<T>(source: Mat, destination: Mat, call: () => T): T {
+    if (source === destination) throw new Error('OpenCV: source and destination must be two matrices');
+    return this.#call(call);
+  }
+
+  #using<T>(make: () => Raw, use: (object: Raw) => T): T {
+    const object = this.#made(make);
+    try {
+      return use(object);
+    } finally {
+      this.#free(object);
+    }
+  }
+
+  #made(make: () => Raw): Raw {
+    const object = this.#call(make);
+    this.#live++;
+    return object;
+  }
+
+  #free(object: Deletable): void {
+    object.delete();
+    this.#live--;
+  }
+
+  /** C++ exceptions arrive as a number (their address), an abort as text. */
+  #call<T>(call: () => T): T {
+    try {
+      return call();
+    } catch (thrown) {
+      if (typeof thrown === 'number') throw new Error(this.#raw.exceptionFromPtr(thrown).msg, { cause: thrown });
+      if (thrown instanceof Error) throw thrown;
+      throw new Error(`OpenCV stopped: ${String(thrown)}`, { cause: thrown });
+    }
+  }
+}
+
+/** What OpenCV calls `morphologyDefaultBorderValue`: pixels beyond the border change nothing. */
+const NO_BORDER = [Number.MAX_VALUE, Number.MAX_VALUE, Number.MAX_VALUE, Number.MAX_VALUE];
+
+const NO_POINTS = new Int32Array(0);
+
+function elements(mat: Mat, type: MatType): MatData {
+  if (type === 's16') return mat.data16S;
+  if (type === 's32') return mat.data32S;
+  if (type === 'f32') return mat.data32F;
+  return type === 'f64' ? mat.data64F : mat.data;
+}
