@@ -116,7 +116,7 @@ export interface Arena {
 export function withArena<T>(cv: Cv, use: (arena: Arena) => T extends PromiseLike<unknown> ? never : T): T {
   const made: Mat[] = [];
   const arena: Arena = {
-    mat(rows = 0, cols = 0, type: MatType = 'u8', data?: MatData) {
+    mat(rows: number = 0, cols: number = 0, type: MatType = 'u8', data?: MatData): Mat {
       const mat = cv.createMat(rows, cols, type, data);
       made.push(mat);
       return mat;
