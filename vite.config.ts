@@ -1,0 +1,49 @@
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { playwright } from '@vitest/browser-playwright';
+import { defineConfig } from 'vitest/config';
+import { CHROMIUM_FLAGS, findChromium } from './config/chromium.ts';
+import { contentPolicy, policyHeaders } from './config/content-policy.ts';
+import { opencv } from './config/opencv-plugin.ts';
+
+const executablePath = findChromium();
+
+export default defineConfig({
+  plugins: [svelte(), opencv(), contentPolicy()],
+  worker: { format: 'es', plugins: () => [opencv()] },
+  build: { target: 'es2022', chunkSizeWarningLimit: 1000 },
+  preview: { headers: policyHeaders },
+  test: {
+    projects: [
+      {
+        extends: true,
+        test: {
+          name: 'node',
+          environment: 'node',
+          include: ['test/**/*.test.ts'],
+          exclude: ['test/**/*.browser.test.ts'],
+          setupFiles: ['test/support/setup.ts'],
+          testTimeout: 60_000,
+          hookTimeout: 60_000,
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'browser',
+          include: ['test/**/*.browser.test.ts'],
+          setupFiles: ['test/support/setup.ts'],
+          testTimeout: 60_000,
+          browser: {
+            enabled: true,
+            headless: true,
+            screenshotFailures: false,
+            instances: [{ browser: 'chromium' }],
+            provider: playwright({
+              launchOptions: { args: CHROMIUM_FLAGS, ...(executablePath === undefined ? {} : { executablePath }) },
+            }),
+          },
+        },
+      },
+    ],
+  },
+});
