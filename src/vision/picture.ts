@@ -1,0 +1,73 @@
+/** A decoded photo, upright: 8 bits a channel, red, green, blue (and perhaps alpha) interleaved, rows from the top. */
+export interface Picture {
+  readonly width: number;
+  readonly height: number;
+  readonly channels: 3 | 4;
+  readonly data: Uint8Array | Uint8ClampedArray;
+}
+
+/**
+ * Weights of red, green, blue in luma, the one channel that JPEG keeps at full resolution.
+ *
+ * Source: ITU-R BT.601-7, 2.5.1; JFIF (ITU-T T.871) uses the same.
+ */
+export const LUMA = [0.299, 0.587, 0.114] as const;
+
+export interface GreyPicture {
+  readonly width: number;
+  readonly height: number;
+  readonly data: Uint8Array;
+  /** How many picture pixels make one of these, along each side. */
+  readonly factor: number;
+}
+
+/** Luma averaged over `factor` x `factor` pixels; what does not fill a whole block at the right and bottom is left out. */
+export function reducedGrey(picture: Picture, factor: number): GreyPicture {
+  const { channels, data } = picture;
+  const width = Math.floor(picture.width / factor);
+  const height = Math.floor(picture.height / factor);
+  const out = new Uint8Array(width * height);
+  const row = new Int32Array(width);
+  // Luma with weights in 1/65536, as fixed point adds exactly and alike everywhere.
+  const [wr, wg, wb] = [19595, 38470, 7471];
+  const half = 32768 * factor * factor;
+  const whole = 65536 * factor * factor;
+  const stride = picture.width * channels;
+  for (let y = 0; y < height; y++) {
+    row.fill(0);
+    for (let k = 0; k < factor; k++) {
+      let p = (y * factor + k) * stride;
+      for (let x = 0; x < width; x++) {
+        let s = 0;
+        for (let i = 0; i < factor; i++, p += channels) s += wr * data[p]! + wg * data[p + 1]! + wb * data[p + 2]!;
+        row[x] = row[x]! + s;
+      }
+    }
+    for (let x = 0; x < width; x++) out[y * width + x] = (row[x]! + half) / whole;
+  }
+  return { width, height, data: out, factor };
+}
+
+/** A window of luma values, 0..255, as single precision. */
+export interface Patch {
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+  readonly data: Float32Array;
+}
+
+/** Luma of the pixels of a window, cut to the picture. */
+export function lumaPatch(picture: Picture, left: number, top: number, right: number, bottom: number): Patch {
+  const x0 = Math.max(0, Math.floor(left));
+  const y0 = Math.max(0, Math.floor(top));
+  const width = Math.max(0, Math.min(picture.width, Math.ceil(right) + 1) - x0);
+  const height = Math.max(0, Math.min(picture.height, Math.ceil(bottom) + 1) - y0);
+  const { channels: c, data } = picture;
+  const out = new Float32Array(width * height);
+  for (let y = 0; y < height; y++) {
+    let p = ((y0 + y) * picture.width + x0) * c;
+    for (let x = 0, q = y * width; x < width; x++, q++, p += c) out[q] = LUMA[0] * data[p]! + LUMA[1] * data[p + 1]! + LUMA[2] * data[p + 2]!;
+  }
+  return { left: x0, top: y0, width, height, data: out };
+}
