@@ -8,7 +8,7 @@ import { opencv } from './config/opencv-plugin.ts';
 const executablePath = findChromium();
 
 export default defineConfig({
-  plugins: [svelte(), opencv(), contentPolicy()],
+  plugins: [svelte({ configFile: false }), opencv(), contentPolicy()],
   worker: { format: 'es', plugins: () => [opencv()] },
   build: { target: 'es2022', chunkSizeWarningLimit: 1000 },
   preview: { headers: policyHeaders },

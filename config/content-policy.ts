@@ -29,7 +29,10 @@ export const policyHeaders: Readonly<Record<string, string>> = {
   'Referrer-Policy': 'no-referrer',
 };
 
-/** Writes the policy into the page, so that it holds on any host. The development server swaps styles in place, inline. */
+/**
+ * Writes the policy into index.html, so that it holds on any host. The development server swaps styles in place, inline. Other
+ * pages, such as the test runner's own, are left alone.
+ */
 export function contentPolicy(): Plugin {
   let serving = false;
   return {
@@ -37,7 +40,8 @@ export function contentPolicy(): Plugin {
     configResolved(config) {
       serving = config.command === 'serve';
     },
-    transformIndexHtml() {
+    transformIndexHtml(_html, { path }) {
+      if (path !== '/index.html') return undefined;
       const content = text(serving ? { ...POLICY, 'style-src': "'self' 'unsafe-inline'" } : POLICY);
       return [
         { tag: 'meta', attrs: { 'http-equiv': 'Content-Security-Policy', content }, injectTo: 'head-prepend' as const },
