@@ -8,6 +8,8 @@ import { opencv } from './config/opencv-plugin.ts';
 const executablePath = findChromium();
 
 export default defineConfig({
+  // Relative addresses: the built page works in any folder of any host.
+  base: './',
   plugins: [svelte({ configFile: false }), opencv(), contentPolicy()],
   worker: { format: 'es', plugins: () => [opencv()] },
   build: { target: 'es2022', chunkSizeWarningLimit: 1000 },

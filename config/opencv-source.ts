@@ -71,6 +71,11 @@ const REPLACEMENTS: readonly Replacement[] = [
   },
   { from: 'function craftInvokerFunction(', to: 'function heap32VectorToArray(', by: INVOKER },
   { from: 'function __emval_get_method_caller(', to: 'function __emval_get_property(', by: METHOD_CALLER },
+  {
+    from: '} else if (ENVIRONMENT_IS_NODE) {\n                            try {\n                                var crypto_module',
+    to: 'if (!random_device) {',
+    by: '}\n',
+  },
   { from: 'Module["then"] = function(func) {', to: 'function ExitStatus(status)', by: '' },
 ];
 
@@ -79,7 +84,15 @@ const HEAD = 'return (\n            function(cv) {';
 const TAIL = '        );\n    })();\n    if (typeof exports';
 
 /** Text that must not survive: a host object touched, or code built from text. */
-const FORBIDDEN = ['new Function(', 'new_(Function', 'eval(', 'process["on"]', 'Module["then"]', '"exit"]('];
+const FORBIDDEN = [
+  'new Function(',
+  'new_(Function',
+  'eval(',
+  'require(',
+  'process["on"]',
+  'Module["then"]',
+  '"exit"](',
+];
 
 /**
  * The body of a function that returns the factory of OpenCV: `(options) => cv`, ready at once if `options.instantiateWasm`

@@ -100,7 +100,13 @@ describe('the door', () => {
       expect([...grey.data]).toEqual([255, 76]);
 
       const source = arena.mat(30, 40, 'u8', rectangle());
-      const [small, slope, blurred, opened, adaptive] = [0, 0, 0, 0, 0].map(() => arena.mat()) as [Mat, Mat, Mat, Mat, Mat];
+      const [small, slope, blurred, opened, adaptive] = [0, 0, 0, 0, 0].map(() => arena.mat()) as [
+        Mat,
+        Mat,
+        Mat,
+        Mat,
+        Mat,
+      ];
       cv.resize(source, small, 20, 15, 'area');
       expect([small.cols, small.rows, small.data[3 * 20 + 6]]).toEqual([20, 15, 255]);
       cv.Sobel(source, slope, 's16', 1, 0, 3);
@@ -127,10 +133,24 @@ describe('the door', () => {
 describe('failures', () => {
   const fails: readonly (readonly [string, RegExp, (source: Mat, other: Mat) => unknown])[] = [
     ['a C++ exception', /Invalid number of channels/, (source, other) => cv.cvtColor(source, other, 'rgba-grey')],
-    ['wrong block size', /blockSize/, (source, other) => cv.adaptiveThreshold(source, other, 255, 'mean', 'binary', 4, 0)],
+    [
+      'wrong block size',
+      /blockSize/,
+      (source, other) => cv.adaptiveThreshold(source, other, 255, 'mean', 'binary', 4, 0),
+    ],
     ['an in-place call', /two matrices/, (source) => cv.GaussianBlur(source, source, 3, 1)],
-    ['a picture of floats', /findContours|Contour|CV_8UC1|support/, () => withArena(cv, (a) => cv.findContours(a.mat(3, 3, 'f32'), 'list', 'all'))],
-    ['an error of the caller', /my own/, () => { throw new Error('my own'); }],
+    [
+      'a picture of floats',
+      /findContours|Contour|CV_8UC1|support/,
+      () => withArena(cv, (a) => cv.findContours(a.mat(3, 3, 'f32'), 'list', 'all')),
+    ],
+    [
+      'an error of the caller',
+      /my own/,
+      () => {
+        throw new Error('my own');
+      },
+    ],
     ['a matrix larger than memory', /./, () => withArena(cv, (a) => a.mat(30_000, 30_000, 'u8x4'))],
   ];
   test.each(fails)('%s is an Error with a message, and everything is freed', (_name, message, call) => {
@@ -141,7 +161,9 @@ describe('failures', () => {
   });
 
   test('data of the wrong length is refused before memory is taken', () => {
-    expect(() => withArena(cv, (arena) => arena.mat(2, 2, 'u8x4', new Uint8Array(4)))).toThrow(/16 elements needed, 4 given/);
+    expect(() => withArena(cv, (arena) => arena.mat(2, 2, 'u8x4', new Uint8Array(4)))).toThrow(
+      /16 elements needed, 4 given/,
+    );
     expect(cv.live()).toBe(0);
   });
 

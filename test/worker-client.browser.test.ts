@@ -53,28 +53,39 @@ describe('a worker that behaves', () => {
     const worker = client();
     await worker.call((api) => api.sum(lend(numbers, [numbers.buffer])));
     const again = await worker.call((api) => api.sum(lend(numbers, [numbers.buffer])));
-    expect(again).toMatchObject({ ok: false, error: { code: 'worker-stopped', detail: expect.stringMatching(/detached/) } });
+    expect(again).toMatchObject({
+      ok: false,
+      error: { code: 'worker-stopped', detail: expect.stringMatching(/detached/) },
+    });
     expect(await sum(worker)).toEqual(works);
   });
 
   test('reports progress through a callback', async () => {
     const said: number[] = [];
-    await client().call((api) => api.count(3, callback((i: number) => void said.push(i))));
+    await client().call((api) =>
+      api.count(
+        3,
+        callback((i: number) => void said.push(i)),
+      ),
+    );
     expect(said).toEqual([1, 2, 3]);
   });
 });
 
 describe('cancelling', () => {
-  test.each(['never', 'busy'] as const)('ends a call that would not end (%s), and the next call works', async (what) => {
-    const worker = client();
-    await sum(worker);
-    const controller = new AbortController();
-    const call = worker.call((api): Promise<never> => api[what](), controller.signal);
-    setTimeout(() => controller.abort(), 20);
-    expect(await call).toEqual({ ok: false, error: { code: 'cancelled' } });
-    expect(await sum(worker)).toEqual(works);
-    expect(started).toBe(2);
-  });
+  test.each(['never', 'busy'] as const)(
+    'ends a call that would not end (%s), and the next call works',
+    async (what) => {
+      const worker = client();
+      await sum(worker);
+      const controller = new AbortController();
+      const call = worker.call((api): Promise<never> => api[what](), controller.signal);
+      setTimeout(() => controller.abort(), 20);
+      expect(await call).toEqual({ ok: false, error: { code: 'cancelled' } });
+      expect(await sum(worker)).toEqual(works);
+      expect(started).toBe(2);
+    },
+  );
 
   test('before the call starts no worker', async () => {
     expect(await sum(client(), AbortSignal.abort())).toEqual({ ok: false, error: { code: 'cancelled' } });
@@ -124,7 +135,10 @@ describe('a worker that fails', () => {
   ] as const)('%s: it is discarded, and the next call works', async (_name, what, detail) => {
     const worker = client();
     const result = await worker.call((api): Promise<unknown> => api[what]());
-    expect(result).toMatchObject({ ok: false, error: { code: 'worker-stopped', detail: expect.stringMatching(detail) } });
+    expect(result).toMatchObject({
+      ok: false,
+      error: { code: 'worker-stopped', detail: expect.stringMatching(detail) },
+    });
     expect(await sum(worker)).toEqual(works);
     expect(started).toBe(2);
   });
@@ -165,13 +179,18 @@ describe('the vision worker', () => {
     const decoded = await vision.call((api) => api.decode(lend({ name: 'two.png', bytes }, [bytes])));
     expect(decoded).toEqual({
       ok: true,
-      value: { ok: true, value: { width: 2, height: 1, channels: 4, data: Uint8ClampedArray.of(255, 0, 0, 255, 0, 0, 255, 255) } },
+      value: {
+        ok: true,
+        value: { width: 2, height: 1, channels: 4, data: Uint8ClampedArray.of(255, 0, 0, 255, 0, 0, 255, 255) },
+      },
     });
     expect(bytes.byteLength).toBe(0);
     vision.dispose();
     const sent = vi.spyOn(Worker.prototype, 'postMessage');
     expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
-    const values = sent.mock.calls.flatMap(([message]) => (message as { argumentList?: { value: unknown }[] }).argumentList ?? []);
+    const values = sent.mock.calls.flatMap(
+      ([message]) => (message as { argumentList?: { value: unknown }[] }).argumentList ?? [],
+    );
     expect(values.filter(({ value }) => value instanceof WebAssembly.Module)).toHaveLength(1);
     sent.mockRestore();
     vision.dispose();

@@ -6,7 +6,10 @@ import type { DecodeFailure, PhotoFile } from './protocol.ts';
 export async function decode({ name, bytes }: PhotoFile): Promise<Result<Picture, DecodeFailure>> {
   let bitmap: ImageBitmap;
   try {
-    bitmap = await createImageBitmap(new Blob([bytes]), { imageOrientation: 'from-image', colorSpaceConversion: 'none' });
+    bitmap = await createImageBitmap(new Blob([bytes]), {
+      imageOrientation: 'from-image',
+      colorSpaceConversion: 'none',
+    });
   } catch (thrown) {
     return failure({ code: 'not-decoded', name, detail: String(thrown) });
   }

@@ -1,4 +1,7 @@
+/** The rewritten opencv-wasm, see config/opencv-plugin.ts. */
 declare module 'virtual:opencv' {
-  const factory: import('../src/vision/cv-door.ts').CvFactory;
+  import type { CvFactory } from '../src/vision/cv-door.ts';
+
+  const factory: CvFactory;
   export default factory;
 }

@@ -82,9 +82,7 @@ class Door implements Cv {
   Sobel(source: Mat, destination: Mat, depth: 's16' | 'f32', dx: number, dy: number, size: 1 | 3 | 5 | 7): void {
     const raw = this.#raw;
     const type = depth === 's16' ? raw.CV_16S : raw.CV_32F;
-    this.#into(source, destination, () =>
-      raw.Sobel(source, destination, type, dx, dy, size, 1, 0, raw.BORDER_DEFAULT),
-    );
+    this.#into(source, destination, () => raw.Sobel(source, destination, type, dx, dy, size, 1, 0, raw.BORDER_DEFAULT));
   }
 
   threshold(source: Mat, destination: Mat, level: number | 'otsu', max: number, kind: ThresholdKind): number {
@@ -138,12 +136,7 @@ class Door implements Cv {
     );
   }
 
-  findContours(
-    source: Mat,
-    mode: 'external' | 'list' | 'tree',
-    chain: 'all' | 'corners',
-    shortest = 1,
-  ): Contours {
+  findContours(source: Mat, mode: 'external' | 'list' | 'tree', chain: 'all' | 'corners', shortest = 1): Contours {
     const raw = this.#raw;
     const retrieval = raw[`RETR_${mode.toUpperCase()}`];
     const method = chain === 'all' ? raw.CHAIN_APPROX_NONE : raw.CHAIN_APPROX_SIMPLE;

@@ -86,12 +86,7 @@ export interface Cv {
    */
   connectedComponentsWithStats(source: Mat, labels: Mat, stats: Mat, centroids: Mat, connectivity: 4 | 8): number;
   /** @param shortest  Chains of fewer points are left out of `chains` (an empty array stands in their place). */
-  findContours(
-    source: Mat,
-    mode: 'external' | 'list' | 'tree',
-    chain: 'all' | 'corners',
-    shortest?: number,
-  ): Contours;
+  findContours(source: Mat, mode: 'external' | 'list' | 'tree', chain: 'all' | 'corners', shortest?: number): Contours;
 
   approxPolyDP<P extends Points>(points: P, epsilon: number, closed: boolean): P;
   convexHull<P extends Points>(points: P): P;

@@ -16,7 +16,7 @@ const api = {
     return new Promise<never>(() => undefined);
   },
   async count(to: number, say: (i: number) => void) {
-    for (let i = 1; i <= to; i++) await say(i);
+    for (let i = 1; i <= to; i++) await Promise.resolve(say(i));
   },
   unclonable: () => () => 1,
 };

@@ -1,0 +1,58 @@
+import js from '@eslint/js';
+import svelte from 'eslint-plugin-svelte';
+import globals from 'globals';
+import ts from 'typescript-eslint';
+
+const CLOCK = 'No clock below ui and cli: same input, same bytes out.';
+const CHANCE = 'No unseeded chance: take a seed as an argument.';
+
+export default ts.config(
+  { ignores: ['dist/', 'coverage/', 'node_modules/', 'samples/', 'public/'] },
+  js.configs.recommended,
+  ts.configs.recommended,
+  svelte.configs['flat/recommended'],
+  svelte.configs['flat/prettier'],
+  {
+    files: ['**/*.{ts,svelte}'],
+    languageOptions: {
+      parserOptions: {
+        parser: ts.parser,
+        project: ['tsconfig.core.json', 'tsconfig.node.json', 'tsconfig.json'],
+        tsconfigRootDir: import.meta.dirname,
+        extraFileExtensions: ['.svelte'],
+      },
+    },
+    rules: {
+      '@typescript-eslint/await-thenable': 'error',
+      '@typescript-eslint/no-floating-promises': 'error',
+      '@typescript-eslint/no-misused-promises': 'error',
+      '@typescript-eslint/only-throw-error': 'error',
+      '@typescript-eslint/switch-exhaustiveness-check': 'error',
+      '@typescript-eslint/consistent-type-imports': 'error',
+      // Numeric code reads typed arrays at indices it has just counted.
+      '@typescript-eslint/no-non-null-assertion': 'off',
+      'no-console': 'error',
+      eqeqeq: 'error',
+      // Types do this better, and know the libraries of each project.
+      'no-undef': 'off',
+    },
+  },
+  { files: ['**/*.svelte', 'src/ui/**', 'workers/**'], languageOptions: { globals: globals.browser } },
+  {
+    files: ['src/*.ts', 'src/{maths,geometry,vision,fit,bias,report}/**'],
+    rules: {
+      'no-restricted-properties': [
+        'error',
+        { object: 'Math', property: 'random', message: CHANCE },
+        { object: 'Date', property: 'now', message: CLOCK },
+        { object: 'performance', property: 'now', message: CLOCK },
+      ],
+      'no-restricted-syntax': [
+        'error',
+        { selector: 'NewExpression[callee.name="Date"][arguments.length=0]', message: CLOCK },
+        { selector: 'CallExpression[callee.name="Date"]', message: CLOCK },
+      ],
+      'no-restricted-globals': ['error', { name: 'crypto', message: CHANCE }, { name: 'performance', message: CLOCK }],
+    },
+  },
+);

@@ -1,0 +1,59 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, normalize, relative } from 'node:path';
+import { expect, test } from 'vitest';
+
+/** What the files of a folder (or a file) may import: these and their own folder. The first that fits a path holds. */
+const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
+  'src/units.ts': [],
+  'src/result.ts': [],
+  'src/maths': ['src/units.ts', 'src/result.ts', 'jstat'],
+  'src/geometry': ['src/units.ts', 'src/result.ts', 'src/maths'],
+  'src/vision': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
+  'src/fit': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
+  'src/bias': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
+  'src/report': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry', 'src/vision', 'src/fit', 'src/bias'],
+  'src/ui/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
+  'src/ui': ['src', 'workers', 'svelte', 'idb', 'exifr', 'valibot'],
+  'src/cli': ['src', 'config', 'node:', 'sharp', 'exifr', 'valibot'],
+  workers: ['src', 'virtual:opencv', 'opencv-wasm'],
+};
+const WORKER_ENTRY = /^workers\/[^/]*\.worker\.ts$/;
+
+const root = join(import.meta.dirname, '..');
+const within = (path: string, folder: string): boolean =>
+  path === folder || path.startsWith(folder.endsWith(':') ? folder : `${folder}/`);
+
+const files = ['src', 'workers']
+  .flatMap((top) => readdirSync(join(root, top), { recursive: true, encoding: 'utf8' }).map((name) => join(top, name)))
+  .map((path) => path.replaceAll('\\', '/'))
+  .filter((path) => /\.(ts|svelte)$/.test(path) && !path.endsWith('.d.ts'));
+
+/** Every path or package that the text of `file` imports; paths relative to the root. */
+function imports(file: string): string[] {
+  const found = readFileSync(join(root, file), 'utf8').matchAll(
+    /(?:\bfrom|\bimport\(|^\s*import|\bURL\()\s*'([^']+)'/gm,
+  );
+  return [...found].map(([, to]) =>
+    to!.startsWith('.') ? normalize(join(dirname(file), to!)).replaceAll('\\', '/') : to!,
+  );
+}
+
+function allowed(file: string, to: string): boolean {
+  const [layer, below] = Object.entries(MAY_IMPORT).find(([folder]) => within(file, folder)) ?? [file, []];
+  if (to === 'comlink' && WORKER_ENTRY.test(file)) return true;
+  return [layer, ...below].some((folder) => within(to, folder));
+}
+
+test.each(files)('%s imports only what lies below it', (file) => {
+  expect(imports(file).filter((to) => !allowed(file, to))).toEqual([]);
+});
+
+test('the rules see what they should refuse', () => {
+  expect(allowed('src/vision/a.ts', 'src/fit/b.ts')).toBe(false);
+  expect(allowed('src/fit/a.ts', 'src/vision/b.ts')).toBe(false);
+  expect(allowed('src/bias/a.ts', 'jstat')).toBe(false);
+  expect(allowed('src/ui/App.svelte', 'comlink')).toBe(false);
+  expect(allowed('workers/decode.ts', 'comlink')).toBe(false);
+  expect(imports('src/ui/worker-client.ts')).toContain('workers/protocol.ts');
+  expect(relative(root, import.meta.dirname)).toBe('test');
+});

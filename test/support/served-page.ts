@@ -1,0 +1,38 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium, type Browser } from 'playwright';
+import { build, preview } from 'vite';
+import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from '../../config/chromium.ts';
+
+export interface ServedPage {
+  /** Address of the built page, as `npm start` serves it. */
+  readonly url: string;
+  readonly browser: Browser;
+  close(): Promise<void>;
+}
+
+/** Builds the page into a folder of its own, serves it and starts a browser. */
+export async function servedPage(): Promise<ServedPage> {
+  const executablePath = findChromium();
+  if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
+  const outDir = await mkdtemp(join(tmpdir(), 'evencast-page-'));
+  const root = join(import.meta.dirname, '../..');
+  await build({ root, mode: 'production', logLevel: 'silent', build: { outDir, emptyOutDir: true } });
+  const server = await preview({
+    root,
+    logLevel: 'silent',
+    build: { outDir },
+    preview: { port: 0, host: '127.0.0.1' },
+  });
+  const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
+  return {
+    url: server.resolvedUrls!.local[0]!,
+    browser,
+    async close() {
+      await browser.close();
+      await server.close();
+      await rm(outDir, { recursive: true });
+    },
+  };
+}
