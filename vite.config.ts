@@ -3,6 +3,7 @@ import { playwright } from '@vitest/browser-playwright';
 import { defineConfig } from 'vitest/config';
 import { CHROMIUM_FLAGS, findChromium } from './config/chromium.ts';
 import { contentPolicy, policyHeaders } from './config/content-policy.ts';
+import { notices } from './config/notices-plugin.ts';
 import { opencv } from './config/opencv-plugin.ts';
 
 const executablePath = findChromium();
@@ -10,7 +11,7 @@ const executablePath = findChromium();
 export default defineConfig({
   // Relative addresses: the built page works in any folder of any host.
   base: './',
-  plugins: [svelte({ configFile: false }), opencv(), contentPolicy()],
+  plugins: [svelte({ configFile: false }), opencv(), contentPolicy(), notices()],
   worker: { format: 'es', plugins: () => [opencv()] },
   build: { target: 'es2022', chunkSizeWarningLimit: 1000 },
   preview: { headers: policyHeaders },
