@@ -29,7 +29,7 @@ export const HOW_TO_GET_CHROMIUM =
 /** Path of a Chromium of this machine: $CHROMIUM_PATH, then the path, then the usual places. */
 export function findChromium(): string | undefined {
   const given = process.env['CHROMIUM_PATH'];
-  if (given !== undefined && given !== '') return given;
+  if (given !== undefined && given !== '') return existsSync(given) ? given : undefined;
   const folders = (process.env['PATH'] ?? '').split(delimiter).concat('/usr/bin', '/snap/bin');
   const candidates = NAMES.flatMap((name) => folders.map((folder) => join(folder, name))).concat(ELSEWHERE);
   return candidates.find((path) => existsSync(path));
