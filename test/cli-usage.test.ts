@@ -10,10 +10,21 @@ function evencast(...args: string[]): { status: number | null; stdout: string; s
   return spawnSync(process.execPath, [tsx, 'src/cli/main.ts', ...args], { cwd: root, encoding: 'utf8' });
 }
 
-test.each([[], ['no-such-command'], ['toString']])('%s: usage on stderr, nothing on stdout, exit code 2', (...args) => {
-  expect(evencast(...args)).toMatchObject({ status: 2, stdout: '', stderr: expect.stringContaining('usage: ') as string });
-});
+test.each([[[]], [['no-such-command']], [['toString']]])(
+  'arguments %j: usage on stderr, nothing on stdout, exit code 2',
+  (args) => {
+    expect(evencast(...args)).toMatchObject({
+      status: 2,
+      stdout: '',
+      stderr: expect.stringContaining('usage: ') as string,
+    });
+  },
+);
 
 test('--help: usage on stdout, exit code 0', () => {
-  expect(evencast('--help')).toMatchObject({ status: 0, stdout: expect.stringContaining('usage: ') as string, stderr: '' });
+  expect(evencast('--help')).toMatchObject({
+    status: 0,
+    stdout: expect.stringContaining('usage: ') as string,
+    stderr: '',
+  });
 });
