@@ -6,11 +6,39 @@ const root = join(import.meta.dirname, '..');
 const file = join(root, 'THIRD-PARTY.md');
 
 /** Dependencies whose code becomes part of the built page. The others run beside it, unchanged, from their own packages. */
-export const BUILT_IN = ['comlink', 'exifr', 'idb', 'jstat', 'opencv-wasm', 'svelte', 'valibot'] as const;
+export const BUILT_IN = [
+  'comlink',
+  'exifr',
+  'idb',
+  'jstat',
+  'opencv-wasm',
+  'svelte',
+  'valibot',
+  // pdfkit and what it is made of.
+  'pdfkit',
+  '@noble/ciphers',
+  '@noble/hashes',
+  '@swc/helpers',
+  'base64-js',
+  'brotli',
+  'clone',
+  'dfa',
+  'fast-deep-equal',
+  'fflate',
+  'fontkit',
+  'linebreak',
+  'pako',
+  'png-js',
+  'restructure',
+  'tiny-inflate',
+  'unicode-properties',
+  'unicode-trie',
+] as const;
 
 interface Manifest {
   readonly version: string;
   readonly license?: string;
+  readonly author?: string | { readonly name: string };
   readonly dependencies: Record<string, string>;
   readonly devDependencies: Record<string, string>;
 }
@@ -21,13 +49,22 @@ const manifest = (folder: string): Manifest =>
 function licenceText(name: string): string {
   const folder = join(root, 'node_modules', name);
   const found = readdirSync(folder).find((entry) => /^licen[cs]e/i.test(entry));
-  if (found === undefined) throw new Error(`${name} brings no licence text`);
+  if (found === undefined) return mitText(name);
   return readFileSync(join(folder, found), 'utf8').replaceAll('\r\n', '\n').trim();
+}
+
+/** For the few packages that declare the MIT licence without its text. */
+function mitText(name: string): string {
+  const { license, author } = manifest(join(root, 'node_modules', name));
+  const holder = typeof author === 'string' ? author : author?.name;
+  if (license !== 'MIT' || holder === undefined) throw new Error(`${name} brings no licence text`);
+  const own = readFileSync(join(root, 'LICENSE'), 'utf8');
+  return `The MIT License\n\nCopyright (c) ${holder}\n\n${own.slice(own.indexOf('Permission is')).trim()}`;
 }
 
 function section(name: string): string {
   const { version, license } = manifest(join(root, 'node_modules', name));
-  // jstat's manifest names no licence; its licence file is the MIT text.
+  // The manifests of jstat and png-js name no licence; their licence files are the MIT text.
   const heading = `## ${name} ${version} (${license ?? 'MIT'})`;
   const text = [`\`\`\`\n${licenceText(name)}\n\`\`\``];
   if (name === 'opencv-wasm') {

@@ -11,6 +11,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/vision': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
   'src/fit': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
   'src/bias': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
+  'src/report/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
   'src/report': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry', 'src/vision', 'src/fit', 'src/bias'],
   'src/ui/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
   'src/ui': ['src', 'workers', 'svelte', 'idb', 'exifr', 'valibot'],

@@ -1,5 +1,4 @@
-/** A command: gets the arguments after its name, returns the exit code. */
-export type Command = (args: readonly string[]) => Promise<number>;
+import { EXIT, type Command } from './command.ts';
 
 interface Entry {
   readonly about: string;
@@ -7,10 +6,9 @@ interface Entry {
 }
 
 /** Each command lives in a file of its own that is loaded when it is asked for. */
-const COMMANDS: Readonly<Record<string, Entry>> = {};
-
-/** Exit codes shared by all commands. */
-export const EXIT = { done: 0, usage: 2, notMeasurable: 3 } as const;
+const COMMANDS: Readonly<Record<string, Entry>> = {
+  card: { about: 'writes the scale card as a PDF to print', load: () => import('./card.ts') },
+};
 
 function usage(): string {
   const width = Math.max(0, ...Object.keys(COMMANDS).map((name) => name.length));
