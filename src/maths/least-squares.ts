@@ -29,7 +29,8 @@ export interface Solution {
   readonly covariance: Float64Array;
 }
 
-export type FitFailure = { readonly code: 'fit-rank'; readonly rank: number; readonly needed: number } | { readonly code: 'fit-start' };
+export type FitFailure =
+  { readonly code: 'fit-rank'; readonly rank: number; readonly needed: number } | { readonly code: 'fit-start' };
 
 /**
  * Minimises half the sum of squared residuals by Levenberg and Marquardt's method with Nielsen's damping.
@@ -42,78 +43,107 @@ export type FitFailure = { readonly code: 'fit-rank'; readonly rank: number; rea
  * @param start  n numbers, not changed.
  * @param m      Number of residuals.
  */
-export function minimise(residuals: Residuals, start: Float64Array, m: number, limits: Partial<Limits> = {}): Result<Solution, FitFailure> {
+export function minimise(
+  residuals: Residuals,
+  start: Float64Array,
+  m: number,
+  limits: Partial<Limits> = {},
+): Result<Solution, FitFailure> {
   const { gradient, step, steps } = { ...LIMITS, ...limits };
   const n = start.length;
-  let x = Float64Array.from(start);
-  let r = new Float64Array(m);
-  let trial = new Float64Array(m);
-  const jacobian = new Float64Array(m * n);
-  if (!residuals(x, r, jacobian)) return failure({ code: 'fit-start' });
-  const costBefore = halfSquares(r);
-  let cost = costBefore;
-  let { a, g } = normalEquations(jacobian, r, m, n);
-  const scale = Float64Array.from({ length: n }, (_, i) => a[i * n + i]!);
+  const view = viewOf(residuals, m, n);
+  const first = view.place(Float64Array.from(start));
+  if (!first) return failure({ code: 'fit-start' });
+  let at = first;
+  const largest = new Float64Array(n);
   let damping = 1e-3;
   let growth = 2;
   let stop: Solution['stop'] = 'steps';
   let count = 0;
   for (; count < steps; count++) {
-    if (g.every((v, i) => Math.abs(v) <= gradient * Math.sqrt(a[i * n + i]! * 2 * cost + 1e-300))) {
+    if (isFlat(at, gradient)) {
       stop = 'gradient';
       break;
     }
-    for (let i = 0; i < n; i++) scale[i] = Math.max(scale[i]!, a[i * n + i]!);
-    const damped = Float64Array.from(a);
-    for (let i = 0; i < n; i++) damped[i * n + i] = damped[i * n + i]! + damping * (scale[i]! || 1);
-    const l = cholesky(damped, n, 0);
-    const h = l && choleskySolve(l, n, g);
-    if (h) {
-      const next = x.map((v, i) => v - h[i]!);
-      const small = h.every((v, i) => Math.abs(v) <= step * (Math.abs(x[i]!) + step));
-      const valid = residuals(next, trial, null);
-      const nextCost = valid ? halfSquares(trial) : Infinity;
-      let predicted = 0;
-      for (let i = 0; i < n; i++) predicted += 0.5 * h[i]! * (damping * (scale[i]! || 1) * h[i]! + g[i]!);
-      if (nextCost < cost) {
-        const gain = (cost - nextCost) / predicted;
-        x = next;
-        residuals(x, trial, jacobian);
-        [r, trial] = [trial, r];
-        cost = nextCost;
-        ({ a, g } = normalEquations(jacobian, r, m, n));
-        damping *= Math.max(1 / 3, 1 - (2 * gain - 1) ** 3);
-        growth = 2;
-        if (small) {
-          stop = 'step';
-          break;
-        }
-        continue;
-      }
-      if (small) {
-        stop = 'step';
-        break;
-      }
+    for (let i = 0; i < n; i++) largest[i] = Math.max(largest[i]!, at.a[i * n + i]!);
+    const scale = largest.map((v) => v || 1);
+    const h = dampedStep(at, scale, damping);
+    const next = h && at.x.map((v, i) => v - h[i]!);
+    const small = h?.every((v, i) => Math.abs(v) <= step * (Math.abs(at.x[i]!) + step)) ?? false;
+    const cost = next ? view.cost(next) : Infinity;
+    if (h && next && cost < at.cost) {
+      const gain = (at.cost - cost) / predictedGain(h, at.g, scale, damping);
+      damping *= Math.max(1 / 3, 1 - (2 * gain - 1) ** 3);
+      growth = 2;
+      at = view.place(next)!;
+    } else {
+      damping *= growth;
+      growth *= 2;
     }
-    damping *= growth;
-    growth *= 2;
-    if (!(damping < 1e30)) {
+    if (small || !(damping < 1e30)) {
       stop = 'step';
       break;
     }
   }
-  const covariance = scaledInverse(a, n);
+  const covariance = scaledInverse(at.a, n);
   if (typeof covariance === 'number') return failure({ code: 'fit-rank', rank: covariance, needed: n });
-  return success({ x, stop, costBefore, cost, steps: count, reducedChiSquare: m > n ? (2 * cost) / (m - n) : NaN, covariance });
+  const reducedChiSquare = m > n ? (2 * at.cost) / (m - n) : NaN;
+  return success({ x: at.x, stop, costBefore: first.cost, cost: at.cost, steps: count, reducedChiSquare, covariance });
 }
 
-const halfSquares = (r: Float64Array): number => {
+/** A point of the search: half the sum of squares there, its normal matrix (n x n) and gradient. */
+interface Place {
+  readonly x: Float64Array;
+  readonly cost: number;
+  readonly a: Float64Array;
+  readonly g: Float64Array;
+}
+
+interface View {
+  /** Null where the model has no value. */
+  place(x: Float64Array): Place | null;
+  /** Infinity where the model has no value. */
+  cost(x: Float64Array): number;
+}
+
+function viewOf(residuals: Residuals, m: number, n: number): View {
+  const r = new Float64Array(m);
+  const jacobian = new Float64Array(m * n);
+  return {
+    place: (x) =>
+      residuals(x, r, jacobian) ? { x, cost: halfSquares(r), ...normalEquations(jacobian, r, m, n) } : null,
+    cost: (x) => (residuals(x, r, null) ? halfSquares(r) : Infinity),
+  };
+}
+
+/** Whether no residual's direction is left in the gradient: each component against the lengths of its column and of the residuals. */
+const isFlat = ({ a, g, cost }: Place, limit: number): boolean =>
+  g.every((v, i) => Math.abs(v) <= limit * Math.sqrt(a[i * g.length + i]! * 2 * cost + 1e-300));
+
+function dampedStep({ a, g }: Place, scale: Float64Array, damping: number): Float64Array | null {
+  const n = g.length;
+  const damped = Float64Array.from(a);
+  for (let i = 0; i < n; i++) damped[i * n + i] = damped[i * n + i]! + damping * scale[i]!;
+  const l = cholesky(damped, n, 0);
+  return l && choleskySolve(l, n, g);
+}
+
+/** What the linear model promises of a step. */
+const predictedGain = (h: Float64Array, g: Float64Array, scale: Float64Array, damping: number): number =>
+  h.reduce((sum, v, i) => sum + 0.5 * v * (damping * scale[i]! * v + g[i]!), 0);
+
+function halfSquares(r: Float64Array): number {
   let s = 0;
   for (const v of r) s += v * v;
   return s / 2;
-};
+}
 
-function normalEquations(jacobian: Float64Array, r: Float64Array, m: number, n: number): { a: Float64Array; g: Float64Array } {
+function normalEquations(
+  jacobian: Float64Array,
+  r: Float64Array,
+  m: number,
+  n: number,
+): { a: Float64Array; g: Float64Array } {
   const a = new Float64Array(n * n);
   const g = new Float64Array(n);
   for (let k = 0; k < m; k++) {
