@@ -1,10 +1,23 @@
-import { moved, product, projection, rotationOf, turned, type Camera, type Rigid } from '../geometry/camera.ts';
-import { homographyOf } from '../maths/homography.ts';
-import { cholesky, choleskySolve, median } from '../maths/linear.ts';
-import { scaledInverse } from '../maths/least-squares.ts';
-import { failure, success, type Result } from '../result.ts';
+import { moved, projection, type Camera, type Rigid } from '../geometry/camera.ts';
 import { cross, norm, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
+import { homographyOf } from '../maths/homography.ts';
+import { scaledInverse } from '../maths/least-squares.ts';
+import { cholesky, choleskySolve, median } from '../maths/linear.ts';
+import { failure, success, type Result } from '../result.ts';
+import {
+  bowHeight,
+  cardSystem,
+  PER_PHOTO,
+  SHARED,
+  stepped,
+  type CardProblem,
+  type CardSystem,
+  type Prior,
+  type Unknowns,
+} from './card-system.ts';
 import type { CardSight } from './saddles.ts';
+
+export { bowHeight, PER_PHOTO, SHARED };
 
 /** What is believed before the photos are seen; each a standard deviation. Common practice for telephones and small cameras. */
 export const CAMERA_PRIOR = {
@@ -20,15 +33,21 @@ export const CAMERA_PRIOR = {
   focus: 2e-3,
   /** Sagitta of the card's bow over half its width, mm. */
   bow: 0.25,
-} as const;
+};
+export type Beliefs = Readonly<typeof CAMERA_PRIOR>;
 
 /** Focal length in shares of the picture's diagonal where the photos state none: a telephone's main lens (26 mm over 43.3 mm). */
 export const FOCAL_GUESS = 26 / 43.27;
 
-/** Rows of parameters shared by all photos: log f, cx, cy, k1, k2, then three of the bow. */
-export const SHARED = 8;
-/** Rows per photo: log of its focal change, then turn (3) and shift (3) as left perturbations. */
-export const PER_PHOTO = 7;
+/** Fewest saddle points for a pose. */
+export const CARD_POINTS_NEEDED = 12;
+
+/** A point whose error exceeds this many sigma is left out. */
+const OUTLIER = 6;
+/** Least sigma that is believed, px: below it rounding and the model's own limits count. */
+const LEAST_SIGMA = 0.004;
+/** Fits in a row, each with the sigma and the points that the one before left. */
+const ROUNDS = 4;
 
 export interface Calibration {
   /** One per photo: the shared camera with the photo's own focal length. */
@@ -47,22 +66,17 @@ export interface Calibration {
   readonly steps: number;
 }
 
-export type CalibrationFailure = { readonly code: 'card-points'; readonly seen: number; readonly needed: number } | { readonly code: 'camera-rank'; readonly rank: number };
+export type CalibrationFailure =
+  | { readonly code: 'card-points'; readonly seen: number; readonly needed: number }
+  | { readonly code: 'camera-rank'; readonly rank: number };
 
-/** Half the length of the card, mm: the unit of the bow's coordinates. */
-const BOW_UNIT = 56;
-
-/** Fewest saddle points for a pose. */
-export const CARD_POINTS_NEEDED = 12;
-
-export const bowHeight = (bow: Vec3, x: number, y: number): number => (bow[0] * x * x + bow[1] * x * y + bow[2] * y * y) / (BOW_UNIT * BOW_UNIT);
-
-interface Unknowns {
-  shared: Camera;
-  bow: Vec3;
-  focus: number[];
-  poses: Rigid[];
+export interface CalibrationOptions {
+  readonly beliefs: Beliefs;
+  /** Cauchy's weights, and points far off left out; else all points alike, and `sigma` is their plain root mean square. */
+  readonly robust: boolean;
 }
+
+export const CALIBRATION_OPTIONS: CalibrationOptions = { beliefs: CAMERA_PRIOR, robust: true };
 
 /**
  * One camera, a pose per photo and the card's bow, from the card's points in all photos of a set.
@@ -78,52 +92,71 @@ export function calibration(
   size: { readonly width: number; readonly height: number },
   focal: number | null,
   scale: readonly [number, number],
+  options: Partial<CalibrationOptions> = {},
 ): Result<Calibration, CalibrationFailure> {
-  const fewest = Math.min(...sights.map((s) => s.card.length / 2));
+  const { beliefs, robust } = { ...CALIBRATION_OPTIONS, ...options };
+  const fewest = sights.length === 0 ? 0 : Math.min(...sights.map((s) => s.card.length / 2));
   if (fewest < CARD_POINTS_NEEDED) return failure({ code: 'card-points', seen: fewest, needed: CARD_POINTS_NEEDED });
-  const f0 = focal ?? FOCAL_GUESS * Math.hypot(size.width, size.height);
-  const c0: readonly [number, number] = [(size.width - 1) / 2, (size.height - 1) / 2];
+  const prior = priorOf(size, focal, beliefs);
   const printed = sights.map((s) => s.card.map((v, i) => v * scale[i % 2]!));
   let at: Unknowns = {
-    shared: { f: f0, cx: c0[0], cy: c0[1], k1: 0, k2: 0 },
+    shared: { f: prior.f, cx: prior.centre[0], cy: prior.centre[1], k1: 0, k2: 0 },
     bow: [0, 0, 0],
     focus: sights.map(() => 0),
-    poses: sights.map((s, i) => posed(printed[i]!, s.picture, f0, c0)),
+    poses: sights.map((s, i) => posed(printed[i]!, s.picture, prior)),
   };
-  const prior: Prior = { f0, c0, focal: focal === null ? CAMERA_PRIOR.focalUnknown : CAMERA_PRIOR.focal, centre: CAMERA_PRIOR.centre * size.width };
-  const kept = sights.map((s) => Array.from({ length: s.card.length / 2 }, () => true));
+  let kept = sights.map((s) => Array.from({ length: s.card.length / 2 }, () => true));
   let sigma = 0.3;
   let steps = 0;
-  let system: System | null = null;
-  for (let round = 0; round < 4; round++) {
-    const run = descended(at, printed, sights, kept, sigma, prior);
+  for (let round = 0; round < ROUNDS; round++) {
+    const run = descended({ sights, printed, kept, sigma, prior, robust }, at);
     at = run.at;
-    system = run.system;
     steps += run.steps;
-    const all = run.system.errors;
-    const flat = all.flatMap((e, i) => Array.from(e).filter((_, k) => kept[i]![k >> 1]!));
-    sigma = Math.max(0.004, 1.4826 * median(flat.map(Math.abs)));
-    all.forEach((e, i) => kept[i]!.forEach((_, k) => (kept[i]![k] = Math.hypot(e[2 * k]!, e[2 * k + 1]!) < 6 * sigma)));
+    sigma = scatter(run.system.errors, kept, robust);
+    if (robust)
+      kept = run.system.errors.map((e, i) =>
+        kept[i]!.map((_, k) => Math.hypot(e[2 * k]!, e[2 * k + 1]!) < OUTLIER * sigma),
+      );
   }
-  const final = normalSystem(at, printed, sights, kept, sigma, prior, true);
+  const final = cardSystem({ sights, printed, kept, sigma, prior, robust }, at);
   const covariance = scaledInverse(final.a, final.n);
   if (typeof covariance === 'number') return failure({ code: 'camera-rank', rank: covariance });
-  void system;
-  return success({
-    shared: at.shared,
-    cameras: at.focus.map((d) => ({ ...at.shared, f: at.shared.f * Math.exp(d) })),
-    cameraFromCard: at.poses,
-    bow: at.bow,
-    covariance,
-    sigma,
-    kept,
-    steps,
-  });
+  const cameras = at.focus.map((d) => ({ ...at.shared, f: at.shared.f * Math.exp(d) }));
+  return success({ shared: at.shared, cameras, cameraFromCard: at.poses, bow: at.bow, covariance, sigma, kept, steps });
+}
+
+function priorOf(
+  size: { readonly width: number; readonly height: number },
+  focal: number | null,
+  beliefs: Beliefs,
+): Prior {
+  return {
+    f: focal ?? FOCAL_GUESS * Math.hypot(size.width, size.height),
+    centre: [(size.width - 1) / 2, (size.height - 1) / 2],
+    sd: {
+      ...beliefs,
+      focal: focal === null ? beliefs.focalUnknown : beliefs.focal,
+      centre: beliefs.centre * size.width,
+    },
+  };
+}
+
+/**
+ * Standard deviation of the coordinates of the kept points, px: from their median, or their root mean square.
+ *
+ * Widened by what the fit took away: each photo's pose takes six coordinates' worth, the camera and the bow up to SHARED.
+ */
+function scatter(errors: readonly Float64Array[], kept: readonly (readonly boolean[])[], robust: boolean): number {
+  const flat = errors.flatMap((e, i) => Array.from(e).filter((_, k) => kept[i]![k >> 1]!));
+  const squares = flat.reduce((s, v) => s + v * v, 0);
+  if (!robust) return Math.sqrt(squares / flat.length);
+  const left = Math.max(1, flat.length - SHARED - (PER_PHOTO - 1) * errors.length);
+  return Math.max(LEAST_SIGMA, 1.4826 * median(flat.map(Math.abs)) * Math.sqrt(flat.length / left));
 }
 
 /** First pose from the plane's homography (Zhang 2000, section 3.1), lens ignored. */
-function posed(card: Float64Array, picture: Float64Array, f: number, c: readonly [number, number]): Rigid {
-  const h = homographyOf(card, picture.map((v, i) => (v - c[i % 2]!) / f));
+function posed(card: Float64Array, picture: Float64Array, { f, centre }: Prior): Rigid {
+  const h = homographyOf(card, picture.map((v, i) => (v - centre[i % 2]!) / f)); // prettier-ignore
   const m = h ?? Float64Array.of(1, 0, 0, 0, -1, 0, 0, 0, 300);
   const sign = m[8]! < 0 ? -1 : 1;
   const column = (k: number): Vec3 => [sign * m[k]!, sign * m[3 + k]!, sign * m[6 + k]!];
@@ -131,29 +164,16 @@ function posed(card: Float64Array, picture: Float64Array, f: number, c: readonly
   const x = unitVector(column(0));
   const z = unitVector(cross(x, column(1)));
   const y = cross(z, x);
-  return { rotation: Float64Array.of(x[0], y[0], z[0], x[1], y[1], z[1], x[2], y[2], z[2]), shift: scaled(column(2), size) };
+  return {
+    rotation: Float64Array.of(x[0], y[0], z[0], x[1], y[1], z[1], x[2], y[2], z[2]),
+    shift: scaled(column(2), size),
+  };
 }
 
-interface Prior {
-  readonly f0: number;
-  readonly c0: readonly [number, number];
-  readonly focal: number;
-  readonly centre: number;
-}
-
-interface System {
-  readonly n: number;
-  /** Normal matrix, n x n, and gradient. */
-  readonly a: Float64Array;
-  readonly g: Float64Array;
-  readonly cost: number;
-  /** Observed minus model per photo, [du, dv] per point, px. */
-  readonly errors: readonly Float64Array[];
-}
-
-function descended(start: Unknowns, printed: readonly Float64Array[], sights: readonly CardSight[], kept: readonly boolean[][], sigma: number, prior: Prior): { at: Unknowns; system: System; steps: number } {
+/** Levenberg-Marquardt at fixed sigma and fixed points. */
+function descended(problem: CardProblem, start: Unknowns): { at: Unknowns; system: CardSystem; steps: number } {
   let at = start;
-  let system = normalSystem(at, printed, sights, kept, sigma, prior, true);
+  let system = cardSystem(problem, at);
   let damping = 1e-4;
   let steps = 0;
   for (; steps < 60; steps++) {
@@ -161,9 +181,8 @@ function descended(start: Unknowns, printed: readonly Float64Array[], sights: re
     const a = Float64Array.from(system.a);
     for (let i = 0; i < n; i++) a[i * n + i] = a[i * n + i]! * (1 + damping) + 1e-12;
     const l = cholesky(a, n, 0);
-    const h = l && choleskySolve(l, n, system.g);
-    const next = h && stepped(at, h);
-    const tried = next && normalSystem(next, printed, sights, kept, sigma, prior, true);
+    const next = l && stepped(at, choleskySolve(l, n, system.g));
+    const tried = next && cardSystem(problem, next);
     if (tried && tried.cost < system.cost) {
       const gain = system.cost - tried.cost;
       at = next;
@@ -178,133 +197,6 @@ function descended(start: Unknowns, printed: readonly Float64Array[], sights: re
   return { at, system, steps };
 }
 
-function stepped(at: Unknowns, h: Float64Array): Unknowns {
-  const { shared: s } = at;
-  return {
-    shared: { f: s.f * Math.exp(h[0]!), cx: s.cx + h[1]!, cy: s.cy + h[2]!, k1: s.k1 + h[3]!, k2: s.k2 + h[4]! },
-    bow: [at.bow[0] + h[5]!, at.bow[1] + h[6]!, at.bow[2] + h[7]!],
-    focus: at.focus.map((d, i) => d + h[SHARED + PER_PHOTO * i]!),
-    poses: at.poses.map((p, i) => {
-      const o = SHARED + PER_PHOTO * i + 1;
-      const turn = rotationOf([h[o]!, h[o + 1]!, h[o + 2]!]);
-      const t = turned(turn, p.shift);
-      return { rotation: product(turn, p.rotation), shift: [t[0] + h[o + 3]!, t[1] + h[o + 4]!, t[2] + h[o + 5]!] };
-    }),
-  };
-}
-
-/** Derivative of a picture position by the shared parameters (5), the point in the camera frame (3): two rows of 8. */
-function derivative(camera: Camera, p: Vec3, row: Float64Array): readonly [number, number] {
-  const iz = 1 / p[2];
-  const x = p[0] * iz;
-  const y = p[1] * iz;
-  const r2 = x * x + y * y;
-  const g = 1 + r2 * (camera.k1 + camera.k2 * r2);
-  const dg = 2 * (camera.k1 + 2 * camera.k2 * r2);
-  const f = camera.f;
-  // by log f, cx, cy, k1, k2
-  row[0] = f * g * x;
-  row[8] = f * g * y;
-  row[1] = 1;
-  row[9] = 0;
-  row[2] = 0;
-  row[10] = 1;
-  row[3] = f * x * r2;
-  row[11] = f * y * r2;
-  row[4] = f * x * r2 * r2;
-  row[12] = f * y * r2 * r2;
-  // by x and y, then by the point
-  const uxx = f * (g + dg * x * x);
-  const uxy = f * dg * x * y;
-  const uyy = f * (g + dg * y * y);
-  row[5] = uxx * iz;
-  row[6] = uxy * iz;
-  row[7] = -(uxx * x + uxy * y) * iz;
-  row[13] = uxy * iz;
-  row[14] = uyy * iz;
-  row[15] = -(uxy * x + uyy * y) * iz;
-  return [camera.cx + f * g * x, camera.cy + f * g * y];
-}
-
-function normalSystem(at: Unknowns, printed: readonly Float64Array[], sights: readonly CardSight[], kept: readonly boolean[][], sigma: number, prior: Prior, robust: boolean): System {
-  const n = SHARED + PER_PHOTO * sights.length;
-  const a = new Float64Array(n * n);
-  const g = new Float64Array(n);
-  let cost = 0;
-  const errors: Float64Array[] = [];
-  const d = new Float64Array(16);
-  const row = new Float64Array(SHARED + PER_PHOTO);
-  sights.forEach((sight, i) => {
-    const camera = { ...at.shared, f: at.shared.f * Math.exp(at.focus[i]!) };
-    const pose = at.poses[i]!;
-    const card = printed[i]!;
-    const e = new Float64Array(card.length);
-    errors.push(e);
-    const o = SHARED + PER_PHOTO * i;
-    for (let k = 0; k < card.length / 2; k++) {
-      const x = card[2 * k]!;
-      const y = card[2 * k + 1]!;
-      const p = moved(pose, [x, y, bowHeight(at.bow, x, y)]);
-      const [u, v] = p[2] > 1 ? derivative(camera, p, d) : [NaN, NaN];
-      e[2 * k] = sight.picture[2 * k]! - u;
-      e[2 * k + 1] = sight.picture[2 * k + 1]! - v;
-      if (!kept[i]![k]) continue;
-      if (!Number.isFinite(u)) {
-        cost = Infinity;
-        continue;
-      }
-      const z = turned(pose.rotation, [0, 0, 1]);
-      for (let c = 0; c < 2; c++) {
-        const q = 8 * c;
-        const [d0, d1, d2] = [d[q + 5]!, d[q + 6]!, d[q + 7]!];
-        for (let j = 0; j < 5; j++) row[j] = d[q + j]!;
-        const lift = (d0 * z[0] + d1 * z[1] + d2 * z[2]) / (BOW_UNIT * BOW_UNIT);
-        row[5] = lift * x * x;
-        row[6] = lift * x * y;
-        row[7] = lift * y * y;
-        row[8] = d[q]!;
-        row[9] = d2 * p[1] - d1 * p[2];
-        row[10] = d0 * p[2] - d2 * p[0];
-        row[11] = d1 * p[0] - d0 * p[1];
-        row[12] = d0;
-        row[13] = d1;
-        row[14] = d2;
-        const r = e[2 * k + c]! / sigma;
-        // Cauchy's weights: a point six sigma off counts a tenth.
-        const t = robust ? 1 + (r / 2.5) ** 2 : 1;
-        cost += robust ? 3.125 * Math.log(t) : r * r / 2;
-        const w = 1 / (t * sigma * sigma);
-        for (let j = 0; j < row.length; j++) {
-          const jj = j < SHARED ? j : o + j - SHARED;
-          g[jj] = g[jj]! - w * row[j]! * -e[2 * k + c]!;
-          for (let m = 0; m <= j; m++) {
-            const mm = m < SHARED ? m : o + m - SHARED;
-            a[jj * n + mm] = a[jj * n + mm]! + w * row[j]! * row[m]!;
-          }
-        }
-      }
-    }
-  });
-  // Priors; the residual is what was believed minus what is.
-  const believe = (j: number, residual: number, sd: number): void => {
-    cost += (residual / sd) ** 2 / 2;
-    a[j * n + j] = a[j * n + j]! + 1 / (sd * sd);
-    g[j] = g[j]! + residual / (sd * sd);
-  };
-  believe(0, Math.log(prior.f0 / at.shared.f), prior.focal);
-  believe(1, prior.c0[0] - at.shared.cx, prior.centre);
-  believe(2, prior.c0[1] - at.shared.cy, prior.centre);
-  believe(3, -at.shared.k1, CAMERA_PRIOR.k1);
-  believe(4, -at.shared.k2, CAMERA_PRIOR.k2);
-  at.bow.forEach((b, i) => {
-    believe(5 + i, -b, CAMERA_PRIOR.bow);
-  });
-  at.focus.forEach((x, i) => {
-    believe(SHARED + PER_PHOTO * i, -x, CAMERA_PRIOR.focus);
-  });
-  for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
-  return { n, a, g, cost, errors };
-}
-
 /** Picture position of a point given in the card frame (printed mm), for checks and overlays. */
-export const seenAt = (c: Calibration, photo: number, p: Vec3): readonly [number, number] => projection(c.cameras[photo]!, moved(c.cameraFromCard[photo]!, p));
+export const seenAt = (c: Calibration, photo: number, p: Vec3): readonly [number, number] =>
+  projection(c.cameras[photo]!, moved(c.cameraFromCard[photo]!, p));
