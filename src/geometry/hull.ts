@@ -86,19 +86,25 @@ export function contactFinder(balls: SeenBalls): (dx: number, dy: number, dz: nu
         const qy = py[lo]! - py[hi]!;
         const q2 = qx * qx + qy * qy;
         const k = (radii[hi]! - radii[lo]!) / q2;
-        const t = Math.sqrt(Math.max(0, 1 / q2 - k * k));
-        // Two crossings: the one at which lo falls and hi rises.
-        let nc = k * qx - t * qy;
-        let ns = k * qy + t * qx;
-        if (-px[lo]! * ns + py[lo]! * nc > -px[hi]! * ns + py[hi]! * nc) {
-          nc = k * qx + t * qy;
-          ns = k * qy - t * qx;
-        }
-        c = nc;
-        s = ns;
-        const best = top(c, s);
-        const crossing = px[lo]! * c + py[lo]! * s + radii[lo]!;
-        if (px[best]! * c + py[best]! * s + radii[best]! <= crossing + 1e-12) {
+        const t2 = 1 / q2 - k * k;
+        // Balls one behind the other, alike but for rounding, cross nowhere; q2 may then be 0 and t2 no number.
+        if (t2 >= 0) {
+          const t = Math.sqrt(t2);
+          // Two crossings: the one at which lo falls and hi rises.
+          let nc = k * qx - t * qy;
+          let ns = k * qy + t * qx;
+          if (-px[lo]! * ns + py[lo]! * nc > -px[hi]! * ns + py[hi]! * nc) {
+            nc = k * qx + t * qy;
+            ns = k * qy - t * qx;
+          }
+          c = nc;
+          s = ns;
+          const best = top(c, s);
+          const crossing = px[lo]! * c + py[lo]! * s + radii[lo]!;
+          if (px[best]! * c + py[best]! * s + radii[best]! > crossing + 1e-12) {
+            i = best;
+            continue;
+          }
           const dLo = -px[lo]! * s + py[lo]! * c;
           const dHi = -px[hi]! * s + py[hi]! * c;
           // The crossing is the least value only if the slope changes sign there; else the foot of one of them is.
@@ -109,9 +115,6 @@ export function contactFinder(balls: SeenBalls): (dx: number, dy: number, dz: nu
             break;
           }
           i = dLo > 0 ? lo : hi;
-        } else {
-          i = best;
-          continue;
         }
       }
       // Try the foot of the cosine on top here.
