@@ -1,0 +1,112 @@
+import { projection, type Camera } from './camera.ts';
+import type { SeenBalls } from './hull.ts';
+
+/** Points of a die's outline as measured in one photo: what `vision` hands to `fit`. */
+export interface Outline {
+  /** [u, v] per point, px. */
+  readonly xy: Float64Array;
+  /** Outward unit normal of the outline per point, picture frame. */
+  readonly normal: Float64Array;
+  /** Standard uncertainty along the normal, px. */
+  readonly sigma: Float64Array;
+  /** Movement of each point along its normal by each of the rim's terms, px; `rimTerms` per point. Empty where the rim is not fitted. */
+  readonly byRim: Float64Array;
+  readonly rimTerms: number;
+}
+
+/** A predicted outline, walked at even steps. */
+export interface OutlineCurve {
+  readonly count: number;
+  /** Distance between neighbours along the curve, px. */
+  readonly step: number;
+  readonly xy: Float64Array;
+  readonly normal: Float64Array;
+}
+
+/** Directions in which each ball's rim is sampled: its outline is then true to 1e-3 of its radius. */
+const RIM = 72;
+
+/**
+ * The outline of a hull of balls as a camera sees it: closed, clockwise as drawn (y down), first point not repeated.
+ *
+ * Good to a hundredth of a pixel: edges are searched from here, and fitted to the exact solid.
+ *
+ * @param step  Wanted distance between points, px.
+ */
+export function outlineOf(balls: SeenBalls, camera: Camera, step: number): OutlineCurve {
+  const rim: number[] = [];
+  for (let i = 0; i < balls.count; i++) rimOf(balls, i, camera, rim);
+  const hull = convexHull(rim);
+  const m = hull.length / 2;
+  const along = new Float64Array(m + 1);
+  for (let k = 0; k < m; k++) {
+    const n = (k + 1) % m;
+    along[k + 1] = along[k]! + Math.hypot(hull[2 * n]! - hull[2 * k]!, hull[2 * n + 1]! - hull[2 * k + 1]!);
+  }
+  const length = along[m]!;
+  const count = Math.max(8, Math.round(length / step));
+  const xy = new Float64Array(2 * count);
+  for (let k = 0, e = 0; k < count; k++) {
+    const s = ((k + 0.5) * length) / count;
+    while (along[e + 1]! < s) e++;
+    const t = (s - along[e]!) / (along[e + 1]! - along[e]!);
+    const n = (e + 1) % m;
+    for (let a = 0; a < 2; a++) xy[2 * k + a] = hull[2 * e + a]! * (1 - t) + hull[2 * n + a]! * t;
+  }
+  const normal = new Float64Array(2 * count);
+  for (let k = 0; k < count; k++) {
+    const p = (k + count - 1) % count;
+    const q = (k + 1) % count;
+    const tx = xy[2 * q]! - xy[2 * p]!;
+    const ty = xy[2 * q + 1]! - xy[2 * p + 1]!;
+    const il = 1 / Math.hypot(tx, ty);
+    normal[2 * k] = ty * il;
+    normal[2 * k + 1] = -tx * il;
+  }
+  return { count, step: length / count, xy, normal };
+}
+
+/** Picture points of the circle in which the tangent cone from the camera touches a ball. */
+function rimOf(balls: SeenBalls, i: number, camera: Camera, out: number[]): void {
+  const c = balls.centres.subarray(3 * i, 3 * i + 3) as unknown as [number, number, number];
+  const r = balls.radii[i]!;
+  const d2 = c[0] * c[0] + c[1] * c[1] + c[2] * c[2];
+  const k = 1 - (r * r) / d2;
+  const rr = r * Math.sqrt(k);
+  const d = Math.sqrt(d2);
+  const [zx, zy, zz] = [c[0] / d, c[1] / d, c[2] / d];
+  const il = 1 / Math.hypot(zz, zx);
+  const [ax, az] = [zz * il, -zx * il];
+  const [bx, by, bz] = [zy * az, zz * ax - zx * az, -zy * ax];
+  for (let q = 0; q < RIM; q++) {
+    const co = rr * COS[q]!;
+    const si = rr * SIN[q]!;
+    const p = projection(camera, [c[0] * k + co * ax + si * bx, c[1] * k + si * by, c[2] * k + co * az + si * bz]);
+    out.push(p[0], p[1]);
+  }
+}
+
+const COS = Float64Array.from({ length: RIM }, (_, q) => Math.cos((2 * Math.PI * q) / RIM));
+const SIN = Float64Array.from({ length: RIM }, (_, q) => Math.sin((2 * Math.PI * q) / RIM));
+
+/** Convex hull of [x, y] pairs, clockwise as drawn (y down) (Andrew 1979). */
+export function convexHull(xy: ArrayLike<number>): number[] {
+  const n = xy.length / 2;
+  const order = Array.from({ length: n }, (_, i) => i).sort((i, j) => xy[2 * i]! - xy[2 * j]! || xy[2 * i + 1]! - xy[2 * j + 1]!);
+  const half = (list: readonly number[]): number[] => {
+    const out: number[] = [];
+    for (const p of list) {
+      while (out.length >= 2) {
+        const a = out[out.length - 2]!;
+        const b = out[out.length - 1]!;
+        const turn = (xy[2 * b]! - xy[2 * a]!) * (xy[2 * p + 1]! - xy[2 * a + 1]!) - (xy[2 * b + 1]! - xy[2 * a + 1]!) * (xy[2 * p]! - xy[2 * a]!);
+        if (turn > 0) break;
+        out.pop();
+      }
+      out.push(p);
+    }
+    out.pop();
+    return out;
+  };
+  return [...half(order), ...half(order.reverse())].flatMap((i) => [xy[2 * i]!, xy[2 * i + 1]!]);
+}

@@ -1,0 +1,223 @@
+import { moved, projection, type Camera, type Rigid } from '../geometry/camera.ts';
+import { CARD } from '../geometry/card.ts';
+import { convexHull } from '../geometry/outline.ts';
+import { median } from '../maths/linear.ts';
+import { withArena, type Cv } from './cv.ts';
+import type { Picture } from './picture.ts';
+
+/** Rough outlines of what stands on the blank stage. */
+export interface Region {
+  /** Closed convex outline of one thing, [u, v] per point about `REGION.step` reduced pixels apart, px of the full picture. */
+  readonly outline: Float64Array;
+  readonly area: number;
+  /** Whether it reaches the border of the stage. */
+  readonly cut: boolean;
+}
+
+export const REGION = {
+  /** Reduced pixels across the stage's longer side, about. */
+  across: 640,
+  /** Share of the stage's half width and height that is looked at; the rest is the ring's shadow and blur. */
+  inner: 0.965,
+  /** Gradient that counts as an edge, display values per reduced px: at least this, and this many medians of the stage. */
+  gradient: 5,
+  medians: 7,
+  closing: 9,
+  least: 60,
+} as const;
+
+/** Corners of the stage in the picture, px; the sides are followed in steps, since the lens bends them. */
+export function stageBorder(camera: Camera, cameraFromCard: Rigid, share: number): number[] {
+  const w = (CARD.stageWidth / 2) * share;
+  const h = (CARD.stageHeight / 2) * share;
+  const corners = [[-w, -h], [w, -h], [w, h], [-w, h]] as const; // prettier-ignore
+  const out: number[] = [];
+  for (let c = 0; c < 4; c++)
+    for (let k = 0; k < 16; k++) {
+      const [a, b, t] = [corners[c]!, corners[(c + 1) % 4]!, k / 16];
+      out.push(...projection(camera, moved(cameraFromCard, [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), 0])));
+    }
+  return out;
+}
+
+/**
+ * Things on the stage, largest first: the convex hulls of steep gradients inside it.
+ *
+ * The stage is blank and shadows are soft, so every steep gradient belongs to a thing on it; colour distance fails on black and on
+ * clear dice. Parts closer together than `joint` of the larger one's size are one thing (a number on a face, a highlight).
+ */
+export function stageRegions(cv: Cv, picture: Picture, camera: Camera, cameraFromCard: Rigid, joint = 0.62): Region[] {
+  const border = stageBorder(camera, cameraFromCard, REGION.inner);
+  const xs = border.filter((_, i) => i % 2 === 0);
+  const ys = border.filter((_, i) => i % 2 === 1);
+  const x0 = Math.max(0, Math.floor(Math.min(...xs)));
+  const y0 = Math.max(0, Math.floor(Math.min(...ys)));
+  const x1 = Math.min(picture.width - 1, Math.ceil(Math.max(...xs)));
+  const y1 = Math.min(picture.height - 1, Math.ceil(Math.max(...ys)));
+  const factor = Math.max(1, Math.round(Math.max(x1 - x0, y1 - y0) / REGION.across));
+  const w = Math.floor((x1 - x0 + 1) / factor);
+  const h = Math.floor((y1 - y0 + 1) / factor);
+  if (w < 8 || h < 8) return [];
+  const steep = gradients(cv, picture, x0, y0, w, h, factor);
+  const inside = filled(border, x0, y0, w, h, factor);
+  const values: number[] = [];
+  for (let k = 0; k < steep.length; k += 7) if (inside[k]) values.push(steep[k]!);
+  const level = Math.max(REGION.gradient, REGION.medians * median(values));
+  const mask = new Uint8Array(w * h);
+  for (let k = 0; k < mask.length; k++) mask[k] = inside[k] && steep[k]! > level ? 255 : 0;
+  return things(cv, mask, w, h, joint).map(({ hull, area }) => {
+    // The blur reaches past the edge by about its sigma: draw the hull in by that.
+    const full = inwards(resampled(hull, 1), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
+    const cut = hull.some((v, i) => i % 2 === 0 && !inside[Math.min(h - 1, Math.max(0, Math.round(hull[i + 1]!))) * w + Math.min(w - 1, Math.max(0, Math.round(v)))]);
+    return { outline: Float64Array.from(full), area: area * factor * factor, cut };
+  });
+}
+
+/** Largest gradient of the three colours, display values per reduced px. */
+function gradients(cv: Cv, picture: Picture, x0: number, y0: number, w: number, h: number, factor: number): Float32Array {
+  const { data, channels: ch, width } = picture;
+  const out = new Float32Array(w * h);
+  const planes = [new Uint8Array(w * h), new Uint8Array(w * h), new Uint8Array(w * h)];
+  // One pixel in four along each side is enough for a mean of a large block.
+  const skip = factor > 3 ? 2 : 1;
+  const per = Math.ceil(factor / skip) ** 2;
+  for (let y = 0; y < h; y++)
+    for (let x = 0; x < w; x++) {
+      let [r, g, b] = [0, 0, 0];
+      for (let j = 0; j < factor; j += skip)
+        for (let i = 0; i < factor; i += skip) {
+          const p = ((y0 + y * factor + j) * width + x0 + x * factor + i) * ch;
+          r += data[p]!;
+          g += data[p + 1]!;
+          b += data[p + 2]!;
+        }
+      const k = y * w + x;
+      planes[0]![k] = r / per;
+      planes[1]![k] = g / per;
+      planes[2]![k] = b / per;
+    }
+  for (const plane of planes)
+    withArena(cv, (arena) => {
+      const source = arena.mat(h, w, 'u8', plane);
+      const blurred = arena.mat();
+      const dx = arena.mat();
+      const dy = arena.mat();
+      cv.GaussianBlur(source, blurred, 5, 1.1);
+      cv.Sobel(blurred, dx, 's16', 1, 0, 3);
+      cv.Sobel(blurred, dy, 's16', 0, 1, 3);
+      const a = dx.data16S;
+      const b = dy.data16S;
+      for (let k = 0; k < out.length; k++) {
+        const v = Math.sqrt(a[k]! * a[k]! + b[k]! * b[k]!) / 8;
+        if (v > out[k]!) out[k] = v;
+      }
+    });
+  return out;
+}
+
+/** Which reduced pixels lie in a convex border given in full pixels. */
+function filled(border: readonly number[], x0: number, y0: number, w: number, h: number, factor: number): Uint8Array {
+  const out = new Uint8Array(w * h);
+  const n = border.length / 2;
+  for (let y = 0; y < h; y++) {
+    const v = y0 + (y + 0.5) * factor - 0.5;
+    let left = Infinity;
+    let right = -Infinity;
+    for (let i = 0; i < n; i++) {
+      const j = (i + 1) % n;
+      const [ya, yb] = [border[2 * i + 1]!, border[2 * j + 1]!];
+      if (ya > v === yb > v) continue;
+      const x = border[2 * i]! + ((v - ya) / (yb - ya)) * (border[2 * j]! - border[2 * i]!);
+      left = Math.min(left, x);
+      right = Math.max(right, x);
+    }
+    for (let x = 0; x < w; x++) {
+      const u = x0 + (x + 0.5) * factor - 0.5;
+      if (u > left + 2 * factor && u < right - 2 * factor) out[y * w + x] = 1;
+    }
+  }
+  return out;
+}
+
+function things(cv: Cv, mask: Uint8Array, w: number, h: number, joint: number): { hull: number[]; area: number }[] {
+  return withArena(cv, (arena) => {
+    const source = arena.mat(h, w, 'u8', mask);
+    const closed = arena.mat();
+    const labels = arena.mat();
+    const stats = arena.mat();
+    const centroids = arena.mat();
+    cv.morphologyEx(source, closed, 'close', 'ellipse', REGION.closing);
+    const count = cv.connectedComponentsWithStats(closed, labels, stats, centroids, 8);
+    const s = stats.data32S;
+    const parts = Array.from({ length: count - 1 }, (_, i) => {
+      const o = 5 * (i + 1);
+      const [left, top, width, height, area] = [s[o]!, s[o + 1]!, s[o + 2]!, s[o + 3]!, s[o + 4]!];
+      return { label: i + 1, x: left + width / 2, y: top + height / 2, size: Math.max(width, height), area };
+    })
+      .filter((p) => p.area >= REGION.least / 4)
+      .sort((a, b) => b.size - a.size || a.label - b.label);
+    const group = new Map<number, number>();
+    const heads: typeof parts = [];
+    for (const p of parts) {
+      const head = heads.find((q) => Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size);
+      if (head) group.set(p.label, head.label);
+      else {
+        heads.push(p);
+        group.set(p.label, p.label);
+      }
+    }
+    const points = new Map<number, number[]>(heads.map((q) => [q.label, []]));
+    const l = labels.data32S;
+    for (let y = 0; y < h; y++)
+      for (let x = 0; x < w; x++) {
+        const k = y * w + x;
+        const g = l[k] ? group.get(l[k]!) : undefined;
+        // The hull needs the ends of each row's runs alone.
+        if (g !== undefined && (l[k - 1] !== l[k] || l[k + 1] !== l[k])) points.get(g)!.push(x, y);
+      }
+    return heads
+      .map((q) => {
+        const hull = convexHull(points.get(q.label)!);
+        return { hull, area: areaOf(hull) };
+      })
+      .filter((t) => t.area >= REGION.least)
+      .sort((a, b) => b.area - a.area);
+  });
+}
+
+const areaOf = (xy: readonly number[]): number => {
+  let s = 0;
+  for (let i = 0; i < xy.length; i += 2) {
+    const j = (i + 2) % xy.length;
+    s += xy[i]! * xy[j + 1]! - xy[j]! * xy[i + 1]!;
+  }
+  return Math.abs(s) / 2;
+};
+
+function resampled(hull: readonly number[], step: number): number[] {
+  const out: number[] = [];
+  for (let i = 0; i < hull.length; i += 2) {
+    const j = (i + 2) % hull.length;
+    const length = Math.hypot(hull[j]! - hull[i]!, hull[j + 1]! - hull[i + 1]!);
+    for (let s = 0; s < length; s += step) {
+      const t = s / length;
+      out.push(hull[i]! + t * (hull[j]! - hull[i]!), hull[i + 1]! + t * (hull[j + 1]! - hull[i + 1]!));
+    }
+  }
+  return out;
+}
+
+function inwards(xy: readonly number[], by: number): number[] {
+  const n = xy.length / 2;
+  let cx = 0;
+  let cy = 0;
+  for (let i = 0; i < n; i++) {
+    cx += xy[2 * i]! / n;
+    cy += xy[2 * i + 1]! / n;
+  }
+  return xy.map((v, k) => {
+    const i = k >> 1;
+    const d = Math.hypot(xy[2 * i]! - cx, xy[2 * i + 1]! - cy) || 1;
+    return v - (by * (v - (k % 2 === 0 ? cx : cy))) / d;
+  });
+}
