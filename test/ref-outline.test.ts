@@ -120,9 +120,8 @@ describe.each(DIE_KINDS)('of a standing %s', (kind) => {
       const out = newContact();
       for (let k = 0; k < count; k++) {
         find(...viewingRay(LENS, xy[2 * k]!, xy[2 * k + 1]!), out);
-        // Inside by the chord of a corner's sampled rim, a thousandth of 0.8 mm; outside by the chord of an edge that the lens bends.
-        // A hundredth of a pixel is 8e-4 mm here.
-        expect(out.distance).toBeLessThan(1e-3);
+        // A thousandth of the largest corner's radius, 0.8 mm: the chord of its sampled rim lies inside.
+        expect(out.distance).toBeLessThan(1e-6);
         expect(out.distance).toBeGreaterThan(-8e-4);
       }
     }
@@ -139,7 +138,7 @@ describe.each(DIE_KINDS)('of a standing %s', (kind) => {
       ];
       expect((b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])).toBeGreaterThan(-1e-6);
       // A step cuts a sharp tip short by at most a few tenths.
-      expect(Math.hypot(b[0] - a[0], b[1] - a[1])).toBeLessThan(step * (1 + 1e-9));
+      expect(Math.hypot(b[0] - a[0], b[1] - a[1])).toBeLessThan(1.01 * step);
       expect(Math.hypot(b[0] - a[0], b[1] - a[1])).toBeGreaterThan(0.3 * step);
     }
   });

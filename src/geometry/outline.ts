@@ -17,7 +17,7 @@ export interface Outline {
 /** A predicted outline, walked at even steps. */
 export interface OutlineCurve {
   readonly count: number;
-  /** Distance between neighbours along the curve, px. */
+  /** Mean distance between neighbours along the curve, px. */
   readonly step: number;
   readonly xy: Float64Array;
   readonly normal: Float64Array;
@@ -29,13 +29,14 @@ const RIM = 72;
 /**
  * The outline of a hull of balls as a camera sees it: closed, clockwise as drawn (y down), first point not repeated.
  *
- * Good to a hundredth of a pixel: edges are searched from here, and fitted to the exact solid.
+ * Walked in the plane at unit distance, where straight edges are straight, and bent by the lens point by point. Good to a thousandth of
+ * a corner's radius: edges are searched from here, and fitted to the exact solid.
  *
  * @param step  Wanted distance between points, px.
  */
 export function outlineOf(balls: SeenBalls, camera: Camera, step: number): OutlineCurve {
   const rim: number[] = [];
-  for (let i = 0; i < balls.count; i++) rimOf(balls, i, camera, rim);
+  for (let i = 0; i < balls.count; i++) rimOf(balls, i, rim);
   const hull = convexHull(rim);
   const m = hull.length / 2;
   const along = new Float64Array(m + 1);
@@ -44,30 +45,34 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
     along[k + 1] = along[k]! + Math.hypot(hull[2 * n]! - hull[2 * k]!, hull[2 * n + 1]! - hull[2 * k + 1]!);
   }
   const length = along[m]!;
-  const count = Math.max(8, Math.round(length / step));
+  const count = Math.max(8, Math.round((length * camera.f) / step));
   const xy = new Float64Array(2 * count);
   for (let k = 0, e = 0; k < count; k++) {
     const s = ((k + 0.5) * length) / count;
     while (along[e + 1]! < s) e++;
     const t = (s - along[e]!) / (along[e + 1]! - along[e]!);
     const n = (e + 1) % m;
-    for (let a = 0; a < 2; a++) xy[2 * k + a] = hull[2 * e + a]! * (1 - t) + hull[2 * n + a]! * t;
+    const x = hull[2 * e]! * (1 - t) + hull[2 * n]! * t;
+    const y = hull[2 * e + 1]! * (1 - t) + hull[2 * n + 1]! * t;
+    xy.set(projection(camera, [x, y, 1]), 2 * k);
   }
   const normal = new Float64Array(2 * count);
+  let walked = 0;
   for (let k = 0; k < count; k++) {
     const p = (k + count - 1) % count;
     const q = (k + 1) % count;
     const tx = xy[2 * q]! - xy[2 * p]!;
     const ty = xy[2 * q + 1]! - xy[2 * p + 1]!;
     const il = 1 / Math.hypot(tx, ty);
+    walked += Math.hypot(xy[2 * q]! - xy[2 * k]!, xy[2 * q + 1]! - xy[2 * k + 1]!);
     normal[2 * k] = ty * il;
     normal[2 * k + 1] = -tx * il;
   }
-  return { count, step: length / count, xy, normal };
+  return { count, step: walked / count, xy, normal };
 }
 
-/** Picture points of the circle in which the tangent cone from the camera touches a ball. */
-function rimOf(balls: SeenBalls, i: number, camera: Camera, out: number[]): void {
+/** Points, at unit distance, of the circle in which the tangent cone from the camera touches a ball. */
+function rimOf(balls: SeenBalls, i: number, out: number[]): void {
   const c = balls.centres.subarray(3 * i, 3 * i + 3) as unknown as [number, number, number];
   const r = balls.radii[i]!;
   const d2 = c[0] * c[0] + c[1] * c[1] + c[2] * c[2];
@@ -81,8 +86,8 @@ function rimOf(balls: SeenBalls, i: number, camera: Camera, out: number[]): void
   for (let q = 0; q < RIM; q++) {
     const co = rr * COS[q]!;
     const si = rr * SIN[q]!;
-    const p = projection(camera, [c[0] * k + co * ax + si * bx, c[1] * k + si * by, c[2] * k + co * az + si * bz]);
-    out.push(p[0], p[1]);
+    const iz = 1 / (c[2] * k + co * az + si * bz);
+    out.push((c[0] * k + co * ax + si * bx) * iz, (c[1] * k + si * by) * iz);
   }
 }
 
