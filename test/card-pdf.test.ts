@@ -35,7 +35,7 @@ function ringOrigin({ painted }: PdfContent): { x: number; y: number } {
 }
 
 const bars = ({ painted }: PdfContent): readonly [Painted, Painted] => {
-  const long = painted.filter(({ width, height }) => Math.min(width, height) < 0.5 && Math.max(width, height) > 50);
+  const long = painted.filter(({ width, height }) => Math.min(width, height) < 0.5 && Math.max(width, height) > 90);
   expect(long).toHaveLength(2);
   return [long.find(({ width }) => width > 50)!, long.find(({ height }) => height > 50)!];
 };
@@ -142,6 +142,20 @@ describe.each(papers)('the card on %s', (paper) => {
       expect(top > bottom || top + 5 < at.y - quiet || left > right || end < at.x - quiet).toBe(true);
   });
 
+  test('has a frame that a bank card fills', async () => {
+    const { painted } = await content(paper);
+    const lines = painted.filter(
+      ({ width, height }) =>
+        Math.min(width, height) < 0.5 && Math.max(width, height) > 50 && Math.max(width, height) < 90,
+    );
+    const across = lines.filter(({ width, height }) => width > height).sort((a, b) => a.y - b.y);
+    const down = lines.filter(({ width, height }) => height > width).sort((a, b) => a.x - b.x);
+    expect([across.length, down.length]).toEqual([2, 2]);
+    // ISO/IEC 7810:2019, clause 5: an ID-1 card is nominally 85.60 mm wide and 53.98 mm high.
+    expect(down[1]!.x - (down[0]!.x + down[0]!.width)).toBeCloseTo(85.6, 5);
+    expect(across[1]!.y - (across[0]!.y + across[0]!.height)).toBeCloseTo(53.98, 5);
+  });
+
   test.each(STAGES)('with a %s stage: the window has its colour, the squares round it keep theirs', async (stage) => {
     const page = await content(paper, stage);
     const at = ringOrigin(page);
@@ -174,7 +188,8 @@ describe.each(papers)('the card on %s', (paper) => {
         expect(Math.min(left, top), text).toBeGreaterThanOrEqual(PRINT_MARGIN);
         expect(right, text).toBeLessThanOrEqual(width - PRINT_MARGIN);
       }
-      expect(lines.slice(-3).map(({ text }) => text)).toEqual([...PRINT_INSTRUCTIONS]);
+      const at = lines.findIndex(({ text }) => text === PRINT_INSTRUCTIONS[0]);
+      expect(lines.slice(at, at + 3).map(({ text }) => text)).toEqual([...PRINT_INSTRUCTIONS]);
       expect(lines[0]!.text).toContain(layout.name);
     }
   });

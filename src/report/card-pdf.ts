@@ -10,6 +10,9 @@ export const PAPERS = {
 } as const satisfies Record<string, { width: Mm; height: Mm }>;
 export type Paper = keyof typeof PAPERS;
 
+/** A bank card: size ID-1 of ISO/IEC 7810:2019, clause 5. */
+export const BANK_CARD = { width: mm(85.6), height: mm(53.98) } as const;
+
 /** What is printed where nothing is said. */
 export const CARD_DEFAULTS = { paper: 'a4', stage: 'white' } as const satisfies { paper: Paper; stage: Stage };
 
@@ -59,6 +62,7 @@ export function cardPdf(paper: Paper = CARD_DEFAULTS.paper, stage: Stage = CARD_
     PRINT_INSTRUCTIONS.forEach((text, i) => {
       sheet.line(text, TEXT_LEFT, below + 14 + 7 * i, { size: 9 });
     });
+    drawBankCard(sheet, middle - BANK_CARD.width / 2, below + 40);
   });
 }
 
@@ -125,4 +129,18 @@ function drawBarY(sheet: Sheet, x: number, y: number): void {
   sheet.rectangle(x - t / 2, y, t, CARD.checkBar, BLACK);
   for (const end of [y, y + CARD.checkBar]) sheet.rectangle(x - tick / 2, end - t / 2, tick, t, BLACK);
   sheet.line(`Y: ${CARD.checkBar} mm`, x + 1.5, y + CARD.checkBar / 2, { size: 8 });
+}
+
+/** A frame that a bank card just fills: its lines stand outside. */
+function drawBankCard(sheet: Sheet, x: number, y: number): void {
+  const { width, height } = BANK_CARD;
+  const t = BAR.thickness;
+  for (const line of [y - t, y + height]) sheet.rectangle(x - t, line, width + 2 * t, t, BLACK);
+  for (const line of [x - t, x + width]) sheet.rectangle(line, y - t, t, height + 2 * t, BLACK);
+  const middle = x + width / 2;
+  sheet.line('A bank card fills this frame.', middle, y + height / 2 - 5, { size: 8, centred: true });
+  sheet.line('It shows a wrong print size at once; measure the bars all the same.', middle, y + height / 2, {
+    size: 7,
+    centred: true,
+  });
 }
