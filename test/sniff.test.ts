@@ -1,0 +1,180 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import exifr from 'exifr';
+import fc from 'fast-check';
+import sharp from 'sharp';
+import { describe, expect, test } from 'vitest';
+import { focalInPixels } from '../src/measure/exif-focal.ts';
+import { readExif } from '../src/measure/exif.ts';
+import { PICTURE_LIMITS, sniffImage } from '../src/measure/sniff.ts';
+
+const sample = new Uint8Array(readFileSync(join(import.meta.dirname, '../samples/d6/01-1.jpg')));
+const plain = (width: number, height: number): sharp.Sharp =>
+  sharp({ create: { width, height, channels: 3, background: '#888' } });
+const bytesOf = async (image: sharp.Sharp): Promise<Uint8Array> => new Uint8Array(await image.toBuffer());
+const text = (value: string): Uint8Array => Uint8Array.from(value, (c) => c.charCodeAt(0));
+const code = (bytes: Uint8Array): string => {
+  const sniffed = sniffImage(bytes);
+  return sniffed.ok ? 'ok' : sniffed.error.code;
+};
+
+describe('photos that are as they should be', () => {
+  test('a sample: size, orientation and focal length', () => {
+    const sniffed = sniffImage(sample);
+    expect(sniffed).toEqual({
+      ok: true,
+      value: { type: 'jpeg', width: 2016, height: 1512, orientation: 1, focal35: 35 },
+    });
+    // 35 mm on a 36 x 24 mm frame: 2520 px of diagonal times 35 / 43.267.
+    expect(sniffed.ok && focalInPixels(sniffed.value)).toBeCloseTo(2038.52, 2);
+    expect(focalInPixels({ focal35: null, width: 1, height: 1 })).toBeNull();
+  });
+
+  test.each([1, 3, 6, 8])('orientation %i, as exifr reads it', async (orientation) => {
+    const bytes = await bytesOf(plain(640, 480).withMetadata({ orientation }).jpeg());
+    const independent = ((await exifr.parse(bytes, { translateValues: false })) as { Orientation: number }).Orientation;
+    expect(independent).toBe(orientation);
+    expect(sniffImage(bytes)).toMatchObject({ ok: true, value: { width: 640, height: 480, orientation } });
+  });
+
+  test.each(['II', 'MM'])('focal length in either byte order (%s), as exifr reads it', async (order) => {
+    const bytes = withExif(await bytesOf(plain(640, 480).jpeg()), tiff(order === 'II', 28));
+    expect(await exifr.parse(bytes)).toMatchObject({ FocalLengthIn35mmFormat: 28 });
+    expect(sniffImage(bytes)).toMatchObject({ ok: true, value: { orientation: 6, focal35: 28 } });
+  });
+
+  test.each([
+    ['progressive', plain(640, 480).jpeg({ progressive: true })],
+    ['grey', plain(640, 480).grayscale().jpeg()],
+    ['CMYK', plain(640, 480).toColourspace('cmyk').jpeg()],
+    ['16-bit PNG', plain(640, 480).toColourspace('rgb16').png()],
+    ['PNG', plain(640, 480).png()],
+  ])('%s', async (_name, image) => {
+    expect(sniffImage(await bytesOf(image))).toMatchObject({ ok: true, value: { width: 640, height: 480 } });
+  });
+
+  test('something hung on behind the end, as telephones do with moving pictures', () => {
+    expect(code(new Uint8Array(Buffer.concat([sample, text('\0\0\0\x18ftypmp42')])))).toBe('ok');
+  });
+});
+
+describe('files that cannot be measured', () => {
+  test.each([
+    ['nothing', new Uint8Array(0), 'not-an-image'],
+    ['text', text('{ "die": "d6" }'), 'not-an-image'],
+    ['GIF', text('GIF89a....................'), 'not-an-image'],
+    ['WebP', text('RIFF....WEBPVP8 ........'), 'not-an-image'],
+    ['HEIC', text('\0\0\0\x18ftypheic\0\0\0\0mif1heic'), 'heic'],
+    ['AVIF', text('\0\0\0\x18ftypavif\0\0\0\0mif1avif'), 'not-an-image'],
+    ['a JPEG of two bytes', Uint8Array.of(0xff, 0xd8), 'truncated'],
+    ['a JPEG with rubbish for segments', Uint8Array.of(0xff, 0xd8, 1, 2, 3, 4), 'unreadable'],
+    ['a JPEG without a frame', Uint8Array.of(0xff, 0xd8, 0xff, 0xd9), 'unreadable'],
+  ])('%s', (_name, bytes, expected) => {
+    expect(code(bytes)).toBe(expected);
+  });
+
+  test.each([0.05, 0.5, 0.9999])('a JPEG of which %f is there', (share) => {
+    expect(code(sample.subarray(0, Math.floor(sample.length * share)))).toBe('truncated');
+  });
+
+  test('a PNG of which half is there', async () => {
+    const bytes = await bytesOf(plain(640, 480).png());
+    expect(code(bytes.subarray(0, bytes.length / 2))).toBe('truncated');
+  });
+
+  test('1 x 1', async () => {
+    expect(sniffImage(await bytesOf(plain(1, 1).jpeg()))).toEqual({
+      ok: false,
+      error: { code: 'too-small', seen: '1 x 1 px', needed: '320 px' },
+    });
+  });
+
+  test('30000 x 30000, by its head alone', async () => {
+    const jpeg = await bytesOf(plain(640, 480).jpeg());
+    const frame = jpeg.findIndex((v, i) => v === 0xff && jpeg[i + 1] === 0xc0);
+    jpeg.set([0x75, 0x30, 0x75, 0x30], frame + 5);
+    const scan = jpeg.findIndex((v, i) => v === 0xff && jpeg[i + 1] === 0xda);
+    const expected = {
+      ok: false,
+      error: { code: 'too-large', seen: '30000 x 30000 px', needed: '16384 px, 100 MP' },
+    };
+    expect(sniffImage(jpeg.subarray(0, scan + 20))).toEqual(expected);
+    const png = await bytesOf(plain(640, 480).png());
+    new DataView(png.buffer, png.byteOffset).setUint32(16, 30000);
+    new DataView(png.buffer, png.byteOffset).setUint32(20, 30000);
+    expect(sniffImage(png.subarray(0, 60))).toEqual(expected);
+  });
+
+  test('at the limits', () => {
+    const sized = (width: number, height: number): string => {
+      const png = new Uint8Array(8 + 25 + 12);
+      png.set([...text('\x89PNG\r\n\x1a\n'), 0, 0, 0, 13, ...text('IHDR')]);
+      const view = new DataView(png.buffer);
+      view.setUint32(16, width);
+      view.setUint32(20, height);
+      png.set(text('IEND'), 8 + 25 + 4);
+      return code(png);
+    };
+    const { longest, shortest } = PICTURE_LIMITS;
+    expect(sized(shortest, shortest)).toBe('ok');
+    expect(sized(shortest - 1, 4000)).toBe('too-small');
+    expect(sized(longest, 6000)).toBe('ok');
+    expect(sized(longest + 1, 400)).toBe('too-large');
+    expect(sized(10_000, 10_000)).toBe('ok');
+    expect(sized(10_000, 10_001)).toBe('too-large');
+  });
+
+  test('no bytes make it throw', () => {
+    const head = sample.subarray(0, 700);
+    fc.assert(
+      fc.property(fc.array(fc.tuple(fc.nat(head.length - 1), fc.nat(255)), { maxLength: 12 }), (changes) => {
+        const bytes = head.slice();
+        for (const [at, value] of changes) bytes[at] = value;
+        sniffImage(bytes);
+      }),
+      { seed: 1, numRuns: 2000 },
+    );
+    fc.assert(
+      fc.property(fc.uint8Array({ maxLength: 60 }), (bytes) => void readExif(bytes)),
+      { seed: 1, numRuns: 2000 },
+    );
+  });
+});
+
+/** EXIF data with orientation 6 and a focal length in 35 mm equivalents. */
+function tiff(little: boolean, focal35: number): Uint8Array {
+  const bytes = new Uint8Array(8 + 2 + 24 + 4 + 2 + 12 + 4);
+  const view = new DataView(bytes.buffer);
+  const entry = (at: number, tag: number, type: number, value: number): void => {
+    view.setUint16(at, tag, little);
+    view.setUint16(at + 2, type, little);
+    view.setUint32(at + 4, 1, little);
+    if (type === 3) view.setUint16(at + 8, value, little);
+    else view.setUint32(at + 8, value, little);
+  };
+  bytes.set(text(little ? 'II' : 'MM'));
+  view.setUint16(2, 42, little);
+  view.setUint32(4, 8, little);
+  view.setUint16(8, 2, little);
+  entry(10, 0x0112, 3, 6);
+  entry(22, 0x8769, 4, 38);
+  view.setUint16(38, 1, little);
+  entry(40, 0xa405, 3, focal35);
+  return bytes;
+}
+
+/** A JPEG with EXIF data as its first segment. */
+function withExif(jpeg: Uint8Array, data: Uint8Array): Uint8Array {
+  const length = 2 + 6 + data.length;
+  return Uint8Array.of(
+    0xff,
+    0xd8,
+    0xff,
+    0xe1,
+    length >> 8,
+    length & 255,
+    ...text('Exif\0\0'),
+    ...data,
+    ...jpeg.subarray(2),
+  );
+}
