@@ -2,16 +2,16 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import exifr from 'exifr';
 import fc from 'fast-check';
-import sharp from 'sharp';
+import sharp, { type Sharp } from 'sharp';
 import { describe, expect, test } from 'vitest';
 import { focalInPixels } from '../src/measure/exif-focal.ts';
 import { readExif } from '../src/measure/exif.ts';
 import { PICTURE_LIMITS, sniffImage } from '../src/measure/sniff.ts';
 
 const sample = new Uint8Array(readFileSync(join(import.meta.dirname, '../samples/d6/01-1.jpg')));
-const plain = (width: number, height: number): sharp.Sharp =>
+const plain = (width: number, height: number): Sharp =>
   sharp({ create: { width, height, channels: 3, background: '#888' } });
-const bytesOf = async (image: sharp.Sharp): Promise<Uint8Array> => new Uint8Array(await image.toBuffer());
+const bytesOf = async (image: Sharp): Promise<Uint8Array> => new Uint8Array(await image.toBuffer());
 const text = (value: string): Uint8Array => Uint8Array.from(value, (c) => c.charCodeAt(0));
 const code = (bytes: Uint8Array): string => {
   const sniffed = sniffImage(bytes);
