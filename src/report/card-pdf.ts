@@ -1,6 +1,6 @@
 import { CARD, CARD_MARKERS, isBlack } from '../geometry/card.ts';
 import { mm, type Mm } from '../units.ts';
-import { onePage, type Rgb, type Sheet } from './pdf.ts';
+import type { Rgb, Sheet } from './pdf.ts';
 import { diceFor, STAGE_COLOURS, type Stage } from './stages.ts';
 
 /** Sizes of paper, upright. Sources: ISO 216:2007 (A4), ANSI/ASME Y14.1 size A (letter, 8.5 x 11 inch). */
@@ -43,7 +43,12 @@ export const PRINT_INSTRUCTIONS = [
  *
  * @returns The file's bytes; the same for the same paper and stage.
  */
-export function cardPdf(paper: Paper = CARD_DEFAULTS.paper, stage: Stage = CARD_DEFAULTS.stage): Promise<Uint8Array> {
+export async function cardPdf(
+  paper: Paper = CARD_DEFAULTS.paper,
+  stage: Stage = CARD_DEFAULTS.stage,
+): Promise<Uint8Array> {
+  // The PDF writer is large: the page fetches it when a card is asked for.
+  const { onePage } = await import('./pdf.ts');
   const page = PAPERS[paper];
   const title = `Evencast card ${CARD.name}, ${paper === 'a4' ? 'A4' : 'letter'}, ${stage} stage`;
   return onePage({ ...page, title }, (sheet) => {
