@@ -2,7 +2,8 @@ import { viewingRay, type Camera, type Rigid } from '../geometry/camera.ts';
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace, cardFromBody, seenDie, uprightTurn, type SeenDie, type Shot, type Stand } from '../geometry/standing.ts';
-import type { DieSolid } from '../geometry/solid.ts';
+import { balls, type DieSolid } from '../geometry/solid.ts';
+import { dot, vec3At } from '../geometry/vec.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 
 /** What the fit needs to know of one photo. */
@@ -21,8 +22,6 @@ export interface DieState {
   readonly radii: Float64Array;
   /** One per photo. */
   readonly stands: readonly Stand[];
-  /** Change of the rim's terms from those the outlines were measured with; empty where they are held. */
-  readonly rim: Float64Array;
 }
 
 /** Weak beliefs that keep the fit determined where photos say nothing; standard deviations, mm. */
@@ -37,12 +36,24 @@ export const SHAPE_PRIOR: ShapePrior = { face: 1, radius: 0.4 };
 /** Residual in sigmas at which a point's weight has fallen to a half (Cauchy). */
 export const CUT = 2.5;
 
+/**
+ * Sums over one stretch of one photo's outline: the skin between two corners, or one corner's own.
+ *
+ * What the model of the light leaves is alike along such a stretch, so its points are not independent witnesses.
+ */
+export interface Stretch {
+  weight: number;
+  residual: number;
+  readonly derivative: Float64Array;
+  points: number;
+}
+
 /** Where the body's origin is tied to: sum of normal times distance, mm. */
 const ORIGIN_SIGMA = 1e-3;
 const LEAST_RADIUS = 0.01;
 
-/** Parameters in order: distances, radii, then x, y, yaw per photo, then the rim's terms. */
-export const parameterCount = (state: DieState): number => state.distances.length + state.radii.length + 3 * state.stands.length + state.rim.length;
+/** Parameters in order: distances, radii, then x, y, yaw per photo. */
+export const parameterCount = (state: DieState): number => state.distances.length + state.radii.length + 3 * state.stands.length;
 
 export function seenIn(state: DieState, photo: FitPhoto, i: number): SeenDie {
   const upright = uprightTurn(state.solid, photo.shot);
@@ -69,10 +80,12 @@ export interface PhotoRows {
   readonly first: Int32Array;
   readonly second: Int32Array;
   readonly share: Float64Array;
+  readonly firstCorner: Int32Array;
+  readonly secondCorner: Int32Array;
 }
 
-/** 2 balls x (3 faces + 1 corner) + base face + x, y, yaw + six terms of the rim. */
-export const WIDTH = 20;
+/** 2 balls x (3 faces + 1 corner) + base face + x, y, yaw. */
+export const WIDTH = 12;
 
 export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: Outline, withCamera: boolean): PhotoRows {
   const n = outline.sigma.length;
@@ -81,8 +94,6 @@ export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: 
   const at = newContact();
   const faces = state.distances.length;
   const standAt = faces + state.radii.length + 3 * i;
-  const { rim } = state;
-  const rimAt = faces + state.radii.length + 3 * state.stands.length;
   const base = baseFace(state.solid, photo.shot.up);
   const { camera, cameraFromCard: pose } = photo;
   const rb = die.cameraFromBody.rotation;
@@ -100,6 +111,8 @@ export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: 
     first: new Int32Array(n),
     second: new Int32Array(n),
     share: new Float64Array(n),
+    firstCorner: new Int32Array(n),
+    secondCorner: new Int32Array(n),
   };
   const { centres, radii, body } = die;
   const ub = new Float64Array(3);
@@ -121,12 +134,12 @@ export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: 
     const scale = depth * (ux * (d1[0] - d0[0]) + uy * (d1[1] - d0[1]) + uz * (d1[2] - d0[2]));
     const w = 1 / scale;
     out.scale[k] = scale;
-    let moved = 0;
-    for (let t = 0; t < rim.length; t++) moved += rim[t]! * outline.byRim[k * outline.rimTerms + t]!;
-    out.residual[k] = at.distance * w + moved;
+    out.residual[k] = at.distance * w;
     out.first[k] = a;
     out.second[k] = b;
     out.share[k] = s;
+    out.firstCorner[k] = body.corner[a]!;
+    out.secondCorner[k] = body.corner[b]!;
     out.radius[k] = r;
     const [px, py, pz] = [qx + r * ux, qy + r * uy, qz + r * uz];
     out.height[k] = zc[0] * (px - pose.shift[0]) + zc[1] * (py - pose.shift[1]) + zc[2] * (pz - pose.shift[2]);
@@ -155,10 +168,6 @@ export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: 
     const [lx, ly, lz] = [qx - origin[0], qy - origin[1], qz - origin[2]];
     out.index[o] = standAt + 2;
     out.value[o++] = -(ux * (zc[1] * lz - zc[2] * ly) + uy * (zc[2] * lx - zc[0] * lz) + uz * (zc[0] * ly - zc[1] * lx)) * w;
-    for (let t = 0; t < rim.length; t++) {
-      out.index[o] = rimAt + t;
-      out.value[o++] = outline.byRim[k * outline.rimTerms + t]!;
-    }
     if (out.camera) cameraRow(camera, u, v, depth, at.ux, at.uy, at.uz, qx, qy, qz, w, out.camera.subarray(12 * k, 12 * k + 12));
   }
   return out;
@@ -187,20 +196,14 @@ function cameraRow(camera: Camera, u: number, v: number, depth: number, ux: numb
   row[11] = -uz * w;
 }
 
-/** What the pixels say of the rim's light, shared by all photos, and how each outline point moves with it. */
-export interface RimBelief {
-  /** Information and gradient at `theta`, photos and prior together. */
-  readonly information: Float64Array;
-  readonly gradient: Float64Array;
-}
-
 export interface FitOptions {
-  readonly rim?: RimBelief;
   readonly prior: ShapePrior;
   /** 'whole' frees each face and corner; 'size' only a common distance, a common radius and the stands; 'stands' the stands alone. */
   readonly free: 'whole' | 'size' | 'stands';
   readonly steps: number;
   readonly cut: number;
+  /** Standard deviation of each stretch's own offset, px; 0 for none. */
+  readonly tau: number;
 }
 
 export interface DieFit {
@@ -216,8 +219,12 @@ interface Normal {
   readonly g: Float64Array;
 }
 
-/** Normal matrix and gradient of all residuals and beliefs; `null` outlines are left-out photos. */
-export function normalOf(state: DieState, photos: readonly FitPhoto[], outlines: readonly (Outline | null)[], prior: ShapePrior, cut: number, rim?: RimBelief): Normal {
+/**
+ * Normal matrix and gradient of all residuals and beliefs; `null` outlines are left-out photos.
+ *
+ * With `tau` (px) each stretch of each outline has an offset of its own, drawn from N(0, tau^2) and taken out exactly (Woodbury).
+ */
+export function normalOf(state: DieState, photos: readonly FitPhoto[], outlines: readonly (Outline | null)[], prior: ShapePrior, cut: number, tau: number): Normal {
   const n = parameterCount(state);
   const a = new Float64Array(n * n);
   const g = new Float64Array(n);
@@ -226,27 +233,65 @@ export function normalOf(state: DieState, photos: readonly FitPhoto[], outlines:
     const outline = outlines[i];
     if (!outline) return;
     const rows = photoRows(state, photo, i, outline, false);
-    for (let k = 0; k < rows.count; k++) {
-      const z = rows.residual[k]! / outline.sigma[k]!;
-      const t = 1 + (z / cut) ** 2;
-      cost += (cut * cut * Math.log(t)) / 2;
-      const w = 1 / (t * outline.sigma[k]! ** 2);
-      const o = k * WIDTH;
-      for (let p = 0; p < WIDTH; p++) {
-        const ip = rows.index[o + p]!;
-        if (ip < 0) continue;
-        const vp = rows.value[o + p]! * w;
-        g[ip] = g[ip]! + vp * rows.residual[k]!;
-        for (let q = 0; q < WIDTH; q++) {
-          const iq = rows.index[o + q]!;
-          if (iq >= 0) a[ip * n + iq] = a[ip * n + iq]! + vp * rows.value[o + q]!;
-        }
-      }
-    }
+    cost += addRows(rows, outline.sigma, cut, a, g, n);
+    if (tau > 0) for (const stretch of stretches(rows, outline.sigma, cut, n, state.radii.length).values()) cost -= takeOut(stretch, tau, a, g, n);
   });
   cost += addBeliefs(state, prior, a, g, n);
-  if (rim) cost += addRimBelief(state, rim, a, g, n);
   return { cost, a, g };
+}
+
+function addRows(rows: PhotoRows, sigma: Float64Array, cut: number, a: Float64Array, g: Float64Array, n: number): number {
+  let cost = 0;
+  for (let k = 0; k < rows.count; k++) {
+    const z = rows.residual[k]! / sigma[k]!;
+    const t = 1 + (z / cut) ** 2;
+    cost += (cut * cut * Math.log(t)) / 2;
+    const w = 1 / (t * sigma[k]! ** 2);
+    const o = k * WIDTH;
+    for (let p = 0; p < WIDTH; p++) {
+      const ip = rows.index[o + p]!;
+      if (ip < 0) continue;
+      const vp = rows.value[o + p]! * w;
+      g[ip]! += vp * rows.residual[k]!;
+      for (let q = 0; q < WIDTH; q++) {
+        const iq = rows.index[o + q]!;
+        if (iq >= 0) a[ip * n + iq]! += vp * rows.value[o + q]!;
+      }
+    }
+  }
+  return cost;
+}
+
+/** Sums over the stretches of one photo's outline, with robust weights. */
+export function stretches(rows: PhotoRows, sigma: Float64Array, cut: number, n: number, corners: number): Map<number, Stretch> {
+  const out = new Map<number, Stretch>();
+  for (let k = 0; k < rows.count; k++) {
+    const key = Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners + Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+    let s = out.get(key);
+    if (!s) out.set(key, (s = { weight: 0, residual: 0, derivative: new Float64Array(n), points: 0 }));
+    const z = rows.residual[k]! / sigma[k]!;
+    const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
+    s.weight += w;
+    s.residual += w * rows.residual[k]!;
+    s.points++;
+    for (let p = 0; p < WIDTH; p++) {
+      const i = rows.index[k * WIDTH + p]!;
+      if (i >= 0) s.derivative[i]! += w * rows.value[k * WIDTH + p]!;
+    }
+  }
+  return out;
+}
+
+/** Takes a stretch's own offset out of the normal equations; returns what that takes off the cost. */
+function takeOut(s: Stretch, tau: number, a: Float64Array, g: Float64Array, n: number): number {
+  const k = (tau * tau) / (1 + tau * tau * s.weight);
+  for (let i = 0; i < n; i++) {
+    const v = k * s.derivative[i]!;
+    if (v === 0) continue;
+    g[i]! -= v * s.residual;
+    for (let j = 0; j < n; j++) a[i * n + j]! -= v * s.derivative[j]!;
+  }
+  return (k * s.residual * s.residual) / 2;
 }
 
 /** Ties the origin, and draws faces and radii weakly to their means. Returns the cost. */
@@ -278,23 +323,6 @@ function addBeliefs(state: DieState, prior: ShapePrior, a: Float64Array, g: Floa
   return cost;
 }
 
-function addRimBelief(state: DieState, belief: RimBelief, a: Float64Array, g: Float64Array, n: number): number {
-  const m = state.rim.length;
-  const from = n - m;
-  let cost = 0;
-  for (let i = 0; i < m; i++) {
-    let s = 0;
-    for (let j = 0; j < m; j++) {
-      const v = belief.information[i * m + j]!;
-      s += v * state.rim[j]!;
-      a[(from + i) * n + from + j] = a[(from + i) * n + from + j]! + v;
-    }
-    g[from + i] = g[from + i]! + s - belief.gradient[i]!;
-    cost += state.rim[i]! * (s / 2 - belief.gradient[i]!);
-  }
-  return cost;
-}
-
 /** Columns of the parameters that move together: full parameter -> reduced parameter, or -1 where it is held. */
 function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array; count: number } {
   const n = parameterCount(state);
@@ -310,11 +338,11 @@ function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array
 
 /** Minimises the robust cost from `start` by Levenberg-Marquardt; the camera is held. */
 export function fitDie(start: DieState, photos: readonly FitPhoto[], outlines: readonly (Outline | null)[], options: FitOptions): DieFit {
-  const { prior, free, cut, rim } = options;
+  const { prior, free, cut, tau } = options;
   const { map, count } = reduction(start, free);
   const n = parameterCount(start);
   let state = start;
-  let now = normalOf(state, photos, outlines, prior, cut, rim);
+  let now = normalOf(state, photos, outlines, prior, cut, tau);
   let damping = 1e-4;
   let stop: DieFit['stop'] = 'steps';
   let steps = 0;
@@ -334,7 +362,7 @@ export function fitDie(start: DieState, photos: readonly FitPhoto[], outlines: r
       const l = cholesky(damped, count, 0);
       const h = l && choleskySolve(l, count, g);
       const next = h && moveState(state, Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)));
-      const tried = next && normalOf(next, photos, outlines, prior, cut, rim);
+      const tried = next && normalOf(next, photos, outlines, prior, cut, tau);
       if (tried && tried.cost < now.cost) {
         const gain = now.cost - tried.cost;
         state = next;
@@ -353,14 +381,34 @@ export function fitDie(start: DieState, photos: readonly FitPhoto[], outlines: r
   return { state, cost: now.cost, stop: stop === 'stuck' && damping >= 1e7 ? 'converged' : stop, steps };
 }
 
+/** How far inside the others' reach a face that touched nothing is put back, mm: just enough to touch. */
+const TOUCH = 1e-4;
+
+/**
+ * Draws faces that touch no ball in to where they do.
+ *
+ * Where more than three faces meet, a plane too far out cuts nothing off: no outline would ever pull it back.
+ */
+function touching(solid: DieSolid, distances: Float64Array, radii: Float64Array): Float64Array {
+  const body = balls(solid, distances, radii);
+  const touched = new Uint8Array(distances.length);
+  for (const f of body.faces) touched[f] = 1;
+  return distances.map((d, f) => {
+    if (touched[f]) return d;
+    let reach = -Infinity;
+    for (let b = 0; b < body.count; b++) reach = Math.max(reach, dot(vec3At(solid.normals, f), vec3At(body.centres, b)) + body.radii[b]!);
+    return Math.min(d, reach - TOUCH);
+  });
+}
+
 function moveState(state: DieState, h: Float64Array): DieState {
   const faces = state.distances.length;
   const shape = faces + state.radii.length;
+  const radii = state.radii.map((v, i) => Math.max(LEAST_RADIUS, v + h[faces + i]!));
   return {
     solid: state.solid,
-    distances: state.distances.map((v, i) => v + h[i]!),
-    radii: state.radii.map((v, i) => Math.max(LEAST_RADIUS, v + h[faces + i]!)),
+    distances: touching(state.solid, state.distances.map((v, i) => v + h[i]!), radii),
+    radii,
     stands: state.stands.map((s, i) => ({ x: s.x + h[shape + 3 * i]!, y: s.y + h[shape + 3 * i + 1]!, yaw: s.yaw + h[shape + 3 * i + 2]! })),
-    rim: state.rim.map((v, i) => v + h[shape + 3 * state.stands.length + i]!),
   };
 }

@@ -9,9 +9,9 @@ export interface Outline {
   readonly normal: Float64Array;
   /** Standard uncertainty along the normal, px. */
   readonly sigma: Float64Array;
-  /** Movement of each point along its normal by each of the rim's terms, px; `rimTerms` per point. Empty where the rim is not fitted. */
-  readonly byRim: Float64Array;
-  readonly rimTerms: number;
+  /** Movement of each point along its normal by each thing it hangs on besides the pixels, `terms` per point, px. */
+  readonly byTerm: Float64Array;
+  readonly terms: number;
 }
 
 /** A predicted outline, walked at even steps. */

@@ -227,6 +227,9 @@ export function balls(solid: DieSolid, distances: ArrayLike<number>, radii: Arra
     const m = t.inverse;
     const c: Vec3 = [m[0]! * d[0] + m[1]! * d[1] + m[2]! * d[2], m[3]! * d[0] + m[4]! * d[1] + m[5]! * d[2], m[6]! * d[0] + m[7]! * d[1] + m[8]! * d[2]];
     if (solid.corners[t.corner]!.faces.some((f) => dot(vec3At(solid.normals, f), c) > distances[f]! - r + 1e-7)) continue;
+    // Where the planes of a corner do meet in a point, its triples give one and the same ball.
+    const twin = kept.some((k, i) => k.corner === t.corner && Math.abs(centres[3 * i]! - c[0]) + Math.abs(centres[3 * i + 1]! - c[1]) + Math.abs(centres[3 * i + 2]! - c[2]) < 1e-7);
+    if (twin) continue;
     centres.push(...c);
     kept.push(t);
   }

@@ -1,9 +1,9 @@
-import { moved, projection, turned, turnedBack, type Camera, type Rigid } from '../geometry/camera.ts';
+import { projection, turned, turnedBack, type Camera, type Rigid } from '../geometry/camera.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { SeenDie } from '../geometry/standing.ts';
 import { median, solve } from '../maths/linear.ts';
-import type { Picture } from './picture.ts';
-import { mirrorShare, roughShare } from './reflectance.ts';
+import type { Crop } from './picture.ts';
+import { limbTerm, mirrorShare, roughShare } from './reflectance.ts';
 import type { ToneCurve } from './tone.ts';
 
 /** Light of one face in one photo. */
@@ -19,7 +19,7 @@ export interface FaceLight {
 }
 
 /** Light of the visible faces of a die in a photo, off their numbers; the stage's light is 1. */
-export function faceLights(picture: Picture, die: SeenDie, solid: DieSolid, camera: Camera, cameraFromCard: Rigid, tone: ToneCurve, stage: readonly number[], photo: number): FaceLight[] {
+export function faceLights(crop: Crop, die: SeenDie, solid: DieSolid, camera: Camera, cameraFromCard: Rigid, tone: ToneCurve, stage: readonly number[], photo: number): FaceLight[] {
   const out: FaceLight[] = [];
   const { rotation } = die.cameraFromBody;
   for (let f = 0; f < solid.labels.length; f++) {
@@ -45,12 +45,12 @@ export function faceLights(picture: Picture, die: SeenDie, solid: DieSolid, came
           // A face seen so obliquely that its middle lies within a few pixels of its rim is mixed with its neighbours.
           const e = projection(camera, [0, 1, 2].map((c) => centre[c]! + ((corners[i]![c]! + corners[j]![c]!) / 2 - centre[c]!)) as [number, number, number]);
           if (Math.hypot(e[0] - u, e[1] - v) < 2.5 || Math.hypot(e[0] - middle[0], e[1] - middle[1]) < 6) continue;
-          const x = Math.round(u);
-          const y = Math.round(v);
-          if (x < 1 || y < 1 || x >= picture.width - 1 || y >= picture.height - 1) continue;
+          const x = Math.round(u) - crop.left;
+          const y = Math.round(v) - crop.top;
+          if (x < 1 || y < 1 || x >= crop.width - 1 || y >= crop.height - 1) continue;
           for (let c = 0; c < 3; c++) {
             let s = 0;
-            for (let q = -1; q <= 1; q++) for (let w = -1; w <= 1; w++) s += picture.data[((y + q) * picture.width + x + w) * picture.channels + c]! / 9;
+            for (let q = -1; q <= 1; q++) for (let w = -1; w <= 1; w++) s += crop.data[((y + q) * crop.width + x + w) * crop.channels + c]! / 9;
             values[c]!.push(tone.toLight(s) / stage[c]!);
           }
         }
@@ -74,8 +74,6 @@ export interface Sheen {
   readonly scatter: number;
   readonly faces: number;
 }
-
-export const limbTerm = (cosine: number): number => (1 - cosine) ** 5;
 
 /**
  * How a die's surface mirrors and brightens towards grazing, from its faces as the photos show them at different slants.

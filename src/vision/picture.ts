@@ -6,6 +6,26 @@ export interface Picture {
   readonly data: Uint8Array | Uint8ClampedArray;
 }
 
+/** A window of a photo that remembers where it was: addresses are counted from its own corner. */
+export interface Crop extends Picture {
+  readonly left: number;
+  readonly top: number;
+}
+
+/** A copy of a window of a picture, cut to it. */
+export function cropped(picture: Picture, left: number, top: number, right: number, bottom: number): Crop {
+  const x0 = Math.max(0, Math.floor(left));
+  const y0 = Math.max(0, Math.floor(top));
+  const width = Math.max(0, Math.min(picture.width, Math.ceil(right) + 1) - x0);
+  const height = Math.max(0, Math.min(picture.height, Math.ceil(bottom) + 1) - y0);
+  const data = new Uint8Array(width * height * picture.channels);
+  for (let y = 0; y < height; y++) {
+    const from = ((y0 + y) * picture.width + x0) * picture.channels;
+    data.set(picture.data.subarray(from, from + width * picture.channels), y * width * picture.channels);
+  }
+  return { left: x0, top: y0, width, height, channels: picture.channels, data };
+}
+
 /**
  * Weights of red, green, blue in luma, the one channel that JPEG keeps at full resolution.
  *

@@ -64,3 +64,14 @@ function tabulated(f: (cosine: number) => number): (cosine: number) => number {
 
 export const mirrorShare = tabulated((c) => fresnel(c));
 export const roughShare = tabulated((c) => roughReflectance(c, ROUGH));
+
+/**
+ * Brightening of a rough body's own light at grazing, relative to its strength.
+ *
+ * Source: the shape that Burley, "Physically-based shading at Disney" (2012), 5.3, gives diffuse retro-reflection: (1 - cosine)^5.
+ */
+export const limbTerm = (cosine: number): number => {
+  const a = 1 - cosine;
+  const a2 = a * a;
+  return a2 * a2 * a;
+};

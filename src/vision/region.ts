@@ -1,12 +1,14 @@
-import { moved, projection, type Camera, type Rigid } from '../geometry/camera.ts';
 import { CARD } from '../geometry/card.ts';
 import { convexHull } from '../geometry/outline.ts';
 import { median } from '../maths/linear.ts';
+import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
 
 /** Rough outlines of what stands on the blank stage. */
 export interface Region {
+  /** Picture pixels per reduced pixel: the outline is good to about two of these. */
+  readonly grain: number;
   /** Closed convex outline of one thing, [u, v] per point about `REGION.step` reduced pixels apart, px of the full picture. */
   readonly outline: Float64Array;
   readonly area: number;
@@ -27,7 +29,7 @@ export const REGION = {
 } as const;
 
 /** Corners of the stage in the picture, px; the sides are followed in steps, since the lens bends them. */
-export function stageBorder(camera: Camera, cameraFromCard: Rigid, share: number): number[] {
+export function stageBorder(map: CardMap, share: number): number[] {
   const w = (CARD.stageWidth / 2) * share;
   const h = (CARD.stageHeight / 2) * share;
   const corners = [[-w, -h], [w, -h], [w, h], [-w, h]] as const; // prettier-ignore
@@ -35,7 +37,7 @@ export function stageBorder(camera: Camera, cameraFromCard: Rigid, share: number
   for (let c = 0; c < 4; c++)
     for (let k = 0; k < 16; k++) {
       const [a, b, t] = [corners[c]!, corners[(c + 1) % 4]!, k / 16];
-      out.push(...projection(camera, moved(cameraFromCard, [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), 0])));
+      out.push(...map.at(a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])));
     }
   return out;
 }
@@ -46,8 +48,8 @@ export function stageBorder(camera: Camera, cameraFromCard: Rigid, share: number
  * The stage is blank and shadows are soft, so every steep gradient belongs to a thing on it; colour distance fails on black and on
  * clear dice. Parts closer together than `joint` of the larger one's size are one thing (a number on a face, a highlight).
  */
-export function stageRegions(cv: Cv, picture: Picture, camera: Camera, cameraFromCard: Rigid, joint = 0.62): Region[] {
-  const border = stageBorder(camera, cameraFromCard, REGION.inner);
+export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.62): Region[] {
+  const border = stageBorder(map, REGION.inner);
   const xs = border.filter((_, i) => i % 2 === 0);
   const ys = border.filter((_, i) => i % 2 === 1);
   const x0 = Math.max(0, Math.floor(Math.min(...xs)));
@@ -69,7 +71,7 @@ export function stageRegions(cv: Cv, picture: Picture, camera: Camera, cameraFro
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
     const full = inwards(resampled(hull, 1), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
     const cut = hull.some((v, i) => i % 2 === 0 && !inside[Math.min(h - 1, Math.max(0, Math.round(hull[i + 1]!))) * w + Math.min(w - 1, Math.max(0, Math.round(v)))]);
-    return { outline: Float64Array.from(full), area: area * factor * factor, cut };
+    return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut };
   });
 }
 

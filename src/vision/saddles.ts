@@ -1,6 +1,5 @@
 import { CARD, CARD_SADDLES } from '../geometry/card.ts';
-import { homographyOf, mapped, type Homography } from '../maths/homography.ts';
-import { solve } from '../maths/linear.ts';
+import { cardMap } from './card-map.ts';
 import type { FoundMarker } from './markers.ts';
 import { lumaPatch, type Picture } from './picture.ts';
 
@@ -22,7 +21,10 @@ const LARGEST_MOVE = 1;
  * is point-symmetric, so neither blur nor tone curve nor ink spread moves it.
  */
 export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]): CardSight {
-  const predict = prediction(markers);
+  const predict = cardMap(
+    markers.flatMap((m) => Array.from(m.marker.corners)),
+    markers.flatMap((m) => Array.from(m.corners)),
+  )?.at;
   const card: number[] = [];
   const seen: number[] = [];
   if (!predict) return { card: new Float64Array(0), picture: new Float64Array(0) };
@@ -40,44 +42,6 @@ export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]):
     seen.push(...p);
   }
   return { card: Float64Array.from(card), picture: Float64Array.from(seen) };
-}
-
-/** Card to picture from the markers' corners: a homography, and a cubic for what the lens adds where enough corners are seen. */
-function prediction(markers: readonly FoundMarker[]): ((x: number, y: number) => readonly [number, number]) | null {
-  if (markers.length < 2) return null;
-  const from = markers.flatMap((m) => Array.from(m.marker.corners));
-  const to = markers.flatMap((m) => Array.from(m.corners));
-  const h = homographyOf(from, to);
-  if (!h) return null;
-  if (markers.length < 10) return (x, y) => mapped(h, x, y);
-  const [a, b] = [leftOver(h, from, to, 0), leftOver(h, from, to, 1)];
-  if (!a || !b) return (x, y) => mapped(h, x, y);
-  return (x, y) => {
-    const [u, v] = mapped(h, x, y);
-    const t = cubic(x, y);
-    return [u + t.reduce((s, w, i) => s + w * a[i]!, 0), v + t.reduce((s, w, i) => s + w * b[i]!, 0)];
-  };
-}
-
-const cubic = (x: number, y: number): number[] => {
-  const p = x / 60;
-  const q = y / 60;
-  return [1, p, q, p * p, q * q, p * q, p * p * p, p * p * q, p * q * q, q * q * q];
-};
-
-function leftOver(h: Homography, from: readonly number[], to: readonly number[], axis: 0 | 1): Float64Array | null {
-  const n = 10;
-  const a = new Float64Array(n * n);
-  const v = new Float64Array(n);
-  for (let i = 0; i < from.length; i += 2) {
-    const t = cubic(from[i]!, from[i + 1]!);
-    const e = to[i + axis]! - mapped(h, from[i]!, from[i + 1]!)[axis];
-    for (let p = 0; p < n; p++) {
-      v[p] = v[p]! + t[p]! * e;
-      for (let q = 0; q < n; q++) a[p * n + q] = a[p * n + q]! + t[p]! * t[q]!;
-    }
-  }
-  return solve(a, v, n);
 }
 
 function refined(picture: Picture, u: number, v: number, half: number): readonly [number, number] | null {

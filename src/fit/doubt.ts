@@ -1,0 +1,138 @@
+import type { Outline } from '../geometry/outline.ts';
+import { cholesky, choleskySolve } from '../maths/linear.ts';
+import { failure, success, type Result } from '../result.ts';
+import { normalOf, parameterCount, photoRows, stretches, WIDTH, type DieState, type FitPhoto, type ShapePrior } from './die-fit.ts';
+
+/** Something outside the outlines' own noise that moves them, and how well it is known. */
+export interface Influence {
+  readonly source: string;
+  /** Standard uncertainty, in its own unit. */
+  readonly u: number;
+  /** Movement of the outline's points by one unit, px, per photo (aligned with its outline); null where it acts on parameters. */
+  readonly onPoints: readonly (Float64Array | null)[] | null;
+  /** Change of the parameters by one unit, where it acts on them directly. */
+  readonly onParameters: Float64Array | null;
+}
+
+export interface CameraDoubt {
+  /** Covariance of 8 shared and 7 numbers per photo, row-major (see `vision/calibration.ts`). */
+  readonly covariance: Float64Array;
+  /** Place of each fitted photo in it. */
+  readonly places: readonly number[];
+}
+
+export interface Doubt {
+  /** n x n covariance of the parameters from the outlines' noise and their stretches' own offsets. */
+  readonly noise: Float64Array;
+  /** The same from the camera and card. */
+  readonly camera: Float64Array;
+  /** Change of the parameters by one standard uncertainty of each influence. */
+  readonly influences: readonly { readonly source: string; readonly shift: Float64Array }[];
+  /** All together, n x n. */
+  readonly total: Float64Array;
+}
+
+/**
+ * Offset that stretches of outlines have of their own, px, one standard deviation: what their mean residuals scatter beyond noise.
+ *
+ * Source: DerSimonian and Laird, "Meta-analysis in clinical trials" (1986), the moment estimate of the between-group variance.
+ */
+export function stretchSigma(state: DieState, photos: readonly FitPhoto[], outlines: readonly (Outline | null)[], cut: number): number {
+  let [q, k, w1, w2] = [0, 0, 0, 0];
+  photos.forEach((photo, i) => {
+    const outline = outlines[i];
+    if (!outline) return;
+    const rows = photoRows(state, photo, i, outline, false);
+    for (const s of stretches(rows, outline.sigma, cut, parameterCount(state), state.radii.length).values()) {
+      if (s.points < 4) continue;
+      // One bad stretch in a set (a highlight, a number at the rim) must not set the doubt of all.
+      q += Math.min(s.residual ** 2 / s.weight, 400);
+      k++;
+      w1 += s.weight;
+      w2 += s.weight * s.weight;
+    }
+  });
+  const c = w1 - w2 / w1;
+  return k > 3 && c > 0 ? Math.sqrt(Math.max(0, (q - (k - 1)) / c)) : 0;
+}
+
+/** Covariance of the fitted parameters, by source; rank loss is a failure. */
+export function doubtOf(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  prior: ShapePrior,
+  cut: number,
+  tau: number,
+  cameraDoubt: CameraDoubt,
+  influences: readonly Influence[],
+): Result<Doubt, { readonly code: 'rank'; readonly needed: number }> {
+  const n = parameterCount(state);
+  const { a } = normalOf(state, photos, outlines, prior, cut, tau);
+  const l = cholesky(a, n, 1e-13);
+  if (!l) return failure({ code: 'rank', needed: n });
+  const columns = Array.from({ length: n }, (_, j) => choleskySolve(l, n, Float64Array.from({ length: n }, (_, i) => (i === j ? 1 : 0))));
+  const noise = new Float64Array(n * n);
+  columns.forEach((c, j) => {
+    for (let i = 0; i < n; i++) noise[i * n + j] = c[i]!;
+  });
+  const size = Math.round(Math.sqrt(cameraDoubt.covariance.length));
+  const byCamera = Array.from({ length: size }, () => new Float64Array(n));
+  const byInfluence = influences.map(() => new Float64Array(n));
+  photos.forEach((photo, i) => {
+    const outline = outlines[i];
+    if (outline) addPhoto(state, photo, i, outline, cut, tau, cameraDoubt.places[i]!, byCamera, byInfluence, influences);
+  });
+  const moved = (b: Float64Array): Float64Array => choleskySolve(l, n, b).map((v) => -v);
+  const sensitivity = byCamera.map(moved);
+  const camera = new Float64Array(n * n);
+  for (let p = 0; p < size; p++)
+    for (let q = 0; q < size; q++) {
+      const c = cameraDoubt.covariance[p * size + q]!;
+      if (c === 0) continue;
+      const [x, y] = [sensitivity[p]!, sensitivity[q]!];
+      for (let i = 0; i < n; i++) {
+        const v = c * x[i]!;
+        for (let j = 0; j < n; j++) camera[i * n + j]! += v * y[j]!;
+      }
+    }
+  const shifts = influences.map((f, k) => ({ source: f.source, shift: (f.onParameters ?? moved(byInfluence[k]!)).map((v) => v * f.u) }));
+  const total = noise.map((v, i) => v + camera[i]!);
+  for (const { shift } of shifts) for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) total[i * n + j]! += shift[i]! * shift[j]!;
+  return success({ noise, camera, influences: shifts, total });
+}
+
+/** Adds `J' W c` of one photo for each camera parameter and influence, the stretches' own offsets taken out. */
+function addPhoto(state: DieState, photo: FitPhoto, i: number, outline: Outline, cut: number, tau: number, place: number, byCamera: Float64Array[], byInfluence: Float64Array[], influences: readonly Influence[]): void {
+  const n = parameterCount(state);
+  const rows = photoRows(state, photo, i, outline, true);
+  const corners = state.radii.length;
+  const sums = stretches(rows, outline.sigma, cut, n, corners);
+  // Causes beside the parameters: 12 of the camera, then the influences that move points.
+  const causes = 12 + influences.length;
+  const targets = [0, 1, 2, 3, 4, ...Array.from({ length: 7 }, (_, k) => 8 + 7 * place + k)].map((k) => byCamera[k]!).concat(byInfluence);
+  const causeSums = new Map<number, Float64Array>();
+  for (let k = 0; k < rows.count; k++) {
+    const z = rows.residual[k]! / outline.sigma[k]!;
+    const w = 1 / ((1 + (z / cut) ** 2) * outline.sigma[k]! ** 2);
+    const key = Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners + Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+    let sum = causeSums.get(key);
+    if (!sum) causeSums.set(key, (sum = new Float64Array(causes)));
+    for (let c = 0; c < causes; c++) {
+      const effect = c < 12 ? rows.camera![12 * k + c]! : (influences[c - 12]!.onPoints?.[i]?.[k] ?? 0);
+      if (effect === 0) continue;
+      sum[c]! += w * effect;
+      const t = targets[c]!;
+      for (let p = 0; p < WIDTH; p++) {
+        const at = rows.index[k * WIDTH + p]!;
+        if (at >= 0) t[at]! += w * rows.value[k * WIDTH + p]! * effect;
+      }
+    }
+  }
+  if (tau === 0) return;
+  for (const [key, s] of sums) {
+    const f = (tau * tau) / (1 + tau * tau * s.weight);
+    const sum = causeSums.get(key)!;
+    for (let c = 0; c < causes; c++) for (let p = 0; p < n; p++) targets[c]![p]! -= f * s.derivative[p]! * sum[c]!;
+  }
+}

@@ -1,0 +1,108 @@
+import { turnedBack, viewingRay } from '../geometry/camera.ts';
+import type { Outline } from '../geometry/outline.ts';
+import type { Stand } from '../geometry/standing.ts';
+import { circumradius, type DieSolid } from '../geometry/solid.ts';
+import { fitDie, photoRows, type DieState, type FitPhoto } from '../fit/die-fit.ts';
+import { median } from '../maths/linear.ts';
+import type { Crop } from '../vision/picture.ts';
+import type { Region } from '../vision/region.ts';
+
+/** Points taken of a rough outline, their sigma, and the turns from which the yaw is searched. */
+export const COARSE = { points: 140, sigma: 3, yaws: [-0.36, -0.12, 0.12, 0.36], mostYaw: 0.5, radiusShare: 0.06, cut: 2.5 } as const;
+
+/** First guess of one photo: where the die stands, how large it is, and how well its rough outline agrees. */
+export interface CoarseStand {
+  readonly stand: Stand;
+  /** Common face distance, mm. */
+  readonly distance: number;
+  /** Median distance of the rough outline from the fitted die, in shares of the die's width. */
+  readonly misfit: number;
+  readonly outline: Outline;
+}
+
+/** A rough outline thinned to {@link COARSE}.points points, with outward normals. */
+export function roughOutline(region: Region, crop: Crop): Outline {
+  const n = region.outline.length / 2;
+  const step = Math.max(1, Math.floor(n / COARSE.points));
+  const count = Math.floor(n / step);
+  const xy = new Float64Array(2 * count);
+  const normal = new Float64Array(2 * count);
+  const [cx, cy] = middleOf(region.outline);
+  for (let k = 0; k < count; k++) {
+    const i = k * step;
+    const [a, b] = [(i + n - 1) % n, (i + 1) % n];
+    const tx = region.outline[2 * b]! - region.outline[2 * a]!;
+    const ty = region.outline[2 * b + 1]! - region.outline[2 * a + 1]!;
+    const length = Math.hypot(tx, ty) || 1;
+    const [x, y] = [region.outline[2 * i]!, region.outline[2 * i + 1]!];
+    const out = (ty * (x - cx) - tx * (y - cy)) / length < 0 ? -1 : 1;
+    xy.set([x, y], 2 * k);
+    normal.set([(out * ty) / length, (-out * tx) / length], 2 * k);
+  }
+  for (let k = 0; k < count; k++) {
+    const moved = steepest(crop, xy[2 * k]!, xy[2 * k + 1]!, normal[2 * k]!, normal[2 * k + 1]!, 3 * region.grain);
+    xy[2 * k]! += moved * normal[2 * k]!;
+    xy[2 * k + 1]! += moved * normal[2 * k + 1]!;
+  }
+  return { xy, normal, sigma: new Float64Array(count).fill(COARSE.sigma), byTerm: new Float64Array(0), terms: 0 };
+}
+
+/** Way along the normal from a point to the steepest change of colour within `reach`, px. */
+function steepest(crop: Crop, u: number, v: number, nu: number, nv: number, reach: number): number {
+  let best = 0;
+  let at = 0;
+  const value = (t: number, c: number): number => {
+    const x = Math.min(crop.width - 1, Math.max(0, Math.round(u + t * nu) - crop.left));
+    const y = Math.min(crop.height - 1, Math.max(0, Math.round(v + t * nv) - crop.top));
+    return crop.data[(y * crop.width + x) * crop.channels + c]!;
+  };
+  for (let t = -reach; t <= reach; t++) {
+    let change = 0;
+    for (let c = 0; c < 3; c++) change += Math.abs(value(t + 2, c) + value(t + 1, c) - value(t - 1, c) - value(t - 2, c));
+    // Of equals the outer one: a number or a highlight lies inside.
+    if (change >= best) [best, at] = [change, t];
+  }
+  return at;
+}
+
+function middleOf(xy: Float64Array): [number, number] {
+  const u = xy.filter((_, i) => i % 2 === 0);
+  const v = xy.filter((_, i) => i % 2 === 1);
+  return [(Math.min(...u) + Math.max(...u)) / 2, (Math.min(...v) + Math.max(...v)) / 2];
+}
+
+/** The die as a true solid of one size. */
+export function trueDie(solid: DieSolid, distance: number, stands: readonly Stand[]): DieState {
+  return {
+    solid,
+    distances: new Float64Array(solid.labels.length).fill(distance),
+    radii: new Float64Array(solid.corners.length).fill(COARSE.radiusShare * distance),
+    stands,
+  };
+}
+
+/** Fits size, place and turn of a true die to the rough outline of one photo. */
+export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, crop: Crop): CoarseStand {
+  const outline = roughOutline(region, crop);
+  const [u, v] = middleOf(region.outline);
+  const width = Math.sqrt(region.area);
+  const { rotation, shift } = photo.cameraFromCard;
+  const ray = turnedBack(rotation, viewingRay(photo.camera, u, v));
+  const eye = turnedBack(rotation, [-shift[0], -shift[1], -shift[2]]);
+  // Width in mm at the card, then the point where the ray passes half the die's height.
+  const size = (width * Math.hypot(...shift)) / photo.camera.f / 1.9;
+  const height = solid.kind === 'd4' ? size * 0.5 : size / Math.max(1, circumradius(solid) / 1.3);
+  const t = (height - eye[2]) / ray[2];
+  let best: CoarseStand | null = null;
+  let bestCost = Infinity;
+  for (const yaw of COARSE.yaws) {
+    const start = trueDie(solid, height, [{ x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw }]);
+    const fit = fitDie(start, [photo], [outline], { prior: { face: 10, radius: 10 }, free: 'size', steps: 14, cut: COARSE.cut, tau: 0 });
+    // Beyond half the turn between faces it is another face that looks to the front.
+    if (fit.cost >= bestCost || Math.abs(fit.state.stands[0]!.yaw) > COARSE.mostYaw) continue;
+    bestCost = fit.cost;
+    const rows = photoRows(fit.state, photo, 0, outline, false);
+    best = { stand: fit.state.stands[0]!, distance: fit.state.distances[0]!, misfit: median(rows.residual.map(Math.abs)) / width, outline };
+  }
+  return best ?? { stand: { x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw: 0 }, distance: height, misfit: Infinity, outline };
+}

@@ -1,0 +1,245 @@
+import { CUT, fitDie, seenIn, SHAPE_PRIOR, type DieFit, type DieState, type FitPhoto } from '../fit/die-fit.ts';
+import { stretchSigma } from '../fit/doubt.ts';
+import { dieSolid, type DieSolid } from '../geometry/solid.ts';
+import { median } from '../maths/linear.ts';
+import { failure, type Result } from '../result.ts';
+import { calibration, type Calibration } from '../vision/calibration.ts';
+import { cardResponse, type CardResponse } from '../vision/card-response.ts';
+import type { Cv } from '../vision/cv.ts';
+import { faceLights, sheenOf, type Sheen } from '../vision/face-light.ts';
+import type { Response, Surface } from '../vision/profile.ts';
+import { survey, type Survey } from '../vision/survey.ts';
+import { SRGB } from '../vision/tone.ts';
+import { coarseStand, trueDie, type CoarseStand } from './coarse.ts';
+import { remarkOf } from './messages.ts';
+import { resultOf } from './result.ts';
+import { measuredOutline, refinedBlur, type PhotoLook, type RoundResult } from './rounds.ts';
+import type { Job, JobShot, MeasureFailure, MeasurePhoto, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
+
+/** Limits of what is accepted; each says what it is for. */
+export const ACCEPT = {
+  /** A second thing on the stage counts as a die above this share of the first one's area. */
+  secondThing: 0.12,
+  /** Rough outline off the fitted true die by this share of its width: left out; and by this: remark. */
+  misfit: 0.045,
+  /** Stage display value from which highlights are burnt. */
+  burnt: 252,
+  /** Blur of the die's edge that is remarked on, px. */
+  blur: 2.2,
+  contrast: 18,
+} as const;
+
+/** Beliefs about a die's surface before its faces are seen: polished plastic. */
+export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as const;
+
+/** The rounds: how many segments are looked at, whether the whole shape is free, and whether changes by the terms are wanted. */
+const ROUNDS = [
+  { every: 3, free: 'size', steps: 8 },
+  { every: 2, free: 'whole', steps: 10 },
+  { every: 2, free: 'whole', steps: 8 },
+  { every: 2, free: 'whole', steps: 8 },
+  { every: 1, free: 'whole', steps: 12 },
+] as const;
+
+export interface Measurement {
+  /** Looks at one photo; its picture is not needed afterwards. */
+  addPhoto(photo: MeasurePhoto): PhotoResult;
+  /** Measures the die from the photos added so far. */
+  finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
+}
+
+export interface Added {
+  readonly shot: JobShot;
+  readonly survey: Survey;
+  readonly focal: number | null;
+  readonly notes: Note[];
+}
+
+/** All that is known once a set has been measured, before it is put into words and numbers. */
+export interface Measured {
+  readonly job: Job;
+  readonly solid: DieSolid;
+  readonly state: DieState;
+  readonly fit: DieFit;
+  readonly photos: readonly FitPhoto[];
+  readonly used: readonly Added[];
+  readonly looks: readonly PhotoLook[];
+  readonly rounds: readonly RoundResult[];
+  readonly calibration: Calibration;
+  readonly sheen: Sheen;
+  readonly response: Response;
+  readonly responseU: number;
+  readonly tau: number;
+  readonly scale: readonly [number, number];
+}
+
+/** Measures one die; photos are added one by one, so that only one full picture need be in memory. */
+export function createMeasurement(cv: Cv, job: Job): Measurement {
+  const solid = dieSolid(job.die, job.numbering ?? undefined);
+  const results = new Map<string, PhotoResult>();
+  const added: Added[] = [];
+  return {
+    addPhoto(photo) {
+      const shot = job.shots.find((s) => s.photo === photo.name);
+      const result = shot ? look(cv, photo, shot, added) : leftOut(photo.name, '', '', [{ code: 'unreadable' }]);
+      results.set(photo.name, result);
+      return result;
+    },
+    finish(onProgress = () => undefined) {
+      return finish(job, solid, added, results, onProgress);
+    },
+  };
+}
+
+export function leftOut(photo: string, up: string, front: string, notes: readonly Note[]): PhotoResult {
+  return photoResult(photo, up, front, 'left-out', notes);
+}
+
+export function photoResult(photo: string, up: string, front: string, status: PhotoResult['status'], notes: readonly Note[]): PhotoResult {
+  const first = notes[0];
+  return { photo, up, front, status, code: first?.code ?? null, remark: first ? remarkOf(first) : null, notes, cardPoints: 0, cardSigma: 0, lean: null, scale: null, blur: null, outline: null };
+}
+
+function look(cv: Cv, photo: MeasurePhoto, shot: JobShot, added: Added[]): PhotoResult {
+  const { name, picture, focal } = photo;
+  const first = added[0];
+  const size = `${picture.width} x ${picture.height}`;
+  if (first && (first.survey.width !== picture.width || first.survey.height !== picture.height))
+    return leftOut(name, shot.up, shot.front, [{ code: 'other-camera', seen: size, needed: `${first.survey.width} x ${first.survey.height}` }]);
+  const found = survey(cv, picture);
+  if (!found.ok) return leftOut(name, shot.up, shot.front, [found.error]);
+  const s = found.value;
+  const [die, second] = s.regions;
+  if (second && second.area > ACCEPT.secondThing * die!.area) {
+    const count = s.regions.filter((r) => r.area > ACCEPT.secondThing * die!.area).length;
+    return leftOut(name, shot.up, shot.front, [{ code: 'several-dice', seen: count, needed: 1 }]);
+  }
+  if (die!.cut) return leftOut(name, shot.up, shot.front, [{ code: 'die-over-ring' }]);
+  const notes: Note[] = [];
+  const brightest = Math.max(...s.stage);
+  if (brightest >= ACCEPT.burnt) notes.push({ code: 'burnt', seen: Math.round(brightest), needed: ACCEPT.burnt });
+  if (added.some((a) => a.survey.sight.picture.length === s.sight.picture.length && a.survey.sight.picture.every((v, i) => v === s.sight.picture[i])))
+    return leftOut(name, shot.up, shot.front, [{ code: 'duplicate', seen: name }]);
+  added.push({ shot, survey: s, focal, notes });
+  return { ...photoResult(name, shot.up, shot.front, notes.length > 0 ? 'used-with-remark' : 'used', notes), cardPoints: s.sight.card.length / 2 };
+}
+
+function finish(job: Job, solid: DieSolid, all: readonly Added[], results: Map<string, PhotoResult>, onProgress: (p: Progress) => void): Result<MeasureResult, MeasureFailure> {
+  const inOrder = (): PhotoResult[] => job.shots.map((s) => results.get(s.photo) ?? leftOut(s.photo, s.up, s.front, [{ code: 'unreadable' }]));
+  const failed = (note: Note): Result<never, MeasureFailure> => failure({ ...note, photos: inOrder() });
+  const drop = (a: Added, note: Note): void => {
+    results.set(a.shot.photo, leftOut(a.shot.photo, a.shot.up, a.shot.front, [note]));
+  };
+  const scale = [(job.checkBar ?? 100) / 100, (job.checkBarY ?? job.checkBar ?? 100) / 100] as const;
+  // The order in which photos came must not matter.
+  let used = job.shots.flatMap((s) => all.filter((a) => a.shot.photo === s.photo).slice(-1));
+  if (used.length === 0) return failed({ code: 'no-photo', seen: 0, needed: 1 });
+  onProgress({ stage: 'calibrate', photo: null, fraction: 0 });
+  let cal = calibrated(used, scale);
+  if (!cal.ok) return failed(cal.error.code === 'camera-rank' ? { code: 'camera-rank' } : { code: 'card-points', seen: cal.error.seen, needed: cal.error.needed });
+  onProgress({ stage: 'coarse', photo: null, fraction: 0.05 });
+  const coarse = used.map((a, i) => coarseStand(solid, fitPhoto(cal.ok ? cal.value : null, a, i), a.survey.regions[0]!, a.survey.crop));
+  (globalThis as any).HOOK2?.(coarse);
+  const verdict = agreeing(coarse);
+  if (verdict.every((v) => !v)) return failed({ code: 'wrong-kind', seen: job.die, needed: `${(100 * median(coarse.map((c) => c.misfit))).toFixed(1)} %` });
+  used.forEach((a, i) => {
+    if (!verdict[i]) drop(a, { code: 'misfit', seen: `${(100 * coarse[i]!.misfit).toFixed(1)} %`, needed: `${(100 * ACCEPT.misfit).toFixed(1)} %` });
+  });
+  const keptCoarse = coarse.filter((_, i) => verdict[i]);
+  used = used.filter((_, i) => verdict[i]);
+  if (verdict.includes(false)) cal = calibrated(used, scale);
+  if (!cal.ok) return failed({ code: 'camera-rank' });
+  const measured = rounds(job, solid, used, keptCoarse, cal.value, scale, onProgress);
+  return resultOf(measured, inOrder());
+}
+
+function calibrated(used: readonly Added[], scale: readonly [number, number]): ReturnType<typeof calibration> {
+  const { width, height } = used[0]!.survey;
+  const focals = used.flatMap((a) => (a.focal === null ? [] : [a.focal]));
+  return calibration(
+    used.map((a) => a.survey.sight),
+    { width, height },
+    focals.length > 0 ? median(focals) : null,
+    scale,
+  );
+}
+
+function fitPhoto(cal: Calibration | null, a: Added, i: number): FitPhoto {
+  return { camera: cal!.cameras[i]!, cameraFromCard: cal!.cameraFromCard[i]!, shot: a.shot };
+}
+
+/** Photos whose rough outline agrees with a true die of the set's own size. */
+function agreeing(coarse: readonly CoarseStand[]): boolean[] {
+  const fits = coarse.map((c) => c.misfit < ACCEPT.misfit);
+  const size = median(coarse.filter((_, i) => fits[i]).map((c) => c.distance));
+  return coarse.map((c, i) => fits[i]! && Math.abs(c.distance / size - 1) < 0.2);
+}
+
+/** Share of the progress bar that the rounds take. */
+const ROUNDS_FROM = 0.1;
+
+function rounds(job: Job, solid: DieSolid, used: readonly Added[], coarse: readonly CoarseStand[], cal: Calibration, scale: readonly [number, number], onProgress: (p: Progress) => void): Measured {
+  const photos = used.map((a, i) => fitPhoto(cal, a, i));
+  const { response, responseU, cardBlur } = cameraResponse(used);
+  const start = trueDie(solid, median(coarse.map((c) => c.distance)), coarse.map((c) => c.stand));
+  let state = fitDie(start, photos, coarse.map((c) => c.outline), { prior: { face: 10, radius: 10 }, free: 'size', steps: 12, cut: CUT, tau: 0 }).state;
+  const top = 2 * state.distances[0]!;
+  const first = { low: cardBlur, high: cardBlur, top };
+  const looks: PhotoLook[] = used.map((a) => ({ crop: a.survey.crop, blur: first, noise: { inside: 3, outside: 5 }, response }));
+  let surface: Surface = { mirror: SURFACE_PRIOR.mean[0], rough: SURFACE_PRIOR.mean[1], limb: SURFACE_PRIOR.mean[2] };
+  let sheen: Sheen | null = null;
+  let fit: DieFit | null = null;
+  let found: RoundResult[] = [];
+  let tau = 0;
+  ROUNDS.forEach((round, r) => {
+    const last = r === ROUNDS.length - 1;
+    found = photos.map((photo, i) => {
+      onProgress({ stage: 'edges', photo: i, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / ROUNDS.length });
+      const one = measuredOutline(state, solid, photo, i, looks[i]!, surface, round.every, r > 0);
+      looks[i]!.noise = one.edges.noise;
+      if (r > 0 && !last) looks[i]!.blur = refinedBlur(looks[i]!.blur, one.edges, first);
+      return one;
+    });
+    onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / ROUNDS.length });
+    if (r === 1) state = unevened(state);
+    const outlines = found.map((f) => f.outline);
+    if (r > 1) tau = stretchSigma(state, photos, outlines, CUT);
+    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: round.free, steps: round.steps, cut: CUT, tau });
+    state = fit.state;
+    (globalThis as any).HOOK?.(r, state, found, looks, surface, tau, fit, response);
+    if (r < 2) {
+      const now = state;
+      const lights = photos.flatMap((p, i) => faceLights(looks[i]!.crop, seenIn(now, p, i), solid, p.camera, p.cameraFromCard, response.tone, used[i]!.survey.stage.map(response.tone.toLight), i));
+      sheen = sheenOf(lights, SURFACE_PRIOR);
+      surface = sheen;
+    }
+  });
+  const outlines = found.map((f) => f.outline);
+  for (let again = 0; again < 3; again++) {
+    tau = stretchSigma(state, photos, outlines, CUT);
+    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 15, cut: CUT, tau });
+    state = fit.state;
+  }
+  return { job, solid, state, fit: fit!, photos, used, looks, rounds: found, calibration: cal, sheen: sheen!, response, responseU, tau, scale };
+}
+
+/** Planes that meet in one point have no derivative there: moves the faces of a true die by micrometres, the same way each time. */
+function unevened(state: DieState): DieState {
+  return { ...state, distances: state.distances.map((d, i) => d + 0.002 * Math.sin(1 + 2.4 * i)), radii: state.radii };
+}
+
+/** Photos whose card edges are looked at for the camera's sharpening. */
+const RESPONSE_PHOTOS = 3;
+
+/** The camera's sharpening, from the card's own edges; none where no card edge could be used. */
+function cameraResponse(used: readonly Added[]): { response: Response; responseU: number; cardBlur: number } {
+  const spreads = used.flatMap((a) => (a.survey.spread ? [a.survey.spread] : [])).slice(0, RESPONSE_PHOTOS);
+  const found = spreads.map((s) => cardResponse(s, SRGB)).filter((c): c is CardResponse => c !== null);
+  if (found.length === 0) return { response: { tone: SRGB, sharpening: 0, radius: 1.4 }, responseU: 0.25, cardBlur: 0.6 };
+  const sharpening = median(found.map((c) => c.amount));
+  const radius = median(found.map((c) => c.radius));
+  const spread = found.length > 1 ? Math.max(...found.map((c) => Math.abs(c.amount - sharpening))) : 0.1;
+  return { response: { tone: SRGB, sharpening, radius }, responseU: Math.max(0.08, spread), cardBlur: Math.min(1.5, Math.max(0.35, median(found.map((c) => c.blur)))) };
+}
+
+

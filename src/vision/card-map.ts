@@ -1,0 +1,61 @@
+import { homographyOf, mapped, type Homography } from '../maths/homography.ts';
+import { solve } from '../maths/linear.ts';
+
+/** Where the picture shows a point of the card (card frame, mm as designed). */
+export interface CardMap {
+  readonly at: (x: number, y: number) => readonly [number, number];
+  /** Distance of the point from the camera over that of the stage's centre. */
+  readonly depth: (x: number, y: number) => number;
+}
+
+/** Fewest points for the cubic beside the homography. */
+const CUBIC_POINTS = 40;
+const TERMS = 10;
+
+/**
+ * A smooth map of the card into one picture without any camera: a homography, and a cubic for what the lens and a bow add where
+ * enough points are seen.
+ *
+ * @param card     [x, y] per point, mm.
+ * @param picture  [u, v] per point, px.
+ * @returns Null where the points do not determine a homography.
+ */
+export function cardMap(card: ArrayLike<number>, picture: ArrayLike<number>): CardMap | null {
+  const h = card.length >= 8 ? homographyOf(card, picture) : null;
+  if (!h) return null;
+  const depth = (x: number, y: number): number => h[6]! * x + h[7]! * y + h[8]!;
+  const [a, b] = card.length >= 2 * CUBIC_POINTS ? [leftOver(h, card, picture, 0), leftOver(h, card, picture, 1)] : [null, null];
+  if (!a || !b) return { at: (x, y) => mapped(h, x, y), depth };
+  return {
+    at: (x, y) => {
+      const [u, v] = mapped(h, x, y);
+      let [du, dv] = [0, 0];
+      cubic(x, y).forEach((w, i) => {
+        du += w * a[i]!;
+        dv += w * b[i]!;
+      });
+      return [u + du, v + dv];
+    },
+    depth,
+  };
+}
+
+const cubic = (x: number, y: number): number[] => {
+  const p = x / 60;
+  const q = y / 60;
+  return [1, p, q, p * p, q * q, p * q, p * p * p, p * p * q, p * q * q, q * q * q];
+};
+
+function leftOver(h: Homography, card: ArrayLike<number>, picture: ArrayLike<number>, axis: 0 | 1): Float64Array | null {
+  const a = new Float64Array(TERMS * TERMS);
+  const v = new Float64Array(TERMS);
+  for (let i = 0; i < card.length; i += 2) {
+    const t = cubic(card[i]!, card[i + 1]!);
+    const e = picture[i + axis]! - mapped(h, card[i]!, card[i + 1]!)[axis];
+    for (let p = 0; p < TERMS; p++) {
+      v[p]! += t[p]! * e;
+      for (let q = 0; q < TERMS; q++) a[p * TERMS + q]! += t[p]! * t[q]!;
+    }
+  }
+  return solve(a, v, TERMS);
+}

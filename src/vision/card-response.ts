@@ -1,0 +1,192 @@
+import { CARD_EDGES, type CardEdge } from '../geometry/card.ts';
+import { minimise } from '../maths/least-squares.ts';
+import { median } from '../maths/linear.ts';
+import type { CardMap } from './card-map.ts';
+import { LUMA, type Picture } from './picture.ts';
+import type { ToneCurve } from './tone.ts';
+
+/**
+ * The photo's answer to a printed black-white edge, averaged over many edges that stand slanted to the pixels.
+ *
+ * Source of the method: ISO 12233, slanted-edge spatial frequency response.
+ */
+export interface EdgeSpread {
+  /** Distance from the edge, px, positive on white, in steps of {@link SPREAD.step}. */
+  readonly s: Float64Array;
+  /** Mean luma there. */
+  readonly luma: Float64Array;
+  readonly black: number;
+  readonly white: number;
+  /** Pixels averaged. */
+  readonly pixels: number;
+}
+
+/** Card edges within this share of the stage centre's distance are used: further off the lens blurs otherwise. */
+const NEAR = 0.045;
+export const SPREAD = { step: 0.2, reach: 5, slant: 0.0245, contrast: 60, plateau: 4 } as const;
+const BINS = Math.round((2 * SPREAD.reach) / SPREAD.step) + 1;
+
+/** The edge spread of one photo, or null where too few clean edges are seen. */
+export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
+  const sum = new Float64Array(BINS);
+  const count = new Float64Array(BINS);
+  const blacks: number[] = [];
+  const whites: number[] = [];
+  let pixels = 0;
+  for (const edge of CARD_EDGES) {
+    const profile = edgePixels(picture, map, edge);
+    if (!profile) continue;
+    blacks.push(profile.black);
+    whites.push(profile.white);
+    for (let k = 0; k < profile.s.length; k++) {
+      const b = Math.round((profile.s[k]! + SPREAD.reach) / SPREAD.step);
+      if (b < 0 || b >= BINS) continue;
+      sum[b]! += profile.y[k]!;
+      count[b]! += 1;
+      pixels++;
+    }
+  }
+  if (blacks.length < 6 || count.some((c) => c < 12)) return null;
+  return {
+    s: Float64Array.from({ length: BINS }, (_, b) => b * SPREAD.step - SPREAD.reach),
+    luma: sum.map((v, b) => v / count[b]!),
+    black: median(blacks),
+    white: median(whites),
+    pixels,
+  };
+}
+
+function edgePixels(picture: Picture, map: CardMap, edge: CardEdge): { s: number[]; y: number[]; black: number; white: number } | null {
+  const middle = [(edge.from[0] + edge.to[0]) / 2, (edge.from[1] + edge.to[1]) / 2] as const;
+  if (Math.abs(map.depth(...middle) / map.depth(0, 0) - 1) > NEAR) return null;
+  const a = map.at(...edge.from);
+  const z = map.at(...edge.to);
+  const m = map.at(...middle);
+  const q = map.at(middle[0] + 0.3 * edge.normal[0], middle[1] + 0.3 * edge.normal[1]);
+  const length = Math.hypot(z[0] - a[0], z[1] - a[1]);
+  const [tx, ty] = [(z[0] - a[0]) / length, (z[1] - a[1]) / length];
+  const side = (q[0] - m[0]) * ty - (q[1] - m[1]) * tx < 0 ? -1 : 1;
+  const [nx, ny] = [side * ty, -side * tx];
+  // An edge along the pixel rows is sampled at one phase only.
+  if (Math.min(Math.abs(nx), Math.abs(ny)) < SPREAD.slant || length < 12) return null;
+  const sag = (m[0] - (a[0] + z[0]) / 2) * nx + (m[1] - (a[1] + z[1]) / 2) * ny;
+  const reach = SPREAD.reach + 2;
+  const [x0, x1] = [Math.floor(Math.min(a[0], z[0]) - reach), Math.ceil(Math.max(a[0], z[0]) + reach)];
+  const [y0, y1] = [Math.floor(Math.min(a[1], z[1]) - reach), Math.ceil(Math.max(a[1], z[1]) + reach)];
+  if (x0 < 0 || y0 < 0 || x1 >= picture.width || y1 >= picture.height) return null;
+  const s: number[] = [];
+  const y: number[] = [];
+  const dark: number[] = [];
+  const light: number[] = [];
+  for (let v = y0; v <= y1; v++)
+    for (let u = x0; u <= x1; u++) {
+      const t = ((u - a[0]) * tx + (v - a[1]) * ty) / length;
+      if (t < 0 || t > 1) continue;
+      const d = (u - a[0]) * nx + (v - a[1]) * ny - sag * 4 * t * (1 - t);
+      if (Math.abs(d) > reach) continue;
+      const p = (v * picture.width + u) * picture.channels;
+      const luma = LUMA[0] * picture.data[p]! + LUMA[1] * picture.data[p + 1]! + LUMA[2] * picture.data[p + 2]!;
+      s.push(d);
+      y.push(luma);
+      if (d < -SPREAD.plateau) dark.push(luma);
+      else if (d > SPREAD.plateau) light.push(luma);
+    }
+  const black = median(dark);
+  const white = median(light);
+  if (!(white - black > SPREAD.contrast)) return null;
+  // A marker or a shadow in the plateau spoils the edge.
+  light.sort((p, r) => p - r);
+  return light[Math.floor(light.length * 0.1)]! < white - 40 ? null : { s, y, black, white };
+}
+
+/** How a camera sharpens (or its format softens), and how it blurs the card. */
+export interface CardResponse {
+  /** Amount of the unsharp mask, and its radius, px. */
+  readonly amount: number;
+  readonly radius: number;
+  /** Blur of the light at the card, px. */
+  readonly blur: number;
+  /** Root mean square of what the model leaves, display values. */
+  readonly misfit: number;
+}
+
+/** Beliefs about a camera's sharpening; standard deviations (common practice: radii about a pixel, amounts up to one). */
+export const SHARPENING_PRIOR = { amount: 0.6, radius: 1.4, logRadius: 0.2 } as const;
+
+/** Grid of the model, px. */
+const H = 0.1;
+const HALF = 8;
+const CELLS = Math.round((2 * HALF) / H) + 1;
+
+/**
+ * Sharpening and blur that best explain an edge spread.
+ *
+ * The print's own edge is a ramp in display values (print and optical dot gain spread the dark side), anywhere near its place; the
+ * light is blurred by a Gaussian, shown through the tone curve and sharpened. Only over- and undershoot tell the sharpening.
+ */
+export function cardResponse(spread: EdgeSpread, tone: ToneCurve): CardResponse | null {
+  const m = spread.s.length;
+  const n = 7;
+  const sigma = 0.5;
+  const prior = SHARPENING_PRIOR;
+  const residuals = (p: Float64Array, r: Float64Array): void => {
+    const y = spreadModel(spread, p, tone);
+    for (let i = 0; i < m; i++) r[i] = (y[i]! - spread.luma[i]!) / sigma;
+    r[m] = p[3]! / prior.amount;
+    r[m + 1] = (p[4]! - Math.log(prior.radius)) / prior.logRadius;
+    r[m + 2] = p[5]! / 0.5;
+    r[m + 3] = p[6]!;
+    r[m + 4] = (p[1]! - Math.log(0.3)) / 0.8;
+  };
+  const start = Float64Array.of(0.1, Math.log(0.4), Math.log(0.5), 0.3, Math.log(prior.radius), 0, 0);
+  const total = m + 5;
+  const fit = minimise(
+    (x, r, j) => {
+      residuals(x, r);
+      if (j) {
+        const moved = new Float64Array(total);
+        for (let k = 0; k < n; k++) {
+          const q = Float64Array.from(x);
+          q[k]! += 1e-4;
+          residuals(q, moved);
+          for (let i = 0; i < total; i++) j[i * n + k] = (moved[i]! - r[i]!) / 1e-4;
+        }
+      }
+      return r.every(Number.isFinite);
+    },
+    start,
+    total,
+    { steps: 25, gradient: 1e-4, step: 1e-4 },
+  );
+  if (!fit.ok) return null;
+  const { x, cost } = fit.value;
+  return { amount: x[3]!, radius: Math.exp(x[4]!), blur: Math.exp(x[2]!), misfit: sigma * Math.sqrt((2 * cost) / m) };
+}
+
+/** Luma at the spread's places: shift, log half width of the ramp, log blur, amount, log radius, black and white corrections. */
+function spreadModel(spread: EdgeSpread, p: Float64Array, tone: ToneCurve): Float64Array {
+  const ramp = Math.exp(Math.min(1, p[1]!));
+  const blur = Math.exp(Math.min(1.2, Math.max(-2, p[2]!)));
+  const radius = Math.exp(Math.min(1.5, Math.max(-1, p[4]!)));
+  const black = spread.black + p[5]!;
+  const white = spread.white + p[6]!;
+  const light = Float64Array.from({ length: CELLS }, (_, i) => tone.toLight(black + (white - black) * Math.min(1, Math.max(0, ((-HALF + i * H - p[0]!) / ramp + 1) / 2))));
+  const shown = smoothed(light, blur).map(tone.toDisplay);
+  const soft = smoothed(shown, radius);
+  return spread.s.map((s) => {
+    const i = Math.round((s + HALF) / H);
+    return Math.min(255, Math.max(0, shown[i]! + p[3]! * (shown[i]! - soft[i]!)));
+  });
+}
+
+function smoothed(f: Float64Array, sigma: number): Float64Array {
+  const reach = Math.ceil((3.5 * sigma) / H);
+  const kernel = Float64Array.from({ length: reach + 1 }, (_, j) => Math.exp(-((j * H) ** 2) / (2 * sigma * sigma)));
+  const total = kernel.reduce((s, v, j) => s + (j === 0 ? v : 2 * v), 0);
+  const n = f.length;
+  return f.map((v, i) => {
+    let s = v * kernel[0]!;
+    for (let j = 1; j <= reach; j++) s += kernel[j]! * (f[i - j < 0 ? 0 : i - j]! + f[i + j >= n ? n - 1 : i + j]!);
+    return s / total;
+  });
+}
