@@ -4,7 +4,7 @@ import exifr from 'exifr';
 import fc from 'fast-check';
 import sharp, { type Sharp } from 'sharp';
 import { describe, expect, test } from 'vitest';
-import { focalInPixels } from '../src/measure/exif-focal.ts';
+import { focalPx } from '../src/measure/exif-focal.ts';
 import { readExif } from '../src/measure/exif.ts';
 import { PICTURE_LIMITS, sniffImage } from '../src/measure/sniff.ts';
 
@@ -26,8 +26,8 @@ describe('photos that are as they should be', () => {
       value: { type: 'jpeg', width: 2016, height: 1512, orientation: 1, focal35: 35 },
     });
     // 35 mm on a 36 x 24 mm frame: 2520 px of diagonal times 35 / 43.267.
-    expect(sniffed.ok && focalInPixels(sniffed.value)).toBeCloseTo(2038.52, 2);
-    expect(focalInPixels({ focal35: null, width: 1, height: 1 })).toBeNull();
+    expect(sniffed.ok && focalPx(sniffed.value.focal35, 2016, 1512)).toBeCloseTo(2038.52, 2);
+    expect(focalPx(null, 1, 1)).toBeNull();
   });
 
   test.each([1, 3, 6, 8])('orientation %i, as exifr reads it', async (orientation) => {

@@ -1,8 +1,8 @@
+import type { Job, MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/measure/types.ts';
 import type { Result } from '../src/result.ts';
-import type { Picture } from '../src/vision/picture.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 1;
+export const PROTOCOL = 2;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -16,13 +16,14 @@ export interface WorkerApi {
   readonly protocol: number;
 }
 
-export interface DecodeFailure {
-  readonly code: 'not-decoded';
-  readonly name: string;
-  /** What the browser's decoder said. */
-  readonly detail: string;
+/** A photo taken into the set. */
+export interface AddedPhoto {
+  readonly judged: PhotoResult;
+  /** The upright photo made small, for lists; the receiver owns it. Null where the photo was not decoded. */
+  readonly thumbnail: ImageBitmap | null;
 }
 
+/** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */
 export interface VisionApi extends WorkerApi {
   /**
    * Starts OpenCV, once; every other call needs it.
@@ -31,8 +32,12 @@ export interface VisionApi extends WorkerApi {
    * @returns       The compiled WASM, for the next worker.
    */
   start(module: WebAssembly.Module | null): Promise<WebAssembly.Module>;
-  /** Pixels of a photo, upright, colours as stored. The reply owns a fresh buffer. */
-  decode(photo: PhotoFile): Promise<Result<Picture, DecodeFailure>>;
+  /** Begins a set; an earlier one is forgotten. */
+  open(job: Job): void;
+  /** Decodes and judges a photo that the job names. Takes `photo.bytes`; the reply owns its thumbnail. */
+  add(photo: PhotoFile): Promise<AddedPhoto>;
+  /** Measures the set from the photos added. It can be added to, and finished again. */
+  finish(onProgress: (progress: Progress) => void): Promise<Result<MeasureResult, MeasureFailure>>;
   /** OpenCV objects made and not freed; 0 between calls. */
   live(): number;
 }

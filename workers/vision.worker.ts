@@ -1,10 +1,17 @@
 import { expose, transfer } from 'comlink';
+import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
 import type { Cv } from '../src/vision/cv.ts';
 import { decode } from './decode.ts';
 import { compileCv, startCv } from './opencv-browser.ts';
 import { PROTOCOL, type VisionApi } from './protocol.ts';
 
 let cv: Cv | undefined;
+let set: FileSet | undefined;
+
+const opened = (): FileSet => {
+  if (set === undefined) throw new Error('no set was opened');
+  return set;
+};
 
 const api: VisionApi = {
   protocol: PROTOCOL,
@@ -13,10 +20,20 @@ const api: VisionApi = {
     cv ??= startCv(module);
     return module;
   },
-  async decode(photo) {
-    const decoded = await decode(photo);
-    return decoded.ok ? transfer(decoded, [decoded.value.data.buffer as ArrayBuffer]) : decoded;
+  open(job) {
+    if (cv === undefined) throw new Error('OpenCV was not started');
+    set = createFileSet(cv, job, () => performance.now() / 1000);
   },
+  async add({ name, bytes }) {
+    let thumbnail: ImageBitmap | null = null;
+    const judged = await opened().add(name, new Uint8Array(bytes), async () => {
+      const decoded = await decode(new Uint8Array(bytes));
+      thumbnail = decoded.thumbnail;
+      return decoded.picture;
+    });
+    return transfer({ judged, thumbnail }, thumbnail === null ? [] : [thumbnail]);
+  },
+  finish: (onProgress) => Promise.resolve(opened().finish(onProgress)),
   live: () => cv?.live() ?? 0,
 };
 

@@ -9,8 +9,8 @@ const FRAME = Math.hypot(36, 24);
  * Source: Exif 2.32, tag 0xA405; CIPA DCG-001, 35 mm equivalent by the diagonal (from memory). It is stored in whole mm, so it
  * is good to some per cent: a start for the calibration, no more.
  *
- * @returns Null where `focal35` is.
+ * @param focal35  As `sniffImage` gives it.
+ * @returns        Null where `focal35` is.
  */
-export function focalInPixels(image: { focal35: number | null; width: number; height: number }): Px | null {
-  return image.focal35 === null ? null : px((image.focal35 / FRAME) * Math.hypot(image.width, image.height));
-}
+export const focalPx = (focal35: number | null, width: number, height: number): Px | null =>
+  focal35 === null ? null : px((focal35 / FRAME) * Math.hypot(width, height));

@@ -1,0 +1,83 @@
+import { failure, success, type Result } from '../result.ts';
+import type { Cv } from '../vision/cv.ts';
+import type { Picture } from '../vision/picture.ts';
+import { focalPx } from './exif-focal.ts';
+import { createMeasurement, leftOut } from './measure.ts';
+import { sniffImage } from './sniff.ts';
+import type { Job, MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
+
+/** Pixels of a photo, upright, colours as stored. Rejects where they cannot be had. */
+export type Decode = (bytes: Uint8Array) => Promise<Picture>;
+
+/** A set of photo files, measured as one. */
+export interface FileSet {
+  /** Judges one file; afterwards neither it nor its picture is needed. Calls must not overlap. */
+  add(name: string, bytes: Uint8Array, decode: Decode): Promise<PhotoResult>;
+  /** Measures from the files added so far; those that are no photos stand in the result with their reason. */
+  finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
+}
+
+/**
+ * From files to a result: what the page and the command line share.
+ *
+ * @param now  A clock in seconds, for the result's `timing` alone.
+ */
+export function createFileSet(cv: Cv, job: Job, now: () => number): FileSet {
+  const measurement = createMeasurement(cv, job);
+  const refused = new Map<string, PhotoResult>();
+  const spent: Record<string, number> = {};
+  const spend = (stage: string, since: number): void => void (spent[stage] = (spent[stage] ?? 0) + now() - since);
+  const refuse = (name: string, note: Note): PhotoResult => {
+    const shot = job.shots.find(({ photo }) => photo === name);
+    const result = leftOut(name, shot?.up ?? '', shot?.front ?? '', [note]);
+    refused.set(name, result);
+    return result;
+  };
+  return {
+    async add(name, bytes, decode) {
+      refused.delete(name);
+      const sniffed = sniffImage(bytes);
+      if (!sniffed.ok) return refuse(name, sniffed.error);
+      const began = now();
+      const decoded = await decode(bytes).then(success<Picture>, (thrown: unknown) => failure(String(thrown)));
+      spend('decode', began);
+      if (!decoded.ok) return refuse(name, { code: 'unreadable', seen: decoded.error });
+      const picture = decoded.value;
+      const decodedAt = now();
+      const focal = focalPx(sniffed.value.focal35, picture.width, picture.height);
+      const result = measurement.addPhoto({ name, picture, focal });
+      spend('card', decodedAt);
+      return result;
+    },
+    finish(onProgress = () => undefined) {
+      const stages = stageTimes(now);
+      const finished = measurement.finish((progress) => {
+        stages.enter(progress.stage);
+        onProgress(progress);
+      });
+      const photos = (list: readonly PhotoResult[]): PhotoResult[] => list.map((p) => refused.get(p.photo) ?? p);
+      if (!finished.ok) return failure({ ...finished.error, photos: photos(finished.error.photos) });
+      const total = { ...spent, ...stages.end() };
+      const perPhoto = Object.entries(total).map(([stage, s]) => [stage, Number((s / job.shots.length).toFixed(4))]);
+      const timing = Object.fromEntries(perPhoto) as Record<string, number>;
+      return success({ ...finished.value, photos: photos(finished.value.photos), timing });
+    },
+  };
+}
+
+/** Adds up the seconds between one stage and the next. */
+function stageTimes(now: () => number): { enter(stage: string): void; end(): Record<string, number> } {
+  const spent: Record<string, number> = {};
+  let [stage, since] = ['', now()];
+  const enter = (next: string): void => {
+    if (stage !== '') spent[stage] = (spent[stage] ?? 0) + now() - since;
+    [stage, since] = [next, now()];
+  };
+  return {
+    enter,
+    end() {
+      enter('');
+      return spent;
+    },
+  };
+}

@@ -1,0 +1,144 @@
+import type { PhotoOutline } from '../measure/types.ts';
+
+/** A part of a photo, px of the photo; what is looked at. */
+export interface View {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Width over height of every view. */
+export const ASPECT = 4 / 3;
+
+const at = (x: number, y: number): string => `${x.toFixed(2)} ${y.toFixed(2)}`;
+
+/** Path data of the fitted outline, closed. */
+export function modelPath({ model }: PhotoOutline): string {
+  const points: string[] = [];
+  for (let k = 0; k < model.length; k += 2) points.push(at(model[k]!, model[k + 1]!));
+  return points.length === 0 ? '' : `M${points.join('L')}Z`;
+}
+
+/** How many neighbours on each side share in a point's drawn departure. */
+const NEIGHBOURS = 3;
+/** A point whose departure is this many times as doubtful as the usual one says nothing that could be drawn. */
+const FAINT = 3;
+/** Neighbours further apart than this many usual distances have a gap between them. */
+const GAP = 4;
+
+/** Departures averaged over neighbours, each by its sharpness (1 / sigma^2); NaN where the edge is too faint. Px of the photo. */
+export function departures({ residuals, sigmas }: PhotoOutline): Float64Array {
+  const n = residuals.length;
+  const value = new Float64Array(n);
+  const sigma = new Float64Array(n);
+  for (let k = 0; k < n; k++) {
+    let [sum, weight, spread] = [0, 0, 0];
+    for (let d = -NEIGHBOURS; d <= NEIGHBOURS; d++) {
+      const i = (k + d + n) % n;
+      const w = (NEIGHBOURS + 1 - Math.abs(d)) / sigmas[i]! ** 2;
+      sum += w * residuals[i]!;
+      weight += w;
+      spread += (w * sigmas[i]!) ** 2;
+    }
+    value[k] = sum / weight;
+    sigma[k] = Math.sqrt(spread) / weight;
+  }
+  const limit = FAINT * middle(sigma);
+  return value.map((v, k) => (sigma[k]! <= limit ? v : NaN));
+}
+
+/** Path data of the measured edge, its departures from the fitted outline enlarged; broken where there is none to draw. */
+export function departurePath(outline: PhotoOutline, enlargement: number): string {
+  const { points, normals, residuals } = outline;
+  const n = residuals.length;
+  const shown = departures(outline);
+  const apart = Float64Array.from({ length: n }, (_, k) => {
+    const next = (k + 1) % n;
+    return Math.hypot(points[2 * next]! - points[2 * k]!, points[2 * next + 1]! - points[2 * k + 1]!);
+  });
+  const gap = GAP * middle(apart);
+  let path = '';
+  let broken = true;
+  for (let k = 0; k <= n && n > 0; k++) {
+    const i = k % n;
+    if (Number.isNaN(shown[i]!)) {
+      broken = true;
+      continue;
+    }
+    broken ||= k > 0 && apart[k - 1]! > gap;
+    const out = enlargement * shown[i]! - residuals[i]!;
+    path += broken ? 'M' : 'L';
+    path += at(points[2 * i]! + out * normals[2 * i]!, points[2 * i + 1]! + out * normals[2 * i + 1]!);
+    broken = false;
+  }
+  return path;
+}
+
+const middle = (values: Float64Array): number => values.slice().sort()[values.length >> 1] ?? 0;
+
+/** Root mean square of the departures, each by its sharpness, px of the photo. */
+export function departureRms({ residuals, sigmas }: PhotoOutline): number {
+  let [sum, weight] = [0, 0];
+  residuals.forEach((r, i) => {
+    sum += (r / sigmas[i]!) ** 2;
+    weight += 1 / sigmas[i]! ** 2;
+  });
+  return weight > 0 ? Math.sqrt(sum / weight) : 0;
+}
+
+export const ENLARGEMENTS = [1, 5, 10, 20, 50, 100, 200, 500] as const;
+
+/** The largest enlargement at which the departures of a set's photos, save for the odd one, stay near the die. */
+export function fittingEnlargement(outlines: readonly PhotoOutline[]): number {
+  const large = outlines.map((outline) => {
+    const sizes = departures(outline)
+      .filter((d) => !Number.isNaN(d))
+      .map(Math.abs)
+      .sort();
+    return (sizes[Math.floor(0.95 * sizes.length)] ?? 0) / dieView(outline).width;
+  });
+  const most = Math.max(1e-6, ...large);
+  return ENLARGEMENTS.findLast((e) => e * most <= 0.06) ?? ENLARGEMENTS[0];
+}
+
+/** The die with some stage around it. */
+export function dieView({ model }: PhotoOutline): View {
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let k = 0; k < model.length; k += 2) {
+    [left, right] = [Math.min(left, model[k]!), Math.max(right, model[k]!)];
+    [top, bottom] = [Math.min(top, model[k + 1]!), Math.max(bottom, model[k + 1]!)];
+  }
+  const width = 1.3 * Math.max(right - left, ASPECT * (bottom - top));
+  return around((left + right) / 2, (top + bottom) / 2, width);
+}
+
+export const photoView = (width: number, height: number): View =>
+  around((width - 1) / 2, (height - 1) / 2, Math.max(width, ASPECT * height));
+
+/** A view of some width with its middle there. */
+export const around = (x: number, y: number, width: number): View => ({
+  x: x - width / 2,
+  y: y - width / ASPECT / 2,
+  width,
+  height: width / ASPECT,
+});
+
+/** The same middle, `factor` times as wide, never narrower than `least` px nor wider than `most`. */
+export function zoomed(view: View, factor: number, least: number, most: number): View {
+  const width = Math.min(most, Math.max(least, view.width * factor));
+  return around(view.x + view.width / 2, view.y + view.height / 2, width);
+}
+
+/**
+ * A round departure whose enlarged length is drawn as a scale.
+ *
+ * @param onScreen  Length on the screen of an enlarged departure of 1 px of the photo.
+ * @param longest   Of the bar, on the screen.
+ * @returns         The departure, px of the photo.
+ */
+export function scaleBar(onScreen: number, longest: number): number {
+  const most = longest / onScreen;
+  const power = 10 ** Math.floor(Math.log10(most));
+  return [5, 2, 1].map((m) => m * power).find((value) => value <= most * (1 + 1e-9))!;
+}

@@ -1,0 +1,173 @@
+import type { Job, Progress } from '../../measure/types.ts';
+import type { WorkerFailure } from '../worker-client.ts';
+import { MeasuringSession } from '../measuring-session.ts';
+import { visionClient } from '../vision-client.ts';
+import { sampleJob, samplePhotos, type Sample } from '../samples.ts';
+import { DieSet } from './die-set.svelte.ts';
+import type { PhotoEntry } from './photo-entry.svelte.ts';
+
+/** What the worker is busy with. */
+export interface Work {
+  /** `measuring` ends in a result; `judging` in verdicts on photos. */
+  readonly kind: 'judging' | 'measuring';
+  readonly stage: Progress['stage'] | 'start';
+  readonly photo: string | null;
+  /** Of all the work, 0 to 1. */
+  readonly fraction: number;
+  /** Seconds left by the pace so far; null as long as that says little. */
+  readonly left: number | null;
+}
+
+/** How much of the work is done when all photos have been judged (measured with the samples). */
+const JUDGING_SHARE = 0.3;
+/** Pace is told from here on. */
+const FIRST_GUESS = { fraction: 0.1, seconds: 1 } as const;
+
+/** The measuring page's state: one set at a time, one worker. */
+export class Bench {
+  set = $state.raw(new DieSet());
+  /** The set that the current one took the place of, as long as it can be had back. */
+  previous = $state.raw<DieSet | null>(null);
+  work = $state.raw<Work | null>(null);
+  /** Why a sample did not come. */
+  sampleFault = $state<string | null>(null);
+  readonly #vision = visionClient();
+  readonly #session = new MeasuringSession(this.#vision);
+  #running: AbortController | null = null;
+  #wanted = false;
+  #since = 0;
+
+  /** Takes photos and perhaps a job file, and judges what is new. */
+  async take(files: readonly File[]): Promise<void> {
+    const set = this.set;
+    const [jobs, photos] = [files.filter(isJobFile), files.filter((file) => !isJobFile(file))];
+    set.add(photos);
+    if (jobs.length > 0) set.readJob(await readJson(jobs.at(-1)!));
+    await this.#run();
+  }
+
+  /** Fetches a sample's photos and measures them. */
+  async measureSample(sample: Sample): Promise<void> {
+    this.sampleFault = null;
+    const set = new DieSet();
+    try {
+      set.add(await samplePhotos(sample));
+    } catch (thrown) {
+      this.sampleFault = String(thrown);
+      return;
+    }
+    set.readJob(sampleJob(sample));
+    this.#replace(set);
+    await this.measure();
+  }
+
+  async measure(): Promise<void> {
+    this.#wanted = true;
+    this.#since = performance.now();
+    this.set.outcome = null;
+    await this.#run();
+  }
+
+  /** Ends the work under way; what was judged and entered stays. */
+  cancel(): void {
+    this.#running?.abort();
+  }
+
+  startAgain(): void {
+    this.#replace(new DieSet());
+  }
+
+  undo(): void {
+    if (this.previous !== null) this.#replace(this.previous);
+  }
+
+  #replace(set: DieSet): void {
+    this.cancel();
+    this.#wanted = false;
+    this.previous = this.set.photos.length > 0 ? this.set : null;
+    this.set = set;
+  }
+
+  /** One thing after another until nothing is left to do. What the person changes meanwhile is seen at the next step. */
+  async #run(): Promise<void> {
+    if (this.#running !== null) return;
+    for (let more = true; more;) {
+      this.#running = new AbortController();
+      more = await this.#step(this.#running.signal);
+    }
+    this.#running = null;
+    this.work = null;
+  }
+
+  /** @returns Whether there may be more to do. */
+  async #step(signal: AbortSignal): Promise<boolean> {
+    const { set } = this;
+    const { job, included } = set;
+    const next = included.find((photo) =>
+      this.#wanted ? !this.#session.holds(job, photo.name) : photo.judged === null,
+    );
+    if (next !== undefined) return this.#judge(set, next, signal);
+    if (!this.#wanted || included.length === 0) return false;
+    return this.#finish(set, job, signal);
+  }
+
+  async #judge(set: DieSet, photo: PhotoEntry, signal: AbortSignal): Promise<boolean> {
+    const { job, included } = set;
+    const done = included.filter(({ name }) => this.#session.holds(job, name)).length;
+    const share = this.#wanted ? JUDGING_SHARE : 1;
+    this.#tell(done === 0 ? 'start' : 'card', photo.name, (share * done) / included.length);
+    photo.judging = true;
+    const added = await this.#session.add(job, photo, signal);
+    photo.judging = false;
+    if (!added.ok) return this.#stopped(set, added.error);
+    photo.judged = added.value.judged;
+    photo.thumbnail = added.value.thumbnail ?? photo.thumbnail;
+    return true;
+  }
+
+  async #finish(set: DieSet, job: Job, signal: AbortSignal): Promise<boolean> {
+    const onProgress = ({ stage, photo, fraction }: Progress): void => {
+      if (signal.aborted) return;
+      const name = photo === null ? null : (job.shots[photo]?.photo ?? null);
+      this.#tell(stage, name, JUDGING_SHARE + (1 - JUDGING_SHARE) * fraction);
+    };
+    const finished = await this.#session.finish(onProgress, signal);
+    this.#wanted = false;
+    if (!finished.ok) return this.#stopped(set, finished.error);
+    set.outcome = { job, measured: finished.value };
+    const photos = finished.value.ok ? finished.value.value.photos : finished.value.error.photos;
+    for (const judged of photos) {
+      const entry = set.photos.find(({ name }) => name === judged.photo);
+      if (entry !== undefined) entry.judged = judged;
+    }
+    return true;
+  }
+
+  /** A call that came to nothing: cancelled work just ends, the rest is told. */
+  #stopped(set: DieSet, why: WorkerFailure): boolean {
+    // Cancelled because another set took its place: go on with that one.
+    if (set !== this.set) return true;
+    this.#wanted = false;
+    if (why.code !== 'cancelled') set.outcome = { job: set.job, stopped: why };
+    return false;
+  }
+
+  #tell(stage: Work['stage'], photo: string | null, fraction: number): void {
+    const spent = (performance.now() - this.#since) / 1000;
+    const known = this.#wanted && fraction >= FIRST_GUESS.fraction && spent >= FIRST_GUESS.seconds;
+    const left = known ? (spent * (1 - fraction)) / fraction : null;
+    this.work = { kind: this.#wanted ? 'measuring' : 'judging', stage, photo, fraction, left };
+  }
+}
+
+const isJobFile = (file: File): boolean => /\.json$/i.test(file.name);
+
+/** What a file says as JSON; its text where it says nothing as JSON, which no job is. */
+async function readJson(file: File): Promise<unknown> {
+  const text = await file.text();
+  try {
+    return JSON.parse(text) as unknown;
+  } catch {
+    return text;
+  }
+}
