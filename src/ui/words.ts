@@ -122,10 +122,9 @@ export const words = {
     rangeAbout: 'longest minus shortest',
     radius: 'Mean corner radius',
     plusMinus: '± is the expanded uncertainty U95: about 95 in 100 such intervals contain the true value.',
-    differ: (longest: string, shortest: string, difference: string) =>
-      `Axis ${longest} is longer than axis ${shortest} by ${difference}: more than chance explains.`,
-    agree: (widest: string) =>
-      `No difference between the axes is shown: the widest one, ${widest}, lies within what chance explains.`,
+    differ: (longest: string, shortest: string) =>
+      `The axes differ by more than chance explains. ${longest} is the longest, ${shortest} the shortest.`,
+    agree: 'No difference between the axes is shown: chance alone explains how far they are apart.',
     save: 'Save as JSON',
     print: 'Print',
     remarks: 'Remarks',

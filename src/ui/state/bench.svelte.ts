@@ -19,7 +19,9 @@ export interface Work {
 }
 
 /** How much of the work is done when all photos have been judged (measured with the samples). */
-const JUDGING_SHARE = 0.3;
+const JUDGING_SHARE = 0.5;
+/** The page is told no more often than this while a stage lasts, s. */
+const TELL_EVERY = 0.2;
 /** Pace is told from here on. */
 const FIRST_GUESS = { fraction: 0.1, seconds: 1 } as const;
 
@@ -36,6 +38,7 @@ export class Bench {
   #running: AbortController | null = null;
   #wanted = false;
   #since = 0;
+  #told = 0;
 
   /** Takes photos and perhaps a job file, and judges what is new. */
   async take(files: readonly File[]): Promise<void> {
@@ -63,7 +66,7 @@ export class Bench {
 
   async measure(): Promise<void> {
     this.#wanted = true;
-    this.#since = performance.now();
+    this.#since = performance.now() / 1000;
     this.set.outcome = null;
     await this.#run();
   }
@@ -153,7 +156,10 @@ export class Bench {
   }
 
   #tell(stage: Work['stage'], photo: string | null, fraction: number): void {
-    const spent = (performance.now() - this.#since) / 1000;
+    const now = performance.now() / 1000;
+    if (this.work?.stage === stage && this.work.photo !== null && now - this.#told < TELL_EVERY) return;
+    this.#told = now;
+    const spent = now - this.#since;
     const known = this.#wanted && fraction >= FIRST_GUESS.fraction && spent >= FIRST_GUESS.seconds;
     const left = known ? (spent * (1 - fraction)) / fraction : null;
     this.work = { kind: this.#wanted ? 'measuring' : 'judging', stage, photo, fraction, left };
@@ -162,12 +168,11 @@ export class Bench {
 
 const isJobFile = (file: File): boolean => /\.json$/i.test(file.name);
 
-/** What a file says as JSON; its text where it says nothing as JSON, which no job is. */
+/** What a file says as JSON; where it cannot be read or is no JSON, a text, which no job is. */
 async function readJson(file: File): Promise<unknown> {
-  const text = await file.text();
   try {
-    return JSON.parse(text) as unknown;
+    return JSON.parse(await file.text()) as unknown;
   } catch {
-    return text;
+    return file.name;
   }
 }

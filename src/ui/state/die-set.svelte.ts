@@ -28,6 +28,8 @@ export class DieSet {
   #said = $state.raw<Job['shots']>([]);
 
   readonly included = $derived(this.photos.filter((photo) => photo.included));
+  /** Photos that are neither left out by the person nor found unusable. */
+  readonly usable = $derived(this.included.filter(({ judged }) => judged?.status !== 'left-out'));
   readonly bars = $derived([this.barX, this.barY].map(barLength));
   readonly job: Job = $derived({
     die: this.kind,
@@ -85,22 +87,22 @@ export class DieSet {
   }
 
   #freeName(name: string): string {
-    const taken = new Set(this.photos.map((photo) => photo.name));
-    if (!taken.has(name)) return name;
-    for (let i = 2; ; i++) if (!taken.has(`${name} (${i})`)) return `${name} (${i})`;
+    const free = (candidate: string): boolean => this.photos.every((photo) => photo.name !== candidate);
+    if (free(name)) return name;
+    for (let i = 2; ; i++) if (free(`${name} (${i})`)) return `${name} (${i})`;
   }
 
   /** Puts the photos into the job file's order and gives the numbers that nobody said. */
   #arrange(): void {
-    const place = new Map(this.#said.map(({ photo }, i) => [photo, i]));
-    const rank = ({ name }: PhotoEntry): number => place.get(name) ?? this.#said.length;
+    const place = (name: string): number => this.#said.findIndex(({ photo }) => photo === name);
+    const rank = ({ name }: PhotoEntry): number => (place(name) < 0 ? this.#said.length : place(name));
     this.photos.sort((a, b) => rank(a) - rank(b));
     const usual = defaultJob(
       this.kind,
       this.photos.map(({ name }) => name),
     ).shots;
     this.photos.forEach((photo, i) => {
-      const said = this.#said.find((shot) => shot.photo === photo.name);
+      const said = this.#said[place(photo.name)];
       if (said !== undefined && !photo.chosen) photo.say(said.up, said.front);
       if (photo.chosen) return;
       photo.up = usual[i]!.up;
