@@ -13,8 +13,15 @@ export async function decodePhoto(name: string, bytes: Buffer): Promise<Result<M
   const sniffed = sniffImage(bytes);
   if (!sniffed.ok) return sniffed;
   try {
-    const turned = sniffed.value.orientation > 1 ? sharp(bytes, { failOn: 'truncated' }).rotate() : sharp(bytes, { failOn: 'truncated' });
-    const { data, info } = await turned.toColourspace('srgb').removeAlpha().raw({ depth: 'uchar' }).toBuffer({ resolveWithObject: true });
+    const turned =
+      sniffed.value.orientation > 1
+        ? sharp(bytes, { failOn: 'truncated' }).rotate()
+        : sharp(bytes, { failOn: 'truncated' });
+    const { data, info } = await turned
+      .toColourspace('srgb')
+      .removeAlpha()
+      .raw({ depth: 'uchar' })
+      .toBuffer({ resolveWithObject: true });
     const picture = { width: info.width, height: info.height, channels: 3 as const, data };
     return success({ name, picture, focal: focalPx(sniffed.value.focal35, info.width, info.height) });
   } catch {

@@ -36,13 +36,19 @@ export const run: Command = async (args) => {
     return EXIT.done;
   }
   const { photos, ...error } = outcome.error;
-  if (json) process.stdout.write(`${JSON.stringify({ format: 'evencast-result/1', error: { ...error, message: outcome.error.message }, photos }, null, 1)}\n`);
+  if (json)
+    process.stdout.write(
+      `${JSON.stringify({ format: 'evencast-result/1', error: { ...error, message: outcome.error.message }, photos }, null, 1)}\n`,
+    );
   process.stderr.write(`evencast measure: ${outcome.error.message}\n`);
   for (const p of photos) if (p.remark !== null) process.stderr.write(`  ${p.photo}: ${p.remark}\n`);
   return EXIT.notMeasurable;
 };
 
-export type FolderFailure = Omit<MeasureFailure, 'code'> & { readonly code: MeasureFailure['code'] | 'job'; readonly message: string };
+export type FolderFailure = Omit<MeasureFailure, 'code'> & {
+  readonly code: MeasureFailure['code'] | 'job';
+  readonly message: string;
+};
 
 const spoken = (note: Note): string => {
   const m = messageOf(note);
@@ -72,7 +78,10 @@ export async function readJob(folder: string): Promise<Result<Job, FolderFailure
 }
 
 /** Measures the photos of a folder, one in memory at a time. */
-export async function measureFolder(folder: string, tell: (text: string) => void): Promise<Result<MeasureResult, FolderFailure>> {
+export async function measureFolder(
+  folder: string,
+  tell: (text: string) => void,
+): Promise<Result<MeasureResult, FolderFailure>> {
   const job = await readJob(folder);
   if (!job.ok) return job;
   const cv = await loadCv();
@@ -85,10 +94,14 @@ export async function measureFolder(folder: string, tell: (text: string) => void
     const photo = bytes ? await decodePhoto(shot.photo, bytes) : failure<Note>({ code: 'unreadable', seen: 'no file' });
     spent.decode += performance.now() - begun;
     const looked = performance.now();
-    const judged = photo.ok ? measurement.addPhoto(photo.value) : leftOut(shot.photo, shot.up, shot.front, [photo.error]);
+    const judged = photo.ok
+      ? measurement.addPhoto(photo.value)
+      : leftOut(shot.photo, shot.up, shot.front, [photo.error]);
     if (!photo.ok) refused.set(shot.photo, judged);
     spent.card += performance.now() - looked;
-    tell(`${i + 1}/${job.value.shots.length} ${shot.photo}: ${judged.status}${judged.remark === null ? '' : ` - ${judged.remark}`}`);
+    tell(
+      `${i + 1}/${job.value.shots.length} ${shot.photo}: ${judged.status}${judged.remark === null ? '' : ` - ${judged.remark}`}`,
+    );
   }
   const begun = performance.now();
   let told = '';
@@ -99,7 +112,8 @@ export async function measureFolder(folder: string, tell: (text: string) => void
   spent.fit = performance.now() - begun;
   const n = job.value.shots.length;
   const withRefused = (photos: readonly PhotoResult[]): PhotoResult[] => photos.map((p) => refused.get(p.photo) ?? p);
-  if (!outcome.ok) return failure({ ...outcome.error, photos: withRefused(outcome.error.photos), message: spoken(outcome.error) });
+  if (!outcome.ok)
+    return failure({ ...outcome.error, photos: withRefused(outcome.error.photos), message: spoken(outcome.error) });
   const timing = Object.fromEntries(Object.entries(spent).map(([k, v]) => [k, Math.round(v / n) / 1000]));
   return { ok: true, value: { ...outcome.value, photos: withRefused(outcome.value.photos), timing } };
 }

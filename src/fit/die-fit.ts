@@ -1,7 +1,15 @@
 import { viewingRay, type Camera, type Rigid } from '../geometry/camera.ts';
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
-import { baseFace, cardFromBody, seenDie, uprightTurn, type SeenDie, type Shot, type Stand } from '../geometry/standing.ts';
+import {
+  baseFace,
+  cardFromBody,
+  seenDie,
+  uprightTurn,
+  type SeenDie,
+  type Shot,
+  type Stand,
+} from '../geometry/standing.ts';
 import { balls, type DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At } from '../geometry/vec.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
@@ -42,23 +50,44 @@ export const CUT = 2.5;
  * What the model of the light leaves is alike along such a stretch, so its points are not independent witnesses.
  */
 export interface Stretch {
+  /** Place in {@link Tau}. */
+  kind: number;
+  /** Mean height over the card, mm. */
+  height: number;
   weight: number;
   residual: number;
   readonly derivative: Float64Array;
   points: number;
 }
 
+/**
+ * Standard deviations of the stretches' own offsets, px: of edges in the open, of edges close over the card (its shadow and what
+ * shadowed surfaces mirror), and of corners. All 0: points are independent.
+ */
+export type Tau = readonly [open: number, low: number, corner: number];
+export const NO_TAU: Tau = [0, 0, 0];
+
+/** A stretch is low where its mean height is below this share of the mean axis. */
+const LOW = 0.1;
+
 /** Where the body's origin is tied to: sum of normal times distance, mm. */
 const ORIGIN_SIGMA = 1e-3;
 const LEAST_RADIUS = 0.01;
 
 /** Parameters in order: distances, radii, then x, y, yaw per photo. */
-export const parameterCount = (state: DieState): number => state.distances.length + state.radii.length + 3 * state.stands.length;
+export const parameterCount = (state: DieState): number =>
+  state.distances.length + state.radii.length + 3 * state.stands.length;
 
 export function seenIn(state: DieState, photo: FitPhoto, i: number): SeenDie {
   const upright = uprightTurn(state.solid, photo.shot);
   const height = state.distances[baseFace(state.solid, photo.shot.up)]!;
-  return seenDie(state.solid, state.distances, state.radii, photo.cameraFromCard, cardFromBody(upright, state.stands[i]!, height));
+  return seenDie(
+    state.solid,
+    state.distances,
+    state.radii,
+    photo.cameraFromCard,
+    cardFromBody(upright, state.stands[i]!, height),
+  );
 }
 
 /** One photo's residuals and derivatives. */
@@ -87,7 +116,13 @@ export interface PhotoRows {
 /** 2 balls x (3 faces + 1 corner) + base face + x, y, yaw. */
 export const WIDTH = 12;
 
-export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: Outline, withCamera: boolean): PhotoRows {
+export function photoRows(
+  state: DieState,
+  photo: FitPhoto,
+  i: number,
+  outline: Outline,
+  withCamera: boolean,
+): PhotoRows {
   const n = outline.sigma.length;
   const die = seenIn(state, photo, i);
   const find = contactFinder(die);
@@ -145,7 +180,10 @@ export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: 
     out.height[k] = zc[0] * (px - pose.shift[0]) + zc[1] * (py - pose.shift[1]) + zc[2] * (pz - pose.shift[2]);
     for (let c = 0; c < 3; c++) ub[c] = rb[c]! * ux + rb[3 + c]! * uy + rb[6 + c]! * uz;
     let o = k * WIDTH;
-    for (const [ball, share] of [[a, s], [b, 1 - s]] as const) {
+    for (const [ball, share] of [
+      [a, s],
+      [b, 1 - s],
+    ] as const) {
       if (share === 0) continue;
       const m = body.inverse.subarray(9 * ball, 9 * ball + 9);
       let sum = 0;
@@ -167,13 +205,28 @@ export function photoRows(state: DieState, photo: FitPhoto, i: number, outline: 
     // Yaw turns about the card's upward axis through the body's origin.
     const [lx, ly, lz] = [qx - origin[0], qy - origin[1], qz - origin[2]];
     out.index[o] = standAt + 2;
-    out.value[o++] = -(ux * (zc[1] * lz - zc[2] * ly) + uy * (zc[2] * lx - zc[0] * lz) + uz * (zc[0] * ly - zc[1] * lx)) * w;
-    if (out.camera) cameraRow(camera, u, v, depth, at.ux, at.uy, at.uz, qx, qy, qz, w, out.camera.subarray(12 * k, 12 * k + 12));
+    out.value[o++] =
+      -(ux * (zc[1] * lz - zc[2] * ly) + uy * (zc[2] * lx - zc[0] * lz) + uz * (zc[0] * ly - zc[1] * lx)) * w;
+    if (out.camera)
+      cameraRow(camera, u, v, depth, at.ux, at.uy, at.uz, qx, qy, qz, w, out.camera.subarray(12 * k, 12 * k + 12));
   }
   return out;
 }
 
-function cameraRow(camera: Camera, u: number, v: number, depth: number, ux: number, uy: number, uz: number, qx: number, qy: number, qz: number, w: number, row: Float64Array): void {
+function cameraRow(
+  camera: Camera,
+  u: number,
+  v: number,
+  depth: number,
+  ux: number,
+  uy: number,
+  uz: number,
+  qx: number,
+  qy: number,
+  qz: number,
+  w: number,
+  row: Float64Array,
+): void {
   const step = 1e-4;
   const changed = [
     { ...camera, f: camera.f * Math.exp(step) },
@@ -202,8 +255,7 @@ export interface FitOptions {
   readonly free: 'whole' | 'size' | 'stands';
   readonly steps: number;
   readonly cut: number;
-  /** Standard deviation of each stretch's own offset, px; 0 for none. */
-  readonly tau: number;
+  readonly tau: Tau;
 }
 
 export interface DieFit {
@@ -222,9 +274,16 @@ interface Normal {
 /**
  * Normal matrix and gradient of all residuals and beliefs; `null` outlines are left-out photos.
  *
- * With `tau` (px) each stretch of each outline has an offset of its own, drawn from N(0, tau^2) and taken out exactly (Woodbury).
+ * With `tau` each stretch of each outline has an offset of its own, drawn from N(0, tau^2) and taken out exactly (Woodbury).
  */
-export function normalOf(state: DieState, photos: readonly FitPhoto[], outlines: readonly (Outline | null)[], prior: ShapePrior, cut: number, tau: number): Normal {
+export function normalOf(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  prior: ShapePrior,
+  cut: number,
+  tau: Tau,
+): Normal {
   const n = parameterCount(state);
   const a = new Float64Array(n * n);
   const g = new Float64Array(n);
@@ -234,13 +293,21 @@ export function normalOf(state: DieState, photos: readonly FitPhoto[], outlines:
     if (!outline) return;
     const rows = photoRows(state, photo, i, outline, false);
     cost += addRows(rows, outline.sigma, cut, a, g, n);
-    if (tau > 0) for (const stretch of stretches(rows, outline.sigma, cut, n, state.radii.length).values()) cost -= takeOut(stretch, tau, a, g, n);
+    if (tau === NO_TAU) return;
+    for (const s of stretches(rows, outline.sigma, cut, state).values()) cost -= takeOut(s, tau[s.kind]!, a, g, n);
   });
   cost += addBeliefs(state, prior, a, g, n);
   return { cost, a, g };
 }
 
-function addRows(rows: PhotoRows, sigma: Float64Array, cut: number, a: Float64Array, g: Float64Array, n: number): number {
+function addRows(
+  rows: PhotoRows,
+  sigma: Float64Array,
+  cut: number,
+  a: Float64Array,
+  g: Float64Array,
+  n: number,
+): number {
   let cost = 0;
   for (let k = 0; k < rows.count; k++) {
     const z = rows.residual[k]! / sigma[k]!;
@@ -263,21 +330,42 @@ function addRows(rows: PhotoRows, sigma: Float64Array, cut: number, a: Float64Ar
 }
 
 /** Sums over the stretches of one photo's outline, with robust weights. */
-export function stretches(rows: PhotoRows, sigma: Float64Array, cut: number, n: number, corners: number): Map<number, Stretch> {
+export function stretches(rows: PhotoRows, sigma: Float64Array, cut: number, state: DieState): Map<number, Stretch> {
+  const n = parameterCount(state);
+  const corners = state.radii.length;
+  const low = 2 * LOW * (state.distances.reduce((s, d) => s + d, 0) / state.distances.length);
   const out = new Map<number, Stretch>();
   for (let k = 0; k < rows.count; k++) {
-    const key = Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners + Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+    const key =
+      Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners +
+      Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
     let s = out.get(key);
-    if (!s) out.set(key, (s = { weight: 0, residual: 0, derivative: new Float64Array(n), points: 0 }));
+    if (!s)
+      out.set(
+        key,
+        (s = {
+          kind: rows.firstCorner[k] === rows.secondCorner[k] ? 2 : 0,
+          height: 0,
+          weight: 0,
+          residual: 0,
+          derivative: new Float64Array(n),
+          points: 0,
+        }),
+      );
     const z = rows.residual[k]! / sigma[k]!;
     const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
     s.weight += w;
     s.residual += w * rows.residual[k]!;
     s.points++;
+    s.height += rows.height[k]!;
     for (let p = 0; p < WIDTH; p++) {
       const i = rows.index[k * WIDTH + p]!;
       if (i >= 0) s.derivative[i]! += w * rows.value[k * WIDTH + p]!;
     }
+  }
+  for (const s of out.values()) {
+    s.height /= s.points;
+    if (s.height < low) s.kind = 1;
   }
   return out;
 }
@@ -304,18 +392,29 @@ function addBeliefs(state: DieState, prior: ShapePrior, a: Float64Array, g: Floa
     for (let p = 0; p < row.length; p++) {
       if (row[p] === 0) continue;
       g[from + p] = g[from + p]! + w * row[p]! * residual;
-      for (let q = 0; q < row.length; q++) a[(from + p) * n + from + q] = a[(from + p) * n + from + q]! + w * row[p]! * row[q]!;
+      for (let q = 0; q < row.length; q++)
+        a[(from + p) * n + from + q] = a[(from + p) * n + from + q]! + w * row[p]! * row[q]!;
     }
   };
   for (let axis = 0; axis < 3; axis++) {
     const row = Float64Array.from({ length: faces }, (_, f) => state.solid.normals[3 * f + axis]!);
-    add(row, row.reduce((s, v, f) => s + v * state.distances[f]!, 0), ORIGIN_SIGMA, 0);
+    add(
+      row,
+      row.reduce((s, v, f) => s + v * state.distances[f]!, 0),
+      ORIGIN_SIGMA,
+      0,
+    );
   }
   const toMean = (values: Float64Array, sd: number, from: number): void => {
     const m = values.length;
     const mean = values.reduce((s, v) => s + v, 0) / m;
     values.forEach((v, p) => {
-      add(Float64Array.from({ length: m }, (_, q) => (p === q ? 1 : 0) - 1 / m), v - mean, sd, from);
+      add(
+        Float64Array.from({ length: m }, (_, q) => (p === q ? 1 : 0) - 1 / m),
+        v - mean,
+        sd,
+        from,
+      );
     });
   };
   toMean(state.distances, prior.face, 0);
@@ -331,13 +430,20 @@ function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array
   if (free === 'whole') return { map: Int32Array.from({ length: n }, (_, i) => i), count: n };
   const shift = free === 'size' ? 2 : 0;
   return {
-    map: Int32Array.from({ length: n }, (_, i) => (i >= shape ? i - shape + shift : free === 'stands' ? -1 : i < faces ? 0 : 1)),
+    map: Int32Array.from({ length: n }, (_, i) =>
+      i >= shape ? i - shape + shift : free === 'stands' ? -1 : i < faces ? 0 : 1,
+    ),
     count: n - shape + shift,
   };
 }
 
 /** Minimises the robust cost from `start` by Levenberg-Marquardt; the camera is held. */
-export function fitDie(start: DieState, photos: readonly FitPhoto[], outlines: readonly (Outline | null)[], options: FitOptions): DieFit {
+export function fitDie(
+  start: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  options: FitOptions,
+): DieFit {
   const { prior, free, cut, tau } = options;
   const { map, count } = reduction(start, free);
   const n = parameterCount(start);
@@ -353,7 +459,8 @@ export function fitDie(start: DieState, photos: readonly FitPhoto[], outlines: r
       const p = map[i]!;
       if (p < 0) continue;
       g[p] = g[p]! + now.g[i]!;
-      for (let j = 0; j < n; j++) if (map[j]! >= 0) a[p * count + map[j]!] = a[p * count + map[j]!]! + now.a[i * n + j]!;
+      for (let j = 0; j < n; j++)
+        if (map[j]! >= 0) a[p * count + map[j]!] = a[p * count + map[j]!]! + now.a[i * n + j]!;
     }
     let accepted = false;
     while (!accepted && damping < 1e7) {
@@ -361,7 +468,12 @@ export function fitDie(start: DieState, photos: readonly FitPhoto[], outlines: r
       for (let p = 0; p < count; p++) damped[p * count + p] = damped[p * count + p]! * (1 + damping) + 1e-9;
       const l = cholesky(damped, count, 0);
       const h = l && choleskySolve(l, count, g);
-      const next = h && moveState(state, Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)));
+      const next =
+        h &&
+        moveState(
+          state,
+          Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)),
+        );
       const tried = next && normalOf(next, photos, outlines, prior, cut, tau);
       if (tried && tried.cost < now.cost) {
         const gain = now.cost - tried.cost;
@@ -396,7 +508,8 @@ function touching(solid: DieSolid, distances: Float64Array, radii: Float64Array)
   return distances.map((d, f) => {
     if (touched[f]) return d;
     let reach = -Infinity;
-    for (let b = 0; b < body.count; b++) reach = Math.max(reach, dot(vec3At(solid.normals, f), vec3At(body.centres, b)) + body.radii[b]!);
+    for (let b = 0; b < body.count; b++)
+      reach = Math.max(reach, dot(vec3At(solid.normals, f), vec3At(body.centres, b)) + body.radii[b]!);
     return Math.min(d, reach - TOUCH);
   });
 }
@@ -407,8 +520,16 @@ function moveState(state: DieState, h: Float64Array): DieState {
   const radii = state.radii.map((v, i) => Math.max(LEAST_RADIUS, v + h[faces + i]!));
   return {
     solid: state.solid,
-    distances: touching(state.solid, state.distances.map((v, i) => v + h[i]!), radii),
+    distances: touching(
+      state.solid,
+      state.distances.map((v, i) => v + h[i]!),
+      radii,
+    ),
     radii,
-    stands: state.stands.map((s, i) => ({ x: s.x + h[shape + 3 * i]!, y: s.y + h[shape + 3 * i + 1]!, yaw: s.yaw + h[shape + 3 * i + 2]! })),
+    stands: state.stands.map((s, i) => ({
+      x: s.x + h[shape + 3 * i]!,
+      y: s.y + h[shape + 3 * i + 1]!,
+      yaw: s.yaw + h[shape + 3 * i + 2]!,
+    })),
   };
 }

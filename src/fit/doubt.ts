@@ -1,7 +1,18 @@
 import type { Outline } from '../geometry/outline.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
-import { normalOf, parameterCount, photoRows, stretches, WIDTH, type DieState, type FitPhoto, type ShapePrior } from './die-fit.ts';
+import {
+  NO_TAU,
+  normalOf,
+  parameterCount,
+  photoRows,
+  stretches,
+  WIDTH,
+  type DieState,
+  type FitPhoto,
+  type ShapePrior,
+  type Tau,
+} from './die-fit.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
 export interface Influence {
@@ -32,28 +43,44 @@ export interface Doubt {
   readonly total: Float64Array;
 }
 
+/** Least and usual sigma of a stretch's own offset by kind, px: what sets of known truth showed; see DEVELOPERS.md. */
+export const TAU_LEAST: Tau = [0.012, 0.05, 0.04];
+export const TAU_USUAL: Tau = [0.05, 0.15, 0.1];
+/** Stretches of a kind from which its own scatter is believed, and how many usual ones stand beside them. */
+const TAU_NEEDED = 4;
+const TAU_BELIEF = 4;
+
 /**
  * Offset that stretches of outlines have of their own, px, one standard deviation: what their mean residuals scatter beyond noise.
  *
- * Source: DerSimonian and Laird, "Meta-analysis in clinical trials" (1986), the moment estimate of the between-group variance.
+ * Source: Hedges and Olkin, "Statistical methods for meta-analysis" (1985), the unweighted moment estimate of the variance between
+ * groups; the fit's own freedom is given back, and a few usual stretches are counted in where few are seen.
  */
-export function stretchSigma(state: DieState, photos: readonly FitPhoto[], outlines: readonly (Outline | null)[], cut: number): number {
-  let [q, k, w1, w2] = [0, 0, 0, 0];
+export function stretchSigma(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  cut: number,
+): Tau {
+  const squares: number[][] = [[], [], []];
   photos.forEach((photo, i) => {
     const outline = outlines[i];
     if (!outline) return;
     const rows = photoRows(state, photo, i, outline, false);
-    for (const s of stretches(rows, outline.sigma, cut, parameterCount(state), state.radii.length).values()) {
-      if (s.points < 4) continue;
-      // One bad stretch in a set (a highlight, a number at the rim) must not set the doubt of all.
-      q += Math.min(s.residual ** 2 / s.weight, 400);
-      k++;
-      w1 += s.weight;
-      w2 += s.weight * s.weight;
-    }
+    for (const s of stretches(rows, outline.sigma, cut, state).values())
+      if (s.points >= 3) squares[s.kind]!.push((s.residual / s.weight) ** 2 - 1 / s.weight);
   });
-  const c = w1 - w2 / w1;
-  return k > 3 && c > 0 ? Math.sqrt(Math.max(0, (q - (k - 1)) / c)) : 0;
+  const total = squares.reduce((n, q) => n + q.length, 0);
+  const used = state.distances.length + 2 * photos.length;
+  const freedom = Math.max(0.4, (total - used) / Math.max(1, total));
+  return squares.map((q, kind) => {
+    // One bad stretch (a highlight, a number at the rim) must not set the doubt of all: it counts as far as four times the middle.
+    const middle = Math.max(TAU_LEAST[kind]! ** 2, [...q].sort((a, b) => a - b)[q.length >> 1] ?? 0);
+    const sum = q.reduce((s, v) => s + Math.min(v, 16 * middle), 0) / freedom;
+    const prior = TAU_BELIEF * TAU_USUAL[kind]! ** 2;
+    const v = q.length >= TAU_NEEDED ? (sum + prior) / (q.length + TAU_BELIEF) : TAU_USUAL[kind]! ** 2;
+    return Math.max(TAU_LEAST[kind]!, Math.sqrt(Math.max(0, v)));
+  }) as unknown as Tau;
 }
 
 /** Covariance of the fitted parameters, by source; rank loss is a failure. */
@@ -63,7 +90,7 @@ export function doubtOf(
   outlines: readonly (Outline | null)[],
   prior: ShapePrior,
   cut: number,
-  tau: number,
+  tau: Tau,
   cameraDoubt: CameraDoubt,
   influences: readonly Influence[],
 ): Result<Doubt, { readonly code: 'rank'; readonly needed: number }> {
@@ -71,7 +98,13 @@ export function doubtOf(
   const { a } = normalOf(state, photos, outlines, prior, cut, tau);
   const l = cholesky(a, n, 1e-13);
   if (!l) return failure({ code: 'rank', needed: n });
-  const columns = Array.from({ length: n }, (_, j) => choleskySolve(l, n, Float64Array.from({ length: n }, (_, i) => (i === j ? 1 : 0))));
+  const columns = Array.from({ length: n }, (_, j) =>
+    choleskySolve(
+      l,
+      n,
+      Float64Array.from({ length: n }, (_, i) => (i === j ? 1 : 0)),
+    ),
+  );
   const noise = new Float64Array(n * n);
   columns.forEach((c, j) => {
     for (let i = 0; i < n; i++) noise[i * n + j] = c[i]!;
@@ -81,7 +114,8 @@ export function doubtOf(
   const byInfluence = influences.map(() => new Float64Array(n));
   photos.forEach((photo, i) => {
     const outline = outlines[i];
-    if (outline) addPhoto(state, photo, i, outline, cut, tau, cameraDoubt.places[i]!, byCamera, byInfluence, influences);
+    if (outline)
+      addPhoto(state, photo, i, outline, cut, tau, cameraDoubt.places[i]!, byCamera, byInfluence, influences);
   });
   const moved = (b: Float64Array): Float64Array => choleskySolve(l, n, b).map((v) => -v);
   const sensitivity = byCamera.map(moved);
@@ -96,26 +130,45 @@ export function doubtOf(
         for (let j = 0; j < n; j++) camera[i * n + j]! += v * y[j]!;
       }
     }
-  const shifts = influences.map((f, k) => ({ source: f.source, shift: (f.onParameters ?? moved(byInfluence[k]!)).map((v) => v * f.u) }));
+  const shifts = influences.map((f, k) => ({
+    source: f.source,
+    shift: (f.onParameters ?? moved(byInfluence[k]!)).map((v) => v * f.u),
+  }));
   const total = noise.map((v, i) => v + camera[i]!);
-  for (const { shift } of shifts) for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) total[i * n + j]! += shift[i]! * shift[j]!;
+  for (const { shift } of shifts)
+    for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) total[i * n + j]! += shift[i]! * shift[j]!;
   return success({ noise, camera, influences: shifts, total });
 }
 
 /** Adds `J' W c` of one photo for each camera parameter and influence, the stretches' own offsets taken out. */
-function addPhoto(state: DieState, photo: FitPhoto, i: number, outline: Outline, cut: number, tau: number, place: number, byCamera: Float64Array[], byInfluence: Float64Array[], influences: readonly Influence[]): void {
+function addPhoto(
+  state: DieState,
+  photo: FitPhoto,
+  i: number,
+  outline: Outline,
+  cut: number,
+  tau: Tau,
+  place: number,
+  byCamera: Float64Array[],
+  byInfluence: Float64Array[],
+  influences: readonly Influence[],
+): void {
   const n = parameterCount(state);
   const rows = photoRows(state, photo, i, outline, true);
   const corners = state.radii.length;
-  const sums = stretches(rows, outline.sigma, cut, n, corners);
+  const sums = stretches(rows, outline.sigma, cut, state);
   // Causes beside the parameters: 12 of the camera, then the influences that move points.
   const causes = 12 + influences.length;
-  const targets = [0, 1, 2, 3, 4, ...Array.from({ length: 7 }, (_, k) => 8 + 7 * place + k)].map((k) => byCamera[k]!).concat(byInfluence);
+  const targets = [0, 1, 2, 3, 4, ...Array.from({ length: 7 }, (_, k) => 8 + 7 * place + k)]
+    .map((k) => byCamera[k]!)
+    .concat(byInfluence);
   const causeSums = new Map<number, Float64Array>();
   for (let k = 0; k < rows.count; k++) {
     const z = rows.residual[k]! / outline.sigma[k]!;
     const w = 1 / ((1 + (z / cut) ** 2) * outline.sigma[k]! ** 2);
-    const key = Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners + Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+    const key =
+      Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners +
+      Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
     let sum = causeSums.get(key);
     if (!sum) causeSums.set(key, (sum = new Float64Array(causes)));
     for (let c = 0; c < causes; c++) {
@@ -129,9 +182,10 @@ function addPhoto(state: DieState, photo: FitPhoto, i: number, outline: Outline,
       }
     }
   }
-  if (tau === 0) return;
+  if (tau === NO_TAU) return;
   for (const [key, s] of sums) {
-    const f = (tau * tau) / (1 + tau * tau * s.weight);
+    const v = tau[s.kind]! ** 2;
+    const f = v / (1 + v * s.weight);
     const sum = causeSums.get(key)!;
     for (let c = 0; c < causes; c++) for (let p = 0; p < n; p++) targets[c]![p]! -= f * s.derivative[p]! * sum[c]!;
   }

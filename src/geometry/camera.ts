@@ -58,12 +58,20 @@ export function viewingRay(camera: Camera, u: number, v: number): Vec3 {
 
 /** `rotation . p`. */
 export function turned(r: Float64Array, p: Vec3): Vec3 {
-  return [r[0]! * p[0] + r[1]! * p[1] + r[2]! * p[2], r[3]! * p[0] + r[4]! * p[1] + r[5]! * p[2], r[6]! * p[0] + r[7]! * p[1] + r[8]! * p[2]];
+  return [
+    r[0]! * p[0] + r[1]! * p[1] + r[2]! * p[2],
+    r[3]! * p[0] + r[4]! * p[1] + r[5]! * p[2],
+    r[6]! * p[0] + r[7]! * p[1] + r[8]! * p[2],
+  ];
 }
 
 /** `rotation' . p`, the turn back. */
 export function turnedBack(r: Float64Array, p: Vec3): Vec3 {
-  return [r[0]! * p[0] + r[3]! * p[1] + r[6]! * p[2], r[1]! * p[0] + r[4]! * p[1] + r[7]! * p[2], r[2]! * p[0] + r[5]! * p[1] + r[8]! * p[2]];
+  return [
+    r[0]! * p[0] + r[3]! * p[1] + r[6]! * p[2],
+    r[1]! * p[0] + r[4]! * p[1] + r[7]! * p[2],
+    r[2]! * p[0] + r[5]! * p[1] + r[8]! * p[2],
+  ];
 }
 
 export function moved(m: Rigid, p: Vec3): Vec3 {
@@ -75,7 +83,8 @@ export function moved(m: Rigid, p: Vec3): Vec3 {
 export function product(a: Float64Array, b: Float64Array): Float64Array {
   const out = new Float64Array(9);
   for (let i = 0; i < 3; i++)
-    for (let j = 0; j < 3; j++) out[3 * i + j] = a[3 * i]! * b[j]! + a[3 * i + 1]! * b[3 + j]! + a[3 * i + 2]! * b[6 + j]!;
+    for (let j = 0; j < 3; j++)
+      out[3 * i + j] = a[3 * i]! * b[j]! + a[3 * i + 1]! * b[3 + j]! + a[3 * i + 2]! * b[6 + j]!;
   return out;
 }
 

@@ -48,7 +48,8 @@ export const CARD_SADDLES: Float64Array = (() => {
   const out: number[] = [];
   for (let j = 1; j < CARD.rows; j++)
     for (let i = 1; i < CARD.columns; i++)
-      if (i === 1 || i === CARD.columns - 1 || j === 1 || j === CARD.rows - 1) out.push(cardX(i * CARD.square), cardY(j * CARD.square));
+      if (i === 1 || i === CARD.columns - 1 || j === 1 || j === CARD.rows - 1)
+        out.push(cardX(i * CARD.square), cardY(j * CARD.square));
   return Float64Array.from(out);
 })();
 
@@ -69,16 +70,28 @@ export const CARD_EDGES: readonly CardEdge[] = (() => {
   const out: CardEdge[] = [];
   const q = CARD.square;
   const ring = (i: number, j: number): boolean =>
-    i >= 0 && j >= 0 && i < CARD.columns && j < CARD.rows && (i < 2 || j < 2 || i >= CARD.columns - 2 || j >= CARD.rows - 2);
+    i >= 0 &&
+    j >= 0 &&
+    i < CARD.columns &&
+    j < CARD.rows &&
+    (i < 2 || j < 2 || i >= CARD.columns - 2 || j >= CARD.rows - 2);
   for (let j = 0; j < CARD.rows; j++)
     for (let i = 0; i < CARD.columns; i++) {
       if (ring(i, j) && ring(i + 1, j)) {
         const s = isBlack(i, j) ? 1 : -1;
-        out.push({ from: [cardX((i + 1) * q), cardY((j + EDGE_MARGIN) * q)], to: [cardX((i + 1) * q), cardY((j + 1 - EDGE_MARGIN) * q)], normal: [s, 0] });
+        out.push({
+          from: [cardX((i + 1) * q), cardY((j + EDGE_MARGIN) * q)],
+          to: [cardX((i + 1) * q), cardY((j + 1 - EDGE_MARGIN) * q)],
+          normal: [s, 0],
+        });
       }
       if (ring(i, j) && ring(i, j + 1)) {
         const s = isBlack(i, j) ? 1 : -1;
-        out.push({ from: [cardX((i + EDGE_MARGIN) * q), cardY((j + 1) * q)], to: [cardX((i + 1 - EDGE_MARGIN) * q), cardY((j + 1) * q)], normal: [0, -s] });
+        out.push({
+          from: [cardX((i + EDGE_MARGIN) * q), cardY((j + 1) * q)],
+          to: [cardX((i + 1 - EDGE_MARGIN) * q), cardY((j + 1) * q)],
+          normal: [0, -s],
+        });
       }
     }
   return out;

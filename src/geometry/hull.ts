@@ -131,7 +131,10 @@ export function contactFinder(balls: SeenBalls): (dx: number, dy: number, dz: nu
       }
       i = best;
     }
-    out.distance = -((px[i]! * c + py[i]! * s + radii[i]!) * share + (px[j]! * c + py[j]! * s + radii[j]!) * (1 - share));
+    out.distance = -(
+      (px[i]! * c + py[i]! * s + radii[i]!) * share +
+      (px[j]! * c + py[j]! * s + radii[j]!) * (1 - share)
+    );
     out.ux = c * ax + s * bx;
     out.uy = s * by;
     out.uz = c * az + s * bz;

@@ -97,14 +97,18 @@ const SIN = Float64Array.from({ length: RIM }, (_, q) => Math.sin((2 * Math.PI *
 /** Convex hull of [x, y] pairs, clockwise as drawn (y down) (Andrew 1979). */
 export function convexHull(xy: ArrayLike<number>): number[] {
   const n = xy.length / 2;
-  const order = Array.from({ length: n }, (_, i) => i).sort((i, j) => xy[2 * i]! - xy[2 * j]! || xy[2 * i + 1]! - xy[2 * j + 1]!);
+  const order = Array.from({ length: n }, (_, i) => i).sort(
+    (i, j) => xy[2 * i]! - xy[2 * j]! || xy[2 * i + 1]! - xy[2 * j + 1]!,
+  );
   const half = (list: readonly number[]): number[] => {
     const out: number[] = [];
     for (const p of list) {
       while (out.length >= 2) {
         const a = out[out.length - 2]!;
         const b = out[out.length - 1]!;
-        const turn = (xy[2 * b]! - xy[2 * a]!) * (xy[2 * p + 1]! - xy[2 * a + 1]!) - (xy[2 * b + 1]! - xy[2 * a + 1]!) * (xy[2 * p]! - xy[2 * a]!);
+        const turn =
+          (xy[2 * b]! - xy[2 * a]!) * (xy[2 * p + 1]! - xy[2 * a + 1]!) -
+          (xy[2 * b + 1]! - xy[2 * a + 1]!) * (xy[2 * p]! - xy[2 * a]!);
         if (turn > 0) break;
         out.pop();
       }

@@ -31,11 +31,20 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
   const lands: { n: [number, number, number]; offset: number; sides: Float64Array }[] = [];
   const seen = new Uint8Array(faceCount);
   for (let f = 0; f < faceCount; f++) {
-    const n = [0, 1, 2].map((c) => r[3 * c]! * solid.normals[3 * f]! + r[3 * c + 1]! * solid.normals[3 * f + 1]! + r[3 * c + 2]! * solid.normals[3 * f + 2]!) as [number, number, number];
+    const n = [0, 1, 2].map(
+      (c) =>
+        r[3 * c]! * solid.normals[3 * f]! +
+        r[3 * c + 1]! * solid.normals[3 * f + 1]! +
+        r[3 * c + 2]! * solid.normals[3 * f + 2]!,
+    ) as [number, number, number];
     const points: [number, number, number][] = [];
     for (let b = 0; b < count; b++) {
       if (body.faces[3 * b] !== f && body.faces[3 * b + 1] !== f && body.faces[3 * b + 2] !== f) continue;
-      points.push([centres[3 * b]! + radii[b]! * n[0], centres[3 * b + 1]! + radii[b]! * n[1], centres[3 * b + 2]! + radii[b]! * n[2]]);
+      points.push([
+        centres[3 * b]! + radii[b]! * n[0],
+        centres[3 * b + 1]! + radii[b]! * n[1],
+        centres[3 * b + 2]! + radii[b]! * n[2],
+      ]);
     }
     if (points.length < 3) continue;
     const offset = n[0] * points[0]![0] + n[1] * points[0]![1] + n[2] * points[0]![2];
@@ -60,10 +69,22 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
       const [bx, by, bz] = [centres[3 * j]! - ax, centres[3 * j + 1]! - ay, centres[3 * j + 2]! - az];
       const m0 = bx * bx + by * by + bz * bz;
       if (m0 < 1e-10) continue;
-      edges.push(bx, by, bz, m0, -(bx * ax + by * ay + bz * az), ax * ax + ay * ay + az * az, radii[i]! - radii[j]!, radii[i]!, i);
+      edges.push(
+        bx,
+        by,
+        bz,
+        m0,
+        -(bx * ax + by * ay + bz * az),
+        ax * ax + ay * ay + az * az,
+        radii[i]! - radii[j]!,
+        radii[i]!,
+        i,
+      );
       ends.push(i, j);
     }
-  const balls = Array.from({ length: count }, (_, b) => b).filter((b) => [0, 1, 2].some((c) => seen[body.faces[3 * b + c]!]));
+  const balls = Array.from({ length: count }, (_, b) => b).filter((b) =>
+    [0, 1, 2].some((c) => seen[body.faces[3 * b + c]!]),
+  );
   void t;
   return (dx, dy, dz, out) => {
     let best = Infinity;
@@ -98,7 +119,17 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
       if (distance < best) take(distance, (distance * dx - cx) / q, (distance * dy - cy) / q, (distance * dz - cz) / q);
     }
     for (let e = 0; e < edges.length; e += EDGE) {
-      const [bx, by, bz, m0, m1, m5, rr, ra, i] = [edges[e]!, edges[e + 1]!, edges[e + 2]!, edges[e + 3]!, edges[e + 4]!, edges[e + 5]!, edges[e + 6]!, edges[e + 7]!, edges[e + 8]!];
+      const [bx, by, bz, m0, m1, m5, rr, ra, i] = [
+        edges[e]!,
+        edges[e + 1]!,
+        edges[e + 2]!,
+        edges[e + 3]!,
+        edges[e + 4]!,
+        edges[e + 5]!,
+        edges[e + 6]!,
+        edges[e + 7]!,
+        edges[e + 8]!,
+      ];
       const [ax, ay, az] = [centres[3 * i]!, centres[3 * i + 1]!, centres[3 * i + 2]!];
       const d2 = m0 - rr * rr;
       const m2 = bx * dx + by * dy + bz * dz;
@@ -125,11 +156,16 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
 function landSides(points: readonly [number, number, number][], n: readonly [number, number, number]): Float64Array {
   const m = points.length;
   const c = [0, 1, 2].map((k) => points.reduce((s, p) => s + p[k]!, 0) / m) as [number, number, number];
-  const e = points.reduce((a, p) => (Math.hypot(p[0] - c[0], p[1] - c[1], p[2] - c[2]) > Math.hypot(a[0] - c[0], a[1] - c[1], a[2] - c[2]) ? p : a));
+  const e = points.reduce((a, p) =>
+    Math.hypot(p[0] - c[0], p[1] - c[1], p[2] - c[2]) > Math.hypot(a[0] - c[0], a[1] - c[1], a[2] - c[2]) ? p : a,
+  );
   const a = [e[0] - c[0], e[1] - c[1], e[2] - c[2]] as const;
   const b = [n[1] * a[2] - n[2] * a[1], n[2] * a[0] - n[0] * a[2], n[0] * a[1] - n[1] * a[0]] as const;
   const angle = (p: readonly [number, number, number]): number =>
-    Math.atan2((p[0] - c[0]) * b[0] + (p[1] - c[1]) * b[1] + (p[2] - c[2]) * b[2], (p[0] - c[0]) * a[0] + (p[1] - c[1]) * a[1] + (p[2] - c[2]) * a[2]);
+    Math.atan2(
+      (p[0] - c[0]) * b[0] + (p[1] - c[1]) * b[1] + (p[2] - c[2]) * b[2],
+      (p[0] - c[0]) * a[0] + (p[1] - c[1]) * a[1] + (p[2] - c[2]) * a[2],
+    );
   const ring = [...points].sort((p, q) => angle(p) - angle(q));
   const out: number[] = [];
   for (let k = 0; k < m; k++) {

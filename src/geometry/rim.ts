@@ -6,7 +6,9 @@ import type { DieSolid } from './solid.ts';
 import type { SeenDie } from './standing.ts';
 
 /** Depths inside the outline at which the surface is looked up, px: dense where the rounded rim turns fastest. */
-export const RIM_DEPTHS: Float64Array = Float64Array.from([0.02, 0.08, 0.18, 0.32, 0.5, 0.75, 1.05, 1.4, 1.8, 2.3, 2.8, 3.4, 4.1, 5, 6.3, 8]);
+export const RIM_DEPTHS: Float64Array = Float64Array.from([
+  0.02, 0.08, 0.18, 0.32, 0.5, 0.75, 1.05, 1.4, 1.8, 2.3, 2.8, 3.4, 4.1, 5, 6.3, 8,
+]);
 
 /** What lies just inside an outline, per segment of `per` samples. */
 export interface Rim {
@@ -20,7 +22,15 @@ export interface Rim {
 }
 
 /** The rim inside each segment of a predicted outline; only one segment in `every` is filled. */
-export function rimOf(die: SeenDie, solid: DieSolid, camera: Camera, cameraFromCard: Rigid, curve: OutlineCurve, per: number, every: number): Rim {
+export function rimOf(
+  die: SeenDie,
+  solid: DieSolid,
+  camera: Camera,
+  cameraFromCard: Rigid,
+  curve: OutlineCurve,
+  per: number,
+  every: number,
+): Rim {
   const find = contactFinder(die);
   const at = newContact();
   const cast = rayCaster(die, solid);
@@ -42,10 +52,17 @@ export function rimOf(die: SeenDie, solid: DieSolid, camera: Camera, cameraFromC
     const segment = Math.floor(k / per);
     if (k % per !== Math.floor(per / 2) || segment >= segments || segment % every !== 0) continue;
     const u = [at.ux, at.uy, at.uz];
-    height[segment] = turnedBack(back, [0, 1, 2].map((c) => point[c]! + r * u[c]! - cameraFromCard.shift[c]!) as [number, number, number])[2];
+    height[segment] = turnedBack(
+      back,
+      [0, 1, 2].map((c) => point[c]! + r * u[c]! - cameraFromCard.shift[c]!) as [number, number, number],
+    )[2];
     for (let q = 0; q < RIM_DEPTHS.length; q++) {
       const o = segment * width + q;
-      const e = viewingRay(camera, curve.xy[2 * k]! - RIM_DEPTHS[q]! * curve.normal[2 * k]!, curve.xy[2 * k + 1]! - RIM_DEPTHS[q]! * curve.normal[2 * k + 1]!);
+      const e = viewingRay(
+        camera,
+        curve.xy[2 * k]! - RIM_DEPTHS[q]! * curve.normal[2 * k]!,
+        curve.xy[2 * k + 1]! - RIM_DEPTHS[q]! * curve.normal[2 * k + 1]!,
+      );
       cast(e[0], e[1], e[2], hit);
       // Just at the outline a ray may slip past by rounding; the rim is edge-on there.
       cosines[o] = Number.isNaN(hit.cosine) ? (q > 0 ? cosines[o - 1]! : 0) : hit.cosine;

@@ -57,7 +57,8 @@ export function dieSolid(kind: DieKind, numbering: Numbering = NUMBERINGS[kind],
   for (let i = 0; i < n; i++)
     for (let j = i + 1; j < n; j++) {
       const shared = corners.flatMap((c, k) => (c.faces.includes(i) && c.faces.includes(j) ? [k] : []));
-      if (shared.length >= 2) edges.push({ faces: [i, j], corners: [shared[0]!, shared[1]!], name: joined([labels[i]!, labels[j]!]) });
+      if (shared.length >= 2)
+        edges.push({ faces: [i, j], corners: [shared[0]!, shared[1]!], name: joined([labels[i]!, labels[j]!]) });
     }
   const opposite = normals.map((a) => normals.findIndex((b) => dot(a, b) < -1 + 1e-9));
   return { kind, normals: Float64Array.from(normals.flat()), labels, opposite, corners, edges };
@@ -93,7 +94,11 @@ function faceNormals(kind: DieKind, apex: number): Vec3[] {
 /** Ten kites round two apexes at height `apex` over a zigzag belt of radius 1 whose height makes the kites plane. */
 function kiteNormals(apex: number): Vec3[] {
   const rise = (apex * (1 - Math.cos(Math.PI / 5))) / (1 + Math.cos(Math.PI / 5));
-  const belt = (k: number): Vec3 => [Math.cos((Math.PI / 5) * k), Math.sin((Math.PI / 5) * k), k % 2 === 0 ? rise : -rise];
+  const belt = (k: number): Vec3 => [
+    Math.cos((Math.PI / 5) * k),
+    Math.sin((Math.PI / 5) * k),
+    k % 2 === 0 ? rise : -rise,
+  ];
   return Array.from({ length: 10 }, (_, k) => {
     const top: Vec3 = [0, 0, k % 2 === 0 ? -apex : apex];
     const n = unitVector(cross(minus(belt(k + 1), belt(k)), minus(top, belt(k))));
@@ -118,7 +123,9 @@ function cornersOf(normals: readonly Vec3[]): Omit<Corner, 'name'>[] {
 /** Faces that share an edge with `face`, counter-clockwise seen from outside. */
 function neighbours(normals: readonly Vec3[], corners: readonly Omit<Corner, 'name'>[], face: number): number[] {
   const n = normals[face]!;
-  const near = normals.flatMap((_, j) => (j !== face && corners.filter((c) => c.faces.includes(face) && c.faces.includes(j)).length >= 2 ? [j] : []));
+  const near = normals.flatMap((_, j) =>
+    j !== face && corners.filter((c) => c.faces.includes(face) && c.faces.includes(j)).length >= 2 ? [j] : [],
+  );
   const a = unitVector(cross(n, Math.abs(n[2]) < 0.9 ? [0, 0, 1] : [1, 0, 0]));
   const b = cross(n, a);
   const angle = (j: number): number => Math.atan2(dot(normals[j]!, b), dot(normals[j]!, a));
@@ -128,7 +135,8 @@ function neighbours(normals: readonly Vec3[], corners: readonly Omit<Corner, 'na
 /** The number of each face; the first number goes on face 0, in the first turn that fits (a kite's ring fits in one turn only). */
 function numbered(normals: readonly Vec3[], corners: readonly Omit<Corner, 'name'>[], numbering: Numbering): string[] {
   const names = Object.keys(numbering);
-  if (names.length !== normals.length) throw new NumberingError(`numbering: ${names.length} numbers seen, ${normals.length} needed`);
+  if (names.length !== normals.length)
+    throw new NumberingError(`numbering: ${names.length} numbers seen, ${normals.length} needed`);
   const around = normals.map((_, f) => neighbours(normals, corners, f));
   let fault: NumberingError | undefined;
   for (let turn = 0; turn < around[0]!.length; turn++) {
@@ -148,14 +156,17 @@ function walk(around: readonly number[][], numbering: Numbering, first: string, 
   const labels: (string | undefined)[] = around.map(() => undefined);
   const place = (face: number, label: string, from: number): void => {
     if (labels[face] !== undefined) {
-      if (labels[face] !== label) throw new NumberingError(`numbering: ${label} and ${labels[face]} want the same face`);
+      if (labels[face] !== label)
+        throw new NumberingError(`numbering: ${label} and ${labels[face]} want the same face`);
       return;
     }
     labels[face] = label;
     const list = numbering[label];
     const ring = around[face]!;
-    if (!list || list.length !== ring.length) throw new NumberingError(`numbering: ${label} has ${list?.length ?? 0} neighbours, ${ring.length} needed`);
-    if (from >= 0 && !list.includes(labels[from]!)) throw new NumberingError(`numbering: ${label} does not name ${labels[from]} beside it`);
+    if (!list || list.length !== ring.length)
+      throw new NumberingError(`numbering: ${label} has ${list?.length ?? 0} neighbours, ${ring.length} needed`);
+    if (from >= 0 && !list.includes(labels[from]!))
+      throw new NumberingError(`numbering: ${label} does not name ${labels[from]} beside it`);
     const shift = from < 0 ? turn : list.indexOf(labels[from]!) - ring.indexOf(from);
     ring.forEach((f, i) => {
       place(f, list[(((i + shift) % ring.length) + ring.length) % ring.length]!, face);
@@ -225,10 +236,20 @@ export function balls(solid: DieSolid, distances: ArrayLike<number>, radii: Arra
     const r = radii[t.corner]!;
     const d = [distances[t.faces[0]]! - r, distances[t.faces[1]]! - r, distances[t.faces[2]]! - r] as const;
     const m = t.inverse;
-    const c: Vec3 = [m[0]! * d[0] + m[1]! * d[1] + m[2]! * d[2], m[3]! * d[0] + m[4]! * d[1] + m[5]! * d[2], m[6]! * d[0] + m[7]! * d[1] + m[8]! * d[2]];
-    if (solid.corners[t.corner]!.faces.some((f) => dot(vec3At(solid.normals, f), c) > distances[f]! - r + 1e-7)) continue;
+    const c: Vec3 = [
+      m[0]! * d[0] + m[1]! * d[1] + m[2]! * d[2],
+      m[3]! * d[0] + m[4]! * d[1] + m[5]! * d[2],
+      m[6]! * d[0] + m[7]! * d[1] + m[8]! * d[2],
+    ];
+    if (solid.corners[t.corner]!.faces.some((f) => dot(vec3At(solid.normals, f), c) > distances[f]! - r + 1e-7))
+      continue;
     // Where the planes of a corner do meet in a point, its triples give one and the same ball.
-    const twin = kept.some((k, i) => k.corner === t.corner && Math.abs(centres[3 * i]! - c[0]) + Math.abs(centres[3 * i + 1]! - c[1]) + Math.abs(centres[3 * i + 2]! - c[2]) < 1e-7);
+    const twin = kept.some(
+      (k, i) =>
+        k.corner === t.corner &&
+        Math.abs(centres[3 * i]! - c[0]) + Math.abs(centres[3 * i + 1]! - c[1]) + Math.abs(centres[3 * i + 2]! - c[2]) <
+          1e-7,
+    );
     if (twin) continue;
     centres.push(...c);
     kept.push(t);

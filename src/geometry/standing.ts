@@ -29,12 +29,16 @@ export function uprightTurn(solid: DieSolid, shot: Shot): Float64Array {
   const f = vec3At(solid.normals, solid.labels.indexOf(shot.front));
   const level: Vec3 = [f[0] - z[0] * dot(f, z), f[1] - z[1] * dot(f, z), f[2] - z[2] * dot(f, z)];
   // A front that is the up or base face gives no direction; any will do, the yaw is then searched.
-  const y = norm(level) > 1e-6 ? scaled(unitVector(level), -1) : unitVector(cross(z, Math.abs(z[0]) < 0.9 ? [1, 0, 0] : [0, 1, 0]));
+  const y =
+    norm(level) > 1e-6
+      ? scaled(unitVector(level), -1)
+      : unitVector(cross(z, Math.abs(z[0]) < 0.9 ? [1, 0, 0] : [0, 1, 0]));
   const x = cross(y, z);
   return Float64Array.of(x[0], x[1], x[2], y[0], y[1], y[2], z[0], z[1], z[2]);
 }
 
-export const turnAboutUp = (yaw: number): Float64Array => Float64Array.of(Math.cos(yaw), -Math.sin(yaw), 0, Math.sin(yaw), Math.cos(yaw), 0, 0, 0, 1);
+export const turnAboutUp = (yaw: number): Float64Array =>
+  Float64Array.of(Math.cos(yaw), -Math.sin(yaw), 0, Math.sin(yaw), Math.cos(yaw), 0, 0, 0, 1);
 
 /** Body frame to card frame of a die that stands on its base face, `height` of the body's origin over the card's plane. */
 export function cardFromBody(upright: Float64Array, stand: Stand, height: number): Rigid {
@@ -47,7 +51,13 @@ export interface SeenDie extends SeenBalls {
   readonly cameraFromBody: Rigid;
 }
 
-export function seenDie(solid: DieSolid, distances: ArrayLike<number>, radii: ArrayLike<number>, cameraFromCard: Rigid, onCard: Rigid): SeenDie {
+export function seenDie(
+  solid: DieSolid,
+  distances: ArrayLike<number>,
+  radii: ArrayLike<number>,
+  cameraFromCard: Rigid,
+  onCard: Rigid,
+): SeenDie {
   const body = balls(solid, distances, radii);
   const cameraFromBody = composed(cameraFromCard, onCard);
   const { rotation: r, shift: t } = cameraFromBody;

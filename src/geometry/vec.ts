@@ -2,7 +2,11 @@
 export type Vec3 = readonly [number, number, number];
 
 export const dot = (a: Vec3, b: Vec3): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-export const cross = (a: Vec3, b: Vec3): Vec3 => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+export const cross = (a: Vec3, b: Vec3): Vec3 => [
+  a[1] * b[2] - a[2] * b[1],
+  a[2] * b[0] - a[0] * b[2],
+  a[0] * b[1] - a[1] * b[0],
+];
 export const minus = (a: Vec3, b: Vec3): Vec3 => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
 export const scaled = (a: Vec3, s: number): Vec3 => [a[0] * s, a[1] * s, a[2] * s];
 export const norm = (a: Vec3): number => Math.hypot(a[0], a[1], a[2]);
@@ -19,5 +23,9 @@ export function planesMeet(a: Vec3, b: Vec3, c: Vec3, da: number, db: number, dc
   const x = cross(b, c);
   const y = cross(c, a);
   const z = cross(a, b);
-  return [(x[0] * da + y[0] * db + z[0] * dc) / d, (x[1] * da + y[1] * db + z[1] * dc) / d, (x[2] * da + y[2] * db + z[2] * dc) / d];
+  return [
+    (x[0] * da + y[0] * db + z[0] * dc) / d,
+    (x[1] * da + y[1] * db + z[1] * dc) / d,
+    (x[2] * da + y[2] * db + z[2] * dc) / d,
+  ];
 }

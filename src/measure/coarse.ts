@@ -2,13 +2,20 @@ import { turnedBack, viewingRay } from '../geometry/camera.ts';
 import type { Outline } from '../geometry/outline.ts';
 import type { Stand } from '../geometry/standing.ts';
 import { circumradius, type DieSolid } from '../geometry/solid.ts';
-import { fitDie, photoRows, type DieState, type FitPhoto } from '../fit/die-fit.ts';
+import { fitDie, NO_TAU, photoRows, type DieState, type FitPhoto } from '../fit/die-fit.ts';
 import { median } from '../maths/linear.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Region } from '../vision/region.ts';
 
 /** Points taken of a rough outline, their sigma, and the turns from which the yaw is searched. */
-export const COARSE = { points: 140, sigma: 3, yaws: [-0.36, -0.12, 0.12, 0.36], mostYaw: 0.5, radiusShare: 0.06, cut: 2.5 } as const;
+export const COARSE = {
+  points: 140,
+  sigma: 3,
+  yaws: [0, -0.14, 0.14, -0.28, 0.28],
+  mostYaw: 0.5,
+  radiusShare: 0.06,
+  cut: 2.5,
+} as const;
 
 /** First guess of one photo: where the die stands, how large it is, and how well its rough outline agrees. */
 export interface CoarseStand {
@@ -58,7 +65,8 @@ function steepest(crop: Crop, u: number, v: number, nu: number, nv: number, reac
   };
   for (let t = -reach; t <= reach; t++) {
     let change = 0;
-    for (let c = 0; c < 3; c++) change += Math.abs(value(t + 2, c) + value(t + 1, c) - value(t - 1, c) - value(t - 2, c));
+    for (let c = 0; c < 3; c++)
+      change += Math.abs(value(t + 2, c) + value(t + 1, c) - value(t - 1, c) - value(t - 2, c));
     // Of equals the outer one: a number or a highlight lies inside.
     if (change >= best) [best, at] = [change, t];
   }
@@ -97,12 +105,35 @@ export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, cr
   let bestCost = Infinity;
   for (const yaw of COARSE.yaws) {
     const start = trueDie(solid, height, [{ x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw }]);
-    const fit = fitDie(start, [photo], [outline], { prior: { face: 10, radius: 10 }, free: 'size', steps: 14, cut: COARSE.cut, tau: 0 });
+    const fit = fitDie(start, [photo], [outline], {
+      prior: { face: 10, radius: 10 },
+      free: 'size',
+      steps: 14,
+      cut: COARSE.cut,
+      tau: NO_TAU,
+    });
     // Beyond half the turn between faces it is another face that looks to the front.
-    if (fit.cost >= bestCost || Math.abs(fit.state.stands[0]!.yaw) > COARSE.mostYaw) continue;
+    if (
+      fit.cost >= bestCost ||
+      Math.abs(fit.state.stands[0]!.yaw) > COARSE.mostYaw ||
+      !(fit.state.distances[0]! > 0.3 * height)
+    )
+      continue;
     bestCost = fit.cost;
     const rows = photoRows(fit.state, photo, 0, outline, false);
-    best = { stand: fit.state.stands[0]!, distance: fit.state.distances[0]!, misfit: median(rows.residual.map(Math.abs)) / width, outline };
+    best = {
+      stand: fit.state.stands[0]!,
+      distance: fit.state.distances[0]!,
+      misfit: median(rows.residual.map(Math.abs)) / width,
+      outline,
+    };
   }
-  return best ?? { stand: { x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw: 0 }, distance: height, misfit: Infinity, outline };
+  return (
+    best ?? {
+      stand: { x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw: 0 },
+      distance: height,
+      misfit: Infinity,
+      outline,
+    }
+  );
 }

@@ -1,4 +1,14 @@
-import { CUT, fitDie, seenIn, SHAPE_PRIOR, type DieFit, type DieState, type FitPhoto } from '../fit/die-fit.ts';
+import {
+  CUT,
+  fitDie,
+  NO_TAU,
+  seenIn,
+  SHAPE_PRIOR,
+  type DieFit,
+  type DieState,
+  type FitPhoto,
+  type Tau,
+} from '../fit/die-fit.ts';
 import { stretchSigma } from '../fit/doubt.ts';
 import { dieSolid, type DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
@@ -7,14 +17,24 @@ import { calibration, type Calibration } from '../vision/calibration.ts';
 import { cardResponse, type CardResponse } from '../vision/card-response.ts';
 import type { Cv } from '../vision/cv.ts';
 import { faceLights, sheenOf, type Sheen } from '../vision/face-light.ts';
-import type { Response, Surface } from '../vision/profile.ts';
+import { LUMA } from '../vision/picture.ts';
+import { HALF_COLOUR_BLUR, type Response, type Surface } from '../vision/profile.ts';
 import { survey, type Survey } from '../vision/survey.ts';
 import { SRGB } from '../vision/tone.ts';
 import { coarseStand, trueDie, type CoarseStand } from './coarse.ts';
 import { remarkOf } from './messages.ts';
 import { resultOf } from './result.ts';
-import { measuredOutline, refinedBlur, type PhotoLook, type RoundResult } from './rounds.ts';
-import type { Job, JobShot, MeasureFailure, MeasurePhoto, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
+import { measuredOutline, lookStep, movedBlur, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
+import type {
+  Job,
+  JobShot,
+  MeasureFailure,
+  MeasurePhoto,
+  MeasureResult,
+  Note,
+  PhotoResult,
+  Progress,
+} from './types.ts';
 
 /** Limits of what is accepted; each says what it is for. */
 export const ACCEPT = {
@@ -69,7 +89,7 @@ export interface Measured {
   readonly sheen: Sheen;
   readonly response: Response;
   readonly responseU: number;
-  readonly tau: number;
+  readonly tau: Tau;
   readonly scale: readonly [number, number];
 }
 
@@ -95,9 +115,29 @@ export function leftOut(photo: string, up: string, front: string, notes: readonl
   return photoResult(photo, up, front, 'left-out', notes);
 }
 
-export function photoResult(photo: string, up: string, front: string, status: PhotoResult['status'], notes: readonly Note[]): PhotoResult {
+export function photoResult(
+  photo: string,
+  up: string,
+  front: string,
+  status: PhotoResult['status'],
+  notes: readonly Note[],
+): PhotoResult {
   const first = notes[0];
-  return { photo, up, front, status, code: first?.code ?? null, remark: first ? remarkOf(first) : null, notes, cardPoints: 0, cardSigma: 0, lean: null, scale: null, blur: null, outline: null };
+  return {
+    photo,
+    up,
+    front,
+    status,
+    code: first?.code ?? null,
+    remark: first ? remarkOf(first) : null,
+    notes,
+    cardPoints: 0,
+    cardSigma: 0,
+    lean: null,
+    scale: null,
+    blur: null,
+    outline: null,
+  };
 }
 
 function look(cv: Cv, photo: MeasurePhoto, shot: JobShot, added: Added[]): PhotoResult {
@@ -105,7 +145,9 @@ function look(cv: Cv, photo: MeasurePhoto, shot: JobShot, added: Added[]): Photo
   const first = added[0];
   const size = `${picture.width} x ${picture.height}`;
   if (first && (first.survey.width !== picture.width || first.survey.height !== picture.height))
-    return leftOut(name, shot.up, shot.front, [{ code: 'other-camera', seen: size, needed: `${first.survey.width} x ${first.survey.height}` }]);
+    return leftOut(name, shot.up, shot.front, [
+      { code: 'other-camera', seen: size, needed: `${first.survey.width} x ${first.survey.height}` },
+    ]);
   const found = survey(cv, picture);
   if (!found.ok) return leftOut(name, shot.up, shot.front, [found.error]);
   const s = found.value;
@@ -118,14 +160,30 @@ function look(cv: Cv, photo: MeasurePhoto, shot: JobShot, added: Added[]): Photo
   const notes: Note[] = [];
   const brightest = Math.max(...s.stage);
   if (brightest >= ACCEPT.burnt) notes.push({ code: 'burnt', seen: Math.round(brightest), needed: ACCEPT.burnt });
-  if (added.some((a) => a.survey.sight.picture.length === s.sight.picture.length && a.survey.sight.picture.every((v, i) => v === s.sight.picture[i])))
+  if (
+    added.some(
+      (a) =>
+        a.survey.sight.picture.length === s.sight.picture.length &&
+        a.survey.sight.picture.every((v, i) => v === s.sight.picture[i]),
+    )
+  )
     return leftOut(name, shot.up, shot.front, [{ code: 'duplicate', seen: name }]);
   added.push({ shot, survey: s, focal, notes });
-  return { ...photoResult(name, shot.up, shot.front, notes.length > 0 ? 'used-with-remark' : 'used', notes), cardPoints: s.sight.card.length / 2 };
+  return {
+    ...photoResult(name, shot.up, shot.front, notes.length > 0 ? 'used-with-remark' : 'used', notes),
+    cardPoints: s.sight.card.length / 2,
+  };
 }
 
-function finish(job: Job, solid: DieSolid, all: readonly Added[], results: Map<string, PhotoResult>, onProgress: (p: Progress) => void): Result<MeasureResult, MeasureFailure> {
-  const inOrder = (): PhotoResult[] => job.shots.map((s) => results.get(s.photo) ?? leftOut(s.photo, s.up, s.front, [{ code: 'unreadable' }]));
+function finish(
+  job: Job,
+  solid: DieSolid,
+  all: readonly Added[],
+  results: Map<string, PhotoResult>,
+  onProgress: (p: Progress) => void,
+): Result<MeasureResult, MeasureFailure> {
+  const inOrder = (): PhotoResult[] =>
+    job.shots.map((s) => results.get(s.photo) ?? leftOut(s.photo, s.up, s.front, [{ code: 'unreadable' }]));
   const failed = (note: Note): Result<never, MeasureFailure> => failure({ ...note, photos: inOrder() });
   const drop = (a: Added, note: Note): void => {
     results.set(a.shot.photo, leftOut(a.shot.photo, a.shot.up, a.shot.front, [note]));
@@ -136,14 +194,30 @@ function finish(job: Job, solid: DieSolid, all: readonly Added[], results: Map<s
   if (used.length === 0) return failed({ code: 'no-photo', seen: 0, needed: 1 });
   onProgress({ stage: 'calibrate', photo: null, fraction: 0 });
   let cal = calibrated(used, scale);
-  if (!cal.ok) return failed(cal.error.code === 'camera-rank' ? { code: 'camera-rank' } : { code: 'card-points', seen: cal.error.seen, needed: cal.error.needed });
+  if (!cal.ok)
+    return failed(
+      cal.error.code === 'camera-rank'
+        ? { code: 'camera-rank' }
+        : { code: 'card-points', seen: cal.error.seen, needed: cal.error.needed },
+    );
   onProgress({ stage: 'coarse', photo: null, fraction: 0.05 });
-  const coarse = used.map((a, i) => coarseStand(solid, fitPhoto(cal.ok ? cal.value : null, a, i), a.survey.regions[0]!, a.survey.crop));
-  (globalThis as any).HOOK2?.(coarse);
+  const coarse = used.map((a, i) =>
+    coarseStand(solid, fitPhoto(cal.ok ? cal.value : null, a, i), a.survey.regions[0]!, a.survey.crop),
+  );
   const verdict = agreeing(coarse);
-  if (verdict.every((v) => !v)) return failed({ code: 'wrong-kind', seen: job.die, needed: `${(100 * median(coarse.map((c) => c.misfit))).toFixed(1)} %` });
+  if (verdict.every((v) => !v))
+    return failed({
+      code: 'wrong-kind',
+      seen: job.die,
+      needed: `${(100 * median(coarse.map((c) => c.misfit))).toFixed(1)} %`,
+    });
   used.forEach((a, i) => {
-    if (!verdict[i]) drop(a, { code: 'misfit', seen: `${(100 * coarse[i]!.misfit).toFixed(1)} %`, needed: `${(100 * ACCEPT.misfit).toFixed(1)} %` });
+    if (!verdict[i])
+      drop(a, {
+        code: 'misfit',
+        seen: `${(100 * coarse[i]!.misfit).toFixed(1)} %`,
+        needed: `${(100 * ACCEPT.misfit).toFixed(1)} %`,
+      });
   });
   const keptCoarse = coarse.filter((_, i) => verdict[i]);
   used = used.filter((_, i) => verdict[i]);
@@ -178,38 +252,85 @@ function agreeing(coarse: readonly CoarseStand[]): boolean[] {
 /** Share of the progress bar that the rounds take. */
 const ROUNDS_FROM = 0.1;
 
-function rounds(job: Job, solid: DieSolid, used: readonly Added[], coarse: readonly CoarseStand[], cal: Calibration, scale: readonly [number, number], onProgress: (p: Progress) => void): Measured {
+function rounds(
+  job: Job,
+  solid: DieSolid,
+  used: readonly Added[],
+  coarse: readonly CoarseStand[],
+  cal: Calibration,
+  scale: readonly [number, number],
+  onProgress: (p: Progress) => void,
+): Measured {
   const photos = used.map((a, i) => fitPhoto(cal, a, i));
-  const { response, responseU, cardBlur } = cameraResponse(used);
-  const start = trueDie(solid, median(coarse.map((c) => c.distance)), coarse.map((c) => c.stand));
-  let state = fitDie(start, photos, coarse.map((c) => c.outline), { prior: { face: 10, radius: 10 }, free: 'size', steps: 12, cut: CUT, tau: 0 }).state;
+  const card = cameraResponse(used, plainest(used, coarse));
+  const { responseU, cardBlur } = card;
+  let response = card.response;
+  const start = trueDie(
+    solid,
+    median(coarse.map((c) => c.distance)),
+    coarse.map((c) => c.stand),
+  );
+  let state = fitDie(
+    start,
+    photos,
+    coarse.map((c) => c.outline),
+    { prior: { face: 10, radius: 10 }, free: 'size', steps: 12, cut: CUT, tau: NO_TAU },
+  ).state;
   const top = 2 * state.distances[0]!;
   const first = { low: cardBlur, high: cardBlur, top };
-  const looks: PhotoLook[] = used.map((a) => ({ crop: a.survey.crop, blur: first, noise: { inside: 3, outside: 5 }, response }));
+  const looks: PhotoLook[] = used.map((a) => ({
+    crop: a.survey.crop,
+    blur: first,
+    noise: { inside: 3, outside: 5 },
+    response,
+  }));
   let surface: Surface = { mirror: SURFACE_PRIOR.mean[0], rough: SURFACE_PRIOR.mean[1], limb: SURFACE_PRIOR.mean[2] };
   let sheen: Sheen | null = null;
   let fit: DieFit | null = null;
   let found: RoundResult[] = [];
-  let tau = 0;
+  let tau: Tau = NO_TAU;
   ROUNDS.forEach((round, r) => {
     const last = r === ROUNDS.length - 1;
+    const steps: LookStep[] = [];
     found = photos.map((photo, i) => {
-      onProgress({ stage: 'edges', photo: i, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / ROUNDS.length });
+      onProgress({
+        stage: 'edges',
+        photo: i,
+        fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / ROUNDS.length,
+      });
       const one = measuredOutline(state, solid, photo, i, looks[i]!, surface, round.every, r > 0);
       looks[i]!.noise = one.edges.noise;
-      if (r > 0 && !last) looks[i]!.blur = refinedBlur(looks[i]!.blur, one.edges, first);
+      const step = r > 0 && !last ? lookStep(looks[i]!.blur, one.edges, first) : null;
+      if (step) {
+        looks[i]!.blur = movedBlur(looks[i]!.blur, step);
+        steps.push(step);
+      }
       return one;
     });
+    if (r > 1 && steps.length > 0) {
+      response = { ...response, sharpening: sharpened(response.sharpening, card.response.sharpening, steps) };
+      for (const l of looks) l.response = response;
+    }
     onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / ROUNDS.length });
     if (r === 1) state = unevened(state);
     const outlines = found.map((f) => f.outline);
     if (r > 1) tau = stretchSigma(state, photos, outlines, CUT);
     fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: round.free, steps: round.steps, cut: CUT, tau });
     state = fit.state;
-    (globalThis as any).HOOK?.(r, state, found, looks, surface, tau, fit, response);
     if (r < 2) {
       const now = state;
-      const lights = photos.flatMap((p, i) => faceLights(looks[i]!.crop, seenIn(now, p, i), solid, p.camera, p.cameraFromCard, response.tone, used[i]!.survey.stage.map(response.tone.toLight), i));
+      const lights = photos.flatMap((p, i) =>
+        faceLights(
+          looks[i]!.crop,
+          seenIn(now, p, i),
+          solid,
+          p.camera,
+          p.cameraFromCard,
+          response.tone,
+          used[i]!.survey.stage.map(response.tone.toLight),
+          i,
+        ),
+      );
       sheen = sheenOf(lights, SURFACE_PRIOR);
       surface = sheen;
     }
@@ -220,7 +341,40 @@ function rounds(job: Job, solid: DieSolid, used: readonly Added[], coarse: reado
     fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 15, cut: CUT, tau });
     state = fit.state;
   }
-  return { job, solid, state, fit: fit!, photos, used, looks, rounds: found, calibration: cal, sheen: sheen!, response, responseU, tau, scale };
+  return {
+    job,
+    solid,
+    state,
+    fit: fit!,
+    photos,
+    used,
+    looks,
+    rounds: found,
+    calibration: cal,
+    sheen: sheen!,
+    response,
+    responseU,
+    tau,
+    scale,
+  };
+}
+
+/** How far a die's own edges may depart from the sharpening that the card's printed edges show, one standard deviation. */
+const SHARPENING_BELIEF = 0.15;
+
+/**
+ * Sharpening as all photos' edges want it, drawn to the card's.
+ *
+ * A print's own edge is soft and spreads into the white, so that the card alone shows less than there is.
+ */
+function sharpened(now: number, card: number, steps: readonly LookStep[]): number {
+  const w = 1 / SHARPENING_BELIEF ** 2;
+  let [sum, weight] = [w * (card - now), w];
+  for (const s of steps) {
+    sum += s.weight * s.sharpening;
+    weight += s.weight;
+  }
+  return now + Math.max(-0.4, Math.min(0.4, sum / weight));
 }
 
 /** Planes that meet in one point have no derivative there: moves the faces of a true die by micrometres, the same way each time. */
@@ -228,18 +382,55 @@ function unevened(state: DieState): DieState {
   return { ...state, distances: state.distances.map((d, i) => d + 0.002 * Math.sin(1 + 2.4 * i)), radii: state.radii };
 }
 
+/** A colour must part die and stage this many times better than luma before its half resolution is put up with. */
+const COLOUR_GAIN = 1.8;
+
+/** The plane in which die and stage differ most: luma, or one colour where luma hardly tells them apart. */
+function plainest(used: readonly Added[], coarse: readonly CoarseStand[]): Response['plane'] {
+  const differences = used.map((a, i) => {
+    const { crop } = a.survey;
+    const { xy, normal } = coarse[i]!.outline;
+    const pairs = Array.from({ length: xy.length / 2 }, (_, k) =>
+      [-6, 6].map((d) => {
+        const x = Math.min(crop.width - 1, Math.max(0, Math.round(xy[2 * k]! + d * normal[2 * k]!) - crop.left));
+        const y = Math.min(
+          crop.height - 1,
+          Math.max(0, Math.round(xy[2 * k + 1]! + d * normal[2 * k + 1]!) - crop.top),
+        );
+        return (y * crop.width + x) * crop.channels;
+      }),
+    );
+    return [0, 1, 2].map((c) => median(pairs.map(([p, q]) => crop.data[q! + c]! - crop.data[p! + c]!)));
+  });
+  const mean = [0, 1, 2].map((c) => median(differences.map((d) => d[c]!)));
+  const luma = Math.abs(LUMA[0] * mean[0]! + LUMA[1] * mean[1]! + LUMA[2] * mean[2]!);
+  const best = [0, 1, 2].reduce((p, c) => (Math.abs(mean[c]!) > Math.abs(mean[p]!) ? c : p), 0);
+  if (Math.abs(mean[best]!) < COLOUR_GAIN * luma) return LUMA;
+  return [0, 1, 2].map((c) => (c === best ? 1 : 0)) as unknown as Response['plane'];
+}
+
 /** Photos whose card edges are looked at for the camera's sharpening. */
 const RESPONSE_PHOTOS = 3;
 
 /** The camera's sharpening, from the card's own edges; none where no card edge could be used. */
-function cameraResponse(used: readonly Added[]): { response: Response; responseU: number; cardBlur: number } {
+function cameraResponse(
+  used: readonly Added[],
+  plane: Response['plane'],
+): { response: Response; responseU: number; cardBlur: number } {
   const spreads = used.flatMap((a) => (a.survey.spread ? [a.survey.spread] : [])).slice(0, RESPONSE_PHOTOS);
   const found = spreads.map((s) => cardResponse(s, SRGB)).filter((c): c is CardResponse => c !== null);
-  if (found.length === 0) return { response: { tone: SRGB, sharpening: 0, radius: 1.4 }, responseU: 0.25, cardBlur: 0.6 };
+  if (found.length === 0)
+    return {
+      response: { tone: SRGB, sharpening: 0, radius: 1.4, plane, colourBlur: HALF_COLOUR_BLUR },
+      responseU: 0.25,
+      cardBlur: 0.6,
+    };
   const sharpening = median(found.map((c) => c.amount));
   const radius = median(found.map((c) => c.radius));
   const spread = found.length > 1 ? Math.max(...found.map((c) => Math.abs(c.amount - sharpening))) : 0.1;
-  return { response: { tone: SRGB, sharpening, radius }, responseU: Math.max(0.08, spread), cardBlur: Math.min(1.5, Math.max(0.35, median(found.map((c) => c.blur)))) };
+  return {
+    response: { tone: SRGB, sharpening, radius, plane, colourBlur: HALF_COLOUR_BLUR },
+    responseU: Math.max(0.08, spread),
+    cardBlur: Math.min(1.5, Math.max(0.35, median(found.map((c) => c.blur)))),
+  };
 }
-
-

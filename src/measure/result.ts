@@ -53,23 +53,39 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
   const body = balls(solid, state.distances, state.radii);
   const axes = axisRows(solid, state, body);
   const axesCovariance = axes.map((a) => axes.map((b) => product(a.row, cov, b.row, n)));
-  const corners = solid.corners.map((c, i): Linear => ({ name: c.name, value: state.radii[i]!, row: unit(n, state.distances.length + i) }));
+  const corners = solid.corners.map((c, i): Linear => ({
+    name: c.name,
+    value: state.radii[i]!,
+    row: unit(n, state.distances.length + i),
+  }));
   const faces = solid.labels.map((name, i): Linear => ({ name, value: state.distances[i]!, row: unit(n, i) }));
   const u = (row: Float64Array): number => Math.sqrt(Math.max(0, product(row, cov, row, n)));
   const mean = meanOf(axes, n);
   const meanRadius = meanOf(corners, n);
-  const [least, most] = [axes.reduce((p, q) => (q.value < p.value ? q : p)), axes.reduce((p, q) => (q.value > p.value ? q : p))];
+  const [least, most] = [
+    axes.reduce((p, q) => (q.value < p.value ? q : p)),
+    axes.reduce((p, q) => (q.value > p.value ? q : p)),
+  ];
   const notes = setNotes(m);
   const quantity = (l: Linear): Quantity => ({ value: l.value, u: u(l.row) });
-  const order = <T extends { readonly name: string }>(list: readonly T[]): T[] => [...list].sort((p, q) => byNumbers(p.name, q.name));
+  const order = <T extends { readonly name: string }>(list: readonly T[]): T[] =>
+    [...list].sort((p, q) => byNumbers(p.name, q.name));
   const sortedAxes = order(axes);
-  const sortedCovariance = sortedAxes.map((a) => sortedAxes.map((b) => axesCovariance[axes.indexOf(a)]![axes.indexOf(b)]!));
+  const sortedCovariance = sortedAxes.map((a) =>
+    sortedAxes.map((b) => axesCovariance[axes.indexOf(a)]![axes.indexOf(b)]!),
+  );
   const shape = [...order(faces), ...order(corners)];
   const shot = new Map(m.used.map((a, i) => [a.shot.photo, i]));
   return success({
     format: 'evencast-result/1',
     die: { kind: solid.kind },
-    axes: sortedAxes.map((a): AxisResult => ({ name: a.name, length: a.value, u: u(a.row), uCommon: u(mean.row), uDifference: u(minus(a.row, mean.row)) })),
+    axes: sortedAxes.map((a): AxisResult => ({
+      name: a.name,
+      length: a.value,
+      u: u(a.row),
+      uCommon: u(mean.row),
+      uDifference: u(minus(a.row, mean.row)),
+    })),
     axesCovariance: sortedCovariance,
     meanAxis: quantity(mean),
     rangeOfAxes: { value: most.value - least.value, u: u(minus(most.row, least.row)) },
@@ -80,7 +96,13 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
       for (const c of e.ends) row[state.distances.length + c]! += 0.5;
       return { name: e.name, radius: (state.radii[e.ends[0]]! + state.radii[e.ends[1]]!) / 2, u: u(row) };
     }),
-    faces: order(faces).map((f) => ({ name: f.name, distance: f.value, u: u(f.row), land: landArea(solid, solid.labels.indexOf(f.name), body), crown: null })),
+    faces: order(faces).map((f) => ({
+      name: f.name,
+      distance: f.value,
+      u: u(f.row),
+      land: landArea(solid, solid.labels.indexOf(f.name), body),
+      crown: null,
+    })),
     shapeCovariance: {
       names: shape.map((s, i) => `${i < faces.length ? 'face' : 'corner'} ${s.name}`),
       matrix: shape.map((a) => shape.map((b) => product(a.row, cov, b.row, n))),
@@ -91,7 +113,12 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     card: cardOf(m),
     surface: surfaceOf(m),
     budget: budgetOf(doubt.value, axes, mean, meanRadius, n),
-    fit: { stop: m.fit.stop, reducedChiSquare: reducedChiSquare(m), points: m.rounds.reduce((s, r) => s + r.outline.sigma.length, 0), outlineSigma: m.tau },
+    fit: {
+      stop: m.fit.stop,
+      reducedChiSquare: reducedChiSquare(m),
+      points: m.rounds.reduce((s, r) => s + r.outline.sigma.length, 0),
+      outlineSigma: m.tau[0],
+    },
     timing: {},
   });
 }
@@ -181,23 +208,59 @@ function landArea(solid: DieSolid, face: number, body: Balls): number {
   const flat = points.map((p) => [dot(x, p), dot(y, p)] as const);
   const [cx, cy] = [0, 1].map((k) => flat.reduce((s, p) => s + p[k]!, 0) / flat.length) as [number, number];
   flat.sort((p, q) => Math.atan2(p[1] - cy, p[0] - cx) - Math.atan2(q[1] - cy, q[0] - cx));
-  return Math.abs(flat.reduce((s, p, i) => s + p[0] * flat[(i + 1) % flat.length]![1] - flat[(i + 1) % flat.length]![0] * p[1], 0)) / 2;
+  return (
+    Math.abs(
+      flat.reduce((s, p, i) => s + p[0] * flat[(i + 1) % flat.length]![1] - flat[(i + 1) % flat.length]![0] * p[1], 0),
+    ) / 2
+  );
 }
 
 /** What moves the outlines or the lengths beside noise and camera. */
 function influencesOf(m: Measured): Influence[] {
   const { state, sheen, job } = m;
   const n = parameterCount(state);
-  const term = (t: number): (Float64Array | null)[] => m.rounds.map((r) => Float64Array.from({ length: r.outline.sigma.length }, (_, k) => r.outline.byTerm[k * TERM_COUNT + t]!));
+  const term = (t: number): (Float64Array | null)[] =>
+    m.rounds.map((r) =>
+      Float64Array.from({ length: r.outline.sigma.length }, (_, k) => r.outline.byTerm[k * TERM_COUNT + t]!),
+    );
   const combined = (w: readonly number[]): Float64Array[] =>
-    m.rounds.map((r) => Float64Array.from({ length: r.outline.sigma.length }, (_, k) => w.reduce((s, v, t) => s + v * r.outline.byTerm[k * TERM_COUNT + t]!, 0)));
+    m.rounds.map((r) =>
+      Float64Array.from({ length: r.outline.sigma.length }, (_, k) =>
+        w.reduce((s, v, t) => s + v * r.outline.byTerm[k * TERM_COUNT + t]!, 0),
+      ),
+    );
   const sigma = (k: number): number => Math.sqrt(Math.max(0, sheen.covariance[4 * k]!));
-  const lengths = Float64Array.from({ length: n }, (_, i) => (i < state.distances.length ? state.distances[i]! : i < state.distances.length + state.radii.length ? state.radii[i - state.distances.length]! : 0));
+  const lengths = Float64Array.from({ length: n }, (_, i) =>
+    i < state.distances.length
+      ? state.distances[i]!
+      : i < state.distances.length + state.radii.length
+        ? state.radii[i - state.distances.length]!
+        : 0,
+  );
   return [
-    { source: 'edge', u: TYPE_B.commonEdge, onPoints: m.rounds.map((r) => new Float64Array(r.outline.sigma.length).fill(1)), onParameters: null },
+    {
+      source: 'edge',
+      u: TYPE_B.commonEdge,
+      onPoints: m.rounds.map((r) => new Float64Array(r.outline.sigma.length).fill(1)),
+      onParameters: null,
+    },
     // All of the rim's light together, then what the faces leave open between its parts.
-    { source: 'sheen', u: TYPE_B.sheen, onPoints: combined([sheen.mirror, sheen.rough, sheen.limb]), onParameters: null },
-    { source: 'sheen', u: Math.min(0.3, sigma(0)), onPoints: combined([1, -(sheen.covariance[1]! < 0 ? Math.min(2, -sheen.covariance[1]! / Math.max(1e-9, sheen.covariance[0]!)) : 0), 0]), onParameters: null },
+    {
+      source: 'sheen',
+      u: TYPE_B.sheen,
+      onPoints: combined([sheen.mirror, sheen.rough, sheen.limb]),
+      onParameters: null,
+    },
+    {
+      source: 'sheen',
+      u: Math.min(0.3, sigma(0)),
+      onPoints: combined([
+        1,
+        -(sheen.covariance[1]! < 0 ? Math.min(2, -sheen.covariance[1]! / Math.max(1e-9, sheen.covariance[0]!)) : 0),
+        0,
+      ]),
+      onParameters: null,
+    },
     { source: 'sheen', u: Math.min(0.5, sigma(2)), onPoints: term(2), onParameters: null },
     { source: 'sharpening', u: m.responseU, onPoints: term(3), onParameters: null },
     { source: 'scale', u: scaleU(job), onPoints: null, onParameters: lengths },
@@ -213,7 +276,8 @@ function scaleU(job: Measured['job']): number {
 
 function setNotes(m: Measured): Note[] {
   const notes: Note[] = [];
-  if (m.job.checkBar === null && m.job.checkBarY === null) notes.push({ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1), needed: 0 });
+  if (m.job.checkBar === null && m.job.checkBarY === null)
+    notes.push({ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1), needed: 0 });
   if (m.used.length === 1) notes.push({ code: 'one-photo', seen: 1 });
   if (m.sheen.faces < 4) notes.push({ code: 'sheen-unknown' });
   const unseen = m.solid.labels.filter((_, f) => !m.rounds.some((r, i) => touches(m, i, f, r.outline.sigma.length)));
@@ -226,7 +290,8 @@ function touches(m: Measured, i: number, face: number, count: number): boolean {
   if (count === 0) return false;
   const rows = photoRows(m.state, m.photos[i]!, i, m.rounds[i]!.outline, false);
   let n = 0;
-  for (let k = 0; k < rows.index.length; k++) if (rows.index[k] === face && Math.abs(rows.value[k]!) > 1 && ++n > 3) return true;
+  for (let k = 0; k < rows.index.length; k++)
+    if (rows.index[k] === face && Math.abs(rows.value[k]!) > 1 && ++n > 3) return true;
   return false;
 }
 
@@ -234,8 +299,8 @@ function reducedChiSquare(m: Measured): number {
   let [chi, count] = [0, 0];
   m.rounds.forEach((r, i) => {
     const rows = photoRows(m.state, m.photos[i]!, i, r.outline, false);
-    for (const s of stretches(rows, r.outline.sigma, CUT, parameterCount(m.state), m.state.radii.length).values()) {
-      const w = s.weight / (1 + m.tau * m.tau * s.weight);
+    for (const s of stretches(rows, r.outline.sigma, CUT, m.state).values()) {
+      const w = s.weight / (1 + m.tau[s.kind]! ** 2 * s.weight);
       chi += w * (s.residual / s.weight) ** 2;
       count++;
     }
@@ -248,10 +313,15 @@ function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
   const rows = photoRows(m.state, m.photos[i]!, i, round.outline, false);
   const look = m.looks[i]!;
   const { rotation } = m.photos[i]!.cameraFromCard;
-  const contrast = median(Array.from(round.edges.contrast).filter((c) => c !== 0).map(Math.abs));
+  const contrast = median(
+    Array.from(round.edges.contrast)
+      .filter((c) => c !== 0)
+      .map(Math.abs),
+  );
   const blur = Math.max(look.blur.low, look.blur.high);
   const notes: Note[] = [...before.notes];
-  if (contrast < ACCEPT_CONTRAST) notes.push({ code: 'low-contrast', seen: Math.round(contrast), needed: ACCEPT_CONTRAST });
+  if (contrast < ACCEPT_CONTRAST)
+    notes.push({ code: 'low-contrast', seen: Math.round(contrast), needed: ACCEPT_CONTRAST });
   if (blur > ACCEPT_BLUR) notes.push({ code: 'blur', seen: blur.toFixed(1), needed: ACCEPT_BLUR });
   const first = notes[0];
   return {
@@ -292,7 +362,12 @@ function cardOf(m: Measured): MeasureResult['card'] {
   const checked = m.job.checkBar !== null || m.job.checkBarY !== null;
   const u = checked ? m.job.checkBarU / 100 : TYPE_B.uncheckedScale;
   const [a, b, c] = m.calibration.bow;
-  return { scaleX: { value: m.scale[0], u }, scaleY: { value: m.scale[1], u }, checked, bow: Math.max(Math.abs(a), Math.abs(b), Math.abs(c)) };
+  return {
+    scaleX: { value: m.scale[0], u },
+    scaleY: { value: m.scale[1], u },
+    checked,
+    bow: Math.max(Math.abs(a), Math.abs(b), Math.abs(c)),
+  };
 }
 
 function surfaceOf(m: Measured): MeasureResult['surface'] {
@@ -319,6 +394,10 @@ function budgetOf(doubt: Doubt, axes: readonly Linear[], mean: Linear, radius: L
   return [
     line('noise', (row) => product(row, doubt.noise, row, n)),
     line('camera', (row) => product(row, doubt.camera, row, n)),
-    ...sources.map((s) => line(s, (row) => doubt.influences.filter((f) => f.source === s).reduce((v, f) => v + along(f.shift, row) ** 2, 0))),
+    ...sources.map((s) =>
+      line(s, (row) =>
+        doubt.influences.filter((f) => f.source === s).reduce((v, f) => v + along(f.shift, row) ** 2, 0),
+      ),
+    ),
   ];
 }

@@ -2,6 +2,7 @@ import { outlineOf, type Outline, type OutlineCurve } from '../geometry/outline.
 import { rimOf, type Rim } from '../geometry/rim.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { seenIn, type DieState, type FitPhoto } from '../fit/die-fit.ts';
+import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { samplesPerSegment } from '../vision/band.ts';
 import { measureEdges, type Blur, type EdgeSet, type Noise } from '../vision/edges.ts';
 import type { Crop } from '../vision/picture.ts';
@@ -29,11 +30,23 @@ export interface RoundResult {
 }
 
 /** Predicts one photo's outline from the die as it is believed, and measures the edges along it. */
-export function measuredOutline(state: DieState, solid: DieSolid, photo: FitPhoto, index: number, look: PhotoLook, surface: Surface, every: number, withTerms: boolean): RoundResult {
+export function measuredOutline(
+  state: DieState,
+  solid: DieSolid,
+  photo: FitPhoto,
+  index: number,
+  look: PhotoLook,
+  surface: Surface,
+  every: number,
+  withTerms: boolean,
+): RoundResult {
   const die = seenIn(state, photo, index);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
   const rim: Rim = rimOf(die, solid, photo.camera, photo.cameraFromCard, curve, samplesPerSegment(curve), every);
-  const edges = measureEdges(look.crop, curve, rim, surface, look.blur, look.noise, look.response, { every, withTerms });
+  const edges = measureEdges(look.crop, curve, rim, surface, look.blur, look.noise, look.response, {
+    every,
+    withTerms,
+  });
   return { edges, outline: toOutline(edges), curve };
 }
 
@@ -56,14 +69,35 @@ function toOutline(e: EdgeSet): Outline {
   return { xy, normal, sigma, byTerm, terms: TERM_COUNT };
 }
 
-/** One Gauss-Newton step of a photo's two blurs on what its edges left over. */
-export function refinedBlur(blur: Blur, edges: EdgeSet, start: Blur): Blur {
+/** What one photo's edges want changed of its look. */
+export interface LookStep {
+  readonly sharpening: number;
+  /** Information behind it, the blurs taken out. */
+  readonly weight: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** One Gauss-Newton step of a photo's sharpening and two blurs on what its edges left over; `start` is where the blurs are believed. */
+export function lookStep(blur: Blur, edges: EdgeSet, start: Blur): LookStep | null {
   const w = 1 / BLUR_LIMITS.belief ** 2;
-  const [a, b, c] = [edges.blurInformation[0]! + w, edges.blurInformation[1]!, edges.blurInformation[3]! + w];
-  const g = [edges.blurGradient[0]! + w * (start.low - blur.low), edges.blurGradient[1]! + w * (start.high - blur.high)] as const;
-  const det = a * c - b * b;
-  if (!(det > 0)) return blur;
+  const a = Float64Array.from(edges.lookInformation);
+  a[0]! += 1e-6;
+  a[4]! += w;
+  a[8]! += w;
+  const g = Float64Array.of(
+    edges.lookGradient[0]!,
+    edges.lookGradient[1]! + w * (start.low - blur.low),
+    edges.lookGradient[2]! + w * (start.high - blur.high),
+  );
+  const l = cholesky(a, 3, 1e-12);
+  if (!l) return null;
+  const [sharpening, low, high] = choleskySolve(l, 3, g) as unknown as [number, number, number];
+  return { sharpening, weight: 1 / choleskySolve(l, 3, [1, 0, 0])[0]!, low, high };
+}
+
+export function movedBlur(blur: Blur, step: LookStep): Blur {
   const limit = (v: number): number => Math.max(-BLUR_LIMITS.step, Math.min(BLUR_LIMITS.step, v));
   const clamp = (v: number): number => Math.max(BLUR_LIMITS.least, Math.min(BLUR_LIMITS.most, v));
-  return { low: clamp(blur.low + limit((c * g[0] - b * g[1]) / det)), high: clamp(blur.high + limit((a * g[1] - b * g[0]) / det)), top: blur.top };
+  return { low: clamp(blur.low + limit(step.low)), high: clamp(blur.high + limit(step.high)), top: blur.top };
 }

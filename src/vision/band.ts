@@ -1,5 +1,5 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
-import { LUMA, type Crop } from './picture.ts';
+import type { Crop } from './picture.ts';
 
 export const BAND = {
   /** Pixels looked at inside and outside the outline: inside no more than a rounded rim shows before lamps mirror in it. */
@@ -16,7 +16,7 @@ export const samplesPerSegment = (curve: OutlineCurve): number => Math.max(1, Ma
 export interface BandPixels {
   /** First pixel of each segment, and the end. */
   readonly start: Int32Array;
-  /** Signed distance from the curve, px, positive outside; luma, 0 to 255; sample of the curve; address in the crop's data. */
+  /** Signed distance from the curve, px, positive outside; the plane's value, 0 to 255; sample of the curve; address in the crop's data. */
   readonly s: Float32Array;
   readonly y: Float32Array;
   readonly sample: Int32Array;
@@ -72,14 +72,27 @@ function claimed(crop: Crop, curve: OutlineCurve, per: number, segments: number,
   return { x0, y0, width, owner, counts };
 }
 
-/** The band's pixels, one segment in `every`. */
-export function bandPixels(crop: Crop, curve: OutlineCurve, per: number, segments: number, every: number): BandPixels {
+/** The band's pixels, one segment in `every`; `plane` weighs red, green and blue. */
+export function bandPixels(
+  crop: Crop,
+  plane: readonly [number, number, number],
+  curve: OutlineCurve,
+  per: number,
+  segments: number,
+  every: number,
+): BandPixels {
   const { x0, y0, width, owner, counts } = claimed(crop, curve, per, segments, every);
   const start = new Int32Array(segments + 1);
   for (let i = 0; i < segments; i++) start[i + 1] = start[i]! + counts[i]!;
   const total = start[segments]!;
   const fill = Int32Array.from(start);
-  const out = { start, s: new Float32Array(total), y: new Float32Array(total), sample: new Int32Array(total), address: new Int32Array(total) };
+  const out = {
+    start,
+    s: new Float32Array(total),
+    y: new Float32Array(total),
+    sample: new Int32Array(total),
+    address: new Int32Array(total),
+  };
   const { data, channels } = crop;
   for (let o = 0; o < owner.length; o++) {
     const k = owner[o]!;
@@ -89,7 +102,7 @@ export function bandPixels(crop: Crop, curve: OutlineCurve, per: number, segment
     const y = y0 + Math.floor(o / width);
     const p = ((y - crop.top) * crop.width + x - crop.left) * channels;
     out.s[m] = (x - curve.xy[2 * k]!) * curve.normal[2 * k]! + (y - curve.xy[2 * k + 1]!) * curve.normal[2 * k + 1]!;
-    out.y[m] = LUMA[0] * data[p]! + LUMA[1] * data[p + 1]! + LUMA[2] * data[p + 2]!;
+    out.y[m] = plane[0] * data[p]! + plane[1] * data[p + 1]! + plane[2] * data[p + 2]!;
     out.sample[m] = k;
     out.address[m] = p;
   }

@@ -24,7 +24,8 @@ export function cardMap(card: ArrayLike<number>, picture: ArrayLike<number>): Ca
   const h = card.length >= 8 ? homographyOf(card, picture) : null;
   if (!h) return null;
   const depth = (x: number, y: number): number => h[6]! * x + h[7]! * y + h[8]!;
-  const [a, b] = card.length >= 2 * CUBIC_POINTS ? [leftOver(h, card, picture, 0), leftOver(h, card, picture, 1)] : [null, null];
+  const [a, b] =
+    card.length >= 2 * CUBIC_POINTS ? [leftOver(h, card, picture, 0), leftOver(h, card, picture, 1)] : [null, null];
   if (!a || !b) return { at: (x, y) => mapped(h, x, y), depth };
   return {
     at: (x, y) => {
@@ -46,7 +47,12 @@ const cubic = (x: number, y: number): number[] => {
   return [1, p, q, p * p, q * q, p * q, p * p * p, p * p * q, p * q * q, q * q * q];
 };
 
-function leftOver(h: Homography, card: ArrayLike<number>, picture: ArrayLike<number>, axis: 0 | 1): Float64Array | null {
+function leftOver(
+  h: Homography,
+  card: ArrayLike<number>,
+  picture: ArrayLike<number>,
+  axis: 0 | 1,
+): Float64Array | null {
   const a = new Float64Array(TERMS * TERMS);
   const v = new Float64Array(TERMS);
   for (let i = 0; i < card.length; i += 2) {

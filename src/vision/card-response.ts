@@ -56,7 +56,11 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
   };
 }
 
-function edgePixels(picture: Picture, map: CardMap, edge: CardEdge): { s: number[]; y: number[]; black: number; white: number } | null {
+function edgePixels(
+  picture: Picture,
+  map: CardMap,
+  edge: CardEdge,
+): { s: number[]; y: number[]; black: number; white: number } | null {
   const middle = [(edge.from[0] + edge.to[0]) / 2, (edge.from[1] + edge.to[1]) / 2] as const;
   if (Math.abs(map.depth(...middle) / map.depth(0, 0) - 1) > NEAR) return null;
   const a = map.at(...edge.from);
@@ -170,7 +174,9 @@ function spreadModel(spread: EdgeSpread, p: Float64Array, tone: ToneCurve): Floa
   const radius = Math.exp(Math.min(1.5, Math.max(-1, p[4]!)));
   const black = spread.black + p[5]!;
   const white = spread.white + p[6]!;
-  const light = Float64Array.from({ length: CELLS }, (_, i) => tone.toLight(black + (white - black) * Math.min(1, Math.max(0, ((-HALF + i * H - p[0]!) / ramp + 1) / 2))));
+  const light = Float64Array.from({ length: CELLS }, (_, i) =>
+    tone.toLight(black + (white - black) * Math.min(1, Math.max(0, ((-HALF + i * H - p[0]!) / ramp + 1) / 2))),
+  );
   const shown = smoothed(light, blur).map(tone.toDisplay);
   const soft = smoothed(shown, radius);
   return spread.s.map((s) => {

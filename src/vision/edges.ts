@@ -3,7 +3,18 @@ import { RIM_DEPTHS, type Rim } from '../geometry/rim.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { BAND, bandPixels, samplesPerSegment, type BandPixels } from './band.ts';
 import type { Crop } from './picture.ts';
-import { cubicAt, fillProfile, linearAt, newProfile, PROFILE_CELLS, slopeAt, TERM_COUNT, type Profile, type Response, type Surface } from './profile.ts';
+import {
+  cubicAt,
+  fillProfile,
+  linearAt,
+  newProfile,
+  PROFILE_CELLS,
+  slopeAt,
+  TERM_COUNT,
+  type Profile,
+  type Response,
+  type Surface,
+} from './profile.ts';
 
 /** How a photo blurs at the card and at `top` mm over it: sigma of a Gaussian that includes the pixel's own area, px. */
 export interface Blur {
@@ -34,9 +45,9 @@ export interface EdgeSet {
   readonly contrast: Float64Array;
   /** Root mean square of residuals over the noise, all segments. */
   readonly misfit: number;
-  /** What the pixels say of the two blurs: information (2 x 2) and gradient. */
-  readonly blurInformation: Float64Array;
-  readonly blurGradient: Float64Array;
+  /** What the pixels say of sharpening and the two blurs: information (3 x 3) and gradient. */
+  readonly lookInformation: Float64Array;
+  readonly lookGradient: Float64Array;
   /** Scatter seen, from the residuals. */
   readonly noise: Noise;
 }
@@ -58,6 +69,8 @@ export const SEGMENT = { pixels: 20, contrast: 6 } as const;
 /** Offset, level and slope inside, level and slope outside. */
 const LOCAL = 5;
 const SIZE = LOCAL + TERM_COUNT;
+/** The last terms belong to the photo's own look: sharpening, and blur at the card and at the top. */
+const LOOKS = 3;
 
 interface Work {
   readonly crop: Crop;
@@ -83,7 +96,16 @@ interface Work {
  * No edge points and no interpolation: the pixels of a band themselves are compared with what the outline, blurred by the photo's
  * response and lit as a rounded plastic rim is, would show, and offset, levels and slopes of each segment are fitted to them.
  */
-export function measureEdges(crop: Crop, curve: OutlineCurve, rim: Rim, surface: Surface, blur: Blur, noise: Noise, response: Response, wanted: Partial<EdgeOptions> = {}): EdgeSet {
+export function measureEdges(
+  crop: Crop,
+  curve: OutlineCurve,
+  rim: Rim,
+  surface: Surface,
+  blur: Blur,
+  noise: Noise,
+  response: Response,
+  wanted: Partial<EdgeOptions> = {},
+): EdgeSet {
   const options = { ...EDGE_OPTIONS, ...wanted };
   const per = samplesPerSegment(curve);
   const count = rim.segments;
@@ -96,12 +118,12 @@ export function measureEdges(crop: Crop, curve: OutlineCurve, rim: Rim, surface:
     sigma: zeros(count).fill(Infinity),
     byTerm: zeros(count * TERM_COUNT),
     contrast: zeros(count),
-    blurInformation: zeros(4),
-    blurGradient: zeros(2),
+    lookInformation: zeros(LOOKS * LOOKS),
+    lookGradient: zeros(LOOKS),
   };
   const work: Work = {
     crop,
-    pixels: bandPixels(crop, curve, per, count, options.every),
+    pixels: bandPixels(crop, response.plane, curve, per, count, options.every),
     curvature: rim.curvature,
     surface,
     noise,
@@ -142,7 +164,12 @@ function spread(values: number[], fallback: number): number {
 }
 
 /** Mean light of the pixels well inside and well outside, or null where there are too few. */
-function levels({ crop, pixels, response }: Work, from: number, to: number, gap: number): { inside: number[]; outside: number[] } | null {
+function levels(
+  { crop, pixels, response }: Work,
+  from: number,
+  to: number,
+  gap: number,
+): { inside: number[]; outside: number[] } | null {
   const inside = [0, 0, 0];
   const outside = [0, 0, 0];
   const deep = Math.min(-gap, 2 - BAND.inside);
@@ -168,23 +195,46 @@ interface Found {
   readonly sigma: Float64Array;
   readonly byTerm: Float64Array;
   readonly contrast: Float64Array;
-  readonly blurInformation: Float64Array;
-  readonly blurGradient: Float64Array;
+  readonly lookInformation: Float64Array;
+  readonly lookGradient: Float64Array;
 }
 
-function measureSegment(work: Work, segment: number, cosines: Float64Array, sigma: number, high: number, out: Found): void {
+function measureSegment(
+  work: Work,
+  segment: number,
+  cosines: Float64Array,
+  sigma: number,
+  high: number,
+  out: Found,
+): void {
   const { pixels, options } = work;
   const [from, to] = [pixels.start[segment]!, pixels.start[segment + 1]!];
   if (to - from < SEGMENT.pixels) return;
   const gap = 1 + 2 * Math.min(sigma, 1.5);
   const light = levels(work, from, to, gap);
   if (!light) return;
-  fillProfile(work.profile, light.inside, light.outside, cosines, work.surface, sigma, high, work.response, options.withTerms);
+  fillProfile(
+    work.profile,
+    light.inside,
+    light.outside,
+    cosines,
+    work.surface,
+    sigma,
+    high,
+    work.response,
+    options.withTerms,
+  );
   const contrast = work.profile.value[PROFILE_CELLS - 1]! - work.profile.value[0]!;
   out.contrast[segment] = contrast;
   if (Math.abs(contrast) < SEGMENT.contrast) return;
   const local = new Float64Array(LOCAL);
-  const beliefs = [3, 0.5 * Math.abs(contrast), options.slope * Math.abs(contrast) + 0.3, 0.5 * Math.abs(contrast), options.slope * Math.abs(contrast) + 0.3];
+  const beliefs = [
+    3,
+    0.5 * Math.abs(contrast),
+    options.slope * Math.abs(contrast) + 0.3,
+    0.5 * Math.abs(contrast),
+    options.slope * Math.abs(contrast) + 0.3,
+  ];
   const bend = (sigma * sigma) / 2;
   for (let it = 0; it < options.steps - 1; it++) {
     accumulate(work, from, to, local, bend, it > 0, false, gap);
@@ -208,7 +258,16 @@ function measureSegment(work: Work, segment: number, cosines: Float64Array, sigm
 }
 
 /** Normal equations of one segment at `local`; returns the weighted sum of squares. */
-function accumulate(work: Work, from: number, to: number, local: Float64Array, bend: number, robust: boolean, last: boolean, gap: number): number {
+function accumulate(
+  work: Work,
+  from: number,
+  to: number,
+  local: Float64Array,
+  bend: number,
+  robust: boolean,
+  last: boolean,
+  gap: number,
+): number {
   const { pixels, profile, noise, matrix, gradient, row, curvature } = work;
   const { value, step, change } = profile;
   const size = last ? SIZE : LOCAL;
@@ -223,7 +282,8 @@ function accumulate(work: Work, from: number, to: number, local: Float64Array, b
     const f = linearAt(step, at);
     const si = s < 0 ? s : 0;
     const so = s > 0 ? s : 0;
-    const r = pixels.y[m]! - cubicAt(value, at) - (1 - f) * (local[1]! + local[2]! * si) - f * (local[3]! + local[4]! * so);
+    const r =
+      pixels.y[m]! - cubicAt(value, at) - (1 - f) * (local[1]! + local[2]! * si) - f * (local[3]! + local[4]! * so);
     const variance = vi + (vo - vi) * f;
     const weight = robust ? 1 / (1 + (r * r) / (16 * variance)) : 1;
     sum += (weight * r * r) / variance;
@@ -261,20 +321,26 @@ function factored({ matrix, gradient }: Work, local: Float64Array, beliefs: read
 
 /** Takes the local unknowns out: how the offset moves with each term, and what is left to say of the blur. */
 function eliminate({ matrix, gradient }: Work, l: Float64Array, segment: number, out: Found): void {
-  const solved = Array.from({ length: TERM_COUNT }, (_, t) => choleskySolve(l, LOCAL, [0, 1, 2, 3, 4].map((a) => matrix[(LOCAL + t) * SIZE + a]!)));
+  const solved = Array.from({ length: TERM_COUNT }, (_, t) =>
+    choleskySolve(
+      l,
+      LOCAL,
+      [0, 1, 2, 3, 4].map((a) => matrix[(LOCAL + t) * SIZE + a]!),
+    ),
+  );
   const g = choleskySolve(l, LOCAL, gradient.subarray(0, LOCAL));
   for (let t = 0; t < TERM_COUNT; t++) out.byTerm[segment * TERM_COUNT + t] = -solved[t]![0]!;
-  for (let p = 0; p < 2; p++) {
-    const t = TERM_COUNT - 2 + p;
+  for (let p = 0; p < LOOKS; p++) {
+    const t = TERM_COUNT - LOOKS + p;
     let gt = gradient[LOCAL + t]!;
     for (let a = 0; a < LOCAL; a++) gt -= matrix[(LOCAL + t) * SIZE + a]! * g[a]!;
-    out.blurGradient[p]! += gt;
+    out.lookGradient[p]! += gt;
     for (let q = 0; q <= p; q++) {
-      const u = TERM_COUNT - 2 + q;
+      const u = TERM_COUNT - LOOKS + q;
       let v = matrix[(LOCAL + t) * SIZE + LOCAL + u]!;
       for (let a = 0; a < LOCAL; a++) v -= matrix[(LOCAL + t) * SIZE + a]! * solved[u]![a]!;
-      out.blurInformation[2 * p + q]! += v;
-      if (q < p) out.blurInformation[2 * q + p]! += v;
+      out.lookInformation[LOOKS * p + q]! += v;
+      if (q < p) out.lookInformation[LOOKS * q + p]! += v;
     }
   }
 }

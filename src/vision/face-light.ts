@@ -19,7 +19,16 @@ export interface FaceLight {
 }
 
 /** Light of the visible faces of a die in a photo, off their numbers; the stage's light is 1. */
-export function faceLights(crop: Crop, die: SeenDie, solid: DieSolid, camera: Camera, cameraFromCard: Rigid, tone: ToneCurve, stage: readonly number[], photo: number): FaceLight[] {
+export function faceLights(
+  crop: Crop,
+  die: SeenDie,
+  solid: DieSolid,
+  camera: Camera,
+  cameraFromCard: Rigid,
+  tone: ToneCurve,
+  stage: readonly number[],
+  photo: number,
+): FaceLight[] {
   const out: FaceLight[] = [];
   const { rotation } = die.cameraFromBody;
   for (let f = 0; f < solid.labels.length; f++) {
@@ -30,7 +39,11 @@ export function faceLights(crop: Crop, die: SeenDie, solid: DieSolid, camera: Ca
       corners.push([0, 1, 2].map((c) => die.centres[3 * b + c]! + die.radii[b]! * n[c]!) as [number, number, number]);
     }
     if (corners.length < 3) continue;
-    const centre = [0, 1, 2].map((c) => corners.reduce((s, p) => s + p[c]!, 0) / corners.length) as [number, number, number];
+    const centre = [0, 1, 2].map((c) => corners.reduce((s, p) => s + p[c]!, 0) / corners.length) as [
+      number,
+      number,
+      number,
+    ];
     const cosine = -(n[0] * centre[0] + n[1] * centre[1] + n[2] * centre[2]) / Math.hypot(...centre);
     if (cosine < 0.06) continue;
     const normal = turnedBack(cameraFromCard.rotation, n);
@@ -40,17 +53,29 @@ export function faceLights(crop: Crop, die: SeenDie, solid: DieSolid, camera: Ca
     for (let i = 0; i < corners.length; i++)
       for (let j = 0; j <= i; j++)
         for (const t of [0.6, 0.72]) {
-          const p = [0, 1, 2].map((c) => centre[c]! + t * ((corners[i]![c]! + corners[j]![c]!) / 2 - centre[c]!)) as [number, number, number];
+          const p = [0, 1, 2].map((c) => centre[c]! + t * ((corners[i]![c]! + corners[j]![c]!) / 2 - centre[c]!)) as [
+            number,
+            number,
+            number,
+          ];
           const [u, v] = projection(camera, p);
           // A face seen so obliquely that its middle lies within a few pixels of its rim is mixed with its neighbours.
-          const e = projection(camera, [0, 1, 2].map((c) => centre[c]! + ((corners[i]![c]! + corners[j]![c]!) / 2 - centre[c]!)) as [number, number, number]);
+          const e = projection(
+            camera,
+            [0, 1, 2].map((c) => centre[c]! + ((corners[i]![c]! + corners[j]![c]!) / 2 - centre[c]!)) as [
+              number,
+              number,
+              number,
+            ],
+          );
           if (Math.hypot(e[0] - u, e[1] - v) < 2.5 || Math.hypot(e[0] - middle[0], e[1] - middle[1]) < 6) continue;
           const x = Math.round(u) - crop.left;
           const y = Math.round(v) - crop.top;
           if (x < 1 || y < 1 || x >= crop.width - 1 || y >= crop.height - 1) continue;
           for (let c = 0; c < 3; c++) {
             let s = 0;
-            for (let q = -1; q <= 1; q++) for (let w = -1; w <= 1; w++) s += crop.data[((y + q) * crop.width + x + w) * crop.channels + c]! / 9;
+            for (let q = -1; q <= 1; q++)
+              for (let w = -1; w <= 1; w++) s += crop.data[((y + q) * crop.width + x + w) * crop.channels + c]! / 9;
             values[c]!.push(tone.toLight(s) / stage[c]!);
           }
         }
@@ -81,7 +106,10 @@ export interface Sheen {
  * What a face mirrors has the stage's colour and adds; what its body returns has the die's colour and multiplies. Light on the body
  * varies linearly with the face's direction. Gauss-Newton on: body colour (3), direction (3), mirror, rough, limb, with weak beliefs.
  */
-export function sheenOf(lights: readonly FaceLight[], prior: { mean: readonly number[]; sd: readonly number[] }): Sheen {
+export function sheenOf(
+  lights: readonly FaceLight[],
+  prior: { mean: readonly number[]; sd: readonly number[] },
+): Sheen {
   const x = new Float64Array(9);
   const top = lights.filter((l) => l.cosine > 0.8);
   const base = top.length > 0 ? top : lights;
@@ -132,9 +160,21 @@ export function sheenOf(lights: readonly FaceLight[], prior: { mean: readonly nu
     scatter = Math.max(0.006, 1.4826 * median(residuals));
     covariance = new Float64Array(9);
     for (let p = 0; p < 3; p++) {
-      const column = solve(a, Float64Array.from({ length: 9 }, (_, i) => (i === 6 + p ? 1 : 0)), 9);
+      const column = solve(
+        a,
+        Float64Array.from({ length: 9 }, (_, i) => (i === 6 + p ? 1 : 0)),
+        9,
+      );
       for (let q = 0; q < 3; q++) covariance[3 * q + p] = column ? column[6 + q]! : 0;
     }
   }
-  return { mirror: x[6]!, rough: x[7]!, limb: x[8]!, light: [x[3]!, x[4]!, x[5]!], covariance, scatter, faces: lights.length };
+  return {
+    mirror: x[6]!,
+    rough: x[7]!,
+    limb: x[8]!,
+    light: [x[3]!, x[4]!, x[5]!],
+    covariance,
+    scatter,
+    faces: lights.length,
+  };
 }

@@ -19,19 +19,27 @@ export interface MarkerSight {
 }
 
 /** Defaults of the search, in pixels of the reduced picture. */
-export const MARKER_SEARCH = { smallest: 9, largestShare: 0.25, blocks: [25, 71], offset: 6, cornerTolerance: 0.06 } as const;
+export const MARKER_SEARCH = {
+  smallest: 9,
+  largestShare: 0.25,
+  blocks: [25, 71],
+  offset: 6,
+  cornerTolerance: 0.06,
+} as const;
 
 /** 6 x 6 modules: a border of black round 4 x 4 bits. */
 const MODULES = 6;
 
 const turnedBits = (bits: number): number => {
   let out = 0;
-  for (let r = 0; r < 4; r++) for (let c = 0; c < 4; c++) if ((bits >> (15 - (4 * r + c))) & 1) out |= 1 << (15 - (4 * c + (3 - r)));
+  for (let r = 0; r < 4; r++)
+    for (let c = 0; c < 4; c++) if ((bits >> (15 - (4 * r + c))) & 1) out |= 1 << (15 - (4 * c + (3 - r)));
   return out;
 };
 const flippedBits = (bits: number): number => {
   let out = 0;
-  for (let r = 0; r < 4; r++) for (let c = 0; c < 4; c++) if ((bits >> (15 - (4 * r + c))) & 1) out |= 1 << (15 - (4 * r + (3 - c)));
+  for (let r = 0; r < 4; r++)
+    for (let c = 0; c < 4; c++) if ((bits >> (15 - (4 * r + c))) & 1) out |= 1 << (15 - (4 * r + (3 - c)));
   return out;
 };
 
@@ -60,7 +68,8 @@ export function findMarkers(cv: Cv, grey: GreyPicture): MarkerSight {
       if (bits === null) continue;
       const hit = dictionary.straight.get(bits);
       if (hit) {
-        if (!best.has(hit.marker.id)) best.set(hit.marker.id, { marker: hit.marker, corners: inPicture(grey, quad, hit.turns) });
+        if (!best.has(hit.marker.id))
+          best.set(hit.marker.id, { marker: hit.marker, corners: inPicture(grey, quad, hit.turns) });
       } else if (dictionary.mirror.has(bits)) mirrored++;
       else if (bits !== 0 && bits !== 0xffff) foreign++;
     }
@@ -110,7 +119,8 @@ function reading(grey: GreyPicture, quad: Float64Array): number | null {
       }
       value[MODULES * r + c] = s;
     }
-  const isBorder = (k: number): boolean => k < MODULES || k >= MODULES * (MODULES - 1) || k % MODULES === 0 || k % MODULES === MODULES - 1;
+  const isBorder = (k: number): boolean =>
+    k < MODULES || k >= MODULES * (MODULES - 1) || k % MODULES === 0 || k % MODULES === MODULES - 1;
   const border = value.filter((_, k) => isBorder(k));
   const inner = value.filter((_, k) => !isBorder(k));
   const black = Math.max(...border);

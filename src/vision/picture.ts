@@ -87,7 +87,8 @@ export function lumaPatch(picture: Picture, left: number, top: number, right: nu
   const out = new Float32Array(width * height);
   for (let y = 0; y < height; y++) {
     let p = ((y0 + y) * picture.width + x0) * c;
-    for (let x = 0, q = y * width; x < width; x++, q++, p += c) out[q] = LUMA[0] * data[p]! + LUMA[1] * data[p + 1]! + LUMA[2] * data[p + 2]!;
+    for (let x = 0, q = y * width; x < width; x++, q++, p += c)
+      out[q] = LUMA[0] * data[p]! + LUMA[1] * data[p + 1]! + LUMA[2] * data[p + 2]!;
   }
   return { left: x0, top: y0, width, height, data: out };
 }

@@ -11,7 +11,17 @@ export interface Response {
   readonly sharpening: number;
   /** Its radius, px, one standard deviation. */
   readonly radius: number;
+  /** Weights of red, green, blue in what is compared; their sum is 1. {@link LUMA} unless die and stage differ in colour alone. */
+  readonly plane: readonly [number, number, number];
+  /** Smoothing of the colour part of other planes than luma, px: a picture format keeps colour at half resolution. */
+  readonly colourBlur: number;
 }
+
+/**
+ * Smoothing that 4:2:0 colour goes through, px, one standard deviation: the mean of 2 x 2 pixels (variance 1/3), then linear
+ * interpolation between the means (variance 2/3). Source: JFIF (ITU-T T.871) for the layout; the variances by integration.
+ */
+export const HALF_COLOUR_BLUR = 1;
 
 /** How a die's surface mirrors and brightens towards grazing. */
 export interface Surface {
@@ -54,6 +64,8 @@ export const newProfile = (): Profile => ({
 const raw = Array.from({ length: LIGHTS }, () => new Float64Array(INNER));
 const lit = Array.from({ length: LIGHTS }, () => new Float64Array(CELLS));
 const wider = newProfile();
+const colour = new Float64Array(CELLS);
+const colourSoft = new Float64Array(CELLS);
 
 /** Where each fine cell lies between the depths of the rim's table, on the square root of depth. */
 const PLACES = Array.from({ length: INNER * FINE }, (_, i) => {
@@ -98,7 +110,10 @@ function kernelOf(sigma: number): Float64Array {
   let k = kernels.get(key);
   if (!k) {
     const reach = Math.ceil((4 * sigma) / H) + 1;
-    k = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => normalShare(((i - reach + 1) * H) / sigma) - normalShare(((i - reach) * H) / sigma));
+    k = Float64Array.from(
+      { length: 2 * reach + 1 },
+      (_, i) => normalShare(((i - reach + 1) * H) / sigma) - normalShare(((i - reach) * H) / sigma),
+    );
     if (kernels.size > 2000) kernels.clear();
     kernels.set(key, k);
   }
@@ -125,25 +140,35 @@ function blurred(step: Float64Array, sigma: number): void {
 }
 
 /** Display values before sharpening, and (where asked) their change by the light terms. */
-function render(out: Profile, inside: readonly number[], outside: readonly number[], surface: Surface, sigma: number, tone: ToneCurve, withChange: boolean): void {
+function render(
+  out: Profile,
+  inside: readonly number[],
+  outside: readonly number[],
+  surface: Surface,
+  sigma: number,
+  { tone, plane }: Response,
+  withChange: boolean,
+): void {
   blurred(out.step, sigma);
   const { toDisplay } = tone;
   for (let i = 0; i < CELLS; i++) {
     const stage = out.step[i]! + surface.mirror * lit[0]![i]! + surface.rough * lit[1]![i]!;
     const body = surface.limb * lit[2]![i]!;
-    let [value, byStage, byBody] = [0, 0, 0];
+    let [value, tint, byStage, byBody] = [0, 0, 0, 0];
     for (let c = 0; c < 3; c++) {
       const [a, b] = [inside[c]!, outside[c]!];
       const light = a * (1 - stage + body) + b * stage;
       const v = toDisplay(light);
       value += LUMA[c]! * v;
+      tint += (plane[c]! - LUMA[c]!) * v;
       if (!withChange) continue;
       const e = 1e-3 * (Math.abs(light) + 0.01);
-      const slope = ((toDisplay(light + e) - v) / e) * LUMA[c]!;
+      const slope = ((toDisplay(light + e) - v) / e) * plane[c]!;
       byStage += slope * (b - a);
       byBody += slope * a;
     }
     out.value[i] = value;
+    colour[i] = tint;
     if (!withChange) continue;
     out.change[0]![i] = byStage * lit[0]![i]!;
     out.change[1]![i] = byStage * lit[1]![i]!;
@@ -161,13 +186,23 @@ const BLUR_STEP = 0.03;
  * @param cosines  Cosines of incidence at {@link RIM_DEPTHS}.
  * @param sigma    Blur, px; `high` is the share of it that the top's blur makes (0 at the card, 1 at the top).
  */
-export function fillProfile(out: Profile, inside: readonly number[], outside: readonly number[], cosines: Float64Array, surface: Surface, sigma: number, high: number, response: Response, withChange: boolean): void {
+export function fillProfile(
+  out: Profile,
+  inside: readonly number[],
+  outside: readonly number[],
+  cosines: Float64Array,
+  surface: Surface,
+  sigma: number,
+  high: number,
+  response: Response,
+  withChange: boolean,
+): void {
   rimTerms(cosines);
   if (withChange) {
-    render(wider, inside, outside, surface, sigma + BLUR_STEP, response.tone, false);
+    render(wider, inside, outside, surface, sigma + BLUR_STEP, response, false);
     sharpen(wider, response);
   }
-  render(out, inside, outside, surface, sigma, response.tone, withChange);
+  render(out, inside, outside, surface, sigma, response, withChange);
   sharpen(out, response);
   if (!withChange) return;
   for (let i = 0; i < CELLS; i++) {
@@ -178,24 +213,40 @@ export function fillProfile(out: Profile, inside: readonly number[], outside: re
 }
 
 const smoothers = new Map<number, Float64Array>();
-function sharpen(out: Profile, { sharpening, radius }: Response): void {
+/** Half of a Gaussian's weights on the grid, from its middle on. */
+function smoother(radius: number): Float64Array {
   const key = Math.round(radius * 100);
   let kernel = smoothers.get(key);
-  const reach = Math.ceil((3.5 * radius) / H);
   if (!kernel) {
-    const g = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-(((i - reach) * H) ** 2) / (2 * radius * radius)));
-    const total = g.reduce((s, v) => s + v, 0);
+    const reach = Math.ceil((3.5 * radius) / H);
+    const g = Float64Array.from({ length: reach + 1 }, (_, j) => Math.exp(-((j * H) ** 2) / (2 * radius * radius)));
+    const total = g.reduce((s, v, j) => s + (j === 0 ? v : 2 * v), 0);
     kernel = g.map((v) => v / total);
     smoothers.set(key, kernel);
   }
+  return kernel;
+}
+
+function smooth(from: Float64Array, to: Float64Array, radius: number): void {
+  const kernel = smoother(radius);
+  for (let i = 0; i < CELLS; i++) {
+    let s = kernel[0]! * from[i]!;
+    for (let j = 1; j < kernel.length; j++)
+      s += kernel[j]! * (from[i < j ? 0 : i - j]! + from[i + j >= CELLS ? CELLS - 1 : i + j]!);
+    to[i] = s;
+  }
+}
+
+/** Sharpens the luma, smooths the colour, and puts both together. */
+function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Response): void {
   const edge = out.change[3]!;
   const v = out.value;
-  for (let i = 0; i < CELLS; i++) {
-    let s = 0;
-    for (let j = -reach; j <= reach; j++) s += kernel[j + reach]! * v[i + j < 0 ? 0 : i + j >= CELLS ? CELLS - 1 : i + j]!;
-    edge[i] = v[i]! - s;
-  }
+  smooth(v, edge, radius);
+  for (let i = 0; i < CELLS; i++) edge[i] = v[i]! - edge[i]!;
   if (sharpening !== 0) for (let i = 0; i < CELLS; i++) v[i] = v[i]! + sharpening * edge[i]!;
+  if (plane[0] === LUMA[0] && plane[2] === LUMA[2]) return;
+  smooth(colour, colourSoft, colourBlur);
+  for (let i = 0; i < CELLS; i++) v[i] = v[i]! + colourSoft[i]!;
 }
 
 /** Cubic interpolation (Catmull-Rom) on the grid; constant beyond. */

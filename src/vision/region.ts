@@ -70,13 +70,27 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   return things(cv, mask, w, h, joint).map(({ hull, area }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
     const full = inwards(resampled(hull, 1), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
-    const cut = hull.some((v, i) => i % 2 === 0 && !inside[Math.min(h - 1, Math.max(0, Math.round(hull[i + 1]!))) * w + Math.min(w - 1, Math.max(0, Math.round(v)))]);
+    const cut = hull.some(
+      (v, i) =>
+        i % 2 === 0 &&
+        !inside[
+          Math.min(h - 1, Math.max(0, Math.round(hull[i + 1]!))) * w + Math.min(w - 1, Math.max(0, Math.round(v)))
+        ],
+    );
     return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut };
   });
 }
 
 /** Largest gradient of the three colours, display values per reduced px. */
-function gradients(cv: Cv, picture: Picture, x0: number, y0: number, w: number, h: number, factor: number): Float32Array {
+function gradients(
+  cv: Cv,
+  picture: Picture,
+  x0: number,
+  y0: number,
+  w: number,
+  h: number,
+  factor: number,
+): Float32Array {
   const { data, channels: ch, width } = picture;
   const out = new Float32Array(w * h);
   const planes = [new Uint8Array(w * h), new Uint8Array(w * h), new Uint8Array(w * h)];

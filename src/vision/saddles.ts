@@ -35,7 +35,10 @@ export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]):
     const at = predict(x, y);
     // The window must not reach the markers, which begin one gap away from the squares' sides.
     const ends = [predict(x + gap, y), predict(x, y + gap), predict(x - gap, y), predict(x, y - gap)];
-    const half = Math.min(14, Math.max(3, Math.floor(1.3 * Math.min(...ends.map((e) => Math.hypot(e[0] - at[0], e[1] - at[1]))))));
+    const half = Math.min(
+      14,
+      Math.max(3, Math.floor(1.3 * Math.min(...ends.map((e) => Math.hypot(e[0] - at[0], e[1] - at[1]))))),
+    );
     const p = refined(picture, at[0], at[1], half);
     if (!p) continue;
     card.push(x, y);
@@ -46,7 +49,8 @@ export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]):
 
 function refined(picture: Picture, u: number, v: number, half: number): readonly [number, number] | null {
   const reach = half + 1;
-  if (u < 2 * reach || v < 2 * reach || u > picture.width - 1 - 2 * reach || v > picture.height - 1 - 2 * reach) return null;
+  if (u < 2 * reach || v < 2 * reach || u > picture.width - 1 - 2 * reach || v > picture.height - 1 - 2 * reach)
+    return null;
   const patch = lumaPatch(picture, u - 2 * reach, v - 2 * reach, u + 2 * reach, v + 2 * reach);
   const { width: w, data: d } = patch;
   let x = u;

@@ -25,7 +25,11 @@ export interface Survey {
 }
 
 export type SurveyFailure =
-  | { readonly code: 'no-card' | 'few-markers' | 'other-card' | 'mirrored'; readonly seen: number; readonly needed: number }
+  | {
+      readonly code: 'no-card' | 'few-markers' | 'other-card' | 'mirrored';
+      readonly seen: number;
+      readonly needed: number;
+    }
   | { readonly code: 'card-points'; readonly seen: number; readonly needed: number }
   | { readonly code: 'no-die'; readonly seen: number; readonly needed: number };
 
@@ -45,13 +49,20 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
   const sight = saddlePoints(picture, sighted.found);
   const points = sight.card.length / 2;
   const map = cardMap(sight.card, sight.picture);
-  if (!map || points < CARD_POINTS_NEEDED) return failure({ code: 'card-points', seen: points, needed: CARD_POINTS_NEEDED });
+  if (!map || points < CARD_POINTS_NEEDED)
+    return failure({ code: 'card-points', seen: points, needed: CARD_POINTS_NEEDED });
   const regions = stageRegions(cv, picture, map);
   const first = regions[0];
   if (!first) return failure({ code: 'no-die', seen: 0, needed: 1 });
   const u = first.outline.filter((_, i) => i % 2 === 0);
   const v = first.outline.filter((_, i) => i % 2 === 1);
-  const crop = cropped(picture, Math.min(...u) - CROP_MARGIN, Math.min(...v) - CROP_MARGIN, Math.max(...u) + CROP_MARGIN, Math.max(...v) + CROP_MARGIN);
+  const crop = cropped(
+    picture,
+    Math.min(...u) - CROP_MARGIN,
+    Math.min(...v) - CROP_MARGIN,
+    Math.max(...u) + CROP_MARGIN,
+    Math.max(...v) + CROP_MARGIN,
+  );
   return success({
     width: picture.width,
     height: picture.height,
@@ -72,7 +83,11 @@ function markersIn(cv: Cv, picture: Picture): MarkerSight {
     if (factor === last) continue;
     last = factor;
     const sight = findMarkers(cv, reducedGrey(picture, factor));
-    if (sight.found.length > best.found.length || (best.found.length === 0 && sight.mirrored + sight.foreign > best.mirrored + best.foreign)) best = sight;
+    if (
+      sight.found.length > best.found.length ||
+      (best.found.length === 0 && sight.mirrored + sight.foreign > best.mirrored + best.foreign)
+    )
+      best = sight;
     if (best.found.length >= MARKERS_ENOUGH) break;
   }
   return best;
@@ -90,7 +105,10 @@ function stageColour(picture: Picture, map: CardMap): [number, number, number] {
   const values: number[][] = [[], [], []];
   for (let t = -0.85; t <= 0.86; t += 0.1)
     for (const e of [-0.85, 0.85])
-      for (const [a, b] of [[t, e], [e, t]] as const) {
+      for (const [a, b] of [
+        [t, e],
+        [e, t],
+      ] as const) {
         const [u, v] = map.at((a * CARD.stageWidth) / 2, (b * CARD.stageHeight) / 2);
         const x = Math.round(u);
         const y = Math.round(v);

@@ -32,7 +32,9 @@ export function toneCurve(display: (light: number) => number): ToneCurve {
 }
 
 /** The curve of the sRGB colour space. Source: IEC 61966-2-1:1999, clause 5.2. */
-export const SRGB: ToneCurve = toneCurve((l) => (l <= 0.0031308 ? 12.92 * l : 1.055 * Math.min(l, 1) ** (1 / 2.4) - 0.055));
+export const SRGB: ToneCurve = toneCurve((l) =>
+  l <= 0.0031308 ? 12.92 * l : 1.055 * Math.min(l, 1) ** (1 / 2.4) - 0.055,
+);
 
 /** A plain power law, display = light^(1 / gamma). */
 export const powerCurve = (gamma: number): ToneCurve => toneCurve((l) => Math.min(l, 1) ** (1 / gamma));
