@@ -1,0 +1,117 @@
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import type { VisionApi } from '../workers/protocol.ts';
+import { parseJob } from '../src/measure/job.ts';
+import type { Job, Progress } from '../src/measure/types.ts';
+import { MeasuringSession } from '../src/ui/measuring-session.ts';
+import { sampleJob, samplePhotos } from '../src/ui/samples.ts';
+import { visionClient } from '../src/ui/vision-client.ts';
+import type { WorkerClient } from '../src/ui/worker-client.ts';
+
+const parsed = parseJob(sampleJob('d6'));
+if (!parsed.ok) throw new Error(parsed.error.message);
+const whole = parsed.value;
+/** The sample's first two photos: enough for a result, in half the time. */
+const job: Job = { ...whole, shots: whole.shots.slice(0, 2) };
+const photos = (await samplePhotos('d6')).map((file) => ({ name: file.name, file }));
+const signal = new AbortController().signal;
+
+let vision: WorkerClient<VisionApi>;
+let session: MeasuringSession;
+beforeEach(() => {
+  vision = visionClient();
+  session = new MeasuringSession(vision);
+});
+afterEach(() => vision.dispose());
+
+const add = (of: Job, i: number, by = signal) => session.add(of, photos[i]!, by);
+
+describe('a set measured in the worker', () => {
+  test('photo by photo, to a result; OpenCV owns nothing afterwards', async () => {
+    for (const i of [0, 1]) {
+      const added = await add(job, i);
+      expect(added).toMatchObject({ ok: true, value: { judged: { photo: photos[i]!.name, status: 'used' } } });
+      const { thumbnail } = added.ok ? added.value : { thumbnail: null };
+      expect([thumbnail!.width, thumbnail!.height]).toEqual([320, 240]);
+      expect(session.holds(job, photos[i]!.name)).toBe(true);
+    }
+    const told: Progress[] = [];
+    const finished = await session.finish((progress) => told.push(progress), signal);
+    if (!finished.ok || !finished.value.ok) throw new Error(JSON.stringify(finished));
+    const result = finished.value.value;
+    expect(result.axes.map(({ name }) => name)).toEqual(['1-6', '2-5', '3-4']);
+    expect(result.photos.map(({ photo }) => photo)).toEqual(['01-1.jpg', '02-2.jpg']);
+    expect(Object.keys(result.timing)).toEqual(expect.arrayContaining(['decode', 'card', 'edges', 'fit']));
+    const fractions = told.map(({ fraction }) => fraction);
+    expect(fractions).toEqual([...fractions].sort((a, b) => a - b));
+    expect(fractions.length).toBeGreaterThan(5);
+    expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
+  });
+
+  test('of another job is begun anew', async () => {
+    await add(job, 0);
+    const other: Job = { ...job, checkBar: 101 };
+    expect(session.holds(other, photos[0]!.name)).toBe(false);
+    await add(other, 1);
+    expect(session.holds(other, photos[1]!.name)).toBe(true);
+    expect(session.holds(job, photos[0]!.name)).toBe(false);
+  });
+
+  test('keeps its good photos when files are none', async () => {
+    await add(job, 0);
+    const text = { name: '02-2.jpg', file: new Blob(['no photo']) };
+    const refused = await session.add(job, text, signal);
+    expect(refused).toMatchObject({
+      ok: true,
+      value: { thumbnail: null, judged: { status: 'left-out', code: 'not-an-image', up: '2', front: '6' } },
+    });
+    const finished = await session.finish(() => undefined, signal);
+    expect(finished).toMatchObject({
+      ok: true,
+      value: {
+        ok: true,
+        value: { photos: [{ code: null }, { photo: '02-2.jpg', status: 'left-out', code: 'not-an-image' }] },
+      },
+    });
+  });
+
+  test('without a usable photo fails with its reasons', async () => {
+    await session.add(job, { name: '01-1.jpg', file: new Blob([]) }, signal);
+    const blank = new OffscreenCanvas(800, 600);
+    blank.getContext('2d')!.fillRect(0, 0, 800, 600);
+    await session.add(job, { name: '02-2.jpg', file: await blank.convertToBlob() }, signal);
+    expect(await session.finish(() => undefined, signal)).toMatchObject({
+      ok: true,
+      value: { ok: false, error: { code: 'no-photo', photos: [{ code: 'not-an-image' }, { code: 'no-card' }] } },
+    });
+    expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
+  });
+});
+
+describe('a set that is cancelled', () => {
+  test('ends at once, and is begun anew by the next call', async () => {
+    await add(job, 0);
+    const controller = new AbortController();
+    const call = add(job, 1, controller.signal);
+    setTimeout(() => controller.abort(), 30);
+    expect(await call).toEqual({ ok: false, error: { code: 'cancelled' } });
+    expect(session.holds(job, photos[0]!.name)).toBe(false);
+    expect(await add(job, 0)).toMatchObject({ ok: true, value: { judged: { status: 'used' } } });
+  });
+
+  test('while it is being finished', async () => {
+    await add(job, 0);
+    const controller = new AbortController();
+    expect(await session.finish(() => controller.abort(), controller.signal)).toEqual({
+      ok: false,
+      error: { code: 'cancelled' },
+    });
+  });
+});
+
+test('a file that cannot be read is judged like an empty one', async () => {
+  const lost = { arrayBuffer: () => Promise.reject(new DOMException('gone', 'NotFoundError')) } as unknown as Blob;
+  expect(await session.add(job, { name: '01-1.jpg', file: lost }, signal)).toMatchObject({
+    ok: true,
+    value: { judged: { status: 'left-out', code: 'not-an-image' } },
+  });
+});
