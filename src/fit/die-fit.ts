@@ -205,7 +205,7 @@ export function photoRows(
     // Yaw turns about the card's upward axis through the body's origin.
     const [lx, ly, lz] = [qx - origin[0], qy - origin[1], qz - origin[2]];
     out.index[o] = standAt + 2;
-    out.value[o++] =
+    out.value[o] =
       -(ux * (zc[1] * lz - zc[2] * ly) + uy * (zc[2] * lx - zc[0] * lz) + uz * (zc[0] * ly - zc[1] * lx)) * w;
     if (out.camera)
       cameraRow(camera, u, v, depth, at.ux, at.uy, at.uz, qx, qy, qz, w, out.camera.subarray(12 * k, 12 * k + 12));

@@ -1,0 +1,17 @@
+import { EXIT } from './command.ts';
+
+const HELP = `usage: npm run bench -- FOLDER...      times measuring the photos of each folder, per stage and photo
+       npm run bench -- rolls [--json]  times the throws
+`;
+
+/** Starts the bench that the first argument names. */
+async function main(args: readonly string[]): Promise<number> {
+  if (args.length === 0 || args.includes('--help')) {
+    process.stdout.write(HELP);
+    return args.length === 0 ? EXIT.usage : EXIT.done;
+  }
+  if (args[0] === 'rolls') return (await import('./bench-rolls.ts')).run(args.slice(1));
+  return (await import('./bench-measure.ts')).run(args);
+}
+
+process.exitCode = await main(process.argv.slice(2));
