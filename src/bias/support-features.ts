@@ -27,7 +27,10 @@ export function supportFeatures(shape: DieShape, withGradient: boolean): Support
   const { vectors } = kernelGrid(shape.kind).directions;
   const h = meanDistance(shape);
   const touching = vectors.map((v) => farthest(list, v));
-  const heights = Float64Array.from(vectors, (v, d) => (dot(v, minus(touching[d].centre, centre)) + touching[d].radius) / h);
+  const heights = Float64Array.from(
+    vectors,
+    (v, d) => (dot(v, minus(touching[d].centre, centre)) + touching[d].radius) / h,
+  );
   return { heights, gradient: withGradient ? gradientOf(shape, list, flat, touching, heights, h) : null };
 }
 

@@ -136,4 +136,3 @@ export function support(balls: Float64Array, n: Vec3): Mm {
     most = Math.max(most, balls[o] * n[0] + balls[o + 1] * n[1] + balls[o + 2] * n[2] + balls[o + 3]);
   return most;
 }
-

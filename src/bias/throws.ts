@@ -28,7 +28,7 @@ const LEFT_OVER = 0.05 * GRAVITY;
 /** Longest step in contact, s and rad, and shortest. */
 const CONTACT_TIME = 1.5e-3, CONTACT_TURN = 0.04, LEAST_STEP = 2e-5; // prettier-ignore
 /** Longest turn in one step, rad: near the table, and clear of it. */
-const TURN = 0.6, CLEAR_TURN = 1; // prettier-ignore
+const TURN = 0.8, CLEAR_TURN = 1; // prettier-ignore
 /** Time that a fresh near list should serve, s. */
 const LIST_TIME = 0.007;
 /** Most impacts resolved in one moment, and most steps of one throw. */
@@ -55,6 +55,8 @@ interface Airborne {
   /** Offsets of the balls that may touch within the horizon. */
   readonly near: Int32Array;
   nearCount: number;
+  /** Room for the offsets of those that touch. */
+  readonly touching: Int32Array;
   /** Whether the table carries it. */
   rests: boolean;
   /** Whether the time that {@link nextTouch} gave ends in a touch. */
@@ -69,6 +71,7 @@ const airborne = (balls: number): Airborne => ({
   s: new Float64Array(STATE),
   near: new Int32Array(balls),
   nearCount: 0,
+  touching: new Int32Array(balls),
   rests: false,
   touches: false,
   step: 0,
@@ -142,7 +145,7 @@ function slide(body: ThrowBody, table: Table, die: Airborne): void {
     if (resolveContacts(body, die, table, first)) die.step = first;
     else {
       kick(s, -0.5 * first);
-      die.rests = false;
+      endContact(body, die, false);
     }
     return;
   }
@@ -181,7 +184,9 @@ function contactStep(body: ThrowBody, die: Airborne): number {
 /** Gravity of a time `t` at once. */
 function kick(s: Float64Array, t: number): void {
   const g = GRAVITY * t;
-  s[VX] -= g * s[ZX]; s[VY] -= g * s[ZY]; s[VZ] -= g * s[ZZ]; // prettier-ignore
+  s[VX] -= g * s[ZX];
+  s[VY] -= g * s[ZY];
+  s[VZ] -= g * s[ZZ]; // prettier-ignore
 }
 
 /** Books the energy; the rounding of a step in contact is taken out of all motion alike, or where there is too little, out of the height. */
@@ -207,7 +212,8 @@ function release(body: ThrowBody, hand: Hand, random: ThrowRandom, s: Float64Arr
   do { a = random.signed(); b = random.signed(); p = a * a + b * b; } while (p >= 1); // prettier-ignore
   do { c = random.signed(); d = random.signed(); q = c * c + d * d; } while (q >= 1 || q === 0); // prettier-ignore
   const f = Math.sqrt((1 - p) / q);
-  c *= f; d *= f; // prettier-ignore
+  c *= f;
+  d *= f; // prettier-ignore
   const r00 = 1 - 2 * (c * c + d * d), r01 = 2 * (b * c - a * d), r02 = 2 * (b * d + a * c); // prettier-ignore
   const r10 = 2 * (b * c + a * d), r11 = 1 - 2 * (b * b + d * d), r12 = 2 * (c * d - a * b); // prettier-ignore
   const r20 = 2 * (b * d - a * c), r21 = 2 * (c * d + a * b), r22 = 1 - 2 * (b * b + c * c); // prettier-ignore
@@ -218,11 +224,22 @@ function release(body: ThrowBody, hand: Hand, random: ThrowRandom, s: Float64Arr
   const I = body.inertia;
   const k = ((I[0] + I[1] + I[2]) / 3) * hand.spin;
   const l0 = k * random.bell(), l1 = k * random.bell(), l2 = k * random.bell(); // prettier-ignore
-  s[ZX] = r20; s[ZY] = r21; s[ZZ] = r22; // prettier-ignore
-  s[VX] = r00 * along + r20 * down; s[VY] = r01 * along + r21 * down; s[VZ] = r02 * along + r22 * down; // prettier-ignore
-  s[LX] = r00 * l0 + r10 * l1 + r20 * l2; s[LY] = r01 * l0 + r11 * l1 + r21 * l2; s[LZ] = r02 * l0 + r12 * l1 + r22 * l2; // prettier-ignore
+  s[ZX] = r20;
+  s[ZY] = r21;
+  s[ZZ] = r22; // prettier-ignore
+  s[VX] = r00 * along + r20 * down;
+  s[VY] = r01 * along + r21 * down;
+  s[VZ] = r02 * along + r22 * down; // prettier-ignore
+  s[LX] = r00 * l0 + r10 * l1 + r20 * l2;
+  s[LY] = r01 * l0 + r11 * l1 + r21 * l2;
+  s[LZ] = r02 * l0 + r12 * l1 + r22 * l2; // prettier-ignore
   s[H] = body.reach;
-  s[HORIZON] = 0; s[TIME] = 0; s[PATH] = 0; s[IMPACTS] = 0; s[STEPS] = 0; s[GAIN] = 0; // prettier-ignore
+  s[HORIZON] = 0;
+  s[TIME] = 0;
+  s[PATH] = 0;
+  s[IMPACTS] = 0;
+  s[STEPS] = 0;
+  s[GAIN] = 0; // prettier-ignore
   s[ENERGY] = energy(body, s, s);
 }
 
@@ -277,7 +294,9 @@ function nextTouch(body: ThrowBody, die: Airborne, gravity: number, limit: numbe
     // The spin's own change, up x J (L x w), makes the height exact to the second order; the bound pays for the third.
     const mx = ly * wz - lz * wy, my = lz * wx - lx * wz, mz = lx * wy - ly * wx; // prettier-ignore
     const ax = J[0] * mx + J[3] * my + J[4] * mz, ay = J[3] * mx + J[1] * my + J[5] * mz, az = J[4] * mx + J[5] * my + J[2] * mz; // prettier-ignore
-    qx += zy * az - zz * ay; qy += zz * ax - zx * az; qz += zx * ay - zy * ax; // prettier-ignore
+    qx += zy * az - zz * ay;
+    qy += zz * ax - zx * az;
+    qz += zx * ay - zy * ax; // prettier-ignore
     jerk = w * Math.sqrt(ax * ax + ay * ay + az * az) * body.reach;
   }
   const { balls } = body;
@@ -308,7 +327,17 @@ function nextTouch(body: ThrowBody, die: Airborne, gravity: number, limit: numbe
  * Time of the first touch within `limit`, else `limit`, for a ball `gap` over the table. Conservative advancement: each step is the root
  * of a parabola that the height cannot fall below, so no touch is passed.
  */
-function touchTime(gap: number, vz: number, b: number, c: number, w2: number, bend: number, limit: number, gravity: number): number { // prettier-ignore
+function touchTime(
+  gap: number,
+  vz: number,
+  b: number,
+  c: number,
+  w2: number,
+  bend: number,
+  limit: number,
+  gravity: number,
+): number {
+  // prettier-ignore
   let t = 0;
   for (let i = 0; i < 30; i++) {
     const x = w2 * t * t;
@@ -351,8 +380,12 @@ function turn(body: ThrowBody, s: Float64Array, gravity: number, t: number): voi
     let mx = lx, my = ly, mz = lz; // prettier-ignore
     for (let i = 0; i < 4; i++) {
       const ax = lx + h * (my * wz - mz * wy), ay = ly + h * (mz * wx - mx * wz), az = lz + h * (mx * wy - my * wx); // prettier-ignore
-      mx = ax; my = ay; mz = az; // prettier-ignore
-      wx = J[0] * mx + J[3] * my + J[4] * mz; wy = J[3] * mx + J[1] * my + J[5] * mz; wz = J[4] * mx + J[5] * my + J[2] * mz; // prettier-ignore
+      mx = ax;
+      my = ay;
+      mz = az; // prettier-ignore
+      wx = J[0] * mx + J[3] * my + J[4] * mz;
+      wy = J[3] * mx + J[1] * my + J[5] * mz;
+      wz = J[4] * mx + J[5] * my + J[2] * mz; // prettier-ignore
     }
   }
   const x = (wx * wx + wy * wy + wz * wz) * t * t;
@@ -369,13 +402,22 @@ function turn(body: ThrowBody, s: Float64Array, gravity: number, t: number): voi
   s[HORIZON] -= t;
   s[STEPS]++;
   let cx = ay * wz - az * wy, cy = az * wx - ax * wz, cz = ax * wy - ay * wx; // prettier-ignore
-  ax += A * cx + B * (cy * wz - cz * wy); ay += A * cy + B * (cz * wx - cx * wz); az += A * cz + B * (cx * wy - cy * wx); // prettier-ignore
-  s[ZX] = ax; s[ZY] = ay; s[ZZ] = az; // prettier-ignore
-  cx = vy * wz - vz * wy; cy = vz * wx - vx * wz; cz = vx * wy - vy * wx; // prettier-ignore
+  ax += A * cx + B * (cy * wz - cz * wy);
+  ay += A * cy + B * (cz * wx - cx * wz);
+  az += A * cz + B * (cx * wy - cy * wx); // prettier-ignore
+  s[ZX] = ax;
+  s[ZY] = ay;
+  s[ZZ] = az; // prettier-ignore
+  cx = vy * wz - vz * wy;
+  cy = vz * wx - vx * wz;
+  cz = vx * wy - vy * wx; // prettier-ignore
   s[VX] = vx + A * cx + B * (cy * wz - cz * wy) - fall * ax;
   s[VY] = vy + A * cy + B * (cz * wx - cx * wz) - fall * ay;
   s[VZ] = vz + A * cz + B * (cx * wy - cy * wx) - fall * az;
-  cx = ly * wz - lz * wy; cy = lz * wx - lx * wz; cz = lx * wy - ly * wx; // prettier-ignore
+  if (body.steadyTurn === Infinity) return;
+  cx = ly * wz - lz * wy;
+  cy = lz * wx - lx * wz;
+  cz = lx * wy - ly * wx; // prettier-ignore
   s[LX] = lx + A * cx + B * (cy * wz - cz * wy);
   s[LY] = ly + A * cy + B * (cz * wx - cx * wz);
   s[LZ] = lz + A * cz + B * (cx * wy - cy * wx);
@@ -413,7 +455,12 @@ function resolveContacts(body: ThrowBody, die: Airborne, table: Table, step: num
   const { s, near, nearCount } = die;
   const { balls, inverseInertia: J } = body;
   const zx = s[ZX], zy = s[ZY], zz = s[ZZ], z = s[H]; // prettier-ignore
-  let stays = false;
+  const { touching } = die;
+  let count = 0, stays = false; // prettier-ignore
+  for (let i = 0; i < nearCount; i++) {
+    const o = near[i];
+    if (z + balls[o] * zx + balls[o + 1] * zy + balls[o + 2] * zz - balls[o + 3] <= 0) touching[count++] = o;
+  }
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
     const lx = s[LX], ly = s[LY], lz = s[LZ]; // prettier-ignore
     const wx = J[0] * lx + J[3] * ly + J[4] * lz, wy = J[3] * lx + J[1] * ly + J[5] * lz, wz = J[4] * lx + J[5] * ly + J[2] * lz; // prettier-ignore
@@ -421,10 +468,9 @@ function resolveContacts(body: ThrowBody, die: Airborne, table: Table, step: num
     const cx = zy * wz - zz * wy, cy = zz * wx - zx * wz, cz = zx * wy - zy * wx; // prettier-ignore
     const qx = cy * wz - cz * wy, qy = cz * wx - cx * wz, qz = cx * wy - cy * wx; // prettier-ignore
     let fastest = 0.5 * AT_REST + LEFT_OVER * step, at = -1, allowed = 0; // prettier-ignore
-    for (let i = 0; i < nearCount; i++) {
-      const o = near[i];
+    for (let i = 0; i < count; i++) {
+      const o = touching[i];
       const px = balls[o], py = balls[o + 1], pz = balls[o + 2]; // prettier-ignore
-      if (z + px * zx + py * zy + pz * zz - balls[o + 3] > 0) continue;
       const lift = 0.5 * step * (px * qx + py * qy + pz * qz);
       const u = -(vz + px * cx + py * cy + pz * cz) - lift;
       if (u > fastest) { fastest = u; at = o; allowed = lift; } // prettier-ignore
@@ -454,9 +500,12 @@ function impact(body: ThrowBody, s: Float64Array, table: Table, o: number, allow
   // K = 1 - [p] J [p] maps an impulse at p to the change of p's velocity.
   let dx = j3 * pz - j4 * py, dy = j1 * pz - j5 * py, dz = j5 * pz - j2 * py; // prettier-ignore
   const k00 = 1 + dy * pz - dz * py, k10 = dz * px - dx * pz, k20 = dx * py - dy * px; // prettier-ignore
-  dx = j4 * px - j0 * pz; dy = j5 * px - j3 * pz; dz = j2 * px - j4 * pz; // prettier-ignore
+  dx = j4 * px - j0 * pz;
+  dy = j5 * px - j3 * pz;
+  dz = j2 * px - j4 * pz; // prettier-ignore
   const k11 = 1 + dz * px - dx * pz, k21 = dx * py - dy * px; // prettier-ignore
-  dx = j0 * py - j3 * px; dy = j3 * py - j1 * px; // prettier-ignore
+  dx = j0 * py - j3 * px;
+  dy = j3 * py - j1 * px; // prettier-ignore
   const k22 = 1 + dx * py - dy * px;
   // Sticking: K P = -u.
   const a = k11 * k22 - k21 * k21, b = k20 * k21 - k10 * k22, c = k10 * k21 - k20 * k11; // prettier-ignore
@@ -475,7 +524,11 @@ function impact(body: ThrowBody, s: Float64Array, table: Table, o: number, allow
   if (k * tangential > table.mu * (normal + k * more)) k = (table.mu * normal) / (tangential - table.mu * more);
   const n = normal + k * more;
   const ix = n * zx + k * tx, iy = n * zy + k * ty, iz = n * zz + k * tz; // prettier-ignore
-  s[VX] += ix; s[VY] += iy; s[VZ] += iz; // prettier-ignore
-  s[LX] = lx + py * iz - pz * iy; s[LY] = ly + pz * ix - px * iz; s[LZ] = lz + px * iy - py * ix; // prettier-ignore
+  s[VX] += ix;
+  s[VY] += iy;
+  s[VZ] += iz; // prettier-ignore
+  s[LX] = lx + py * iz - pz * iy;
+  s[LY] = ly + pz * ix - px * iz;
+  s[LZ] = lz + px * iy - py * ix; // prettier-ignore
   return stays;
 }
