@@ -1,0 +1,322 @@
+import {
+  moved,
+  projection,
+  product,
+  rotationOf,
+  turnedBack,
+  viewingRay,
+  type Camera,
+  type Rigid,
+} from '../../src/geometry/camera.ts';
+import { CARD, CARD_MARKERS, isBlack } from '../../src/geometry/card.ts';
+import { contactFinder, newContact, type SeenBalls } from '../../src/geometry/hull.ts';
+import { outlineOf } from '../../src/geometry/outline.ts';
+import type { Vec3 } from '../../src/geometry/vec.ts';
+import { erf, normalDensity } from '../../src/maths/normal.ts';
+import { seededNormal, seededRandom } from '../../src/maths/random.ts';
+import { bowHeight } from '../../src/vision/calibration.ts';
+import type { Picture } from '../../src/vision/picture.ts';
+import { SRGB, type ToneCurve } from '../../src/vision/tone.ts';
+
+/** A card, and perhaps a die on it, before a camera. Everything is known; nothing is found here. */
+export interface Scene {
+  readonly width: number;
+  readonly height: number;
+  readonly camera: Camera;
+  readonly cameraFromCard: Rigid;
+  /** Printed over designed length along x and y. */
+  readonly scale: readonly [number, number];
+  /** Height of the printed card over its plane, as in a calibration, mm. */
+  readonly bow: Vec3;
+  /** Light, 0 to 1, linear. */
+  readonly black: number;
+  readonly white: number;
+  readonly stage: number;
+  readonly table: number;
+  /** Ids of markers whose squares are covered, and the cover's light. */
+  readonly hidden: readonly number[];
+  readonly cover: number;
+  /** A thing of even light, the hull of balls in the camera frame. */
+  readonly die: { readonly balls: SeenBalls; readonly light: number } | null;
+  /** Sigma of the Gaussian that blurs the light, px; the pixel's own area comes on top (sigma 0.29). */
+  readonly blur: number;
+  readonly tone: ToneCurve;
+  /** Standard deviation in display values, and what it is drawn from. */
+  readonly noise: number;
+  readonly seed: number;
+  readonly mirrored: boolean;
+  /** Samples in each of the FINE x FINE cells of a pixel that holds an edge. */
+  readonly samples: number;
+}
+
+/**
+ * Cells along each side of a pixel. The light is blurred on the cells, as a lens blurs before a sensor samples: on whole pixels an edge's
+ * shape would depend on where in a pixel it falls, and pull places by up to 0.03 px; on cells by FINE^-3 of that.
+ */
+const FINE = 3;
+
+/**
+ * Places in the unit square, no two in one row or column (Hammersley's set), so that an edge along the grid is rendered as finely as any.
+ *
+ * [x0, y0, x1, y1, ...]
+ */
+function sampling(count: number): Float64Array {
+  const out = new Float64Array(2 * count);
+  for (let i = 0; i < count; i++) {
+    let inverse = 0;
+    for (let k = i, share = 0.5; k > 0; k >>= 1, share /= 2) if (k & 1) inverse += share;
+    out.set([(i + 0.5) / count, inverse + 0.5 / count], 2 * i);
+  }
+  return out;
+}
+
+/** Paper goes on beyond the ring by this much, mm. */
+const PAPER = 16;
+
+/**
+ * Camera over the middle of the card.
+ *
+ * @param lean      From looking straight down, degrees.
+ * @param spin      Turn of the card under the camera about its upward axis, degrees.
+ * @param roll      Turn of the camera about its viewing axis, degrees.
+ * @param distance  mm.
+ */
+export function poseOver(lean: number, spin: number, roll: number, distance: number): Rigid {
+  const about = (axis: Vec3, degrees: number): Float64Array =>
+    rotationOf(axis.map((v) => (v * degrees * Math.PI) / 180) as unknown as Vec3);
+  const facing = Float64Array.of(1, 0, 0, 0, -1, 0, 0, 0, -1);
+  const rotation = product(
+    about([0, 0, 1], roll),
+    product(about([1, 0, 0], -lean), product(facing, about([0, 0, 1], spin))),
+  );
+  return { rotation, shift: [0, 0, distance] };
+}
+
+/** A scene of a middling photo, with `changes`. */
+export function scene(changes: Partial<Scene> = {}): Scene {
+  const width = changes.width ?? 1500;
+  const height = changes.height ?? 1200;
+  return {
+    width,
+    height,
+    camera: { f: 1.2 * width, cx: (width - 1) / 2 + 3.3, cy: (height - 1) / 2 - 2.1, k1: 0.03, k2: -0.05 },
+    cameraFromCard: poseOver(20, 0, 0, 190),
+    scale: [1, 1],
+    bow: [0, 0, 0],
+    black: 0.04,
+    white: 0.75,
+    stage: 0.75,
+    table: 0.25,
+    hidden: [],
+    cover: 0.35,
+    die: null,
+    blur: 0.8,
+    tone: SRGB,
+    noise: 1,
+    seed: 1,
+    mirrored: false,
+    samples: 16,
+    ...changes,
+  };
+}
+
+/** Where a point of the card's design stands in the picture, px. */
+export function seenOnCard(s: Scene, x: number, y: number): readonly [number, number] {
+  const [px, py] = [x * s.scale[0], y * s.scale[1]];
+  const [u, v] = projection(s.camera, moved(s.cameraFromCard, [px, py, bowHeight(s.bow, px, py)]));
+  return [s.mirrored ? s.width - 1 - u : u, v];
+}
+
+export function rendered(s: Scene): Picture {
+  const light = seenLight(s);
+  const normal = seededNormal(seededRandom(s.seed));
+  const data = new Uint8Array(3 * s.width * s.height);
+  for (let k = 0; k < light.length; k++) {
+    const value = s.tone.toDisplay(light[k]!) + (s.noise > 0 ? s.noise * normal() : 0);
+    const o = s.mirrored ? k + s.width - 1 - 2 * (k % s.width) : k;
+    data.fill(Math.max(0, Math.min(255, Math.round(value))), 3 * o, 3 * o + 3);
+  }
+  return { width: s.width, height: s.height, channels: 3, data };
+}
+
+/** Light of a place of the design, mm, card frame. */
+function lightOfDesign(s: Scene): (x: number, y: number) => number {
+  const hidden = new Set(s.hidden);
+  const markerAt = new Map<number, { readonly bits: number; readonly covered: boolean }>();
+  const squareAt = (x: number, y: number): readonly [number, number] => [
+    Math.floor((x + CARD.width / 2) / CARD.square),
+    Math.floor((CARD.height / 2 - y) / CARD.square),
+  ];
+  for (const { id, bits, corners } of CARD_MARKERS) {
+    const [column, row] = squareAt((corners[0]! + corners[4]!) / 2, (corners[1]! + corners[5]!) / 2);
+    markerAt.set(row * CARD.columns + column, { bits, covered: hidden.has(id) });
+  }
+  return (x, y) => {
+    const [ax, ay] = [Math.abs(x), Math.abs(y)];
+    if (ax > CARD.width / 2 || ay > CARD.height / 2)
+      return ax > CARD.width / 2 + PAPER || ay > CARD.height / 2 + PAPER ? s.table : s.white;
+    if (ax < CARD.stageWidth / 2 && ay < CARD.stageHeight / 2) return s.stage;
+    const [column, row] = squareAt(x, y);
+    if (isBlack(column, row)) return s.black;
+    const marker = markerAt.get(row * CARD.columns + column);
+    if (!marker) return s.white;
+    if (marker.covered) return s.cover;
+    // Modules counted from the marker's top left; -1 and 6 are the white gap round it.
+    const gap = (CARD.square - CARD.marker) / 2;
+    const c = Math.floor((6 * (x + CARD.width / 2 - column * CARD.square - gap)) / CARD.marker);
+    const r = Math.floor((6 * (CARD.height / 2 - y - row * CARD.square - gap)) / CARD.marker);
+    if (c < 0 || r < 0 || c > 5 || r > 5) return s.white;
+    const inner = c > 0 && r > 0 && c < 5 && r < 5;
+    return inner && (marker.bits >> (15 - 4 * (r - 1) - (c - 1))) & 1 ? s.white : s.black;
+  };
+}
+
+/** Light of each pixel, blurred, row by row. */
+function seenLight(s: Scene): Float32Array {
+  const { width: w, height: h } = s;
+  const row = cellRows(s);
+  const weights = pixelWeights(s.blur);
+  const across = new Float32Array(w * FINE * h);
+  for (let v = 0; v < h; v++) {
+    const cells = row(v);
+    for (let j = 0; j < FINE; j++) {
+      const line = cells.subarray(j * w * FINE, (j + 1) * w * FINE);
+      for (let u = 0; u < w; u++) across[(v * FINE + j) * w + u] = weighted(line, 0, 1, w * FINE, u, weights);
+    }
+  }
+  const out = new Float32Array(w * h);
+  for (let v = 0; v < h; v++) for (let u = 0; u < w; u++) out[v * w + u] = weighted(across, u, w, h * FINE, v, weights);
+  return out;
+}
+
+/** Shares of the cells round a pixel in its light: a Gaussian blur, then the pixel's own extent; closed form. */
+function pixelWeights(sigma: number): Float64Array {
+  const s = Math.max(sigma, 1e-4);
+  const reach = FINE * Math.ceil(4.5 * s + 0.5) + (FINE - 1) / 2;
+  const integral = (x: number): number => x * ((1 + erf(x / s / Math.SQRT2)) / 2) + s * normalDensity(x / s);
+  return Float64Array.from({ length: 2 * reach + 1 }, (_, i) => {
+    const [a, b] = [(i - reach - 0.5) / FINE, (i - reach + 0.5) / FINE];
+    return integral(b + 0.5) - integral(a + 0.5) - integral(b - 0.5) + integral(a - 0.5);
+  });
+}
+
+/** Light of pixel `p` along a line of cells that begins at `start`; beyond its ends the line goes on as it ends. */
+function weighted(
+  cells: Float32Array,
+  start: number,
+  step: number,
+  length: number,
+  p: number,
+  weights: Float64Array,
+): number {
+  const first = p * FINE + (FINE - 1) / 2 - (weights.length - 1) / 2;
+  let sum = 0;
+  for (let i = 0; i < weights.length; i++)
+    sum += weights[i]! * cells[start + step * Math.max(0, Math.min(length - 1, first + i))]!;
+  return sum;
+}
+
+/** Light of the FINE x FINE cells of each pixel of a row, before any blur: FINE lines of FINE x width. The array is filled anew by each call. */
+function cellRows(s: Scene): (v: number) => Float32Array {
+  const { width: w, samples } = s;
+  const place = placesOfCorners(s);
+  const lightAt = lightOfDesign(s);
+  const cover = s.die && coverOf(s, s.die.balls);
+  const places = sampling(samples);
+  const corner = new Float32Array((w + 1) * (s.height + 1));
+  for (let k = 0; k < corner.length; k++) corner[k] = lightAt(place[2 * k]!, place[2 * k + 1]!);
+  const out = new Float32Array(FINE * FINE * w);
+  const fill = (u: number, light: number): void => {
+    for (let j = 0; j < FINE; j++) out.fill(light, j * w * FINE + u * FINE, j * w * FINE + (u + 1) * FINE);
+  };
+  return (v) => {
+    for (let u = 0; u < w; u++) {
+      const k = v * (w + 1) + u;
+      const value = corner[k]!;
+      const covered = cover ? cover.whole[v * w + u]! : 0;
+      if (covered === WHOLE) fill(u, s.die!.light);
+      else if (
+        covered !== PART &&
+        corner[k + 1] === value &&
+        corner[k + w + 1] === value &&
+        corner[k + w + 2] === value
+      )
+        fill(u, value);
+      else {
+        // Within a pixel the map to the card is as good as linear.
+        const [x, y] = [place[2 * k]!, place[2 * k + 1]!];
+        const [xu, yu] = [place[2 * k + 2]! - x, place[2 * k + 3]! - y];
+        const [xv, yv] = [place[2 * (k + w + 1)]! - x, place[2 * (k + w + 1) + 1]! - y];
+        for (let c = 0; c < FINE * FINE; c++) {
+          const [i, j] = [c % FINE, Math.floor(c / FINE)];
+          let sum = 0;
+          for (let n = 0; n < samples; n++) {
+            const [a, b] = [(i + places[2 * n]!) / FINE, (j + places[2 * n + 1]!) / FINE];
+            sum +=
+              covered === PART && cover!.at(u - 0.5 + a, v - 0.5 + b)
+                ? s.die!.light
+                : lightAt(x + a * xu + b * xv, y + a * yu + b * yv);
+          }
+          out[j * w * FINE + u * FINE + i] = sum / samples;
+        }
+      }
+    }
+    return out;
+  };
+}
+
+/** Place of the design that each pixel corner looks at: [x, y] in mm, (width + 1) x (height + 1) of them. */
+function placesOfCorners(s: Scene): Float64Array {
+  const { width: w, height: h, cameraFromCard } = s;
+  const out = new Float64Array(2 * (w + 1) * (h + 1));
+  const { rotation, shift } = cameraFromCard;
+  const eye = turnedBack(rotation, [-shift[0], -shift[1], -shift[2]]);
+  for (let v = 0, k = 0; v <= h; v++)
+    for (let u = 0; u <= w; u++, k += 2) {
+      const d = turnedBack(rotation, viewingRay(s.camera, u - 0.5, v - 0.5));
+      let [x, y] = [0, 0];
+      for (let round = 0; round < 3; round++) {
+        const t = (bowHeight(s.bow, x, y) - eye[2]) / d[2];
+        [x, y] = t > 0 ? [eye[0] + t * d[0], eye[1] + t * d[1]] : [1e6, 1e6];
+      }
+      out[k] = x / s.scale[0];
+      out[k + 1] = y / s.scale[1];
+    }
+  return out;
+}
+
+const [WHOLE, PART] = [1, 2];
+
+/** Which pixels the die covers whole, and in part or perhaps not; and whether it covers a place, px. */
+function coverOf(
+  s: Scene,
+  balls: SeenBalls,
+): { readonly whole: Uint8Array; readonly at: (u: number, v: number) => boolean } {
+  const { width: w, height: h } = s;
+  const whole = new Uint8Array(w * h);
+  const curve = outlineOf(balls, s.camera, 0.5);
+  const [left, right] = [new Int32Array(h).fill(w), new Int32Array(h).fill(-1)];
+  const rounded = Array.from(
+    { length: curve.count },
+    (_, k) => [Math.round(curve.xy[2 * k]!), Math.round(curve.xy[2 * k + 1]!)] as const,
+  );
+  for (const [u, v] of rounded) {
+    if (v < 0 || v >= h) continue;
+    left[v] = Math.min(left[v]!, u);
+    right[v] = Math.max(right[v]!, u);
+  }
+  for (let v = 0; v < h; v++)
+    if (right[v]! >= left[v]!) whole.fill(WHOLE, v * w + Math.max(0, left[v]!), v * w + Math.min(w, right[v]! + 1));
+  for (const [u, v] of rounded)
+    for (let j = Math.max(0, v - 2); j <= Math.min(h - 1, v + 2); j++)
+      whole.fill(PART, j * w + Math.max(0, Math.min(w, u - 2)), j * w + Math.max(0, Math.min(w, u + 3)));
+  const find = contactFinder(balls);
+  const contact = newContact();
+  return {
+    whole,
+    at: (u, v) => {
+      find(...viewingRay(s.camera, u, v), contact);
+      return contact.distance < 0;
+    },
+  };
+}
