@@ -1,5 +1,18 @@
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { readFileSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import type { BrowserContextOptions, Page } from 'playwright';
+import sharp, { type Sharp } from 'sharp';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { measureFolder } from '../src/cli/measure.ts';
+import { messageOf } from '../src/measure/messages.ts';
+import type { MeasureResult } from '../src/measure/types.ts';
+import { differences } from './support/same-numbers.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
+
+const samples = join(import.meta.dirname, '../samples');
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 let served: ServedPage;
 beforeAll(async () => {
@@ -7,29 +20,145 @@ beforeAll(async () => {
 });
 afterAll(() => served.close());
 
-test('the built page starts OpenCV in its worker under a policy that forbids code from text', async () => {
-  const page = await served.browser.newPage();
+/** A page, and all that it complained about. */
+async function opened(
+  options: BrowserContextOptions = {},
+  watch: (page: Page) => void = () => undefined,
+): Promise<{ page: Page; complaints: string[] }> {
+  const page = await served.browser.newPage(options);
+  watch(page);
   const complaints: string[] = [];
   page.on('console', (message) => complaints.push(message.text()));
   page.on('pageerror', (error) => complaints.push(error.message));
   page.on('requestfailed', (request) => complaints.push(`${request.url()}: ${request.failure()?.errorText}`));
-  const policies: (string | undefined)[] = [];
-  page.on('response', (response) => {
-    if (/\.js$|\/$/.test(response.url())) policies.push(response.headers()['content-security-policy']);
-  });
   await page.goto(served.url);
-  await page.getByText('Image processing is ready.').waitFor();
-  expect(complaints).toEqual([]);
-  // The page, its script and the worker's script.
-  expect(policies.length).toBeGreaterThanOrEqual(3);
-  for (const policy of policies) {
-    expect(policy).toMatch(/script-src 'self' 'wasm-unsafe-eval';/);
-    expect(policy).toMatch(/connect-src 'self';/);
-  }
-  expect(await page.locator('meta[http-equiv="Content-Security-Policy"]').getAttribute('content')).toMatch(
-    /default-src 'none'/,
-  );
-  await page.close();
+  return { page, complaints };
+}
+
+const button = (page: Page, name: string | RegExp) => page.getByRole('button', { name });
+const heading = (page: Page, name: string) => page.getByRole('heading', { name, exact: true });
+const measureSample = async (page: Page): Promise<void> => {
+  await button(page, /sample d6/).click();
+  await heading(page, 'Result').waitFor();
+};
+
+/** Rules that axe-core finds broken (WCAG 2.2 A and AA, and good practice), with the first place of each. */
+async function broken(page: Page): Promise<string[]> {
+  await page.evaluate(axe);
+  return page.evaluate(async () => {
+    const { axe } = globalThis as unknown as {
+      axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+    };
+    return (await axe.run()).violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`);
+  });
+}
+
+const overflow = (page: Page): Promise<number> =>
+  page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+
+const openDetails = async (page: Page): Promise<void> => {
+  for (const summary of await page.locator('summary').all()) await summary.click();
+};
+
+/** Hands files over as if chosen. */
+const upload = (page: Page, files: { name: string; buffer: Buffer }[]): Promise<void> =>
+  page
+    .locator('input[type=file]')
+    .first()
+    .setInputFiles(files.map((file) => ({ ...file, mimeType: 'image/jpeg' })));
+
+const axisLengths = async (page: Page): Promise<number[]> =>
+  (await page.locator('section:has(#axes) td:nth-child(2)').allTextContents()).map(Number);
+
+/** The picture that the page shows of a photo with its outline, small and grey. */
+const figure = async (page: Page): Promise<Buffer> =>
+  sharp(await page.locator('.frame svg').screenshot())
+    .greyscale()
+    .resize(120, 90, { fit: 'fill' })
+    .raw()
+    .toBuffer();
+
+describe('a sample, measured at one click', () => {
+  let page: Page;
+  let complaints: string[];
+  const policies: (string | undefined)[] = [];
+  const hosts = new Set<string>();
+  beforeAll(async () => {
+    const watch = (watched: Page): void =>
+      void watched.on('response', (response) => {
+        hosts.add(new URL(response.url()).host);
+        if (/\.js$|\/$/.test(response.url())) policies.push(response.headers()['content-security-policy']);
+      });
+    ({ page, complaints } = await opened({ colorScheme: 'light', viewport: { width: 1440, height: 900 } }, watch));
+    await measureSample(page);
+  });
+  afterAll(() => page.close());
+
+  test('gives the numbers of the command line', async () => {
+    const saved = page.waitForEvent('download');
+    await button(page, 'Save as JSON').click();
+    const text = await readFile(await (await saved).path(), 'utf8');
+    const fromPage = JSON.parse(text) as MeasureResult;
+    const measured = await measureFolder(join(samples, 'd6'), () => undefined);
+    if (!measured.ok) throw new Error(measured.error.message);
+    const lengths = (result: MeasureResult): unknown => {
+      const { axes, axesCovariance, meanAxis, rangeOfAxes, meanCornerRadius } = result;
+      return { axes, axesCovariance, meanAxis, rangeOfAxes, meanCornerRadius };
+    };
+    expect(differences(lengths(fromPage), lengths(measured.value), 1e-9)).toEqual([]);
+    // Two engines' sines and exponentials differ in their last digit; points with nearly no edge enlarge that.
+    expect(differences({ ...fromPage, timing: {} }, { ...measured.value, timing: {} }, 1e-5)).toEqual([]);
+    // Apart from that and the times, the same bytes: what is said, in which order, in which layout.
+    expect(text).toBe(`${JSON.stringify(fromPage, null, 1)}\n`);
+    expect(Object.keys(fromPage)).toEqual(Object.keys(measured.value));
+    expect(Object.values(fromPage.timing).every((s) => s >= 0)).toBe(true);
+  });
+
+  test('asks no other host for anything, and runs no code from text', async () => {
+    expect([...hosts].filter((host) => host !== '')).toEqual([new URL(served.url).host]);
+    // The page, its script and the worker's script.
+    expect(policies.length).toBeGreaterThanOrEqual(3);
+    for (const policy of policies) {
+      expect(policy).toMatch(/script-src 'self' 'wasm-unsafe-eval';/);
+      expect(policy).toMatch(/connect-src 'self';/);
+    }
+    expect(await page.locator('meta[http-equiv="Content-Security-Policy"]').getAttribute('content')).toMatch(
+      /default-src 'none'/,
+    );
+    expect(complaints).toEqual([]);
+  });
+
+  test('breaks no rule of axe-core, in light colours', async () => {
+    await openDetails(page);
+    expect(await broken(page)).toEqual([]);
+  });
+
+  test('from photos that lie on their side: they stand upright, measure alike, and the outlines lie on them', async () => {
+    const turned = await opened({ viewport: { width: 1440, height: 900 } });
+    const names = ['01-1.jpg', '02-2.jpg', '03-3.jpg', '04-6.jpg'];
+    const files = names.map(async (name) => ({
+      name,
+      buffer: await sharp(join(samples, 'd6', name))
+        .rotate(90)
+        .withMetadata({ orientation: 8 })
+        .jpeg({ quality: 100, chromaSubsampling: '4:4:4' })
+        .toBuffer(),
+    }));
+    const job = { name: 'job.json', buffer: await readFile(join(samples, 'd6/job.json')) };
+    await upload(turned.page, [...(await Promise.all(files)), job]);
+    await turned.page.getByText('Fit to use').nth(3).waitFor();
+    await button(turned.page, 'Measure').click();
+    await heading(turned.page, 'Result').waitFor();
+    const [a, b] = [await axisLengths(page), await axisLengths(turned.page)];
+    expect(a).toHaveLength(3);
+    // Coding the photos again moves an edge by hundredths of a pixel.
+    a.forEach((length, i) => expect(Math.abs(length - b[i]!)).toBeLessThan(0.01));
+    for (const shown of [page, turned.page]) await shown.getByLabel('Enlarge departures').selectOption('1');
+    const [p, q] = [await figure(page), await figure(turned.page)];
+    const off = p.reduce((sum, value, i) => sum + Math.abs(value - q[i]!), 0) / p.length;
+    expect(off).toBeLessThan(4);
+    await turned.page.close();
+  });
 });
 
 test('the policy holds: code from text and other hosts are refused', async () => {
@@ -47,5 +176,130 @@ test('the policy holds: code from text and other hosts are refused', async () =>
   });
   expect(refused).toContain('script-src-elem');
   expect(refused).toContain('connect-src');
+  await page.close();
+});
+
+describe('reading and reaching it', () => {
+  test('small, dark and in German: a comma in numbers, no rule of axe-core broken, nothing beyond the page', async () => {
+    const phone = { width: 360, height: 740 };
+    const { page, complaints } = await opened({ locale: 'de-DE', colorScheme: 'dark', viewport: phone });
+    expect(await broken(page)).toEqual([]);
+    expect(await overflow(page)).toBe(0);
+    await measureSample(page);
+    expect(await page.locator('dl .value').first().textContent()).toMatch(/^15,\d+$/);
+    await openDetails(page);
+    expect(await broken(page)).toEqual([]);
+    for (const width of [360, 390, 768, 1120, 1440, 2560]) {
+      await page.setViewportSize({ width, height: 900 });
+      expect(await overflow(page), `${width} px`).toBe(0);
+    }
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test('by keyboard alone: measure, be taken to the result, leave a photo out, measure again', async () => {
+    const { page } = await opened();
+    await page.keyboard.press('Tab');
+    await page.keyboard.press('Enter');
+    await heading(page, 'Result').waitFor();
+    await page.waitForFunction(() => document.activeElement?.id === 'result');
+    await button(page, 'Leave out 04-6.jpg').focus();
+    await page.keyboard.press('Space');
+    expect(await page.getByText('Left out by you').count()).toBe(1);
+    await page.getByText('Changed since the result below').waitFor();
+    await button(page, 'Measure again').focus();
+    await page.keyboard.press('Enter');
+    await page.getByText('Changed since the result below').waitFor({ state: 'detached' });
+    await heading(page, 'Result').waitFor();
+    expect(await button(page, /^Show /).count()).toBe(3);
+    await page.close();
+  });
+});
+
+describe('files given', () => {
+  test('that cannot be used are told why and what to do; the others stay usable', async () => {
+    const { page, complaints } = await opened();
+    const good = await readFile(join(samples, 'd6/01-1.jpg'));
+    const sample = (name: string): Sharp => sharp(join(samples, 'd6', name));
+    const png = await sharp({ create: { width: 2016, height: 1512, channels: 3, background: '#999' } })
+      .png()
+      .toBuffer();
+    const huge = Buffer.from(png);
+    huge.writeUInt32BE(30000, 16);
+    huge.writeUInt32BE(30000, 20);
+    await upload(page, [
+      { name: '01-1.jpg', buffer: good },
+      { name: '02-cut.jpg', buffer: good.subarray(0, good.length / 2) },
+      { name: '03-text.jpg', buffer: Buffer.from('no photo') },
+      { name: '04-heic.heic', buffer: Buffer.from('\0\0\0\x18ftypheic\0\0\0\0mif1heic') },
+      { name: '05-huge.png', buffer: huge },
+      { name: '06-tiny.jpg', buffer: await sharp(png).resize(1, 1).jpeg().toBuffer() },
+      { name: '07-blank.png', buffer: png },
+      { name: '08-grey.jpg', buffer: await sample('02-2.jpg').greyscale().jpeg().toBuffer() },
+      { name: '09-cmyk.jpg', buffer: await sample('03-3.jpg').toColourspace('cmyk').jpeg().toBuffer() },
+      {
+        name: '10-deep.png',
+        buffer: await sample('04-6.jpg').toColourspace('rgb16').png({ compressionLevel: 1 }).toBuffer(),
+      },
+      { name: 'job.json', buffer: Buffer.from('{ "die": "d7" }') },
+    ]);
+    const [unusable, usable] = [page.getByText('Not usable'), page.getByText('Fit to use')];
+    await page.waitForFunction(() => !/Waiting|Being looked at/.test(document.body.innerText));
+    // Grey, CMYK and 16-bit photos are read like others.
+    expect([await unusable.count(), await usable.count()]).toEqual([6, 4]);
+    const told = (await page.getByRole('list').allTextContents()).join(' ');
+    expect(told).toContain(messageOf({ code: 'truncated' }).text);
+    expect(told).toContain(messageOf({ code: 'not-an-image' }).advice);
+    expect(told).toContain(messageOf({ code: 'heic' }).advice);
+    expect(told).toContain('30000 x 30000 px; at most');
+    expect(told).toContain('1 x 1 px; at least');
+    expect(told).toMatch(/Card: 0 markers seen/);
+    expect(await page.getByRole('alert').textContent()).toMatch(/"die" is "d7"/);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test('by dropping them anywhere', async () => {
+    const { page } = await opened();
+    await page.evaluate(() => {
+      const dataTransfer = new DataTransfer();
+      dataTransfer.items.add(new File(['no photo'], 'dropped.txt'));
+      for (const type of ['dragenter', 'dragover', 'drop'])
+        document.body.dispatchEvent(new DragEvent(type, { dataTransfer, bubbles: true, cancelable: true }));
+    });
+    await page.getByText('Not usable').waitFor();
+    expect(await page.getByText('dropped.txt').count()).toBe(1);
+    await button(page, 'New die').click();
+    await heading(page, 'Your own die').waitFor();
+    await button(page, 'Back to the die before').click();
+    expect(await page.getByText('dropped.txt').count()).toBe(1);
+    await page.close();
+  });
+});
+
+test('work under way can be cancelled: photos and verdicts stay, and it can be started again', async () => {
+  const { page, complaints } = await opened();
+  await button(page, /sample d20/).click();
+  await page.getByText('Fit to use').nth(1).waitFor();
+  await button(page, 'Cancel').click();
+  await button(page, 'Measure').waitFor();
+  expect(await page.getByRole('progressbar').count()).toBe(0);
+  expect(await page.getByText('Fit to use').count()).toBeGreaterThanOrEqual(2);
+  await button(page, 'Measure').click();
+  await page.getByRole('progressbar').waitFor();
+  await button(page, 'New die').click();
+  await heading(page, 'Your own die').waitFor();
+  expect(complaints).toEqual([]);
+  await page.close();
+});
+
+test('the card is made on the page, at a click', async () => {
+  const { page } = await opened();
+  const saved = page.waitForEvent('download');
+  await page.getByLabel('Stage colour').selectOption('black');
+  await button(page, 'Make the card (PDF)').click();
+  const download = await saved;
+  expect(download.suggestedFilename()).toBe('evencast-card-a4-black.pdf');
+  expect((await readFile(await download.path())).subarray(0, 5).toString()).toBe('%PDF-');
   await page.close();
 });
