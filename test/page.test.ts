@@ -133,6 +133,32 @@ describe('a sample, measured at one click', () => {
     expect(await broken(page)).toEqual([]);
   });
 
+  test('shows each die with its outline, and one of them large: chosen, zoomed, moved', async () => {
+    const dice = page.locator('button[aria-pressed] canvas');
+    await page.waitForFunction(() =>
+      [...document.querySelectorAll('button[aria-pressed] canvas')].every(
+        (c) => (c as HTMLCanvasElement).width === 192,
+      ),
+    );
+    expect(await dice.count()).toBe(4);
+    const view = async (): Promise<number[]> =>
+      (await page.locator('.frame svg').getAttribute('viewBox'))!.split(' ').map(Number);
+    const before = await view();
+    await button(page, 'Zoom in').click();
+    const closer = await view();
+    expect(closer[2]).toBeCloseTo(before[2]! / 1.6, 6);
+    await button(page, 'Move right').click();
+    expect((await view())[0]).toBeGreaterThan(closer[0]!);
+    await button(page, 'Whole photo').click();
+    expect(await view()).toEqual([-0.5, -0.5, 2016, 1512]);
+    await button(page, 'Show 03-3.jpg').click();
+    expect(await page.locator('.frame svg').getAttribute('aria-label')).toMatch(
+      /^03-3\.jpg .* departs from it by [\d.]+\u202fµm rms$/,
+    );
+    await button(page, 'Show 01-1.jpg').click();
+    expect(await view()).toEqual(before);
+  });
+
   test('from photos that lie on their side: they stand upright, measure alike, and the outlines lie on them', async () => {
     const turned = await opened({ viewport: { width: 1440, height: 900 } });
     const names = ['01-1.jpg', '02-2.jpg', '03-3.jpg', '04-6.jpg'];

@@ -12,14 +12,17 @@ export function places(uncertainty: number): number {
   return Math.min(4, Math.max(0, 1 - Math.floor(Math.log10(uncertainty) + 1e-9)));
 }
 
+/** Making a formatter takes longer than using it. */
+const formatters: Record<string, Intl.NumberFormat> = {};
+
 /** A number with so many places; `sign` puts a plus before what is above zero. */
 export function decimal(value: number, digits: number, sign = false): string {
-  const formatted = new Intl.NumberFormat(undefined, {
+  const formatter = (formatters[`${digits}${sign}`] ??= new Intl.NumberFormat(undefined, {
     minimumFractionDigits: digits,
     maximumFractionDigits: digits,
     signDisplay: sign ? 'exceptZero' : 'negative',
-  }).format(value);
-  return formatted.replace('-', MINUS);
+  }));
+  return formatter.format(value).replace('-', MINUS);
 }
 
 export const withUnit = (number: string, unit: string): string => `${number}${THIN}${unit}`;

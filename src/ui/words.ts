@@ -135,7 +135,7 @@ export const words = {
     caption: 'Lengths with their U95, and how far each is from the mean of all axes',
     axis: 'Axis',
     length: 'Length',
-    u95: '± U95',
+    u95: '±\u00a0U95',
     fromMean: 'From mean',
     chartTitle: 'How far each axis is from the mean axis',
     chartAbout: (parts: string) => `Deviation from the mean axis with U95, in micrometres: ${parts}.`,
