@@ -71,12 +71,17 @@ export const run: Command = async (folders) => {
     const ratio = best!.total / yardstick;
     ratios.push(ratio);
     const f = (v: number): string => v.toFixed(1).padStart(7);
-    process.stdout.write(`${folder}: ms per photo: decode ${f(best!.decode)}, card and die ${f(best!.look)}, edges and fit ${f(best!.finish)}, total ${f(best!.total)}; ${ratio.toFixed(2)} times decoding alone (${yardstick.toFixed(1)})\n`);
+    process.stdout.write(
+      `${folder}: ms per photo: decode ${f(best!.decode)}, card and die ${f(best!.look)}, edges and fit ${f(best!.finish)}, total ${f(best!.total)}; ${ratio.toFixed(2)} times decoding alone (${yardstick.toFixed(1)})\n`,
+    );
     const before = process.memoryUsage().rss;
     for (let r = 0; r < REPEATS; r++) await once(cv, folder, job.value, files);
     const after = process.memoryUsage().rss;
-    process.stdout.write(`  memory: ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB at most, ${((after - before) / 1e6).toFixed(0)} MB more after ${REPEATS} repeats; OpenCV objects left: ${cv.live()}\n`);
+    process.stdout.write(
+      `  memory: ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB at most, ${((after - before) / 1e6).toFixed(0)} MB more after ${REPEATS} repeats; OpenCV objects left: ${cv.live()}\n`,
+    );
   }
-  if (ratios.length > 1) process.stdout.write(`median ratio: ${[...ratios].sort((a, b) => a - b)[ratios.length >> 1]!.toFixed(2)}\n`);
+  if (ratios.length > 1)
+    process.stdout.write(`median ratio: ${[...ratios].sort((a, b) => a - b)[ratios.length >> 1]!.toFixed(2)}\n`);
   return EXIT.done;
 };

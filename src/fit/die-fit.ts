@@ -10,7 +10,7 @@ import {
   type Shot,
   type Stand,
 } from '../geometry/standing.ts';
-import { balls, type DieSolid } from '../geometry/solid.ts';
+import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At } from '../geometry/vec.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 
@@ -78,16 +78,19 @@ const LEAST_RADIUS = 0.01;
 export const parameterCount = (state: DieState): number =>
   state.distances.length + state.radii.length + 3 * state.stands.length;
 
+const bodies = new WeakMap<DieState, Balls>();
+
+/** The balls of a state; worked out once. */
+export function bodyOf(state: DieState): Balls {
+  let body = bodies.get(state);
+  if (!body) bodies.set(state, (body = balls(state.solid, state.distances, state.radii)));
+  return body;
+}
+
 export function seenIn(state: DieState, photo: FitPhoto, i: number): SeenDie {
   const upright = uprightTurn(state.solid, photo.shot);
   const height = state.distances[baseFace(state.solid, photo.shot.up)]!;
-  return seenDie(
-    state.solid,
-    state.distances,
-    state.radii,
-    photo.cameraFromCard,
-    cardFromBody(upright, state.stands[i]!, height),
-  );
+  return seenDie(bodyOf(state), photo.cameraFromCard, cardFromBody(upright, state.stands[i]!, height));
 }
 
 /** One photo's residuals and derivatives. */
@@ -116,12 +119,40 @@ export interface PhotoRows {
 /** 2 balls x (3 faces + 1 corner) + base face + x, y, yaw. */
 export const WIDTH = 12;
 
+/** Per point of an outline: unit viewing ray, and the change of the ray over one px along the normal. */
+interface Rays {
+  readonly camera: Camera;
+  readonly data: Float64Array;
+}
+const raysCache = new WeakMap<Outline, Rays>();
+
+function raysOf(camera: Camera, outline: Outline): Float64Array {
+  const known = raysCache.get(outline);
+  if (known?.camera === camera) return known.data;
+  const n = outline.sigma.length;
+  const data = new Float64Array(6 * n);
+  for (let k = 0; k < n; k++) {
+    const [u, v] = [outline.xy[2 * k]!, outline.xy[2 * k + 1]!];
+    const [nu, nv] = [outline.normal[2 * k]! / 2, outline.normal[2 * k + 1]! / 2];
+    const d = viewingRay(camera, u, v);
+    const e = viewingRay(camera, u + nu, v + nv);
+    const f = viewingRay(camera, u - nu, v - nv);
+    for (let c = 0; c < 3; c++) {
+      data[6 * k + c] = d[c]!;
+      data[6 * k + 3 + c] = e[c]! - f[c]!;
+    }
+  }
+  raysCache.set(outline, { camera, data });
+  return data;
+}
+
 export function photoRows(
   state: DieState,
   photo: FitPhoto,
   i: number,
   outline: Outline,
   withCamera: boolean,
+  withShape = true,
 ): PhotoRows {
   const n = outline.sigma.length;
   const die = seenIn(state, photo, i);
@@ -150,65 +181,91 @@ export function photoRows(
     secondCorner: new Int32Array(n),
   };
   const { centres, radii, body } = die;
-  const ub = new Float64Array(3);
   const origin = die.cameraFromBody.shift;
+  const rays = raysOf(camera, outline);
+  const { faces: ballFaces, inverse, corner } = body;
+  const { index, value } = out;
+  const yaw = new Float64Array(3);
   for (let k = 0; k < n; k++) {
-    const [u, v] = [outline.xy[2 * k]!, outline.xy[2 * k + 1]!];
-    const [nu, nv] = [outline.normal[2 * k]!, outline.normal[2 * k + 1]!];
-    const d = viewingRay(camera, u, v);
-    find(d[0], d[1], d[2], at);
-    const [a, b, s] = [at.first, at.second, at.share];
+    const dx = rays[6 * k]!;
+    const dy = rays[6 * k + 1]!;
+    const dz = rays[6 * k + 2]!;
+    find(dx, dy, dz, at);
+    const a = at.first;
+    const b = at.second;
+    const s = at.share;
     const { ux, uy, uz } = at;
     const qx = s * centres[3 * a]! + (1 - s) * centres[3 * b]!;
     const qy = s * centres[3 * a + 1]! + (1 - s) * centres[3 * b + 1]!;
     const qz = s * centres[3 * a + 2]! + (1 - s) * centres[3 * b + 2]!;
     const r = s * radii[a]! + (1 - s) * radii[b]!;
-    const depth = d[0] * qx + d[1] * qy + d[2] * qz;
-    const d1 = viewingRay(camera, u + 0.5 * nu, v + 0.5 * nv);
-    const d0 = viewingRay(camera, u - 0.5 * nu, v - 0.5 * nv);
-    const scale = depth * (ux * (d1[0] - d0[0]) + uy * (d1[1] - d0[1]) + uz * (d1[2] - d0[2]));
+    const depth = dx * qx + dy * qy + dz * qz;
+    const scale = depth * (ux * rays[6 * k + 3]! + uy * rays[6 * k + 4]! + uz * rays[6 * k + 5]!);
     const w = 1 / scale;
     out.scale[k] = scale;
     out.residual[k] = at.distance * w;
     out.first[k] = a;
     out.second[k] = b;
     out.share[k] = s;
-    out.firstCorner[k] = body.corner[a]!;
-    out.secondCorner[k] = body.corner[b]!;
+    out.firstCorner[k] = corner[a]!;
+    out.secondCorner[k] = corner[b]!;
     out.radius[k] = r;
-    const [px, py, pz] = [qx + r * ux, qy + r * uy, qz + r * uz];
-    out.height[k] = zc[0] * (px - pose.shift[0]) + zc[1] * (py - pose.shift[1]) + zc[2] * (pz - pose.shift[2]);
-    for (let c = 0; c < 3; c++) ub[c] = rb[c]! * ux + rb[3 + c]! * uy + rb[6 + c]! * uz;
+    out.height[k] =
+      zc[0] * (qx + r * ux - pose.shift[0]) +
+      zc[1] * (qy + r * uy - pose.shift[1]) +
+      zc[2] * (qz + r * uz - pose.shift[2]);
+    if (!withShape) continue;
+    const bx = rb[0]! * ux + rb[3]! * uy + rb[6]! * uz;
+    const by = rb[1]! * ux + rb[4]! * uy + rb[7]! * uz;
+    const bz = rb[2]! * ux + rb[5]! * uy + rb[8]! * uz;
     let o = k * WIDTH;
-    for (const [ball, share] of [
-      [a, s],
-      [b, 1 - s],
-    ] as const) {
+    for (let end = 0; end < 2; end++) {
+      const ball = end === 0 ? a : b;
+      const share = end === 0 ? s : 1 - s;
       if (share === 0) continue;
-      const m = body.inverse.subarray(9 * ball, 9 * ball + 9);
       let sum = 0;
       for (let c = 0; c < 3; c++) {
-        const g = ub[0]! * m[c]! + ub[1]! * m[3 + c]! + ub[2]! * m[6 + c]!;
+        const m = 9 * ball + c;
+        const g = bx * inverse[m]! + by * inverse[m + 3]! + bz * inverse[m + 6]!;
         sum += g;
-        out.index[o] = body.faces[3 * ball + c]!;
-        out.value[o++] = -share * g * w;
+        index[o] = ballFaces[3 * ball + c]!;
+        value[o++] = -share * g * w;
       }
-      out.index[o] = faces + body.corner[ball]!;
-      out.value[o++] = -share * (1 - sum) * w;
+      index[o] = faces + corner[ball]!;
+      value[o++] = -share * (1 - sum) * w;
     }
-    out.index[o] = base;
-    out.value[o++] = -(ux * zc[0] + uy * zc[1] + uz * zc[2]) * w;
-    out.index[o] = standAt;
-    out.value[o++] = -(ux * rc[0]! + uy * rc[3]! + uz * rc[6]!) * w;
-    out.index[o] = standAt + 1;
-    out.value[o++] = -(ux * rc[1]! + uy * rc[4]! + uz * rc[7]!) * w;
+    index[o] = base;
+    value[o++] = -(ux * zc[0] + uy * zc[1] + uz * zc[2]) * w;
+    index[o] = standAt;
+    value[o++] = -(ux * rc[0]! + uy * rc[3]! + uz * rc[6]!) * w;
+    index[o] = standAt + 1;
+    value[o++] = -(ux * rc[1]! + uy * rc[4]! + uz * rc[7]!) * w;
     // Yaw turns about the card's upward axis through the body's origin.
-    const [lx, ly, lz] = [qx - origin[0], qy - origin[1], qz - origin[2]];
-    out.index[o] = standAt + 2;
-    out.value[o] =
-      -(ux * (zc[1] * lz - zc[2] * ly) + uy * (zc[2] * lx - zc[0] * lz) + uz * (zc[0] * ly - zc[1] * lx)) * w;
+    yaw[0] = qx - origin[0];
+    yaw[1] = qy - origin[1];
+    yaw[2] = qz - origin[2];
+    index[o] = standAt + 2;
+    value[o] =
+      -(
+        ux * (zc[1] * yaw[2] - zc[2] * yaw[1]) +
+        uy * (zc[2] * yaw[0] - zc[0] * yaw[2]) +
+        uz * (zc[0] * yaw[1] - zc[1] * yaw[0])
+      ) * w;
     if (out.camera)
-      cameraRow(camera, u, v, depth, at.ux, at.uy, at.uz, qx, qy, qz, w, out.camera.subarray(12 * k, 12 * k + 12));
+      cameraRow(
+        camera,
+        outline.xy[2 * k]!,
+        outline.xy[2 * k + 1]!,
+        depth,
+        ux,
+        uy,
+        uz,
+        qx,
+        qy,
+        qz,
+        w,
+        out.camera.subarray(12 * k, 12 * k + 12),
+      );
   }
   return out;
 }
@@ -296,6 +353,7 @@ export function normalOf(
     if (tau === NO_TAU) return;
     for (const s of stretches(rows, outline.sigma, cut, state).values()) cost -= takeOut(s, tau[s.kind]!, a, g, n);
   });
+  for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
   cost += addBeliefs(state, prior, a, g, n);
   return { cost, a, g };
 }
@@ -309,29 +367,68 @@ function addRows(
   n: number,
 ): number {
   let cost = 0;
+  const { index, value } = rows;
   for (let k = 0; k < rows.count; k++) {
-    const z = rows.residual[k]! / sigma[k]!;
-    const t = 1 + (z / cut) ** 2;
+    const r = rows.residual[k]!;
+    const is = 1 / sigma[k]!;
+    const z = (r * is) / cut;
+    const t = 1 + z * z;
     cost += (cut * cut * Math.log(t)) / 2;
-    const w = 1 / (t * sigma[k]! ** 2);
+    const w = (is * is) / t;
     const o = k * WIDTH;
-    for (let p = 0; p < WIDTH; p++) {
-      const ip = rows.index[o + p]!;
+    // The lower triangle alone; the upper is filled in at the end.
+    for (let p = o; p < o + WIDTH; p++) {
+      const ip = index[p]!;
       if (ip < 0) continue;
-      const vp = rows.value[o + p]! * w;
-      g[ip]! += vp * rows.residual[k]!;
-      for (let q = 0; q < WIDTH; q++) {
-        const iq = rows.index[o + q]!;
-        if (iq >= 0) a[ip * n + iq]! += vp * rows.value[o + q]!;
+      const vp = value[p]! * w;
+      g[ip]! += vp * r;
+      for (let q = o; q <= p; q++) {
+        const iq = index[q]!;
+        if (iq < 0) continue;
+        const v = vp * value[q]!;
+        if (ip === iq) a[ip * n + iq]! += p === q ? v : 2 * v;
+        else if (ip > iq) a[ip * n + iq]! += v;
+        else a[iq * n + ip]! += v;
       }
     }
   }
   return cost;
 }
 
+/** The cost alone, without derivatives. */
+function costOf(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  prior: ShapePrior,
+  cut: number,
+  tau: Tau,
+): number {
+  let cost = beliefCost(state, prior);
+  photos.forEach((photo, i) => {
+    const outline = outlines[i];
+    if (!outline) return;
+    const rows = photoRows(state, photo, i, outline, false, false);
+    for (let k = 0; k < rows.count; k++)
+      cost += (cut * cut * Math.log(1 + (rows.residual[k]! / outline.sigma[k]! / cut) ** 2)) / 2;
+    if (tau === NO_TAU) return;
+    for (const s of stretches(rows, outline.sigma, cut, state, false).values()) {
+      const v = tau[s.kind]! ** 2;
+      cost -= ((v / (1 + v * s.weight)) * s.residual * s.residual) / 2;
+    }
+  });
+  return cost;
+}
+
 /** Sums over the stretches of one photo's outline, with robust weights. */
-export function stretches(rows: PhotoRows, sigma: Float64Array, cut: number, state: DieState): Map<number, Stretch> {
-  const n = parameterCount(state);
+export function stretches(
+  rows: PhotoRows,
+  sigma: Float64Array,
+  cut: number,
+  state: DieState,
+  withDerivative = true,
+): Map<number, Stretch> {
+  const n = withDerivative ? parameterCount(state) : 0;
   const corners = state.radii.length;
   const low = 2 * LOW * (state.distances.reduce((s, d) => s + d, 0) / state.distances.length);
   const out = new Map<number, Stretch>();
@@ -358,7 +455,7 @@ export function stretches(rows: PhotoRows, sigma: Float64Array, cut: number, sta
     s.residual += w * rows.residual[k]!;
     s.points++;
     s.height += rows.height[k]!;
-    for (let p = 0; p < WIDTH; p++) {
+    for (let p = 0; withDerivative && p < WIDTH; p++) {
       const i = rows.index[k * WIDTH + p]!;
       if (i >= 0) s.derivative[i]! += w * rows.value[k * WIDTH + p]!;
     }
@@ -377,9 +474,23 @@ function takeOut(s: Stretch, tau: number, a: Float64Array, g: Float64Array, n: n
     const v = k * s.derivative[i]!;
     if (v === 0) continue;
     g[i]! -= v * s.residual;
-    for (let j = 0; j < n; j++) a[i * n + j]! -= v * s.derivative[j]!;
+    for (let j = 0; j <= i; j++) a[i * n + j]! -= v * s.derivative[j]!;
   }
   return (k * s.residual * s.residual) / 2;
+}
+
+/** Cost of the beliefs alone. */
+function beliefCost(state: DieState, prior: ShapePrior): number {
+  const spread = (v: Float64Array): number => {
+    const mean = v.reduce((p, q) => p + q, 0) / v.length;
+    return v.reduce((p, q) => p + (q - mean) ** 2, 0);
+  };
+  let cost = spread(state.distances) / prior.face ** 2 + spread(state.radii) / prior.radius ** 2;
+  for (let axis = 0; axis < 3; axis++) {
+    const offset = state.distances.reduce((p, d, f) => p + d * state.solid.normals[3 * f + axis]!, 0);
+    cost += (offset / ORIGIN_SIGMA) ** 2;
+  }
+  return cost / 2;
 }
 
 /** Ties the origin, and draws faces and radii weakly to their means. Returns the cost. */
@@ -474,14 +585,14 @@ export function fitDie(
           state,
           Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)),
         );
-      const tried = next && normalOf(next, photos, outlines, prior, cut, tau);
-      if (tried && tried.cost < now.cost) {
-        const gain = now.cost - tried.cost;
+      const cost = next ? costOf(next, photos, outlines, prior, cut, tau) : Infinity;
+      if (next && cost < now.cost) {
+        const gain = now.cost - cost;
         state = next;
-        now = tried;
+        now = normalOf(next, photos, outlines, prior, cut, tau);
         damping = Math.max(1e-10, damping / 6);
         accepted = true;
-        if (gain < 1e-6 * tried.cost + 1e-6) stop = 'converged';
+        if (gain < 1e-6 * Math.abs(cost) + 1e-6) stop = 'converged';
       } else damping *= 8;
     }
     if (!accepted) {

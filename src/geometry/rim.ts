@@ -41,7 +41,9 @@ export function rimOf(
   const height = new Float64Array(segments);
   const curvature = new Float64Array(curve.count);
   const back = cameraFromCard.rotation;
-  for (let k = 0; k < curve.count; k++) {
+  for (let k = 0; k < segments * per; k++) {
+    const segment = Math.floor(k / per);
+    if (segment % every !== 0) continue;
     const d = viewingRay(camera, curve.xy[2 * k]!, curve.xy[2 * k + 1]!);
     find(d[0], d[1], d[2], at);
     const { first: a, second: b, share: s } = at;
@@ -49,8 +51,7 @@ export function rimOf(
     const point = [0, 1, 2].map((c) => s * die.centres[3 * a + c]! + (1 - s) * die.centres[3 * b + c]!);
     const depth = point[0]! * d[0] + point[1]! * d[1] + point[2]! * d[2];
     curvature[k] = a === b ? depth / (r * camera.f) : 0;
-    const segment = Math.floor(k / per);
-    if (k % per !== Math.floor(per / 2) || segment >= segments || segment % every !== 0) continue;
+    if (k % per !== Math.floor(per / 2)) continue;
     const u = [at.ux, at.uy, at.uz];
     height[segment] = turnedBack(
       back,

@@ -1,6 +1,6 @@
 import { composed, product, type Rigid } from './camera.ts';
 import type { SeenBalls } from './hull.ts';
-import { balls, type Balls, type DieSolid } from './solid.ts';
+import type { Balls, DieSolid } from './solid.ts';
 import { cross, dot, norm, scaled, unitVector, vec3At, type Vec3 } from './vec.ts';
 
 /** How a die stands in a photo: which number is up and which faces the reader at the card's lower edge. */
@@ -51,14 +51,7 @@ export interface SeenDie extends SeenBalls {
   readonly cameraFromBody: Rigid;
 }
 
-export function seenDie(
-  solid: DieSolid,
-  distances: ArrayLike<number>,
-  radii: ArrayLike<number>,
-  cameraFromCard: Rigid,
-  onCard: Rigid,
-): SeenDie {
-  const body = balls(solid, distances, radii);
+export function seenDie(body: Balls, cameraFromCard: Rigid, onCard: Rigid): SeenDie {
   const cameraFromBody = composed(cameraFromCard, onCard);
   const { rotation: r, shift: t } = cameraFromBody;
   const centres = new Float64Array(body.centres.length);

@@ -47,7 +47,7 @@ export function roughOutline(region: Region, crop: Crop): Outline {
     normal.set([(out * ty) / length, (-out * tx) / length], 2 * k);
   }
   for (let k = 0; k < count; k++) {
-    const moved = steepest(crop, xy[2 * k]!, xy[2 * k + 1]!, normal[2 * k]!, normal[2 * k + 1]!, 3 * region.grain);
+    const moved = steepest(crop, xy[2 * k]!, xy[2 * k + 1]!, normal[2 * k]!, normal[2 * k + 1]!, 2 * region.grain + 2);
     xy[2 * k]! += moved * normal[2 * k]!;
     xy[2 * k + 1]! += moved * normal[2 * k + 1]!;
   }

@@ -9,7 +9,7 @@ import {
   type FitPhoto,
   type Tau,
 } from '../fit/die-fit.ts';
-import { stretchSigma } from '../fit/doubt.ts';
+import { stretchSigma, TAU_USUAL } from '../fit/doubt.ts';
 import { dieSolid, type DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import { failure, type Result } from '../result.ts';
@@ -54,11 +54,12 @@ export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as c
 
 /** The rounds: how many segments are looked at, whether the whole shape is free, and whether changes by the terms are wanted. */
 const ROUNDS = [
-  { every: 3, free: 'size', steps: 8 },
-  { every: 2, free: 'whole', steps: 10 },
-  { every: 2, free: 'whole', steps: 8 },
-  { every: 2, free: 'whole', steps: 8 },
-  { every: 1, free: 'whole', steps: 12 },
+  { every: 4, free: 'size', steps: 6 },
+  { every: 4, free: 'whole', steps: 6 },
+  { every: 4, free: 'whole', steps: 5 },
+  { every: 4, free: 'whole', steps: 5 },
+  { every: 3, free: 'whole', steps: 5 },
+  { every: 1, free: 'whole', steps: 5 },
 ] as const;
 
 export interface Measurement {
@@ -314,7 +315,7 @@ function rounds(
     onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / ROUNDS.length });
     if (r === 1) state = unevened(state);
     const outlines = found.map((f) => f.outline);
-    if (r > 1) tau = stretchSigma(state, photos, outlines, CUT);
+    if (r > 0) tau = TAU_USUAL;
     fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: round.free, steps: round.steps, cut: CUT, tau });
     state = fit.state;
     if (r < 2) {
@@ -338,7 +339,7 @@ function rounds(
   const outlines = found.map((f) => f.outline);
   for (let again = 0; again < 3; again++) {
     tau = stretchSigma(state, photos, outlines, CUT);
-    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 15, cut: CUT, tau });
+    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 12, cut: CUT, tau });
     state = fit.state;
   }
   return {

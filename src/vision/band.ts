@@ -3,7 +3,7 @@ import type { Crop } from './picture.ts';
 
 export const BAND = {
   /** Pixels looked at inside and outside the outline: inside no more than a rounded rim shows before lamps mirror in it. */
-  inside: 4,
+  inside: 5,
   outside: 7,
   /** Pixels along the outline per segment. */
   perSegment: 4,

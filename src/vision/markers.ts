@@ -22,8 +22,12 @@ export interface MarkerSight {
 export const MARKER_SEARCH = {
   smallest: 9,
   largestShare: 0.25,
-  blocks: [25, 71],
-  offset: 6,
+  /** Windows of the local threshold and how far below their mean black lies: first for a card in good light, then for any. */
+  thresholds: [
+    { block: 25, offset: 14 },
+    { block: 25, offset: 6 },
+    { block: 71, offset: 6 },
+  ],
   cornerTolerance: 0.06,
 } as const;
 
@@ -62,25 +66,29 @@ export function findMarkers(cv: Cv, grey: GreyPicture): MarkerSight {
   const best = new Map<number, FoundMarker>();
   let mirrored = 0;
   let foreign = 0;
-  for (const block of MARKER_SEARCH.blocks) {
-    for (const quad of quads(cv, grey, block)) {
+  for (const threshold of MARKER_SEARCH.thresholds) {
+    const seen = { mirrored: 0, foreign: 0 };
+    for (const quad of quads(cv, grey, threshold)) {
       const bits = reading(grey, quad);
       if (bits === null) continue;
       const hit = dictionary.straight.get(bits);
       if (hit) {
         if (!best.has(hit.marker.id))
           best.set(hit.marker.id, { marker: hit.marker, corners: inPicture(grey, quad, hit.turns) });
-      } else if (dictionary.mirror.has(bits)) mirrored++;
-      else if (bits !== 0 && bits !== 0xffff) foreign++;
+      } else if (dictionary.mirror.has(bits)) seen.mirrored++;
+      else if (bits !== 0 && bits !== 0xffff) seen.foreign++;
     }
+    // Each threshold sees the same squares again.
+    mirrored = Math.max(mirrored, seen.mirrored);
+    foreign = Math.max(foreign, seen.foreign);
     if (best.size >= CARD_MARKERS.length * 0.75) break;
   }
   return { found: [...best.values()].sort((a, b) => a.marker.id - b.marker.id), mirrored, foreign };
 }
 
 /** Dark convex quadrangles, clockwise as drawn, px of the reduced picture. */
-function quads(cv: Cv, grey: GreyPicture, block: number): Float64Array[] {
-  const { smallest, largestShare, offset, cornerTolerance } = MARKER_SEARCH;
+function quads(cv: Cv, grey: GreyPicture, { block, offset }: { block: number; offset: number }): Float64Array[] {
+  const { smallest, largestShare, cornerTolerance } = MARKER_SEARCH;
   return withArena(cv, (arena) => {
     const source = arena.mat(grey.height, grey.width, 'u8', grey.data);
     const binary = arena.mat();

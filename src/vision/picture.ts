@@ -41,29 +41,27 @@ export interface GreyPicture {
   readonly factor: number;
 }
 
-/** Luma averaged over `factor` x `factor` pixels; what does not fill a whole block at the right and bottom is left out. */
+/**
+ * Green averaged over blocks of `factor` x `factor` pixels; what does not fill a whole block at the right and bottom is left out.
+ *
+ * Green stands for luma: what is searched in it is printed black on white. Of large blocks four pixels are enough.
+ */
 export function reducedGrey(picture: Picture, factor: number): GreyPicture {
   const { channels, data } = picture;
   const width = Math.floor(picture.width / factor);
   const height = Math.floor(picture.height / factor);
   const out = new Uint8Array(width * height);
-  const row = new Int32Array(width);
-  // Luma with weights in 1/65536, as fixed point adds exactly and alike everywhere.
-  const [wr, wg, wb] = [19595, 38470, 7471];
-  const half = 32768 * factor * factor;
-  const whole = 65536 * factor * factor;
+  const across = factor * channels;
   const stride = picture.width * channels;
-  for (let y = 0; y < height; y++) {
-    row.fill(0);
-    for (let k = 0; k < factor; k++) {
-      let p = (y * factor + k) * stride;
-      for (let x = 0; x < width; x++) {
-        let s = 0;
-        for (let i = 0; i < factor; i++, p += channels) s += wr * data[p]! + wg * data[p + 1]! + wb * data[p + 2]!;
-        row[x] = row[x]! + s;
-      }
+  const step = Math.max(1, factor >> 1);
+  for (let y = 0, k = 0; y < height; y++) {
+    let p = y * factor * stride + 1;
+    if (factor === 1) for (let x = 0; x < width; x++, k++, p += across) out[k] = data[p]!;
+    else {
+      const [right, down] = [step * channels, step * stride];
+      for (let x = 0; x < width; x++, k++, p += across)
+        out[k] = (data[p]! + data[p + right]! + data[p + down]! + data[p + down + right]!) >> 2;
     }
-    for (let x = 0; x < width; x++) out[y * width + x] = (row[x]! + half) / whole;
   }
   return { width, height, data: out, factor };
 }

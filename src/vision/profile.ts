@@ -237,7 +237,7 @@ function smooth(from: Float64Array, to: Float64Array, radius: number): void {
   }
 }
 
-/** Sharpens the luma, smooths the colour, and puts both together. */
+/** Sharpens luma and colour, smooths the colour, and puts both together. */
 function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Response): void {
   const edge = out.change[3]!;
   const v = out.value;
@@ -245,6 +245,11 @@ function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Respon
   for (let i = 0; i < CELLS; i++) edge[i] = v[i]! - edge[i]!;
   if (sharpening !== 0) for (let i = 0; i < CELLS; i++) v[i] = v[i]! + sharpening * edge[i]!;
   if (plane[0] === LUMA[0] && plane[2] === LUMA[2]) return;
+  // A mask on red, green and blue alike sharpens the colour too, before the format halves it.
+  if (sharpening !== 0) {
+    smooth(colour, colourSoft, radius);
+    for (let i = 0; i < CELLS; i++) colour[i] = colour[i]! + sharpening * (colour[i]! - colourSoft[i]!);
+  }
   smooth(colour, colourSoft, colourBlur);
   for (let i = 0; i < CELLS; i++) v[i] = v[i]! + colourSoft[i]!;
 }

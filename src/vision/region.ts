@@ -57,10 +57,10 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   const x1 = Math.min(picture.width - 1, Math.ceil(Math.max(...xs)));
   const y1 = Math.min(picture.height - 1, Math.ceil(Math.max(...ys)));
   const factor = Math.max(1, Math.round(Math.max(x1 - x0, y1 - y0) / REGION.across));
-  const w = Math.floor((x1 - x0 + 1) / factor);
-  const h = Math.floor((y1 - y0 + 1) / factor);
+  const w = Math.floor((x1 - x0) / factor);
+  const h = Math.floor((y1 - y0) / factor);
   if (w < 8 || h < 8) return [];
-  const steep = gradients(cv, picture, x0, y0, w, h, factor);
+  const steep = gradients(picture, x0, y0, w, h, factor);
   const inside = filled(border, x0, y0, w, h, factor);
   const values: number[] = [];
   for (let k = 0; k < steep.length; k += 7) if (inside[k]) values.push(steep[k]!);
@@ -81,54 +81,45 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   });
 }
 
-/** Largest gradient of the three colours, display values per reduced px. */
-function gradients(
-  cv: Cv,
+/** Largest gradient of the three colours (Sobel's), display values per reduced px. */
+function gradients(picture: Picture, x0: number, y0: number, w: number, h: number, factor: number): Float32Array {
+  const out = new Float32Array(w * h);
+  const plane = new Float32Array(w * h);
+  for (let c = 0; c < 3; c++) {
+    reduce(picture, x0, y0, w, h, factor, c, plane);
+    for (let y = 1; y < h - 1; y++)
+      for (let x = 1, k = y * w + 1; x < w - 1; x++, k++) {
+        const [a, b, d, e] = [plane[k - w - 1]!, plane[k - w + 1]!, plane[k + w - 1]!, plane[k + w + 1]!];
+        const dx = b + e - a - d + 2 * (plane[k + 1]! - plane[k - 1]!);
+        const dy = d + e - a - b + 2 * (plane[k + w]! - plane[k - w]!);
+        const v = dx * dx + dy * dy;
+        if (v > out[k]!) out[k] = v;
+      }
+  }
+  for (let k = 0; k < out.length; k++) out[k] = Math.sqrt(out[k]!) / 8;
+  return out;
+}
+
+/** One colour of a window; four pixels stand for a block. */
+function reduce(
   picture: Picture,
   x0: number,
   y0: number,
   w: number,
   h: number,
   factor: number,
-): Float32Array {
+  c: number,
+  plane: Float32Array,
+): void {
   const { data, channels: ch, width } = picture;
-  const out = new Float32Array(w * h);
-  const planes = [new Uint8Array(w * h), new Uint8Array(w * h), new Uint8Array(w * h)];
-  // One pixel in four along each side is enough for a mean of a large block.
-  const skip = factor > 3 ? 2 : 1;
-  const per = Math.ceil(factor / skip) ** 2;
-  for (let y = 0; y < h; y++)
-    for (let x = 0; x < w; x++) {
-      let [r, g, b] = [0, 0, 0];
-      for (let j = 0; j < factor; j += skip)
-        for (let i = 0; i < factor; i += skip) {
-          const p = ((y0 + y * factor + j) * width + x0 + x * factor + i) * ch;
-          r += data[p]!;
-          g += data[p + 1]!;
-          b += data[p + 2]!;
-        }
-      const k = y * w + x;
-      planes[0]![k] = r / per;
-      planes[1]![k] = g / per;
-      planes[2]![k] = b / per;
-    }
-  for (const plane of planes)
-    withArena(cv, (arena) => {
-      const source = arena.mat(h, w, 'u8', plane);
-      const blurred = arena.mat();
-      const dx = arena.mat();
-      const dy = arena.mat();
-      cv.GaussianBlur(source, blurred, 5, 1.1);
-      cv.Sobel(blurred, dx, 's16', 1, 0, 3);
-      cv.Sobel(blurred, dy, 's16', 0, 1, 3);
-      const a = dx.data16S;
-      const b = dy.data16S;
-      for (let k = 0; k < out.length; k++) {
-        const v = Math.sqrt(a[k]! * a[k]! + b[k]! * b[k]!) / 8;
-        if (v > out[k]!) out[k] = v;
-      }
-    });
-  return out;
+  const step = Math.max(1, factor >> 1);
+  const [right, down] = [step * ch, step * width * ch];
+  const across = factor * ch;
+  for (let y = 0, k = 0; y < h; y++) {
+    let p = ((y0 + y * factor) * width + x0) * ch + c;
+    for (let x = 0; x < w; x++, k++, p += across)
+      plane[k] = (data[p]! + data[p + right]! + data[p + down]! + data[p + down + right]!) / 4;
+  }
 }
 
 /** Which reduced pixels lie in a convex border given in full pixels. */
@@ -162,7 +153,7 @@ function things(cv: Cv, mask: Uint8Array, w: number, h: number, joint: number): 
     const labels = arena.mat();
     const stats = arena.mat();
     const centroids = arena.mat();
-    cv.morphologyEx(source, closed, 'close', 'ellipse', REGION.closing);
+    cv.morphologyEx(source, closed, 'close', 'box', REGION.closing);
     const count = cv.connectedComponentsWithStats(closed, labels, stats, centroids, 8);
     const s = stats.data32S;
     const parts = Array.from({ length: count - 1 }, (_, i) => {

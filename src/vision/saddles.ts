@@ -1,5 +1,5 @@
-import { CARD, CARD_SADDLES } from '../geometry/card.ts';
-import { cardMap } from './card-map.ts';
+import { CARD, CARD_SADDLES, isBlack } from '../geometry/card.ts';
+import { cardMap, type CardMap } from './card-map.ts';
 import type { FoundMarker } from './markers.ts';
 import { lumaPatch, type Patch, type Picture } from './picture.ts';
 
@@ -11,10 +11,15 @@ export interface CardSight {
   readonly picture: Float64Array;
 }
 
-/** Radius of the search window, px, and how far it keeps from the markers' corners, which are blurred too. */
-export const SADDLE_WINDOW = { least: 3, largest: 24, margin: 2 } as const;
+/**
+ * The search window is a circle on the card, an ellipse in the picture.
+ *
+ * It keeps `margin` px from the markers' corners, which are blurred too and would catch the search. Its short half axis is at least
+ * `least` px, else the saddle (of a small or much foreshortened card) is left out; its long one at most `largest` px.
+ */
+export const SADDLE_WINDOW = { margin: 1.5, least: 2, largest: 24 } as const;
 
-/** Largest move from the predicted to the refined place, in shares of the window's radius. */
+/** Largest move from the predicted to the refined place, in shares of the window's short half axis. */
 const LARGEST_MOVE = 1;
 
 /**
@@ -31,25 +36,59 @@ export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]):
   const card: number[] = [];
   const seen: number[] = [];
   if (!predict) return { card: new Float64Array(0), picture: new Float64Array(0) };
-  const gap = (CARD.square - CARD.marker) / 2;
   for (let i = 0; i < CARD_SADDLES.length; i += 2) {
     const x = CARD_SADDLES[i]!;
     const y = CARD_SADDLES[i + 1]!;
     const at = predict(x, y);
-    // The window must not reach the markers, whose corners stand one gap from both sides of their squares.
-    const corners = [
-      predict(x + gap, y + gap),
-      predict(x - gap, y + gap),
-      predict(x - gap, y - gap),
-      predict(x + gap, y - gap),
-    ];
-    const room = Math.min(...corners.map((c) => Math.hypot(c[0] - at[0], c[1] - at[1]))) - SADDLE_WINDOW.margin;
-    const p = refined(picture, at[0], at[1], Math.min(SADDLE_WINDOW.largest, Math.max(SADDLE_WINDOW.least, room)));
+    const window = windowAt(x, y, predict);
+    const p = window && refined(picture, at[0], at[1], window);
     if (!p) continue;
     card.push(x, y);
     seen.push(...p);
   }
   return { card: Float64Array.from(card), picture: Float64Array.from(seen) };
+}
+
+/** Where `xx dx^2 + 2 xy dx dy + yy dy^2 < 1`, px from the saddle. */
+interface Window {
+  readonly xx: number;
+  readonly xy: number;
+  readonly yy: number;
+  /** Half its width and height, and its short half axis. */
+  readonly width: number;
+  readonly height: number;
+  readonly short: number;
+}
+
+function windowAt(x: number, y: number, predict: CardMap['at']): Window | null {
+  const { margin, least, largest } = SADDLE_WINDOW;
+  const gap = (CARD.square - CARD.marker) / 2;
+  const towards = (dx: number, dy: number): readonly [number, number] => {
+    const [a, b] = [predict(x + dx, y + dy), predict(x - dx, y - dy)];
+    return [(a[0] - b[0]) / 2, (a[1] - b[1]) / 2];
+  };
+  // The markers' nearest corners stand one gap from both sides of the two white squares that meet here.
+  const rising = isBlack((x + CARD.width / 2) / CARD.square - 1, (CARD.height / 2 - y) / CARD.square - 1);
+  const along = towards(gap, rising ? gap : -gap);
+  const across = towards(gap, rising ? -gap : gap);
+  const share = 1 - margin / Math.hypot(...along);
+  const area = Math.abs(along[0] * across[1] - along[1] * across[0]);
+  const squares = along[0] ** 2 + along[1] ** 2 + across[0] ** 2 + across[1] ** 2;
+  // Half axes of the ellipse with these two conjugate half diameters, by their product and sum of squares.
+  const spread = Math.sqrt(Math.max(0, squares * squares - 4 * area * area));
+  const long = Math.sqrt((squares + spread) / 2);
+  const scale = Math.min(share, largest / long);
+  const short = (scale * area) / long;
+  if (!(short >= least)) return null;
+  const k = 1 / (scale * area) ** 2;
+  return {
+    xx: k * (along[1] ** 2 + across[1] ** 2),
+    xy: -k * (along[0] * along[1] + across[0] * across[1]),
+    yy: k * (along[0] ** 2 + across[0] ** 2),
+    width: scale * Math.hypot(along[0], across[0]),
+    height: scale * Math.hypot(along[1], across[1]),
+    short,
+  };
 }
 
 /**
@@ -58,34 +97,32 @@ export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]):
  * The weights fall to zero at the window's edge: where they end abruptly, what lies there (a marker's side) counts on one side and not
  * on the other, with the longest lever.
  */
-function refined(picture: Picture, u: number, v: number, radius: number): readonly [number, number] | null {
-  const reach = Math.ceil(radius) + 1;
-  const { width, height } = picture;
-  if (u < 2 * reach || v < 2 * reach || u > width - 1 - 2 * reach || v > height - 1 - 2 * reach) return null;
-  const patch = lumaPatch(picture, u - 2 * reach, v - 2 * reach, u + 2 * reach, v + 2 * reach);
+function refined(picture: Picture, u: number, v: number, window: Window): readonly [number, number] | null {
+  const reach = window.short * LARGEST_MOVE + 2;
+  const [x0, y0] = [u - window.width - reach, v - window.height - reach];
+  const [x1, y1] = [u + window.width + reach, v + window.height + reach];
+  if (x0 < 0 || y0 < 0 || x1 > picture.width - 1 || y1 > picture.height - 1) return null;
+  const patch = lumaPatch(picture, x0, y0, x1, y1);
   let [x, y] = [u, v];
   for (let step = 0; step < 20; step++) {
-    const move = meetingPoint(patch, x, y, radius);
+    const move = meetingPoint(patch, x, y, window);
     if (!move) return null;
     x += move[0];
     y += move[1];
-    if (Math.hypot(x - u, y - v) > LARGEST_MOVE * radius) return null;
+    if (Math.hypot(x - u, y - v) > LARGEST_MOVE * window.short) return null;
     if (move[0] ** 2 + move[1] ** 2 < 1e-8) break;
   }
   return [x, y];
 }
 
 /** From (x, y) to the point that best lies on all gradients round it, px; null where the window holds no two directions. */
-function meetingPoint(
-  { left, top, width: w, data: d }: Patch,
-  x: number,
-  y: number,
-  radius: number,
-): readonly [number, number] | null {
+function meetingPoint(patch: Patch, x: number, y: number, window: Window): readonly [number, number] | null {
+  const { left, top, width: w, data: d } = patch;
   let [a, b, c, p, q] = [0, 0, 0, 0, 0];
-  for (let j = Math.ceil(y - radius); j <= y + radius; j++)
-    for (let i = Math.ceil(x - radius); i <= x + radius; i++) {
-      const weight = 1 - ((i - x) ** 2 + (j - y) ** 2) / (radius * radius);
+  for (let j = Math.ceil(y - window.height); j <= y + window.height; j++)
+    for (let i = Math.ceil(x - window.width); i <= x + window.width; i++) {
+      const [dx, dy] = [i - x, j - y];
+      const weight = 1 - window.xx * dx * dx - 2 * window.xy * dx * dy - window.yy * dy * dy;
       if (weight <= 0) continue;
       const k = (j - top) * w + (i - left);
       // Sobel gradients: central difference, smoothed across.
@@ -95,8 +132,8 @@ function meetingPoint(
       a += xx;
       b += xy;
       c += yy;
-      p += xx * (i - x) + xy * (j - y);
-      q += xy * (i - x) + yy * (j - y);
+      p += xx * dx + xy * dy;
+      q += xy * dx + yy * dy;
     }
   const det = a * c - b * b;
   // A blank or one-directional window has no saddle.
