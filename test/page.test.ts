@@ -26,6 +26,8 @@ async function opened(
   watch: (page: Page) => void = () => undefined,
 ): Promise<{ page: Page; complaints: string[] }> {
   const page = await served.browser.newPage(options);
+  // Slow machines are not wrong machines.
+  page.setDefaultTimeout(55_000);
   watch(page);
   const complaints: string[] = [];
   page.on('console', (message) => complaints.push(message.text()));
