@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { composed, normalised, rotationOf, viewingRay, type Camera, type Rigid } from '../src/geometry/camera.ts';
 import { contactFinder, newContact } from '../src/geometry/hull.ts';
 import { convexHull, outlineOf, type OutlineCurve } from '../src/geometry/outline.ts';
-import { DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';
+import { balls, DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';
 import { baseFace, cardFromBody, seenDie, uprightTurn, type SeenDie, type Stand } from '../src/geometry/standing.ts';
 import type { Vec3 } from '../src/geometry/vec.ts';
 import { vectors } from './support/arbitraries.ts';
@@ -88,9 +88,7 @@ function standing(kind: DieKind, stand: Stand, from: Rigid = cameraFromCard): Se
   const base = baseFace(solid, up);
   const front = solid.labels.find((label, f) => f !== base && label !== up)!;
   return seenDie(
-    solid,
-    distances,
-    radii,
+    balls(solid, distances, radii),
     from,
     cardFromBody(uprightTurn(solid, { up, front }), stand, distances[base]!),
   );
