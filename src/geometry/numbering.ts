@@ -79,3 +79,8 @@ export const NUMBERINGS: Readonly<Record<DieKind, Numbering>> = {
     19: 9 1 3
     20: 2 14 8`),
 };
+
+/** A d10 numbered in tens, 00 to 90, as the usual d10 is from 0 to 9. */
+export const TENS: Numbering = Object.fromEntries(
+  Object.entries(NUMBERINGS.d10).map(([label, around]) => [`${label}0`, around.map((a) => `${a}0`)]),
+);

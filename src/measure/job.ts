@@ -1,6 +1,6 @@
 import { DIE_KINDS, dieSolid, NumberingError, type DieKind } from '../geometry/solid.ts';
 import { baseFace } from '../geometry/standing.ts';
-import type { Numbering } from '../geometry/numbering.ts';
+import { TENS, type Numbering } from '../geometry/numbering.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { Job, JobShot } from './types.ts';
 
@@ -8,6 +8,8 @@ import type { Job, JobShot } from './types.ts';
 export const CHECK_BAR_U = 0.05;
 /** Check bars outside these lengths are a slip of the pen, mm. */
 export const CHECK_BAR_RANGE = [80, 125] as const;
+/** Apex heights over belt radius that a d10's mould may have. */
+export const APEX_RANGE = [0.8, 1.25] as const;
 /** Most photos of one set. */
 export const MOST_SHOTS = 60;
 
@@ -23,7 +25,8 @@ const fault = (message: string): Result<never, JobFault> => failure({ code: 'job
 export function parseJob(json: unknown): Result<Job, JobFault> {
   if (!isRecord(json)) return fault('job.json: an object is needed');
   const die = json['die'];
-  if (typeof die !== 'string' || !(DIE_KINDS as readonly string[]).includes(die)) return fault(`job.json: "die" is ${shown(die)}; one of ${DIE_KINDS.join(', ')} is needed`);
+  if (typeof die !== 'string' || !(DIE_KINDS as readonly string[]).includes(die))
+    return fault(`job.json: "die" is ${shown(die)}; one of ${DIE_KINDS.join(', ')} is needed`);
   const kind = die as DieKind;
   const numbering = readNumbering(kind, json['numbering']);
   if (!numbering.ok) return numbering;
@@ -33,26 +36,54 @@ export function parseJob(json: unknown): Result<Job, JobFault> {
   const solid = dieSolid(kind, numbering.value ?? undefined);
   const shots: JobShot[] = [];
   for (const [i, s] of list.entries()) {
-    if (!isRecord(s) || typeof s['photo'] !== 'string' || s['photo'] === '') return fault(`job.json: shot ${i + 1} names no photo`);
+    if (!isRecord(s) || typeof s['photo'] !== 'string' || s['photo'] === '')
+      return fault(`job.json: shot ${i + 1} names no photo`);
     const up = label(s['up']);
     const front = label(s['front']);
-    if (up === null || !solid.labels.includes(up)) return fault(`job.json: shot ${i + 1}: "up" is ${shown(s['up'])}, no number of a ${kind}`);
-    if (front === null || !solid.labels.includes(front)) return fault(`job.json: shot ${i + 1}: "front" is ${shown(s['front'])}, no number of a ${kind}`);
+    if (up === null || !solid.labels.includes(up))
+      return fault(`job.json: shot ${i + 1}: "up" is ${shown(s['up'])}, no number of a ${kind}`);
+    if (front === null || !solid.labels.includes(front))
+      return fault(`job.json: shot ${i + 1}: "front" is ${shown(s['front'])}, no number of a ${kind}`);
     const f = solid.labels.indexOf(front);
-    if (f === baseFace(solid, up) || (kind !== 'd4' && f === solid.labels.indexOf(up))) return fault(`job.json: shot ${i + 1}: ${front} cannot look to the front while ${up} is up`);
+    if (f === baseFace(solid, up) || (kind !== 'd4' && f === solid.labels.indexOf(up)))
+      return fault(`job.json: shot ${i + 1}: ${front} cannot look to the front while ${up} is up`);
     shots.push({ photo: s['photo'], up, front });
   }
   const bars = [bar(json['checkBar']), bar(json['checkBarY'])];
-  if (bars.includes(undefined)) return fault(`job.json: a check bar must be a length of ${CHECK_BAR_RANGE[0]} to ${CHECK_BAR_RANGE[1]} mm (nominal 100)`);
+  if (bars.includes(undefined))
+    return fault(
+      `job.json: a check bar must be a length of ${CHECK_BAR_RANGE[0]} to ${CHECK_BAR_RANGE[1]} mm (nominal 100)`,
+    );
+  const apex = json['apex'];
+  if (
+    apex !== undefined &&
+    !(kind === 'd10' && typeof apex === 'number' && apex >= APEX_RANGE[0] && apex <= APEX_RANGE[1])
+  )
+    return fault(
+      `job.json: "apex" is for a d10, its apex height over its belt radius, ${APEX_RANGE[0]} to ${APEX_RANGE[1]}`,
+    );
   const u = json['checkBarU'];
-  if (u !== undefined && !(typeof u === 'number' && u > 0 && u < 5)) return fault('job.json: "checkBarU" must be a positive number of mm');
-  return success({ die: kind, shots, checkBar: bars[0] ?? null, checkBarY: bars[1] ?? null, checkBarU: typeof u === 'number' ? u : CHECK_BAR_U, numbering: numbering.value });
+  if (u !== undefined && !(typeof u === 'number' && u > 0 && u < 5))
+    return fault('job.json: "checkBarU" must be a positive number of mm');
+  return success({
+    die: kind,
+    shots,
+    checkBar: bars[0] ?? null,
+    checkBarY: bars[1] ?? null,
+    checkBarU: typeof u === 'number' ? u : CHECK_BAR_U,
+    numbering: numbering.value,
+    ...(typeof apex === 'number' ? { apex } : {}),
+  });
 }
 
 function readNumbering(kind: DieKind, value: unknown): Result<Numbering | null, JobFault> {
   if (value === undefined || value === null) return success(null);
-  if (!isRecord(value) || !Object.values(value).every((v) => Array.isArray(v))) return fault('job.json: "numbering" must give the neighbours of each number, counter-clockwise from outside');
-  const numbering: Numbering = Object.fromEntries(Object.entries(value).map(([k, v]) => [k, (v as unknown[]).map(String)]));
+  if (value === 'tens' && kind === 'd10') return success(TENS);
+  if (!isRecord(value) || !Object.values(value).every((v) => Array.isArray(v)))
+    return fault('job.json: "numbering" must give the neighbours of each number, counter-clockwise from outside');
+  const numbering: Numbering = Object.fromEntries(
+    Object.entries(value).map(([k, v]) => [k, (v as unknown[]).map(String)]),
+  );
   try {
     dieSolid(kind, numbering);
     return success(numbering);
@@ -64,8 +95,14 @@ function readNumbering(kind: DieKind, value: unknown): Result<Numbering | null, 
 
 const isRecord = (v: unknown): v is Record<string, unknown> => typeof v === 'object' && v !== null && !Array.isArray(v);
 const shown = (v: unknown): string => (v === undefined ? 'missing' : JSON.stringify(v).slice(0, 40));
-const label = (v: unknown): string | null => (typeof v === 'number' && Number.isInteger(v) ? String(v) : typeof v === 'string' && v.length <= 12 ? v : null);
-const bar = (v: unknown): number | null | undefined => (v === undefined || v === null ? null : typeof v === 'number' && v >= CHECK_BAR_RANGE[0] && v <= CHECK_BAR_RANGE[1] ? v : undefined);
+const label = (v: unknown): string | null =>
+  typeof v === 'number' && Number.isInteger(v) ? String(v) : typeof v === 'string' && v.length <= 12 ? v : null;
+const bar = (v: unknown): number | null | undefined =>
+  v === undefined || v === null
+    ? null
+    : typeof v === 'number' && v >= CHECK_BAR_RANGE[0] && v <= CHECK_BAR_RANGE[1]
+      ? v
+      : undefined;
 
 /** Up and front of the usual shot list: each axis upright once (a d4 on each face), the front a face beside it. */
 export function usualShots(kind: DieKind): readonly { readonly up: string; readonly front: string }[] {
@@ -79,7 +116,11 @@ export function usualShots(kind: DieKind): readonly { readonly up: string; reado
   return ups.map((up) => ({ up, front: USUAL_FRONT[kind]?.[up] ?? besides(solid.labels, solid.edges, up)[0]! }));
 }
 
-const besides = (labels: readonly string[], edges: readonly { readonly faces: readonly [number, number] }[], up: string): string[] => {
+const besides = (
+  labels: readonly string[],
+  edges: readonly { readonly faces: readonly [number, number] }[],
+  up: string,
+): string[] => {
   const f = labels.indexOf(up);
   return edges.flatMap(({ faces: [a, b] }) => (a === f ? [labels[b]!] : b === f ? [labels[a]!] : []));
 };
@@ -97,8 +138,12 @@ export function defaultJob(kind: DieKind, photos: readonly string[]): Job {
   const solid = dieSolid(kind);
   const shots = photos.map((photo, i): JobShot => {
     const named = /(?:^|[^0-9])(\d{1,2})\.[a-z]+$/i.exec(photo)?.[1]?.replace(/^0+(?=\d)/, '');
-    const up = named !== undefined && solid.labels.includes(named) && /\d+[-_ ]\d+\.[a-z]+$/i.test(photo) ? named : usual[i % usual.length]!.up;
-    const front = usual.find((s) => s.up === up)?.front ?? besides(solid.labels, solid.edges, kind === 'd4' ? up : up)[0]!;
+    const up =
+      named !== undefined && solid.labels.includes(named) && /\d+[-_ ]\d+\.[a-z]+$/i.test(photo)
+        ? named
+        : usual[i % usual.length]!.up;
+    const front =
+      usual.find((s) => s.up === up)?.front ?? besides(solid.labels, solid.edges, kind === 'd4' ? up : up)[0]!;
     return { photo, up, front };
   });
   return { die: kind, shots, checkBar: null, checkBarY: null, checkBarU: CHECK_BAR_U, numbering: null };

@@ -96,7 +96,7 @@ export interface Measured {
 
 /** Measures one die; photos are added one by one, so that only one full picture need be in memory. */
 export function createMeasurement(cv: Cv, job: Job): Measurement {
-  const solid = dieSolid(job.die, job.numbering ?? undefined);
+  const solid = dieSolid(job.die, job.numbering ?? undefined, job.apex);
   const results = new Map<string, PhotoResult>();
   const added: Added[] = [];
   return {
@@ -339,7 +339,7 @@ function rounds(
   const outlines = found.map((f) => f.outline);
   for (let again = 0; again < 3; again++) {
     tau = stretchSigma(state, photos, outlines, CUT);
-    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 12, cut: CUT, tau });
+    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 40, cut: CUT, tau });
     state = fit.state;
   }
   return {

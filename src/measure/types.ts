@@ -22,6 +22,8 @@ export interface Job {
   readonly checkBarU: number;
   /** Numbering of the die where it is not the usual one. */
   readonly numbering: Numbering | null;
+  /** Of a d10: apex height over belt radius of its mould, where it is not 1. */
+  readonly apex?: number;
 }
 
 /** A decoded photo. */
@@ -119,7 +121,13 @@ export interface MeasureResult {
   readonly corners: readonly { readonly name: string; readonly radius: number; readonly u: number }[];
   readonly meanCornerRadius: Quantity;
   readonly edges: readonly { readonly name: string; readonly radius: number; readonly u: number }[];
-  readonly faces: readonly { readonly name: string; readonly distance: number; readonly u: number; readonly land: number; readonly crown: null }[];
+  readonly faces: readonly {
+    readonly name: string;
+    readonly distance: number;
+    readonly u: number;
+    readonly land: number;
+    readonly crown: null;
+  }[];
   /** Faces, then corners, in the order above; mm^2. */
   readonly shapeCovariance: { readonly names: readonly string[]; readonly matrix: readonly (readonly number[])[] };
   readonly photos: readonly PhotoResult[];
@@ -134,11 +142,27 @@ export interface MeasureResult {
     readonly k2: number;
     readonly u: readonly number[];
   };
-  readonly card: { readonly scaleX: Quantity; readonly scaleY: Quantity; readonly checked: boolean; readonly bow: number };
+  readonly card: {
+    readonly scaleX: Quantity;
+    readonly scaleY: Quantity;
+    readonly checked: boolean;
+    readonly bow: number;
+  };
   /** What was found of the surface and of the photos' response. */
-  readonly surface: { readonly mirror: Quantity; readonly rough: Quantity; readonly limb: Quantity; readonly sharpening: Quantity; readonly sharpeningRadius: number };
+  readonly surface: {
+    readonly mirror: Quantity;
+    readonly rough: Quantity;
+    readonly limb: Quantity;
+    readonly sharpening: Quantity;
+    readonly sharpeningRadius: number;
+  };
   readonly budget: readonly BudgetLine[];
-  readonly fit: { readonly stop: 'converged' | 'steps' | 'stuck'; readonly reducedChiSquare: number; readonly points: number; readonly outlineSigma: number };
+  readonly fit: {
+    readonly stop: 'converged' | 'steps' | 'stuck';
+    readonly reducedChiSquare: number;
+    readonly points: number;
+    readonly outlineSigma: number;
+  };
   /** Seconds per photo, wall clock; filled by whoever owns a clock. */
   readonly timing: Readonly<Record<string, number>>;
 }
