@@ -82,3 +82,13 @@ export function rolledFace(solid: DieSolid, down: number): number {
   const up = solid.opposite[down];
   return up < 0 ? down : up;
 }
+
+/** The same die without some of its optional parts. */
+export function without(
+  shape: DieShape,
+  ...parts: readonly ('crowns' | 'mark' | 'trim' | 'massOffset')[]
+): DieShape {
+  return Object.fromEntries(
+    Object.entries(shape).filter(([part]) => !(parts as readonly string[]).includes(part)),
+  ) as unknown as DieShape;
+}

@@ -1,5 +1,5 @@
 import type { DieKind } from '../geometry/solid.ts';
-import { meanDistance, NOMINAL, solidOf, type DieShape } from './die-shape.ts';
+import { meanDistance, NOMINAL, solidOf, without, type DieShape } from './die-shape.ts';
 import { faceFrame } from './face-frame.ts';
 import { FLAW_HEIGHTS, MARK_PLACES, TRIM_DEPTH } from './flaw-scales.ts';
 import { RADIUS_RANGE, SPREAD } from './kernel-design.ts';
@@ -87,7 +87,7 @@ function readingOn(shape: DieShape, table: TableName, file: KernelFile): KernelR
   if (!kind) throw new Error(`no kernel for ${shape.kind}`);
   const weights = pairWeights(shape, kind, table);
   const full = supportFeatures(shape, true);
-  const { massOffset: _mass, ...balanced } = shape;
+  const balanced = without(shape, 'massOffset');
   const mean = shape.radii.reduce((s, r) => s + r, 0) / shape.radii.length;
   const even = { ...balanced, radii: shape.radii.map(() => mean) };
   const of = (s: DieShape): Float64Array => centred(times(weights, supportFeatures(s, false).heights));

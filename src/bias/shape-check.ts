@@ -1,7 +1,7 @@
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { dot, minus, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
-import { solidOf, type DieShape } from './die-shape.ts';
+import { solidOf, without, type DieShape } from './die-shape.ts';
 import { faceFrame } from './face-frame.ts';
 import { hullBalls, trimPlane, type Ball } from './hull-balls.ts';
 
@@ -61,7 +61,7 @@ function numberFault(shape: DieShape): ShapeFault | null {
 }
 
 function closingFault(shape: DieShape): ShapeFault | null {
-  const { trim: _trim, ...whole } = shape;
+  const whole = without(shape, 'trim');
   const sharp = { ...whole, radii: shape.radii.map(() => 0) };
   const face = unclosed(sharp, hullBalls(sharp));
   if (face >= 0) return { code: 'faces-do-not-close', face: shape.labels[face] };

@@ -1,5 +1,5 @@
 import { dot, minus, type Vec3 } from '../geometry/vec.ts';
-import { meanDistance, solidOf, type DieShape } from './die-shape.ts';
+import { meanDistance, solidOf, without, type DieShape } from './die-shape.ts';
 import { hullBalls, type Ball } from './hull-balls.ts';
 import { centreGradient, massProperties } from './mass.ts';
 import { kernelGrid } from './symmetry.ts';
@@ -18,7 +18,7 @@ export interface SupportFeatures {
  * @param withGradient  At a true d20's or d8's corners the height has a kink; its gradient there is that of one of the sides.
  */
 export function supportFeatures(shape: DieShape, withGradient: boolean): SupportFeatures {
-  const { trim: _trim, ...whole } = shape;
+  const whole = without(shape, 'trim');
   const list = hullBalls(whole);
   const flat = Float64Array.from(list.flatMap((b) => [...b.centre, b.radius]));
   const offset = shape.massOffset ?? [0, 0, 0];

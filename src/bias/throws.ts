@@ -208,7 +208,7 @@ function setEnergy(s: Float64Array, now: number): void {
 /** A throw starts where the sphere round the die meets the table: until then its attitude stays evenly spread. */
 function release(body: ThrowBody, hand: Hand, random: ThrowRandom, s: Float64Array): void {
   // Even attitude: a unit quaternion from two points in the unit disc (Marsaglia, Ann. Math. Stat. 43, 1972, 645).
-  let a = 0, b = 0, c = 0, d = 0, p = 0, q = 0; // prettier-ignore
+  let a: number, b: number, c: number, d: number, p: number, q: number; // prettier-ignore
   do { a = random.signed(); b = random.signed(); p = a * a + b * b; } while (p >= 1); // prettier-ignore
   do { c = random.signed(); d = random.signed(); q = c * c + d * d; } while (q >= 1 || q === 0); // prettier-ignore
   const f = Math.sqrt((1 - p) / q);
@@ -303,7 +303,7 @@ function nextTouch(body: ThrowBody, die: Airborne, gravity: number, limit: numbe
   const { near, nearCount } = die;
   let touches = false;
   // No ball comes down farther than this within the step.
-  const within = t * (w * body.reach - vz + 0.5 * gravity * t);
+  let within = t * (w * body.reach - vz + 0.5 * gravity * t);
   for (let i = 0; i < nearCount; i++) {
     const o = near[i];
     const px = balls[o], py = balls[o + 1], pz = balls[o + 2]; // prettier-ignore
@@ -317,7 +317,7 @@ function nextTouch(body: ThrowBody, die: Airborne, gravity: number, limit: numbe
     // The height never falls below this parabola within the step.
     if (a > 0 ? g > 0 && g + t * (u - 0.5 * a * t) > 0 : u >= 0) continue;
     const hit = touchTime(g, vz, b, c, w2, bend, t, gravity);
-    if (hit < t) { t = hit; touches = true; } // prettier-ignore
+    if (hit < t) { t = hit; touches = true; within = t * (w * body.reach - vz + 0.5 * gravity * t); } // prettier-ignore
   }
   die.touches = touches;
   return t;

@@ -7,6 +7,8 @@ interface Entry {
 
 /** Each command lives in a file of its own that is loaded when it is asked for. */
 const COMMANDS: Readonly<Record<string, Entry>> = {
+  rolls: { about: 'predicts the rolls of a measured die', load: () => import('./rolls.ts') },
+  log: { about: 'tests a log of rolls', load: () => import('./log.ts') },
   kernels: { about: 'fits the kernels that predict rolls at once, from throws', load: () => import('./kernels.ts') },
   measure: { about: 'measures a die from a folder of photos', load: () => import('./measure.ts') },
   card: { about: 'writes the scale card as a PDF to print', load: () => import('./card.ts') },

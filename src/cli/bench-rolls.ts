@@ -1,0 +1,99 @@
+import { availableParallelism } from 'node:os';
+import { trueShape, type DieShape } from '../bias/die-shape.ts';
+import { unevenDice } from '../bias/kernel-design.ts';
+import { TABLES } from '../bias/tables.ts';
+import { tallyOf } from '../bias/throw-blocks.ts';
+import { throwBody, type ThrowBody } from '../bias/throw-body.ts';
+import { runThrows, THROW_PLAN } from '../bias/throw-run.ts';
+import { EXIT, type Command } from './command.ts';
+import { peerThrows } from './peer-engine.ts';
+import { throwPool } from './throw-pool.ts';
+
+/** Runs of each kind, whose least time counts, and throws of one run. */
+const RUNS = 15;
+const THROWS = 6000;
+const PEER_RUNS = 3;
+const PEER_THROWS = 1000;
+const POOL_RUNS = 3;
+const POOL_THROWS = 120_000;
+const TABLE = 'wood';
+
+/** Throws per second of one die. */
+export interface Speed {
+  readonly perCore: number;
+  readonly allCores: number;
+  readonly cores: number;
+  /** The general engine on one core, in the same run. */
+  readonly peer: number;
+  readonly ratio: number;
+  /** One core, a die whose faces, corners and centre of mass stray: three times the balls on a d20. */
+  readonly uneven: number;
+}
+
+/** Times the throws of a d6 and a d20 against a general engine on the same dice. */
+export const run: Command = async (args) => {
+  const json = args.includes('--json');
+  const strange = args.filter((a) => a !== '--json');
+  if (strange.length > 0) {
+    process.stderr.write(`bench rolls: ${strange.join(' ')} not known\nusage: npm run bench -- rolls [--json]\n`);
+    return EXIT.usage;
+  }
+  const result = { d6: await speed('d6'), d20: await speed('d20') };
+  if (json) process.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
+  else
+    for (const [kind, s] of Object.entries(result))
+      process.stdout.write(
+        `${kind} on ${TABLE}: ${s.perCore} throws/s per core (${s.uneven} uneven), ${s.allCores} on ${s.cores} cores; general engine ${s.peer}, ratio ${s.ratio}\n`,
+      );
+  return EXIT.done;
+};
+
+async function speed(kind: 'd6' | 'd20'): Promise<Speed> {
+  const shape = trueShape(kind);
+  const body = bodyOf(shape);
+  const uneven = bodyOf(unevenDice(kind, 1, 11, 0.5)[0]);
+  // In turn, so that whatever else the machine does meets all alike.
+  let [own, other, peer] = [0, 0, 0];
+  for (let r = 0; r < RUNS; r++) {
+    own = Math.max(own, timed(body, r));
+    other = Math.max(other, timed(uneven, r));
+    if (r < PEER_RUNS)
+      peer = Math.max(peer, (await peerThrows(body, shape.radii[0], TABLES[TABLE], r + 1, PEER_THROWS)).perSecond);
+  }
+  const all = await pooled(body);
+  return {
+    perCore: Math.round(own),
+    allCores: Math.round(all),
+    cores: availableParallelism(),
+    peer: Math.round(peer),
+    ratio: Number((own / peer).toFixed(1)),
+    uneven: Math.round(other),
+  };
+}
+
+function bodyOf(shape: DieShape): ThrowBody {
+  const body = throwBody(shape);
+  if (!body.ok) throw new Error(body.error.code);
+  return body.value;
+}
+
+function timed(body: ThrowBody, run: number): number {
+  const begun = performance.now();
+  tallyOf(body, TABLE, 1, run * THROWS, THROWS);
+  return (THROWS * 1000) / (performance.now() - begun);
+}
+
+async function pooled(body: ThrowBody): Promise<number> {
+  const pool = throwPool();
+  let best = 0;
+  try {
+    for (let r = 0; r < POOL_RUNS; r++) {
+      const begun = performance.now();
+      await runThrows(body, { ...THROW_PLAN, table: TABLE, throws: POOL_THROWS, seed: r + 1 }, pool.throwers);
+      best = Math.max(best, (POOL_THROWS * 1000) / (performance.now() - begun));
+    }
+  } finally {
+    await pool.close();
+  }
+  return best;
+}

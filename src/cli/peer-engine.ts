@@ -1,0 +1,163 @@
+import RAPIER from '@dimforge/rapier3d-compat';
+import { HAND, type Table } from '../bias/tables.ts';
+import { GRAVITY } from '../bias/throws.ts';
+import { ThrowRandom } from '../bias/throw-random.ts';
+import type { ThrowBody } from '../bias/throw-body.ts';
+
+/** Dice in one world, and steps per second: where the engine's outcomes no longer changed with either. */
+const DICE = 256;
+const HZ = 1000;
+/** Steps between two looks at the dice, and seconds after which one is taken up again whatever it does. */
+const LOOK = 4;
+const LONGEST = 8;
+const APART = 500;
+/** The engine's lengths are cm: its tolerances are made for bodies of about 1. */
+const CM = 0.1;
+
+export interface PeerTally {
+  readonly counts: Float64Array;
+  readonly throws: number;
+  readonly perSecond: number;
+}
+
+/**
+ * The same throws in a general engine (round convex hull on a plane, its own solver): an independent check, and the yardstick for speed.
+ * The table's restitution does not fade at low speed there.
+ *
+ * @param corners  The hull's balls all have this radius, mm.
+ */
+export async function peerThrows(
+  body: ThrowBody,
+  corners: number,
+  table: Table,
+  seed: number,
+  throws: number,
+): Promise<PeerTally> {
+  await RAPIER.init();
+  const world = new RAPIER.World({ x: 0, y: 0, z: -GRAVITY * CM });
+  world.timestep = 1 / HZ;
+  const surface = (c: RAPIER.ColliderDesc): RAPIER.ColliderDesc =>
+    c
+      .setFriction(table.mu)
+      .setRestitution(table.e)
+      .setFrictionCombineRule(RAPIER.CoefficientCombineRule.Min)
+      .setRestitutionCombineRule(RAPIER.CoefficientCombineRule.Min);
+  world.createCollider(
+    surface(RAPIER.ColliderDesc.cuboid(1e4, 1e4, 10).setTranslation(0, 0, -10)).setCollisionGroups(0x00010002),
+  );
+  const hull = Float32Array.from(
+    body.balls.filter((_, i) => i % 4 < 3),
+    (x) => x * CM,
+  );
+  const { moments, turn } = principalAxes(body.inertia);
+  const dice = Array.from({ length: DICE }, () => {
+    const die = world.createRigidBody(RAPIER.RigidBodyDesc.dynamic().setCanSleep(false));
+    const shape = RAPIER.ColliderDesc.roundConvexHull(hull, corners * CM);
+    if (!shape) throw new Error('the engine makes no hull of this body');
+    const [x, y, z] = moments.map((m) => m * CM * CM);
+    surface(shape).setMassProperties(1, { x: 0, y: 0, z: 0 }, { x, y, z }, turn).setCollisionGroups(0x00020001);
+    world.createCollider(shape, die);
+    return { die, age: 0 };
+  });
+  const random = new ThrowRandom();
+  let next = 0;
+  dice.forEach(({ die }, i) => release(die, i, body, random, seed, next++));
+  const counts = new Float64Array(body.passes.length);
+  let done = 0;
+  const begun = performance.now();
+  while (done < throws) {
+    for (let i = 0; i < LOOK; i++) world.step();
+    dice.forEach((d, i) => {
+      d.age += LOOK / HZ;
+      const face = decided(d.die, body, d.age > LONGEST);
+      if (face < 0) return;
+      counts[face]++;
+      done++;
+      d.age = 0;
+      release(d.die, i, body, random, seed, next++);
+    });
+  }
+  const seconds = (performance.now() - begun) / 1000;
+  world.free();
+  return { counts, throws: done, perSecond: done / seconds };
+}
+
+function release(
+  die: RAPIER.RigidBody,
+  i: number,
+  body: ThrowBody,
+  random: ThrowRandom,
+  seed: number,
+  index: number,
+): void {
+  random.start(seed, index);
+  const q = [random.bell(), random.bell(), random.bell(), random.bell()];
+  const n = Math.hypot(...q);
+  const height = HAND.height[0] + (HAND.height[1] - HAND.height[0]) * random.uniform();
+  const along = HAND.along[0] + HAND.along[1] * random.bell();
+  const up = HAND.up[0] + HAND.up[1] * random.bell();
+  const down = Math.sqrt(Math.max(100, up * up + 2 * GRAVITY * (height - body.reach)));
+  die.setTranslation({ x: (i % 16) * APART, y: (i >> 4) * APART, z: 1.01 * body.reach * CM }, true);
+  die.setRotation({ w: q[0] / n, x: q[1] / n, y: q[2] / n, z: q[3] / n }, true);
+  die.setLinvel({ x: along * CM, y: 0, z: -down * CM }, true);
+  const spin = (): number => HAND.spin * random.bell();
+  die.setAngvel({ x: spin(), y: spin(), z: spin() }, true);
+}
+
+/** The face a die can no longer leave, -1 while it can; `now` takes the face below in any case. */
+function decided(die: RAPIER.RigidBody, body: ThrowBody, now: boolean): number {
+  const { w, x, y, z } = die.rotation();
+  const up = [2 * (x * z - w * y), 2 * (y * z + w * x), 1 - 2 * (x * x + y * y)];
+  const F = body.faces;
+  let face = 0;
+  let most = -Infinity;
+  for (let f = 0; f < body.passes.length; f++) {
+    const v = -(F[4 * f] * up[0] + F[4 * f + 1] * up[1] + F[4 * f + 2] * up[2]) * F[4 * f + 3];
+    if (v > most) [most, face] = [v, f];
+  }
+  if (now) return face;
+  const v = die.linvel();
+  const s = die.angvel();
+  const inertia = (body.inertia[0] + body.inertia[1] + body.inertia[2]) / 3;
+  const motion = (v.x * v.x + v.y * v.y + v.z * v.z) / (CM * CM) + inertia * (s.x * s.x + s.y * s.y + s.z * s.z);
+  return 0.5 * motion + (GRAVITY * die.translation().z) / CM < GRAVITY * body.passes[face] ? face : -1;
+}
+
+/** Principal moments, mm^2, and the turn of their axes as a quaternion; Jacobi's method. */
+function principalAxes([a, b, c, d, e, f]: Float64Array): {
+  readonly moments: readonly number[];
+  readonly turn: { readonly w: number; readonly x: number; readonly y: number; readonly z: number };
+} {
+  const m = [
+    [a, d, e],
+    [d, b, f],
+    [e, f, c],
+  ];
+  const v = [
+    [1, 0, 0],
+    [0, 1, 0],
+    [0, 0, 1],
+  ];
+  for (let sweep = 0; sweep < 30; sweep++)
+    for (const [i, j] of [
+      [0, 1],
+      [0, 2],
+      [1, 2],
+    ]) {
+      // prettier-ignore
+      if (Math.abs(m[i][j]) < 1e-12 * a) continue;
+      const angle = 0.5 * Math.atan2(2 * m[i][j], m[j][j] - m[i][i]);
+      const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+      for (let k = 0; k < 3; k++) [m[k][i], m[k][j]] = [cos * m[k][i] - sin * m[k][j], sin * m[k][i] + cos * m[k][j]];
+      for (let k = 0; k < 3; k++) [m[i][k], m[j][k]] = [cos * m[i][k] - sin * m[j][k], sin * m[i][k] + cos * m[j][k]];
+      for (let k = 0; k < 3; k++) [v[k][i], v[k][j]] = [cos * v[k][i] - sin * v[k][j], sin * v[k][i] + cos * v[k][j]];
+    }
+  const w = Math.sqrt(Math.max(1e-12, 1 + v[0][0] + v[1][1] + v[2][2])) / 2;
+  const turn = {
+    w,
+    x: (v[2][1] - v[1][2]) / (4 * w),
+    y: (v[0][2] - v[2][0]) / (4 * w),
+    z: (v[1][0] - v[0][1]) / (4 * w),
+  };
+  return { moments: [m[0][0], m[1][1], m[2][2]], turn };
+}
