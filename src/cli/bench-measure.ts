@@ -4,7 +4,9 @@ import { createMeasurement } from '../measure/measure.ts';
 import type { Job } from '../measure/types.ts';
 import type { Cv } from '../vision/cv.ts';
 import { EXIT, type Command } from './command.ts';
-import { decodePhoto } from './decode.ts';
+import { focalPx } from '../measure/exif-focal.ts';
+import { sniffImage } from '../measure/sniff.ts';
+import { decodePicture } from './decode.ts';
 import { readJob } from './measure.ts';
 import { loadCv } from './opencv-node.ts';
 
@@ -27,9 +29,11 @@ async function once(cv: Cv, folder: string, job: Job, files: readonly Buffer[]):
   const begun = performance.now();
   for (const [i, shot] of job.shots.entries()) {
     const t0 = performance.now();
-    const photo = await decodePhoto(shot.photo, files[i]!);
+    const picture = await decodePicture(files[i]!);
+    const sniffed = sniffImage(files[i]!);
     const t1 = performance.now();
-    if (photo.ok) measurement.addPhoto(photo.value);
+    const focal = sniffed.ok ? focalPx(sniffed.value.focal35, picture.width, picture.height) : null;
+    measurement.addPhoto({ name: shot.photo, picture, focal });
     decode += t1 - t0;
     look += performance.now() - t1;
   }
@@ -44,7 +48,7 @@ async function once(cv: Cv, folder: string, job: Job, files: readonly Buffer[]):
 /** Decoding alone, the yardstick, ms per photo. */
 async function decodeAlone(job: Job, files: readonly Buffer[]): Promise<number> {
   const begun = performance.now();
-  for (const [i, shot] of job.shots.entries()) await decodePhoto(shot.photo, files[i]!);
+  for (let i = 0; i < job.shots.length; i++) await decodePicture(files[i]!);
   return (performance.now() - begun) / job.shots.length;
 }
 

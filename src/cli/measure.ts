@@ -1,12 +1,13 @@
 import { readFile } from 'node:fs/promises';
 import { basename, join, resolve, sep } from 'node:path';
-import { createMeasurement, leftOut } from '../measure/measure.ts';
+import { createFileSet } from '../measure/file-set.ts';
 import { parseJob } from '../measure/job.ts';
-import { messageOf } from '../measure/messages.ts';
-import type { Job, MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../measure/types.ts';
+import { remarkOf } from '../measure/messages.ts';
+import { resultJson } from '../measure/result-json.ts';
+import type { Job, MeasureFailure, MeasureResult, Progress } from '../measure/types.ts';
 import { failure, type Result } from '../result.ts';
 import { EXIT, type Command } from './command.ts';
-import { decodePhoto } from './decode.ts';
+import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 import { resultTable } from './result-table.ts';
 
@@ -32,15 +33,12 @@ export const run: Command = async (args) => {
   }
   const outcome = await measureFolder(folders[0]!, (text) => process.stderr.write(`${text}\n`));
   if (outcome.ok) {
-    process.stdout.write(json ? `${JSON.stringify(outcome.value, null, 1)}\n` : resultTable(outcome.value));
+    process.stdout.write(json ? resultJson(outcome) : resultTable(outcome.value));
     return EXIT.done;
   }
-  const { photos, ...error } = outcome.error;
-  if (json)
-    process.stdout.write(
-      `${JSON.stringify({ format: 'evencast-result/1', error: { ...error, message: outcome.error.message }, photos }, null, 1)}\n`,
-    );
-  process.stderr.write(`evencast measure: ${outcome.error.message}\n`);
+  const { message, photos } = outcome.error;
+  if (json) process.stdout.write(failureJson(outcome.error));
+  process.stderr.write(`evencast measure: ${message}\n`);
   for (const p of photos) if (p.remark !== null) process.stderr.write(`  ${p.photo}: ${p.remark}\n`);
   return EXIT.notMeasurable;
 };
@@ -50,10 +48,10 @@ export type FolderFailure = Omit<MeasureFailure, 'code'> & {
   readonly message: string;
 };
 
-const spoken = (note: Note): string => {
-  const m = messageOf(note);
-  return `${m.text} ${m.advice}`;
-};
+/** A failure as the JSON of a result. */
+function failureJson({ photos, ...error }: FolderFailure): string {
+  return `${JSON.stringify({ format: 'evencast-result/1', error, photos }, null, 1)}\n`;
+}
 
 /** Reads the job of a folder; says what is wrong with it. */
 export async function readJob(folder: string): Promise<Result<Job, FolderFailure>> {
@@ -84,36 +82,20 @@ export async function measureFolder(
 ): Promise<Result<MeasureResult, FolderFailure>> {
   const job = await readJob(folder);
   if (!job.ok) return job;
-  const cv = await loadCv();
-  const measurement = createMeasurement(cv, job.value);
-  const spent = { decode: 0, card: 0, fit: 0 };
-  const refused = new Map<string, PhotoResult>();
-  for (const [i, shot] of job.value.shots.entries()) {
-    const begun = performance.now();
-    const bytes = await readFile(join(folder, shot.photo)).catch(() => null);
-    const photo = bytes ? await decodePhoto(shot.photo, bytes) : failure<Note>({ code: 'unreadable', seen: 'no file' });
-    spent.decode += performance.now() - begun;
-    const looked = performance.now();
-    const judged = photo.ok
-      ? measurement.addPhoto(photo.value)
-      : leftOut(shot.photo, shot.up, shot.front, [photo.error]);
-    if (!photo.ok) refused.set(shot.photo, judged);
-    spent.card += performance.now() - looked;
+  const { shots } = job.value;
+  const set = createFileSet(await loadCv(), job.value, () => performance.now() / 1000);
+  for (const [i, shot] of shots.entries()) {
+    const bytes = await readFile(join(folder, shot.photo)).catch(() => new Uint8Array(0));
+    const judged = await set.add(shot.photo, bytes, decodePicture);
     tell(
-      `${i + 1}/${job.value.shots.length} ${shot.photo}: ${judged.status}${judged.remark === null ? '' : ` - ${judged.remark}`}`,
+      `${i + 1}/${shots.length} ${shot.photo}: ${judged.status}${judged.remark === null ? '' : ` - ${judged.remark}`}`,
     );
   }
-  const begun = performance.now();
   let told = '';
-  const outcome = measurement.finish((p: Progress) => {
-    const line = `${p.stage} ${Math.round(100 * p.fraction)} %`;
-    if (line !== told && Math.round(100 * p.fraction) % 10 === 0) tell((told = line));
+  const outcome = set.finish((p: Progress) => {
+    const percent = Math.round(100 * p.fraction);
+    const line = `${p.stage} ${percent} %`;
+    if (line !== told && percent % 10 === 0) tell((told = line));
   });
-  spent.fit = performance.now() - begun;
-  const n = job.value.shots.length;
-  const withRefused = (photos: readonly PhotoResult[]): PhotoResult[] => photos.map((p) => refused.get(p.photo) ?? p);
-  if (!outcome.ok)
-    return failure({ ...outcome.error, photos: withRefused(outcome.error.photos), message: spoken(outcome.error) });
-  const timing = Object.fromEntries(Object.entries(spent).map(([k, v]) => [k, Math.round(v / n) / 1000]));
-  return { ok: true, value: { ...outcome.value, photos: withRefused(outcome.value.photos), timing } };
+  return outcome.ok ? outcome : failure({ ...outcome.error, message: remarkOf(outcome.error) });
 }
