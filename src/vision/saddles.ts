@@ -2,6 +2,7 @@ import { CARD, CARD_SADDLES, isBlack } from '../geometry/card.ts';
 import { cardMap, type CardMap } from './card-map.ts';
 import type { FoundMarker } from './markers.ts';
 import { lumaPatch, type Patch, type Picture } from './picture.ts';
+import { smoothedPatch } from './smooth.ts';
 
 /** Points of the card seen in one photo; the arrays run side by side. */
 export interface CardSight {
@@ -20,7 +21,10 @@ export interface CardSight {
 export const SADDLE_WINDOW = { margin: 1.5, least: 2, largest: 24 } as const;
 
 /** Largest move from the predicted to the refined place, in shares of the window's short half axis. */
-const LARGEST_MOVE = 1;
+const LARGEST_MOVE = 0.6;
+
+/** Gaussian that takes the noise from the gradients: in shares of the window's short half axis, at most so many px. */
+const SMOOTHING = { share: 0.1, most: 1 } as const;
 
 /**
  * Sub-pixel positions of the points where four squares meet, predicted from the markers.
@@ -102,7 +106,10 @@ function refined(picture: Picture, u: number, v: number, window: Window): readon
   const [x0, y0] = [u - window.width - reach, v - window.height - reach];
   const [x1, y1] = [u + window.width + reach, v + window.height + reach];
   if (x0 < 0 || y0 < 0 || x1 > picture.width - 1 || y1 > picture.height - 1) return null;
-  const patch = lumaPatch(picture, x0, y0, x1, y1);
+  const patch = smoothedPatch(
+    lumaPatch(picture, x0, y0, x1, y1),
+    Math.min(SMOOTHING.most, SMOOTHING.share * window.short),
+  );
   let [x, y] = [u, v];
   for (let step = 0; step < 20; step++) {
     const move = meetingPoint(patch, x, y, window);

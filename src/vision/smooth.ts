@@ -1,0 +1,40 @@
+import type { Patch } from './picture.ts';
+
+/** Below this a Gaussian is no more than its middle pixel, px. */
+const LEAST_SIGMA = 0.3;
+
+/** A window of luma smoothed by a Gaussian of `sigma` px; beyond its border the window goes on as it ends. */
+export function smoothedPatch(patch: Patch, sigma: number): Patch {
+  if (sigma < LEAST_SIGMA) return patch;
+  const reach = Math.ceil(3 * sigma);
+  const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, i) =>
+    Math.exp(-((i - reach) ** 2) / (2 * sigma ** 2)),
+  );
+  const total = kernel.reduce((sum, v) => sum + v, 0);
+  const { width, height, data } = patch;
+  const across = pass(data, kernel.map((v) => v / total), width, 1, height, width); // prettier-ignore
+  return { ...patch, data: pass(across, kernel.map((v) => v / total), height, width, width, 1) }; // prettier-ignore
+}
+
+/** Convolves `lines` lines of `length` values; neighbours in a line stand `step` apart, lines `apart`. */
+function pass(
+  from: Float32Array,
+  kernel: Float64Array,
+  length: number,
+  step: number,
+  lines: number,
+  apart: number,
+): Float32Array {
+  const out = new Float32Array(from.length);
+  const reach = (kernel.length - 1) / 2;
+  for (let line = 0; line < lines; line++)
+    for (let i = 0; i < length; i++) {
+      let sum = 0;
+      for (let j = -reach; j <= reach; j++) {
+        const k = Math.max(0, Math.min(length - 1, i + j));
+        sum += kernel[j + reach]! * from[line * apart + k * step]!;
+      }
+      out[line * apart + i * step] = sum;
+    }
+  return out;
+}
