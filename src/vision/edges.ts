@@ -61,7 +61,7 @@ export interface EdgeOptions {
   /** Whether changes by the terms are wanted. */
   readonly withTerms: boolean;
 }
-export const EDGE_OPTIONS: EdgeOptions = { every: 1, slope: 0.03, steps: 5, withTerms: true };
+export const EDGE_OPTIONS: EdgeOptions = { every: 1, slope: 0.02, steps: 5, withTerms: true };
 
 /** Fewest pixels of a segment, and least contrast in display values. */
 export const SEGMENT = { pixels: 20, contrast: 6 } as const;
