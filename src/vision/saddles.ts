@@ -1,4 +1,4 @@
-import { CARD, CARD_SADDLES, isBlack } from '../geometry/card.ts';
+import { CARD, CARD_SADDLES, isBlack, type CardMarker } from '../geometry/card.ts';
 import { cardMap, type CardMap } from './card-map.ts';
 import type { FoundMarker } from './markers.ts';
 import { lumaPatch, type Patch, type Picture } from './picture.ts';
@@ -23,6 +23,9 @@ export const SADDLE_WINDOW = { margin: 1.5, least: 2, largest: 24 } as const;
 /** Largest move from the predicted to the refined place, in shares of the window's short half axis. */
 const LARGEST_MOVE = 0.6;
 
+/** Most that a saddle may differ from itself turned by half a turn: mean square over the variance of the window. */
+const ASYMMETRY = 0.05;
+
 /** Gaussian that takes the noise from the gradients: in shares of the window's short half axis, at most so many px. */
 const SMOOTHING = { share: 0.1, most: 1 } as const;
 
@@ -30,7 +33,8 @@ const SMOOTHING = { share: 0.1, most: 1 } as const;
  * Sub-pixel positions of the points where four squares meet, predicted from the markers.
  *
  * Each is the point that best lies on all gradients round it (Forstner and Gulch 1987; the scheme of OpenCV's cornerSubPix). A saddle
- * is point-symmetric, so neither blur nor tone curve nor ink spread moves it.
+ * is point-symmetric, so neither blur nor tone curve nor ink spread moves it; where a covered square or a shadow's border makes it
+ * otherwise, it is left out. So is one with no marker seen beside it, as the prediction is good near markers only.
  */
 export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]): CardSight {
   const predict = cardMap(
@@ -44,6 +48,7 @@ export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]):
     const x = CARD_SADDLES[i]!;
     const y = CARD_SADDLES[i + 1]!;
     const at = predict(x, y);
+    if (!markers.some(({ marker }) => isBeside(marker, x, y))) continue;
     const window = windowAt(x, y, predict);
     const p = window && refined(picture, at[0], at[1], window);
     if (!p) continue;
@@ -52,6 +57,11 @@ export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]):
   }
   return { card: Float64Array.from(card), picture: Float64Array.from(seen) };
 }
+
+/** Whether a marker's square has a corner at this place of the card. */
+const isBeside = ({ corners }: CardMarker, x: number, y: number): boolean =>
+  Math.max(Math.abs((corners[0]! + corners[4]!) / 2 - x), Math.abs((corners[1]! + corners[5]!) / 2 - y)) <
+  0.6 * CARD.square;
 
 /** Where `xx dx^2 + 2 xy dx dy + yy dy^2 < 1`, px from the saddle. */
 interface Window {
@@ -119,8 +129,30 @@ function refined(picture: Picture, u: number, v: number, window: Window): readon
     if (Math.hypot(x - u, y - v) > LARGEST_MOVE * window.short) return null;
     if (move[0] ** 2 + move[1] ** 2 < 1e-8) break;
   }
-  return [x, y];
+  return asymmetry(patch, x, y, window) < ASYMMETRY ? [x, y] : null;
 }
+
+/** Mean square difference between a window and itself turned by half a turn about (x, y), over its variance. */
+function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number, window: Window): number {
+  let [n, sum, squares, differences] = [0, 0, 0, 0];
+  for (let j = Math.ceil(y - window.height); j <= y + window.height; j++)
+    for (let i = Math.ceil(x - window.width); i <= x + window.width; i++) {
+      if (weightAt(window, i - x, j - y) <= 0) continue;
+      const [u, v] = [2 * x - i - left, 2 * y - j - top];
+      const k = Math.floor(v) * w + Math.floor(u);
+      const [a, b] = [u - Math.floor(u), v - Math.floor(v)];
+      const opposite = (1 - b) * ((1 - a) * d[k]! + a * d[k + 1]!) + b * ((1 - a) * d[k + w]! + a * d[k + w + 1]!);
+      const value = d[(j - top) * w + i - left]!;
+      n++;
+      sum += value;
+      squares += value * value;
+      differences += (value - opposite) ** 2;
+    }
+  return differences / (squares - (sum * sum) / n);
+}
+
+const weightAt = ({ xx, xy, yy }: Window, dx: number, dy: number): number =>
+  1 - xx * dx * dx - 2 * xy * dx * dy - yy * dy * dy;
 
 /** From (x, y) to the point that best lies on all gradients round it, px; null where the window holds no two directions. */
 function meetingPoint(patch: Patch, x: number, y: number, window: Window): readonly [number, number] | null {
@@ -129,7 +161,7 @@ function meetingPoint(patch: Patch, x: number, y: number, window: Window): reado
   for (let j = Math.ceil(y - window.height); j <= y + window.height; j++)
     for (let i = Math.ceil(x - window.width); i <= x + window.width; i++) {
       const [dx, dy] = [i - x, j - y];
-      const weight = 1 - window.xx * dx * dx - 2 * window.xy * dx * dy - window.yy * dy * dy;
+      const weight = weightAt(window, dx, dy);
       if (weight <= 0) continue;
       const k = (j - top) * w + (i - left);
       // Sobel gradients: central difference, smoothed across.

@@ -139,35 +139,46 @@ export function rendered(s: Scene): Picture {
   return { width: s.width, height: s.height, channels: 3, data };
 }
 
+/** Squares, gaps and modules of the design all lie on a grid of this pitch, mm. */
+const PITCH = CARD.marker / 6;
+
+/** Light of the design's grid, row by row from the top left of the ring. */
+function lightOfGrid(s: Scene): Float32Array {
+  const perSquare = CARD.square / PITCH;
+  const [columns, rows] = [CARD.columns * perSquare, CARD.rows * perSquare];
+  const out = new Float32Array(columns * rows);
+  const paint = (left: number, top: number, width: number, height: number, light: number): void => {
+    for (let j = top; j < top + height; j++) out.fill(light, j * columns + left, j * columns + left + width);
+  };
+  for (let r = 0; r < CARD.rows; r++)
+    for (let c = 0; c < CARD.columns; c++)
+      paint(c * perSquare, r * perSquare, perSquare, perSquare, isBlack(c, r) ? s.black : s.white);
+  const [across, down] = [(CARD.width - CARD.stageWidth) / 2, (CARD.height - CARD.stageHeight) / 2];
+  paint(across / PITCH, down / PITCH, CARD.stageWidth / PITCH, CARD.stageHeight / PITCH, s.stage);
+  for (const { id, bits, corners } of CARD_MARKERS) {
+    const [left, top] = [
+      Math.round((corners[0]! + CARD.width / 2) / PITCH),
+      Math.round((CARD.height / 2 - corners[1]!) / PITCH),
+    ];
+    if (s.hidden.includes(id)) paint(left - 1, top - 1, perSquare, perSquare, s.cover);
+    else {
+      paint(left, top, 6, 6, s.black);
+      for (let k = 0; k < 16; k++)
+        if ((bits >> (15 - k)) & 1) paint(left + 1 + (k % 4), top + 1 + (k >> 2), 1, 1, s.white);
+    }
+  }
+  return out;
+}
+
 /** Light of a place of the design, mm, card frame. */
 function lightOfDesign(s: Scene): (x: number, y: number) => number {
-  const hidden = new Set(s.hidden);
-  const markerAt = new Map<number, { readonly bits: number; readonly covered: boolean }>();
-  const squareAt = (x: number, y: number): readonly [number, number] => [
-    Math.floor((x + CARD.width / 2) / CARD.square),
-    Math.floor((CARD.height / 2 - y) / CARD.square),
-  ];
-  for (const { id, bits, corners } of CARD_MARKERS) {
-    const [column, row] = squareAt((corners[0]! + corners[4]!) / 2, (corners[1]! + corners[5]!) / 2);
-    markerAt.set(row * CARD.columns + column, { bits, covered: hidden.has(id) });
-  }
+  const grid = lightOfGrid(s);
+  const columns = CARD.width / PITCH;
   return (x, y) => {
-    const [ax, ay] = [Math.abs(x), Math.abs(y)];
-    if (ax > CARD.width / 2 || ay > CARD.height / 2)
-      return ax > CARD.width / 2 + PAPER || ay > CARD.height / 2 + PAPER ? s.table : s.white;
-    if (ax < CARD.stageWidth / 2 && ay < CARD.stageHeight / 2) return s.stage;
-    const [column, row] = squareAt(x, y);
-    if (isBlack(column, row)) return s.black;
-    const marker = markerAt.get(row * CARD.columns + column);
-    if (!marker) return s.white;
-    if (marker.covered) return s.cover;
-    // Modules counted from the marker's top left; -1 and 6 are the white gap round it.
-    const gap = (CARD.square - CARD.marker) / 2;
-    const c = Math.floor((6 * (x + CARD.width / 2 - column * CARD.square - gap)) / CARD.marker);
-    const r = Math.floor((6 * (CARD.height / 2 - y - row * CARD.square - gap)) / CARD.marker);
-    if (c < 0 || r < 0 || c > 5 || r > 5) return s.white;
-    const inner = c > 0 && r > 0 && c < 5 && r < 5;
-    return inner && (marker.bits >> (15 - 4 * (r - 1) - (c - 1))) & 1 ? s.white : s.black;
+    const [ax, ay] = [Math.abs(x) - CARD.width / 2, Math.abs(y) - CARD.height / 2];
+    if (ax < 0 && ay < 0)
+      return grid[Math.floor((CARD.height / 2 - y) / PITCH) * columns + Math.floor((x + CARD.width / 2) / PITCH)]!;
+    return ax > PAPER || ay > PAPER ? s.table : s.white;
   };
 }
 
@@ -211,8 +222,11 @@ function weighted(
 ): number {
   const first = p * FINE + (FINE - 1) / 2 - (weights.length - 1) / 2;
   let sum = 0;
-  for (let i = 0; i < weights.length; i++)
-    sum += weights[i]! * cells[start + step * Math.max(0, Math.min(length - 1, first + i))]!;
+  if (first >= 0 && first + weights.length <= length)
+    for (let i = 0, k = start + step * first; i < weights.length; i++, k += step) sum += weights[i]! * cells[k]!;
+  else
+    for (let i = 0; i < weights.length; i++)
+      sum += weights[i]! * cells[start + step * Math.max(0, Math.min(length - 1, first + i))]!;
   return sum;
 }
 
