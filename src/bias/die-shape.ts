@@ -1,4 +1,4 @@
-import { dieSolid, type DieKind, type DieSolid } from '../geometry/solid.ts';
+import { D10_APEX, dieSolid, type DieKind, type DieSolid } from '../geometry/solid.ts';
 import type { Mm } from '../units.ts';
 
 /** A small scar or stub standing proud of a face: a spherical cap. */
@@ -27,6 +27,8 @@ export interface Trim {
  */
 export interface DieShape {
   readonly kind: DieKind;
+  /** Of a d10: apex height over belt radius of its mould, where it is not 1. */
+  readonly apex?: number;
   /** The number on each face. */
   readonly labels: readonly string[];
   readonly distances: readonly Mm[];
@@ -49,14 +51,22 @@ export const NOMINAL: Readonly<Record<DieKind, { readonly size: Mm; readonly rad
   d20: { size: 20, radius: 0.4 },
 };
 
-const solids = new Map<DieKind, DieSolid>();
+const solids = new Map<string, DieSolid>();
 
-/** The solid of a kind in its usual numbering; computed once. */
-export function solidOf(kind: DieKind): DieSolid {
-  let solid = solids.get(kind);
-  if (!solid) solids.set(kind, (solid = dieSolid(kind)));
+/**
+ * The solid of a kind in its usual numbering; computed once.
+ *
+ * @param apex  Of a d10: apex height over belt radius.
+ */
+export function solidOf(kind: DieKind, apex: number = D10_APEX): DieSolid {
+  const key = `${kind} ${apex}`;
+  let solid = solids.get(key);
+  if (!solid) solids.set(key, (solid = dieSolid(kind, undefined, apex)));
   return solid;
 }
+
+/** The solid that a shape strays from. */
+export const solidFor = (shape: DieShape): DieSolid => solidOf(shape.kind, shape.apex);
 
 /** The true die of a kind: all faces at `size / 2`, all corners of one radius, mm. */
 export function trueShape(
@@ -84,10 +94,7 @@ export function rolledFace(solid: DieSolid, down: number): number {
 }
 
 /** The same die without some of its optional parts. */
-export function without(
-  shape: DieShape,
-  ...parts: readonly ('crowns' | 'mark' | 'trim' | 'massOffset')[]
-): DieShape {
+export function without(shape: DieShape, ...parts: readonly ('crowns' | 'mark' | 'trim' | 'massOffset')[]): DieShape {
   return Object.fromEntries(
     Object.entries(shape).filter(([part]) => !(parts as readonly string[]).includes(part)),
   ) as unknown as DieShape;

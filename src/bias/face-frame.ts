@@ -1,7 +1,7 @@
 import { balls } from '../geometry/solid.ts';
 import { cross, dot, minus, norm, scaled, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 import type { Mm } from '../units.ts';
-import { solidOf, type DieShape } from './die-shape.ts';
+import { solidFor, type DieShape } from './die-shape.ts';
 
 /** A face's land: what is flat inside the rounding. Body frame, mm. */
 export interface FaceFrame {
@@ -16,7 +16,7 @@ export interface FaceFrame {
 
 /** The land of face `f`; its corners are where the corner balls touch the face's plane. */
 export function faceFrame(shape: DieShape, f: number): FaceFrame {
-  const solid = solidOf(shape.kind);
+  const solid = solidFor(shape);
   const normal = vec3At(solid.normals, f);
   const corners = solid.corners.flatMap((c, k) => (c.faces.includes(f) ? [k] : []));
   const points = touchPoints(shape, f, corners);
@@ -39,7 +39,7 @@ export function faceFrame(shape: DieShape, f: number): FaceFrame {
 
 /** Where the balls of `corners` touch face `f`, one point per corner (the mean where a corner has several balls). */
 function touchPoints(shape: DieShape, f: number, corners: readonly number[]): Vec3[] {
-  const solid = solidOf(shape.kind);
+  const solid = solidFor(shape);
   const normal = vec3At(solid.normals, f);
   const all = balls(solid, shape.distances, shape.radii);
   return corners.map((corner) => {

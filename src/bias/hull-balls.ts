@@ -1,6 +1,6 @@
 import { balls } from '../geometry/solid.ts';
 import { dot, minus, norm, planesMeet, scaled, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
-import { solidOf, type DieShape, type Trim } from './die-shape.ts';
+import { solidFor, type DieShape, type Trim } from './die-shape.ts';
 
 /** A ball of the hull. mm, body frame. */
 export interface Ball {
@@ -16,7 +16,7 @@ export interface Ball {
 
 /** The distinct balls whose convex hull is the die's body: corners, with the trimmed edge cut, without crowns and mark. */
 export function hullBalls(shape: DieShape): Ball[] {
-  const all = balls(solidOf(shape.kind), shape.distances, shape.radii);
+  const all = balls(solidFor(shape), shape.distances, shape.radii);
   const corners: Ball[] = [];
   for (let i = 0; i < all.count; i++)
     addDistinct(corners, {
@@ -40,7 +40,7 @@ export function trimPlane(
   corners: readonly Ball[],
   trim: Trim,
 ): { readonly normal: Vec3; readonly distance: number } {
-  const { normals } = solidOf(shape.kind);
+  const { normals } = solidFor(shape);
   const [a, b] = trim.faces.map((f) => vec3At(normals, f));
   const normal = unitVector([a[0] + b[0], a[1] + b[1], a[2] + b[2]]);
   const skin = Math.max(...corners.map((c) => dot(c.centre, normal) + c.radius));
@@ -49,7 +49,7 @@ export function trimPlane(
 
 /** Cuts `corners` by the trim's plane: balls outside it go, new ones stand where it meets two faces of the edge's end corners. */
 function trimmed(shape: DieShape, corners: readonly Ball[], trim: Trim): Ball[] {
-  const solid = solidOf(shape.kind);
+  const solid = solidFor(shape);
   const { normal, distance } = trimPlane(shape, corners, trim);
   const out = corners.filter((c) => dot(c.centre, normal) <= distance - c.radius + 1e-9);
   solid.corners.forEach(({ faces }, corner) => {
@@ -78,7 +78,7 @@ function inverseOf(a: Vec3, b: Vec3, c: Vec3): [Vec3, Vec3, Vec3] {
 
 /** Mean place of each corner's balls, seen from `from`; unit vectors. */
 export function cornerDirections(shape: DieShape, list: readonly Ball[], from: Vec3): Vec3[] {
-  return solidOf(shape.kind).corners.map((_, corner) => {
+  return solidFor(shape).corners.map((_, corner) => {
     const own = list.filter((b) => b.corner === corner);
     const sum = own.reduce<Vec3>((s, { centre: c }) => [s[0] + c[0], s[1] + c[1], s[2] + c[2]], [0, 0, 0]);
     return unitVector(minus(scaled(sum, 1 / own.length), from));

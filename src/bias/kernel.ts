@@ -1,5 +1,5 @@
-import type { DieKind } from '../geometry/solid.ts';
-import { meanDistance, NOMINAL, solidOf, without, type DieShape } from './die-shape.ts';
+import { D10_APEX, type DieKind } from '../geometry/solid.ts';
+import { meanDistance, NOMINAL, solidFor, without, type DieShape } from './die-shape.ts';
 import { faceFrame } from './face-frame.ts';
 import { FLAW_HEIGHTS, MARK_PLACES, TRIM_DEPTH } from './flaw-scales.ts';
 import { RADIUS_RANGE, SPREAD } from './kernel-design.ts';
@@ -51,7 +51,7 @@ export type TableChoice = TableName | 'unknown';
 export type Cause = 'faces' | 'rounding' | 'mass' | 'mark' | 'crown' | 'trim';
 
 /** Why the kernel should not be trusted for a shape. */
-export type Beyond = 'faces' | 'radius' | 'mass' | 'mark' | 'crown' | 'trim' | 'unevenness';
+export type Beyond = 'apex' | 'faces' | 'radius' | 'mass' | 'mark' | 'crown' | 'trim' | 'unevenness';
 
 export interface KernelReading {
   /** Chance of each face to lie down. */
@@ -64,6 +64,8 @@ export interface KernelReading {
   readonly beyond: readonly Beyond[];
 }
 
+/** Farthest from 1 that a d10's apex may be for the kernel, which is fitted at 1. */
+const LARGEST_APEX = 0.03;
 /** Largest |ln (k p)| that the kernel is used for. */
 export const LARGEST_EFFECT = 0.25;
 
@@ -169,7 +171,7 @@ function flawEffects(shape: DieShape, table: FlawTable): Record<'mark' | 'crown'
   if (shape.trim) {
     const { classes, directions } = kernelGrid(shape.kind);
     const { faces, depth } = shape.trim;
-    const edge = solidOf(shape.kind).edges.findIndex((e) => faces.includes(e.faces[0]) && faces.includes(e.faces[1]));
+    const edge = solidFor(shape).edges.findIndex((e) => faces.includes(e.faces[0]) && faces.includes(e.faces[1]));
     const d = shape.distances.length + edge;
     trim.forEach((_, f) => (trim[f] = (table.trim[classes.of[f * directions.vectors.length + d]] * depth) / h));
   }
@@ -192,6 +194,7 @@ function beyondRange(shape: DieShape, p: Float64Array): Beyond[] {
   const mean = radiusShare(shape) * h;
   const highest = FLAW_HEIGHTS[FLAW_HEIGHTS.length - 1] * h;
   const out: Beyond[] = [];
+  if (Math.abs((shape.apex ?? D10_APEX) - D10_APEX) > LARGEST_APEX) out.push('apex');
   if (shape.distances.some((d) => Math.abs(d / h - 1) > 2.5 * spread.face)) out.push('faces');
   if (share < RADIUS_RANGE[0] / 2 || share > 1.1 * RADIUS_RANGE[1]) out.push('radius');
   else if (shape.radii.some((r) => Math.abs(r - mean) > Math.max(1.2 * mean, 0.02 * h))) out.push('radius');

@@ -14,7 +14,7 @@ export interface MassProperties {
 /**
  * Mass properties of the convex hull of `balls` ([x, y, z, r] each), summed over a mesh of its surface points in even directions.
  *
- * Chords cut off the rounding by 0.0006 of a radius; the centre of mass is good to 1e-4 mm on a die of 20 mm.
+ * Chords cut off the rounding by 0.0006 of a radius; the centre of mass is good to 2e-4 mm.
  */
 export function massProperties(balls: Float64Array): MassProperties {
   const { triangles } = sphereMesh();

@@ -73,6 +73,7 @@ export function mixText(sign: MixSign): string {
 
 /** What lies outside the range that the kernel was checked in. */
 export const BEYOND_TEXT: Readonly<Record<Beyond, string>> = {
+  apex: 'its apex is higher or lower than that of the dice it was fitted to',
   faces: 'its faces stray farther than the dice it was fitted to',
   radius: 'its corners are sharper, rounder or more uneven than the dice it was fitted to',
   mass: 'its centre of mass is farther off than the dice it was fitted to',

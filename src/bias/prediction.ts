@@ -1,5 +1,5 @@
 import { failure, success, type Result } from '../result.ts';
-import { rolledFace, solidOf, type DieShape } from './die-shape.ts';
+import { rolledFace, solidFor, type DieShape } from './die-shape.ts';
 import { kernelReading, type Beyond, type Cause, type KernelReading, type TableChoice } from './kernel.ts';
 import { shapeFault, type ShapeFault } from './shape-check.ts';
 import type { Tally } from './throw-blocks.ts';
@@ -97,7 +97,7 @@ function assembled(
   return {
     method: tally ? 'throws' : 'kernel',
     table,
-    names: order.map((f) => shape.labels[rolledFace(solidOf(shape.kind), f)]),
+    names: order.map((f) => shape.labels[rolledFace(solidFor(shape), f)]),
     p,
     covariance: measured.map((m, i) => m + model[i] + sampling[i]),
     measured,
@@ -111,7 +111,7 @@ function assembled(
 
 /** Faces that lie down, in the order of the numbers they roll. */
 export function rollOrder(shape: DieShape): number[] {
-  const solid = solidOf(shape.kind);
+  const solid = solidFor(shape);
   const name = (down: number): string => shape.labels[rolledFace(solid, down)];
   return shape.labels.map((_, f) => f).sort((a, b) => compareNames(name(a), name(b)));
 }

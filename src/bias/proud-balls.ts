@@ -1,6 +1,6 @@
 import { vec3At, type Vec3 } from '../geometry/vec.ts';
 import type { Mm } from '../units.ts';
-import { solidOf, type DieShape } from './die-shape.ts';
+import { solidFor, type DieShape } from './die-shape.ts';
 import { faceFrame, type FaceFrame } from './face-frame.ts';
 
 /** Largest radius of the ball that stands for a point of a crown or for a mark, mm. */
@@ -25,7 +25,7 @@ export function proudBalls(shape: DieShape): number[] {
 
 function crownBalls(shape: DieShape, f: number, crown: Mm): number[] {
   const frame = faceFrame(shape, f);
-  const corners = solidOf(shape.kind).corners.filter((c) => c.faces.includes(f)).length;
+  const corners = solidFor(shape).corners.filter((c) => c.faces.includes(f)).length;
   const rings = Math.floor((2 * crown) / frame.innerRadius / FACET_TURN);
   const out = ball(shape, f, frame, [0, 0], crown, POINT);
   for (let ring = 1; ring <= rings; ring++) {
@@ -49,6 +49,6 @@ function ball(
   height: Mm,
   radius: Mm,
 ): number[] {
-  const n: Vec3 = vec3At(solidOf(shape.kind).normals, f);
+  const n: Vec3 = vec3At(solidFor(shape).normals, f);
   return [...[0, 1, 2].map((k) => centre[k] + a * x[k] + b * y[k] + (height - radius) * n[k]), radius];
 }

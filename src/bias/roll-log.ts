@@ -55,7 +55,7 @@ export function readLog(text: string, die: string | readonly string[] | null): R
   if (typeof die === 'string' && !(LOG_DICE as readonly string[]).includes(die))
     return failure({ code: 'no-such-die', die, known: LOG_DICE });
   const tokens = new Map<string, Token>();
-  const byCounts = /^[^\S\n]*[^\s:=x#]+[^\S\n]*[:=x][^\S\n]*\d/m.test(text.slice(0, 10_000));
+  const byCounts = COUNT_LINE.test(firstLine(text));
   const order = byCounts ? null : sequenceTokens(text, tokens);
   if (byCounts) {
     const fault = countTokens(text, tokens);
@@ -64,6 +64,24 @@ export function readLog(text: string, die: string | readonly string[] | null): R
   if (tokens.size === 0) return failure({ code: 'log-empty' });
   const names = typeof die === 'string' ? dieNames(die as LogDie) : die ? [...die].sort(compareNames) : guessed(tokens);
   return assembled(names, tokens, order, die === null);
+}
+
+/** A number or name with its count; "x" only between numbers. */
+const COUNT_LINE = /^\s*(?:[^\s:=#]+\s*[:=]\s*\S+|\d+\s*x\s*\S+)\s*$/;
+
+/** The first line that holds anything, without its remark. */
+function firstLine(text: string): string {
+  for (let start = 0; start < text.length;) {
+    const end = text.indexOf('\n', start) < 0 ? text.length : text.indexOf('\n', start);
+    const line = text
+      .slice(start, Math.min(end, start + 200))
+      .replace(/#.*/, '')
+      .replace('\ufeff', '')
+      .trim();
+    if (line !== '') return line;
+    start = end + 1;
+  }
+  return '';
 }
 
 interface Token {

@@ -1,7 +1,7 @@
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { dot, minus, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
-import { solidOf, without, type DieShape } from './die-shape.ts';
+import { solidFor, without, type DieShape } from './die-shape.ts';
 import { faceFrame } from './face-frame.ts';
 import { hullBalls, trimPlane, type Ball } from './hull-balls.ts';
 
@@ -34,7 +34,7 @@ export function checkedShape(shape: DieShape): Result<DieShape, ShapeFault> {
 }
 
 function numberFault(shape: DieShape): ShapeFault | null {
-  const { labels, corners } = solidOf(shape.kind);
+  const { labels, corners } = solidFor(shape);
   const counts = [
     ['faces', shape.distances.length, labels.length],
     ['labels', shape.labels.length, labels.length],
@@ -73,7 +73,7 @@ function closingFault(shape: DieShape): ShapeFault | null {
 
 /** Index of a face without land or that cuts off a corner where it does not belong; -1 where all planes close. */
 function unclosed(shape: DieShape, balls: readonly Ball[]): number {
-  const { normals, corners } = solidOf(shape.kind);
+  const { normals, corners } = solidFor(shape);
   return shape.distances.findIndex((d, f) => {
     const n = vec3At(normals, f);
     const over = balls.map((b) => dot(n, b.centre) + b.radius - d);
@@ -85,7 +85,7 @@ function unclosed(shape: DieShape, balls: readonly Ball[]): number {
 
 /** Whether the balls at the two ends of each edge stand in the order of its ends. */
 function edgesRun(shape: DieShape, balls: readonly Ball[]): boolean {
-  const { edges, corners } = solidOf(shape.kind);
+  const { edges, corners } = solidFor(shape);
   const middle = corners.map((_, k) => {
     const own = balls.filter((b) => b.corner === k);
     return own.reduce<Vec3>((s, { centre: c }) => [s[0] + c[0], s[1] + c[1], s[2] + c[2]], [0, 0, 0]);
@@ -113,7 +113,7 @@ function flawFault(shape: DieShape): ShapeFault | null {
 function trimFault(shape: DieShape): ShapeFault | null {
   const { trim, ...whole } = shape;
   const [f, g] = trim!.faces;
-  const edge = solidOf(shape.kind).edges.find((e) => e.faces.includes(f) && e.faces.includes(g) && f !== g);
+  const edge = solidFor(shape).edges.find((e) => e.faces.includes(f) && e.faces.includes(g) && f !== g);
   if (!edge) return { code: 'trim-not-an-edge', faces: [shape.labels[f] ?? String(f), shape.labels[g] ?? String(g)] };
   const corners = hullBalls(whole);
   const { normal, distance } = trimPlane(shape, corners, trim!);
@@ -128,7 +128,7 @@ function massFault(shape: DieShape, offset: readonly number[]): ShapeFault | nul
 }
 
 export const cornerName = (shape: DieShape, corner: number): string =>
-  solidOf(shape.kind)
+  solidFor(shape)
     .corners[corner].faces.map((f) => shape.labels[f])
     .sort((a, b) => Number(a) - Number(b))
     .join('-');

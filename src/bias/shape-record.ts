@@ -1,6 +1,6 @@
 import type { DieKind } from '../geometry/solid.ts';
 import { failure, success, type Result } from '../result.ts';
-import { NOMINAL, solidOf, type DieShape } from './die-shape.ts';
+import { NOMINAL, solidFor, solidOf, type DieShape } from './die-shape.ts';
 import { namedFaces } from './face-names.ts';
 import type { KnownShape } from './prediction.ts';
 import { isKind, shapeFault, type ShapeFault } from './shape-check.ts';
@@ -19,7 +19,7 @@ export interface ReadShape extends KnownShape {
 
 /** The parts of a result (`evencast-result/1`) that rolls need; mark, trim and massOffset are additions that may be written by hand. */
 interface Record {
-  readonly die?: { readonly kind?: unknown };
+  readonly die?: { readonly kind?: unknown; readonly apex?: unknown };
   readonly error?: { readonly code?: unknown };
   readonly faces?: readonly {
     readonly name?: unknown;
@@ -51,9 +51,10 @@ export function readShape(json: unknown): Result<ReadShape, RecordFault> {
   const kind = record.die?.kind;
   if (typeof kind !== 'string') return failure({ code: 'not-a-record', missing: 'die.kind' });
   if (!isKind(kind)) return failure({ code: 'kind-not-modelled', kind });
-  if (!Array.isArray(record.faces)) return failure({ code: 'not-a-record', missing: 'faces' });
-  const corners = Array.isArray(record.corners) ? record.corners : [];
-  const names = record.faces.map((f) => String(f.name));
+  const faces = listOf(record.faces);
+  if (!faces) return failure({ code: 'not-a-record', missing: 'faces' });
+  const corners = listOf(record.corners) ?? [];
+  const names = faces.map((f) => String(f.name));
   const labels = namedFaces(
     kind,
     names,
@@ -63,13 +64,17 @@ export function readShape(json: unknown): Result<ReadShape, RecordFault> {
   const shape = shapeOf(kind, labels, record, corners);
   const fault = shapeFault(shape);
   if (fault) return failure(fault);
-  const covariance = covarianceOf(shape, record, corners);
+  const stated = covarianceOf(shape, record, corners);
+  const covariance = stated?.every(Number.isFinite) ? stated : null;
   const notes: ReadShape['notes'][number][] = [];
   if (corners.length === 0) notes.push('no-corners');
   if (!covariance) notes.push('no-uncertainty');
   return success({ shape, covariance, notes });
 }
 
+/** A list of records, or null where the file holds something else there. */
+const listOf = <T>(value: readonly T[] | undefined): readonly T[] | null =>
+  Array.isArray(value) && value.every((v) => typeof v === 'object' && v !== null) ? value : null;
 const number = (value: unknown): number => (typeof value === 'number' ? value : NaN);
 const sameFaces = (a: string, b: readonly string[]): boolean =>
   a.split('-').sort().join('-') === [...b].sort().join('-');
@@ -80,13 +85,13 @@ function shapeOf(
   record: Record,
   corners: NonNullable<Record['corners']>,
 ): DieShape {
-  const solid = solidOf(kind);
+  const { corners: places } = solidOf(kind);
   const face = (name: unknown): number => labels.indexOf(String(name));
   const distances = labels.map((l) => number(record.faces!.find((f) => String(f.name) === l)?.distance));
   const scale = distances.reduce((s, d) => s + d, 0) / distances.length / (NOMINAL[kind].size / 2);
   const given = record.meanCornerRadius?.value;
   const usual = typeof given === 'number' ? given : NOMINAL[kind].radius * scale;
-  const radii = solid.corners.map((c) => {
+  const radii = places.map((c) => {
     const own = corners.find((r) =>
       sameFaces(
         String(r.name),
@@ -96,10 +101,12 @@ function shapeOf(
     return own ? number(own.radius) : corners.length === 0 ? usual : NaN;
   });
   const crowns = labels.map((l) => record.faces!.find((f) => String(f.name) === l)?.crown);
-  const { mark, trim, massOffset } = record;
+  const { mark, trim } = record;
+  const massOffset = Array.isArray(record.massOffset) ? record.massOffset : null;
   const edge = trim ? String(trim.edge).split('-').map(face) : [];
   return {
     kind,
+    ...(kind === 'd10' && typeof record.die?.apex === 'number' ? { apex: record.die.apex } : {}),
     labels,
     distances,
     radii,
@@ -123,19 +130,20 @@ function shapeOf(
 
 /** Covariance of distances and radii in the solid's order: as stated, else from the axes' and the single u, else null. */
 function covarianceOf(shape: DieShape, record: Record, corners: NonNullable<Record['corners']>): Float64Array | null {
-  const solid = solidOf(shape.kind);
+  const solid = solidFor(shape);
   const params = [
     ...shape.labels.map((l) => ({ name: `face ${l}`, own: [l] })),
     ...solid.corners.map((c) => ({ name: 'corner', own: c.faces.map((f) => shape.labels[f]) })),
   ];
-  const stated = record.shapeCovariance;
-  if (stated?.names && stated.matrix) {
+  const rows = listOf(record.shapeCovariance?.matrix);
+  const titles = listOf(record.shapeCovariance?.names?.map?.((n) => ({ n: String(n) })));
+  if (rows && titles) {
     const at = params.map(({ name, own }) =>
-      stated.names!.findIndex(
-        (n) => n === name || (name === 'corner' && n.startsWith('corner ') && sameFaces(n.slice(7), own)),
+      titles.findIndex(
+        ({ n }) => n === name || (name === 'corner' && n.startsWith('corner ') && sameFaces(n.slice(7), own)),
       ),
     );
-    return Float64Array.from(at.flatMap((i) => at.map((j) => number(stated.matrix![i]?.[j] ?? 0))));
+    return Float64Array.from(at.flatMap((i) => at.map((j) => number(rows[i]?.[j] ?? 0))));
   }
   const u = [
     ...shape.labels.map((l) => number(record.faces!.find((f) => String(f.name) === l)?.u)),
@@ -159,8 +167,9 @@ function covarianceOf(shape: DieShape, record: Record, corners: NonNullable<Reco
 
 /** What two axes have in common moves all four faces; what is left of a face's own doubt moves it against its opposite. */
 function shareAxes(out: Float64Array, u: readonly number[], shape: DieShape, record: Record): void {
-  const { opposite } = solidOf(shape.kind);
-  const { axes, axesCovariance } = record;
+  const { opposite } = solidFor(shape);
+  const axes = listOf(record.axes);
+  const axesCovariance = listOf(record.axesCovariance);
   if (!axes || !axesCovariance || opposite[0] < 0) return;
   const axisOf = shape.labels.map((l) => axes.findIndex((a) => String(a.name).split('-').includes(l)));
   const n = u.length;

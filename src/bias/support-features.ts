@@ -1,5 +1,5 @@
 import { dot, minus, type Vec3 } from '../geometry/vec.ts';
-import { meanDistance, solidOf, without, type DieShape } from './die-shape.ts';
+import { meanDistance, solidFor, without, type DieShape } from './die-shape.ts';
 import { hullBalls, type Ball } from './hull-balls.ts';
 import { centreGradient, massProperties } from './mass.ts';
 import { kernelGrid } from './symmetry.ts';
@@ -102,7 +102,7 @@ function centreJacobian(list: readonly Ball[], flat: Float64Array, faces: number
  */
 export function classSums(shape: DieShape, heights: Float64Array): Float64Array {
   const { classes } = kernelGrid(shape.kind);
-  const faces = solidOf(shape.kind).labels.length;
+  const faces = solidFor(shape).labels.length;
   const out = new Float64Array(faces * classes.names.length);
   for (let f = 0; f < faces; f++)
     for (let d = 0; d < heights.length; d++)

@@ -1,7 +1,7 @@
 import { dot, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { Mm } from '../units.ts';
-import { solidOf, type DieShape } from './die-shape.ts';
+import { solidFor, type DieShape } from './die-shape.ts';
 import { cornerDirections, hullBalls } from './hull-balls.ts';
 import { massProperties, symmetricInverse } from './mass.ts';
 import { proudBalls } from './proud-balls.ts';
@@ -48,7 +48,7 @@ export function throwBody(shape: DieShape): Result<ThrowBody, ShapeFault> {
 }
 
 function bodyOf(shape: DieShape): ThrowBody {
-  const solid = solidOf(shape.kind);
+  const solid = solidFor(shape);
   const hull = hullBalls(shape);
   const flat = Float64Array.from(hull.flatMap((b) => [...b.centre, b.radius]));
   const mass = massProperties(flat);
@@ -103,7 +103,7 @@ function leastInertia([a, b, c, d, e, f]: Float64Array): number {
  */
 function passesOf(shape: DieShape, body: Omit<ThrowBody, 'passes'>, corners: readonly Vec3[]): Float64Array {
   const passes = new Float64Array(shape.distances.length).fill(Infinity);
-  for (const { faces, corners: ends } of solidOf(shape.kind).edges) {
+  for (const { faces, corners: ends } of solidFor(shape).edges) {
     const [a, b] = ends.map((k) => corners[k]);
     const lowest = lowestBetween(body.balls, a, b) - SINK;
     for (const f of faces) passes[f] = Math.min(passes[f], lowest);

@@ -375,8 +375,9 @@ function turn(body: ThrowBody, s: Float64Array, gravity: number, t: number): voi
   const lx = s[LX], ly = s[LY], lz = s[LZ]; // prettier-ignore
   let wx = J[0] * lx + J[3] * ly + J[4] * lz, wy = J[3] * lx + J[1] * ly + J[5] * lz, wz = J[4] * lx + J[5] * ly + J[2] * lz; // prettier-ignore
   if (body.steadyTurn < Infinity) {
-    // Implicit midpoint: about the axis J (L0 + L1) / 2 a turn by any angle keeps the energy of spin.
-    const h = 0.5 * t;
+    // Implicit midpoint: about the axis J (L0 + L1) / 2 a turn by any angle keeps the energy of spin; h is tan(wt/2)/w.
+    const q = (wx * wx + wy * wy + wz * wz) * t * t;
+    const h = 0.5 * t * (1 + q * (1 / 12 + q * (1 / 120 + (17 * q) / 20160)));
     let mx = lx, my = ly, mz = lz; // prettier-ignore
     for (let i = 0; i < 4; i++) {
       const ax = lx + h * (my * wz - mz * wy), ay = ly + h * (mz * wx - mx * wz), az = lz + h * (mx * wy - my * wx); // prettier-ignore

@@ -1,11 +1,11 @@
 import { scaled, vec3At } from '../geometry/vec.ts';
 import type { Mm } from '../units.ts';
-import { meanDistance, solidOf, without, type DieShape, type Mark, type Trim } from './die-shape.ts';
+import { meanDistance, solidFor, without, type DieShape, type Mark, type Trim } from './die-shape.ts';
 import type { TableChoice } from './kernel.ts';
 import { kernelPrediction, rollOrder, type KnownShape, type Prediction } from './prediction.ts';
 
 const replaced = <T>(list: readonly T[], at: number, value: T): T[] => list.map((x, i) => (i === at ? value : x));
-const opposite = (shape: DieShape, f: number): number => solidOf(shape.kind).opposite[f];
+const opposite = (shape: DieShape, f: number): number => solidFor(shape).opposite[f];
 
 /** Length of the axis through face `f`; on a d4, which has no axes, twice the face's distance. */
 export const axisLength = (shape: DieShape, f: number): Mm =>
@@ -30,7 +30,7 @@ export const withRadius = (shape: DieShape, corner: number, radius: Mm): DieShap
 
 /** Both ends of an edge given one radius: an edge has none of its own. */
 export function withEdgeRadius(shape: DieShape, edge: number, radius: Mm): DieShape {
-  const { corners } = solidOf(shape.kind).edges[edge];
+  const { corners } = solidFor(shape).edges[edge];
   return corners.reduce((s, c) => withRadius(s, c, radius), shape);
 }
 
@@ -54,7 +54,7 @@ export function withTrim(shape: DieShape, trim: Trim | null): DieShape {
 
 /** Centre of mass moved `by` towards face `f` from where uniform material has it. */
 export function withMassTowards(shape: DieShape, f: number, by: Mm): DieShape {
-  const [x, y, z] = scaled(vec3At(solidOf(shape.kind).normals, f), by);
+  const [x, y, z] = scaled(vec3At(solidFor(shape).normals, f), by);
   return { ...shape, massOffset: [x, y, z] };
 }
 
@@ -86,7 +86,7 @@ export function readyComparisons(shape: DieShape): Comparison[] {
   const bare = withMark(withTrim(shape, null), null);
   const plain = { ...bare, crowns: shape.distances.map(() => 0) };
   const mark = shape.mark ?? { face, at: [0, 0] as const, height: ARGUMENT.markHeight, width: ARGUMENT.markWidth };
-  const edge = solidOf(shape.kind).edges.find((e) => e.faces.includes(face))!;
+  const edge = solidFor(shape).edges.find((e) => e.faces.includes(face))!;
   const crown = Math.max(...(shape.crowns ?? [0]), 0) || ARGUMENT.crown;
   const trim = shape.trim ?? { faces: edge.faces, depth: ARGUMENT.trim };
   return [
