@@ -78,7 +78,7 @@ describe('reading', () => {
     ['words', 'hello there', 'd6', 'no-roll-fits'],
     ['a die that is none', '1 2', 'd7', 'no-such-die'],
     ['half a count', '1: 2.5', 'd6', 'count-not-whole'],
-    ['a negative count', '1: -2', 'd6', 'no-roll-fits'],
+    ['a negative count', '1: -2', 'd6', 'count-not-whole'],
   ])('%s is told', (_, text, die, code) => {
     const log = readLog(text, die);
     expect(!log.ok && log.error.code).toBe(code);

@@ -1,3 +1,5 @@
+// The other type checks do not include this folder: they find the declarations here.
+/// <reference path="./jstat.d.ts" />
 import jstat from 'jstat';
 import { incompleteBeta, incompleteGamma, lnBeta, lnGamma } from './special.ts';
 
