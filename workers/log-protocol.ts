@@ -1,0 +1,21 @@
+import type { LogAnalysis } from '../src/bias/log-analysis.ts';
+import type { Prediction } from '../src/bias/prediction.ts';
+import type { LogFault, RollLog } from '../src/bias/roll-log.ts';
+import type { Result } from '../src/result.ts';
+import type { WorkerApi } from './protocol.ts';
+
+/** Raised with every change of what crosses to the worker that reads roll logs. */
+export const LOG_PROTOCOL = 1;
+
+/** A log without its sequence, which may be long, and what it tells. */
+export interface ReadLog {
+  readonly log: Omit<RollLog, 'sequence'>;
+  readonly analysis: LogAnalysis;
+  /** In plain sentences. */
+  readonly sentences: readonly string[];
+}
+
+export interface LogApi extends WorkerApi {
+  /** Reads and analyses a log of the prediction's die; `seed` for drawn logs of the exact test. */
+  analyse(text: string, prediction: Prediction, seed: number): Promise<Result<ReadLog, LogFault>>;
+}
