@@ -86,6 +86,17 @@ test('what if: follows at once, says what is impossible, and goes back to measur
   expect(section('what-if').querySelector('svg')).toBeNull();
 });
 
+test('ready comparisons: a row for each flaw, the change of the number it moves most', async () => {
+  section('what-if').querySelector('summary')!.click();
+  const cells = (): string[][] =>
+    [...section('what-if').querySelectorAll('details tbody tr')].map((row) =>
+      [...row.children].map(({ textContent }) => textContent ?? ''),
+    );
+  await expect.poll(() => cells().length).toBe(6);
+  const short = cells().find(([flaw]) => flaw === 'one axis 0.5 % shorter')!;
+  expect(short[2]).toMatch(/^\+[12]\.\d\d$/);
+});
+
 test('throws in workers: a result with its count; a run under way can be cancelled', async () => {
   type('Throws', '6000');
   await expect.poll(() => field<HTMLInputElement>('Throws').value).toBe('6000');

@@ -1,5 +1,6 @@
 import type { TableChoice } from '../bias/kernel.ts';
 import type { StackCheck } from '../bias/stack.ts';
+import type { ComparisonCode } from '../bias/what-if.ts';
 import type { WorkerFailure } from './worker-client.ts';
 
 type StackVerdict = NonNullable<StackCheck['verdict']>;
@@ -36,6 +37,7 @@ export const rollsWords = {
     inside: 'yes',
     above: 'no, more',
     below: 'no, less',
+    key: '● chance, with its 95 % interval',
     reference: (what: string) => `◇ ${what}`,
   },
 
@@ -96,7 +98,21 @@ export const rollsWords = {
     impossible: (why: string) => `This die is impossible: ${why}.`,
     wrong: 'A number is needed.',
     unchanged: 'As measured: nothing is changed yet.',
-    most: (name: string, change: string) => `Largest change: ${name} comes up ${change} (of its chance).`,
+    most: (name: string, change: string, more: boolean) =>
+      `Largest change: ${name} comes up ${change} ${more ? 'more' : 'less'} often than as measured.`,
+    ready: 'Ready comparisons: which flaw would matter on this die',
+    readyAbout:
+      'Each with one flaw against the same die without it, at once from the shape: the number whose chance changes most.',
+    flaw: 'Flaw',
+    change: 'Change',
+    flaws: {
+      mark: 'a mark, against none',
+      'short-axis': 'one axis 0.5 % shorter',
+      tumbled: 'rounded as measured, against sharp',
+      mass: 'centre of mass 0.1 mm off',
+      crown: 'one face crowned, against flat',
+      trim: 'one edge trimmed',
+    } satisfies Record<ComparisonCode, string>,
     reference: 'as measured',
     title: 'Chance of each number, as changed',
   },
