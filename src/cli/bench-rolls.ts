@@ -1,10 +1,12 @@
 import { availableParallelism } from 'node:os';
+import { parseArgs } from 'node:util';
 import { trueShape, type DieShape } from '../bias/die-shape.ts';
 import { unevenDice } from '../bias/kernel-design.ts';
 import { TABLES } from '../bias/tables.ts';
 import { tallyOf } from '../bias/throw-blocks.ts';
 import { throwBody, type ThrowBody } from '../bias/throw-body.ts';
 import { runThrows, THROW_PLAN } from '../bias/throw-run.ts';
+import { LONG_PARTS, runLong, type LongPart } from './bench-rolls-long.ts';
 import { EXIT, type Command } from './command.ts';
 import { peerThrows } from './peer-engine.ts';
 import { throwPool } from './throw-pool.ts';
@@ -30,13 +32,17 @@ export interface Speed {
   readonly uneven: number;
 }
 
-/** Times the throws of a d6 and a d20 against a general engine on the same dice. */
+/** Times the throws of a d6 and a d20 against a general engine on the same dice; with --long checks the model instead. */
 export const run: Command = async (args) => {
-  const json = args.includes('--json');
-  const strange = args.filter((a) => a !== '--json');
-  if (strange.length > 0) {
-    process.stderr.write(`bench rolls: ${strange.join(' ')} not known\nusage: npm run bench -- rolls [--json]\n`);
+  const options = read(args);
+  if (typeof options === 'string') {
+    process.stderr.write(`bench rolls: ${options}\n${usage}`);
     return EXIT.usage;
+  }
+  const { json, parts, scale } = options;
+  if (parts.length > 0) {
+    await runLong(parts, scale);
+    return EXIT.done;
   }
   const result = { d6: await speed('d6'), d20: await speed('d20') };
   if (json) process.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
@@ -47,6 +53,38 @@ export const run: Command = async (args) => {
       );
   return EXIT.done;
 };
+
+const usage = `usage: npm run bench -- rolls [--json]
+       npm run bench -- rolls --long [--part ${LONG_PARTS.join(',')}] [--scale 0.1]
+`;
+
+interface Options {
+  readonly json: boolean;
+  readonly parts: readonly LongPart[];
+  readonly scale: number;
+}
+
+function read(args: readonly string[]): Options | string {
+  try {
+    const { values } = parseArgs({
+      args: [...args],
+      options: {
+        json: { type: 'boolean', default: false },
+        long: { type: 'boolean', default: false },
+        part: { type: 'string', default: LONG_PARTS.join(',') },
+        scale: { type: 'string', default: '1' },
+      },
+    });
+    const parts = values.long ? (values.part.split(',') as LongPart[]) : [];
+    const strange = parts.find((p) => !LONG_PARTS.includes(p));
+    if (strange !== undefined) return `--part ${strange}: ${LONG_PARTS.join(', ')} needed`;
+    const scale = Number(values.scale);
+    if (!(scale > 0)) return `--scale ${values.scale}: a number above 0 needed`;
+    return { json: values.json, parts, scale };
+  } catch (error) {
+    return (error as Error).message;
+  }
+}
 
 async function speed(kind: 'd6' | 'd20'): Promise<Speed> {
   const shape = trueShape(kind);
