@@ -8,6 +8,8 @@ type StackVerdict = NonNullable<StackCheck['verdict']>;
 /** Wording of the rolls' part of the page; faults and what a log tells stand in `bias`, for the command line too. */
 export const rollsWords = {
   heading: 'Rolls',
+  address: '#/rolls',
+  lead: 'What this means for rolls',
   table: 'Table',
   tables: {
     unknown: 'unknown (average of the three)',
