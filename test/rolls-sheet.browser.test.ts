@@ -93,7 +93,7 @@ test('ready comparisons: a row for each flaw, the change of the number it moves 
       [...row.children].map(({ textContent }) => textContent ?? ''),
     );
   await expect.poll(() => cells().length).toBe(6);
-  const short = cells().find(([flaw]) => flaw === 'one axis 0.5 % shorter')!;
+  const short = cells().find(([flaw]) => flaw === 'axis 0.5 % short')!;
   expect(short[2]).toMatch(/^\+[12]\.\d\d$/);
 });
 
