@@ -20,7 +20,10 @@ export function erf(x: number): number {
   return Math.sign(x) * (1 - Math.exp(-a * a) / Math.sqrt(Math.PI) / (a + f));
 }
 
-const table = Float64Array.from({ length: Math.round((2 * REACH) / STEP) + 1 }, (_, i) => (1 + erf((-REACH + i * STEP) / Math.SQRT2)) / 2);
+const table = Float64Array.from(
+  { length: Math.round((2 * REACH) / STEP) + 1 },
+  (_, i) => (1 + erf((-REACH + i * STEP) / Math.SQRT2)) / 2,
+);
 
 /** Density of the standard normal distribution. */
 export const normalDensity = (x: number): number => 0.3989422804014327 * Math.exp(-0.5 * x * x);
