@@ -81,7 +81,7 @@ describe('a set measured in the worker', () => {
     await session.add(job, { name: '02-2.jpg', file: await blank.convertToBlob() }, signal);
     expect(await session.finish(() => undefined, signal)).toMatchObject({
       ok: true,
-      value: { ok: false, error: { code: 'no-photo', photos: [{ code: 'not-an-image' }, { code: 'no-card' }] } },
+      value: { ok: false, error: { code: 'no-photo', photos: [{ code: 'no-file' }, { code: 'no-card' }] } },
     });
     expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
   });
@@ -112,6 +112,6 @@ test('a file that cannot be read is judged like an empty one', async () => {
   const lost = { arrayBuffer: () => Promise.reject(new DOMException('gone', 'NotFoundError')) } as unknown as Blob;
   expect(await session.add(job, { name: '01-1.jpg', file: lost }, signal)).toMatchObject({
     ok: true,
-    value: { judged: { status: 'left-out', code: 'not-an-image' } },
+    value: { judged: { status: 'left-out', code: 'no-file' } },
   });
 });

@@ -2,7 +2,8 @@ import { failure, success, type Result } from '../result.ts';
 import type { Cv } from '../vision/cv.ts';
 import type { Picture } from '../vision/picture.ts';
 import { focalPx } from './exif-focal.ts';
-import { createMeasurement, leftOut } from './measure.ts';
+import { createMeasurement } from './measure.ts';
+import { leftOut } from './photo-result.ts';
 import { sniffImage } from './sniff.ts';
 import type { Job, MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
 
@@ -11,7 +12,7 @@ export type Decode = (bytes: Uint8Array) => Promise<Picture>;
 
 /** A set of photo files, measured as one. */
 export interface FileSet {
-  /** Judges one file; afterwards neither it nor its picture is needed. Calls must not overlap. */
+  /** Judges one file, none being there where it is empty; afterwards neither it nor its picture is needed. Calls must not overlap. */
   add(name: string, bytes: Uint8Array, decode: Decode): Promise<PhotoResult>;
   /** Measures from the files added so far; those that are no photos stand in the result with their reason. */
   finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
@@ -36,6 +37,7 @@ export function createFileSet(cv: Cv, job: Job, now: () => number): FileSet {
   return {
     async add(name, bytes, decode) {
       refused.delete(name);
+      if (bytes.length === 0) return refuse(name, { code: 'no-file', seen: name });
       const sniffed = sniffImage(bytes);
       if (!sniffed.ok) return refuse(name, sniffed.error);
       const began = now();
@@ -45,7 +47,7 @@ export function createFileSet(cv: Cv, job: Job, now: () => number): FileSet {
       const picture = decoded.value;
       const decodedAt = now();
       const focal = focalPx(sniffed.value.focal35, picture.width, picture.height);
-      const result = measurement.addPhoto({ name, picture, focal });
+      const result = measurement.addPhoto({ name, picture, orientation: sniffed.value.orientation, focal });
       spend('card', decodedAt);
       return result;
     },

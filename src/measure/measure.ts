@@ -19,35 +19,16 @@ import type { Cv } from '../vision/cv.ts';
 import { faceLights, sheenOf, type Sheen } from '../vision/face-light.ts';
 import { LUMA } from '../vision/picture.ts';
 import { HALF_COLOUR_BLUR, type Response, type Surface } from '../vision/profile.ts';
-import { survey, type Survey } from '../vision/survey.ts';
 import { SRGB } from '../vision/tone.ts';
-import { coarseStand, trueDie, type CoarseStand } from './coarse.ts';
-import { remarkOf } from './messages.ts';
+import { trueDie, type CoarseStand } from './coarse.ts';
+import { verdicts } from './judge.ts';
+import { lookAt, type Added } from './look.ts';
+import { leftOut, photoResult, remarked } from './photo-result.ts';
 import { resultOf } from './result.ts';
+import { agreeing, fitPhoto, roughNote, roughStand, shareOfWidth } from './rough-checks.ts';
 import { measuredOutline, lookStep, movedBlur, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
-import type {
-  Job,
-  JobShot,
-  MeasureFailure,
-  MeasurePhoto,
-  MeasureResult,
-  Note,
-  PhotoResult,
-  Progress,
-} from './types.ts';
-
-/** Limits of what is accepted; each says what it is for. */
-export const ACCEPT = {
-  /** A second thing on the stage counts as a die above this share of the first one's area. */
-  secondThing: 0.12,
-  /** Rough outline off the fitted true die by this share of its width: left out; and by this: remark. */
-  misfit: 0.045,
-  /** Stage display value from which highlights are burnt. */
-  burnt: 252,
-  /** Blur of the die's edge that is remarked on, px. */
-  blur: 2.2,
-  contrast: 18,
-} as const;
+import { oneCamera, setFaults } from './set-checks.ts';
+import type { Job, MeasureFailure, MeasurePhoto, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
 export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as const;
@@ -67,13 +48,6 @@ export interface Measurement {
   addPhoto(photo: MeasurePhoto): PhotoResult;
   /** Measures the die from the photos added so far. */
   finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
-}
-
-export interface Added {
-  readonly shot: JobShot;
-  readonly survey: Survey;
-  readonly focal: number | null;
-  readonly notes: Note[];
 }
 
 /** All that is known once a set has been measured, before it is put into words and numbers. */
@@ -97,135 +71,110 @@ export interface Measured {
 /** Measures one die; photos are added one by one, so that only one full picture need be in memory. */
 export function createMeasurement(cv: Cv, job: Job): Measurement {
   const solid = dieSolid(job.die, job.numbering ?? undefined, job.apex);
-  const results = new Map<string, PhotoResult>();
-  const added: Added[] = [];
+  const looked = new Map<string, Result<Added, readonly Note[]>>();
   return {
     addPhoto(photo) {
       const shot = job.shots.find((s) => s.photo === photo.name);
-      const result = shot ? look(cv, photo, shot, added) : leftOut(photo.name, '', '', [{ code: 'unreadable' }]);
-      results.set(photo.name, result);
-      return result;
+      if (!shot) return leftOut(photo.name, '', '', [{ code: 'unreadable' }]);
+      looked.set(photo.name, lookAt(cv, photo, shot));
+      return resultsOf(job, looked).get(photo.name)!;
     },
     finish(onProgress = () => undefined) {
-      return finish(job, solid, added, results, onProgress);
+      return finish(job, solid, looked, onProgress);
     },
   };
 }
 
-export function leftOut(photo: string, up: string, front: string, notes: readonly Note[]): PhotoResult {
-  return photoResult(photo, up, front, 'left-out', notes);
-}
+type Looked = ReadonlyMap<string, Result<Added, readonly Note[]>>;
 
-export function photoResult(
-  photo: string,
-  up: string,
-  front: string,
-  status: PhotoResult['status'],
-  notes: readonly Note[],
-): PhotoResult {
-  const first = notes[0];
-  return {
-    photo,
-    up,
-    front,
-    status,
-    code: first?.code ?? null,
-    remark: first ? remarkOf(first) : null,
-    notes,
-    cardPoints: 0,
-    cardSigma: 0,
-    lean: null,
-    scale: null,
-    blur: null,
-    outline: null,
-  };
-}
+/** Photos that may be used, in the job's order: that in which they came must not matter. */
+const usable = (job: Job, looked: Looked): Added[] =>
+  job.shots.flatMap(({ photo }) => {
+    const one = looked.get(photo);
+    return one?.ok ? [one.value] : [];
+  });
 
-function look(cv: Cv, photo: MeasurePhoto, shot: JobShot, added: Added[]): PhotoResult {
-  const { name, picture, focal } = photo;
-  const first = added[0];
-  const size = `${picture.width} x ${picture.height}`;
-  if (first && (first.survey.width !== picture.width || first.survey.height !== picture.height))
-    return leftOut(name, shot.up, shot.front, [
-      { code: 'other-camera', seen: size, needed: `${first.survey.width} x ${first.survey.height}` },
-    ]);
-  const found = survey(cv, picture);
-  if (!found.ok) return leftOut(name, shot.up, shot.front, [found.error]);
-  const s = found.value;
-  const [die, second] = s.regions;
-  if (second && second.area > ACCEPT.secondThing * die!.area) {
-    const count = s.regions.filter((r) => r.area > ACCEPT.secondThing * die!.area).length;
-    return leftOut(name, shot.up, shot.front, [{ code: 'several-dice', seen: count, needed: 1 }]);
-  }
-  if (die!.cut) return leftOut(name, shot.up, shot.front, [{ code: 'die-over-ring' }]);
-  const notes: Note[] = [];
-  const brightest = Math.max(...s.stage);
-  if (brightest >= ACCEPT.burnt) notes.push({ code: 'burnt', seen: Math.round(brightest), needed: ACCEPT.burnt });
-  if (
-    added.some(
-      (a) =>
-        a.survey.sight.picture.length === s.sight.picture.length &&
-        a.survey.sight.picture.every((v, i) => v === s.sight.picture[i]),
-    )
-  )
-    return leftOut(name, shot.up, shot.front, [{ code: 'duplicate', seen: name }]);
-  added.push({ shot, survey: s, focal, notes });
-  return {
-    ...photoResult(name, shot.up, shot.front, notes.length > 0 ? 'used-with-remark' : 'used', notes),
-    cardPoints: s.sight.card.length / 2,
-  };
+/** What can be said of the photos before anything is fitted. */
+function resultsOf(job: Job, looked: Looked): Map<string, PhotoResult> {
+  const faults = setFaults(usable(job, looked));
+  return new Map(
+    job.shots.map(({ photo, up, front }) => {
+      const one = looked.get(photo);
+      if (!one?.ok) return [photo, leftOut(photo, up, front, one?.error ?? [{ code: 'unreadable' }])];
+      const fault = faults.get(one.value);
+      if (fault) return [photo, leftOut(photo, up, front, [fault, ...one.value.notes])];
+      const result = remarked(photoResult(photo, up, front, 'used', []), one.value.notes);
+      return [photo, { ...result, cardPoints: one.value.survey.sight.card.length / 2 }];
+    }),
+  );
 }
 
 function finish(
   job: Job,
   solid: DieSolid,
-  all: readonly Added[],
-  results: Map<string, PhotoResult>,
+  looked: Looked,
   onProgress: (p: Progress) => void,
 ): Result<MeasureResult, MeasureFailure> {
-  const inOrder = (): PhotoResult[] =>
-    job.shots.map((s) => results.get(s.photo) ?? leftOut(s.photo, s.up, s.front, [{ code: 'unreadable' }]));
+  const results = resultsOf(job, looked);
+  const inOrder = (): PhotoResult[] => job.shots.map((s) => results.get(s.photo)!);
   const failed = (note: Note): Result<never, MeasureFailure> => failure({ ...note, photos: inOrder() });
-  const drop = (a: Added, note: Note): void => {
-    results.set(a.shot.photo, leftOut(a.shot.photo, a.shot.up, a.shot.front, [note]));
+  const remark = ({ shot, notes }: Added, note: Note, leave: boolean): void => {
+    const before = results.get(shot.photo)!;
+    results.set(
+      shot.photo,
+      leave ? leftOut(shot.photo, shot.up, shot.front, [note, ...notes]) : remarked(before, [note]),
+    );
   };
   const scale = [(job.checkBar ?? 100) / 100, (job.checkBarY ?? job.checkBar ?? 100) / 100] as const;
-  // The order in which photos came must not matter.
-  let used = job.shots.flatMap((s) => all.filter((a) => a.shot.photo === s.photo).slice(-1));
-  if (used.length === 0) return failed({ code: 'no-photo', seen: 0, needed: 1 });
-  onProgress({ stage: 'calibrate', photo: null, fraction: 0 });
-  let cal = calibrated(used, scale);
-  if (!cal.ok)
-    return failed(
-      cal.error.code === 'camera-rank'
-        ? { code: 'camera-rank' }
-        : { code: 'card-points', seen: cal.error.seen, needed: cal.error.needed },
-    );
-  onProgress({ stage: 'coarse', photo: null, fraction: 0.05 });
-  const coarse = used.map((a, i) =>
-    coarseStand(solid, fitPhoto(cal.ok ? cal.value : null, a, i), a.survey.regions[0]!, a.survey.crop),
-  );
-  const verdict = agreeing(coarse);
-  if (verdict.every((v) => !v))
-    return failed({
-      code: 'wrong-kind',
-      seen: job.die,
-      needed: `${(100 * median(coarse.map((c) => c.misfit))).toFixed(1)} %`,
-    });
-  used.forEach((a, i) => {
-    if (!verdict[i])
-      drop(a, {
-        code: 'misfit',
-        seen: `${(100 * coarse[i]!.misfit).toFixed(1)} %`,
-        needed: `${(100 * ACCEPT.misfit).toFixed(1)} %`,
-      });
+  const faults = setFaults(usable(job, looked));
+  const whole = usable(job, looked).filter((a) => !faults.has(a));
+  if (whole.length === 0) return failed({ code: 'no-photo', seen: 0, needed: 1 });
+  const tell = risingProgress(onProgress);
+  tell({ stage: 'calibrate', photo: null, fraction: 0 });
+  const camera = oneCamera(whole, (list) => calibrated(list, scale));
+  for (const { photo, note } of camera.odd) remark(photo, note, true);
+  if (camera.doubtful) for (const a of camera.used) remark(a, TWO_CAMERAS, false);
+  let cal = camera.calibration;
+  if (!cal.ok) return failed(cal.error.code === 'camera-rank' ? { code: 'camera-rank' } : cal.error);
+  tell({ stage: 'coarse', photo: null, fraction: 0.05 });
+  const calibrationOfAll = cal.value;
+  const rough = camera.used.map((a, i) => ({ a, stand: roughStand(solid, a, fitPhoto(calibrationOfAll, a, i)) }));
+  const fits = agreeing(rough.map((r) => r.stand));
+  rough.forEach(({ a, stand }, i) => {
+    if (!fits[i]) remark(a, roughNote(solid, a, fitPhoto(calibrationOfAll, a, i), stand), true);
   });
-  const keptCoarse = coarse.filter((_, i) => verdict[i]);
-  used = used.filter((_, i) => verdict[i]);
-  if (verdict.includes(false)) cal = calibrated(used, scale);
-  if (!cal.ok) return failed({ code: 'camera-rank' });
-  const measured = rounds(job, solid, used, keptCoarse, cal.value, scale, onProgress);
-  return resultOf(measured, inOrder());
+  let departure = shareOfWidth(median(rough.map((r) => r.stand.misfit)));
+  let kept = rough.filter((_, i) => fits[i]);
+  let changed = kept.length < rough.length;
+  for (;;) {
+    if (kept.length === 0) return failed({ code: 'wrong-kind', seen: departure, needed: job.die });
+    const used = kept.map((k) => k.a);
+    if (changed) cal = calibrated(used, scale);
+    if (!cal.ok) return failed({ code: 'camera-rank' });
+    const stands = kept.map((k) => k.stand);
+    const measured = rounds(job, solid, used, stands, cal.value, scale, tell);
+    const judged = verdicts(measured);
+    judged.forEach((v, i) => v && (v.leave || !judged.some((w) => w?.leave)) && remark(used[i]!, v.note, v.leave));
+    departure = String(judged.find((v) => v?.leave)?.note.seen);
+    kept = kept.filter((_, i) => !judged[i]?.leave);
+    changed = kept.length < used.length;
+    if (!changed) return resultOf(measured, inOrder());
+  }
+}
+
+const TWO_CAMERAS: Note = {
+  code: 'other-camera',
+  seen: 'card points that do not fit those of the other photo',
+  needed: 'one camera',
+};
+
+/** Never lets the fraction fall, though a set is measured again without a photo. */
+function risingProgress(onProgress: (p: Progress) => void): (p: Progress) => void {
+  let most = 0;
+  return (p) => {
+    most = Math.max(most, p.fraction);
+    onProgress({ ...p, fraction: most });
+  };
 }
 
 function calibrated(used: readonly Added[], scale: readonly [number, number]): ReturnType<typeof calibration> {
@@ -237,17 +186,6 @@ function calibrated(used: readonly Added[], scale: readonly [number, number]): R
     focals.length > 0 ? median(focals) : null,
     scale,
   );
-}
-
-function fitPhoto(cal: Calibration | null, a: Added, i: number): FitPhoto {
-  return { camera: cal!.cameras[i]!, cameraFromCard: cal!.cameraFromCard[i]!, shot: a.shot };
-}
-
-/** Photos whose rough outline agrees with a true die of the set's own size. */
-function agreeing(coarse: readonly CoarseStand[]): boolean[] {
-  const fits = coarse.map((c) => c.misfit < ACCEPT.misfit);
-  const size = median(coarse.filter((_, i) => fits[i]).map((c) => c.distance));
-  return coarse.map((c, i) => fits[i]! && Math.abs(c.distance / size - 1) < 0.2);
 }
 
 /** Share of the progress bar that the rounds take. */

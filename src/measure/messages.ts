@@ -7,42 +7,128 @@ export interface Message {
 }
 
 type Words = (note: Note) => Message;
-const say = (text: string, advice: string): Words => () => ({ text, advice });
+const say =
+  (text: string, advice: string): Words =>
+  () => ({ text, advice });
 const seen = (n: Note): string => String(n.seen ?? 0);
 const needed = (n: Note): string => String(n.needed ?? 0);
 
 const WORDS: { readonly [K in NoteCode]: Words } = {
   'not-an-image': say('The file is no picture this program can read.', 'Give it a JPEG or PNG as the camera wrote it.'),
   truncated: say('The picture file ends too early.', 'Copy it again from the camera or telephone.'),
-  'too-large': (n) => ({ text: `The picture measures ${seen(n)}; at most ${needed(n)} can be read.`, advice: 'Reduce it, or photograph at a lower resolution.' }),
-  'too-small': (n) => ({ text: `The picture measures ${seen(n)}; at least ${needed(n)} is needed.`, advice: 'Give the photo as the camera wrote it, not a preview.' }),
-  heic: say('The photo is in HEIC format, which browsers do not read.', 'Set the telephone to "most compatible" (JPEG), or export the photo as JPEG.'),
+  'too-large': (n) => ({
+    text: `The picture measures ${seen(n)}; at most ${needed(n)} can be read.`,
+    advice: 'Reduce it, or photograph at a lower resolution.',
+  }),
+  'too-small': (n) => ({
+    text: `The picture measures ${seen(n)}; at least ${needed(n)} is needed.`,
+    advice: 'Give the photo as the camera wrote it, not a preview.',
+  }),
+  heic: say(
+    'The photo is in HEIC format, which browsers do not read.',
+    'Set the telephone to "most compatible" (JPEG), or export the photo as JPEG.',
+  ),
+  'no-file': (n) => ({
+    text: `The file ${seen(n)} is not there, or is empty.`,
+    advice: 'Copy the photo again; see that the job names it.',
+  }),
   unreadable: say('The picture could not be decoded.', 'Open it in another program and save it again as JPEG.'),
-  'no-card': (n) => ({ text: `Card: ${seen(n)} markers seen, ${needed(n)} needed.`, advice: 'Have the whole card in the picture, flat, sharp and evenly lit.' }),
-  'few-markers': (n) => ({ text: `Card: ${seen(n)} markers seen, ${needed(n)} needed.`, advice: 'Uncover the card, move back a little, and see that it is sharp.' }),
-  'other-card': (n) => ({ text: `A card with other markers is in the picture (${seen(n)} unknown markers).`, advice: 'Print the card of this program.' }),
-  mirrored: (n) => ({ text: `The photo is mirrored: ${seen(n)} markers read only when turned over.`, advice: 'Switch off "mirror selfies", or use the back camera.' }),
-  'card-points': (n) => ({ text: `Card: ${seen(n)} corner points found sharp enough, ${needed(n)} needed.`, advice: 'Uncover more of the card and focus on the die.' }),
-  'no-die': say('Nothing stands on the stage.', 'Put the die in the middle of the blank stage; if it is there, choose a stage of another colour.'),
-  'several-dice': (n) => ({ text: `${seen(n)} things stand on the stage, 1 is wanted.`, advice: 'Leave one die on the stage, or use the bin for many.' }),
+  'no-card': (n) => ({
+    text: `Card: ${seen(n)} markers seen, ${needed(n)} needed.`,
+    advice: 'Have the whole card in the picture, flat, sharp and evenly lit.',
+  }),
+  'few-markers': (n) => ({
+    text: `Card: ${seen(n)} markers seen, ${needed(n)} needed.`,
+    advice: 'Uncover the card, move back a little, and see that it is sharp.',
+  }),
+  'other-card': (n) => ({
+    text: `A card with other markers is in the picture (${seen(n)} unknown markers).`,
+    advice: 'Print the card of this program.',
+  }),
+  mirrored: (n) => ({
+    text: `The photo is mirrored: ${seen(n)} markers read only when turned over.`,
+    advice: 'Switch off "mirror selfies", or use the back camera.',
+  }),
+  'card-points': (n) => ({
+    text: `Card: ${seen(n)} corner points found sharp enough, ${needed(n)} needed.`,
+    advice: 'Uncover more of the card and focus on the die.',
+  }),
+  'no-die': say(
+    'Nothing stands on the stage.',
+    'Put the die in the middle of the blank stage; if it is there, choose a stage of another colour.',
+  ),
+  'several-dice': (n) => ({
+    text: `${seen(n)} things stand on the stage, 1 is wanted.`,
+    advice: 'Leave one die on the stage, or use the bin for many.',
+  }),
+  'die-cut': say("The die reaches to the picture's edge.", 'Have the whole card in the picture.'),
   'die-over-ring': say('The die reaches to the edge of the stage.', 'Move it to the middle of the stage.'),
-  blur: (n) => ({ text: `The die's edges are blurred over ${seen(n)} px; up to ${needed(n)} px measures well.`, advice: 'Focus on the top of the die, rest the camera, use more light.' }),
-  burnt: (n) => ({ text: `The stage is overexposed (${seen(n)} of 255).`, advice: 'Lower the exposure a little, or light less.' }),
-  'low-contrast': (n) => ({ text: `Die and stage differ by ${seen(n)} of 255 steps only; ${needed(n)} are needed.`, advice: 'Print a stage of a colour that the die is not.' }),
-  misfit: (n) => ({ text: `The outline departs from this kind of die by ${seen(n)} of its width; up to ${needed(n)} is usual.`, advice: 'See that the die stands flat on a face, alone, and that its kind and numbers are right.' }),
-  'up-doubtful': (n) => ({ text: `The outline agrees better with ${seen(n)} up than with ${needed(n)} up.`, advice: 'Check which numbers were up and in front in this photo.' }),
-  'other-camera': (n) => ({ text: `The photo measures ${seen(n)}, the set's others ${needed(n)}.`, advice: 'Measure with one camera, one lens and one zoom; leave this photo out.' }),
-  'edge-on': (n) => ({ text: `A side face stands ${seen(n)} degrees from edge-on; ${needed(n)} or more measure better.`, advice: 'Turn the die a little, or lean the camera more or less.' }),
-  'unknown-number': (n) => ({ text: `${seen(n)} is no number of this die.`, advice: 'Choose the number from the list.' }),
+  blur: (n) => ({
+    text: `The die's edges are blurred over ${seen(n)} px; up to ${needed(n)} px measures well.`,
+    advice: 'Focus on the top of the die, rest the camera, use more light.',
+  }),
+  burnt: (n) => ({
+    text: `The stage is overexposed (${seen(n)} of 255).`,
+    advice: 'Lower the exposure a little, or light less.',
+  }),
+  'low-contrast': (n) => ({
+    text: `Die and stage differ by ${seen(n)} of 255 steps only; ${needed(n)} are needed.`,
+    advice: 'Print a stage of a colour that the die is not.',
+  }),
+  misfit: (n) => ({
+    text: `The outline departs from this kind of die: ${seen(n)}; up to ${needed(n)} is usual.`,
+    advice: 'See that the die stands flat on a face, alone, and that its kind and numbers are right.',
+  }),
+  disagrees: (n) => ({
+    text: `The outline departs ${seen(n)} times as far from the fitted die as the other photos' do; up to ${needed(n)} is usual.`,
+    advice: 'Check the numbers, and that it is the same die, standing flat on a face.',
+  }),
+  'up-doubtful': (n) => ({
+    text: `The outline agrees better with ${seen(n)} than with ${needed(n)}.`,
+    advice: 'Check which numbers were up and in front in this photo.',
+  }),
+  'other-camera': (n) => ({
+    text: `The photo seems to be of another camera, lens or zoom than the set's others: ${seen(n)} seen, ${needed(n)} needed.`,
+    advice: 'Take all photos with one camera at one zoom, and give them as it wrote them, neither cut nor resized.',
+  }),
+  'edge-on': (n) => ({
+    text: `A side face stands ${seen(n)} degrees from edge-on; ${needed(n)} or more measure better.`,
+    advice: 'Turn the die a little, or lean the camera more or less.',
+  }),
+  'unknown-number': (n) => ({
+    text: `${seen(n)} is no number of this die.`,
+    advice: 'Choose the number from the list.',
+  }),
   duplicate: (n) => ({ text: `The same photo was given twice (${seen(n)}).`, advice: 'Leave one of them out.' }),
-  'scale-unchecked': (n) => ({ text: `The card's scale was never checked: all lengths share a doubt of ${seen(n)} %.`, advice: 'Measure the check bars with a ruler and enter their lengths. Differences between axes stay sharp.' }),
-  'one-photo': (n) => ({ text: `${seen(n)} photo was used.`, advice: 'More photos with other numbers up show every axis, and narrow the doubt.' }),
+  'scale-unchecked': (n) => ({
+    text: `The card's scale was never checked: all lengths share a doubt of ${seen(n)} %.`,
+    advice: 'Measure the check bars with a ruler and enter their lengths. Differences between axes stay sharp.',
+  }),
+  'one-photo': (n) => ({
+    text: `${seen(n)} photo was used.`,
+    advice: 'More photos with other numbers up show every axis, and narrow the doubt.',
+  }),
   rank: say('The photos do not determine the shape.', 'Add photos with other numbers up.'),
-  'face-unseen': (n) => ({ text: `No photo shows the outline of: ${seen(n)}.`, advice: 'Add a photo that stands on the face opposite to it or leans towards it.' }),
-  'camera-rank': say('The photos do not determine the camera.', 'Lean the camera differently from photo to photo, and have the whole card in the picture.'),
-  'no-photo': (n) => ({ text: `${seen(n)} photos can be used, ${needed(n)} is needed at least.`, advice: 'See what each photo lacks.' }),
-  'sheen-unknown': say('The die\'s sheen could not be told from its faces; that of polished plastic was taken.', 'Photos that show faces at several slants tell it.'),
-  'wrong-kind': (n) => ({ text: `The outlines do not agree with a ${seen(n)} (they depart by ${needed(n)} of its width).`, advice: 'Choose the right kind of die.' }),
+  'face-unseen': (n) => ({
+    text: `No photo shows the outline of: ${seen(n)}.`,
+    advice: 'Add a photo that stands on the face opposite to it or leans towards it.',
+  }),
+  'camera-rank': say(
+    'The photos do not determine the camera.',
+    'Lean the camera differently from photo to photo, and have the whole card in the picture.',
+  ),
+  'no-photo': (n) => ({
+    text: `${seen(n)} photos can be used, ${needed(n)} is needed at least.`,
+    advice: 'See what each photo lacks.',
+  }),
+  'sheen-unknown': say(
+    "The die's sheen could not be told from its faces; that of polished plastic was taken.",
+    'Photos that show faces at several slants tell it.',
+  ),
+  'wrong-kind': (n) => ({
+    text: `The outlines do not agree with a ${needed(n)}: ${seen(n)}.`,
+    advice: 'Choose the right kind of die; see that it stands flat on a face, alone and in focus.',
+  }),
 };
 
 /** The words for a note. */

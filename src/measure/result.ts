@@ -6,8 +6,10 @@ import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
 import { PER_PHOTO, SHARED } from '../vision/calibration.ts';
-import { remarkOf } from './messages.ts';
+import { ACCEPT } from './look.ts';
 import type { Measured } from './measure.ts';
+import { uprightDirections, uprightPlaces } from './orientation.ts';
+import { remarked } from './photo-result.ts';
 import type { AxisResult, BudgetLine, MeasureFailure, MeasureResult, Note, PhotoResult, Quantity } from './types.ts';
 
 /** Standard uncertainties that no photo of the set can tell; each with its ground. */
@@ -22,9 +24,6 @@ export const TYPE_B = {
   /** Share by which the rim's mirrored light may differ from the faces' own. */
   sheen: 0.25,
 } as const;
-
-const ACCEPT_CONTRAST = 18;
-const ACCEPT_BLUR = 2.2;
 
 /** A quantity as a linear function of the parameters: its value and its row. */
 interface Linear {
@@ -319,26 +318,22 @@ function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
       .map(Math.abs),
   );
   const blur = Math.max(look.blur.low, look.blur.high);
-  const notes: Note[] = [...before.notes];
-  if (contrast < ACCEPT_CONTRAST)
-    notes.push({ code: 'low-contrast', seen: Math.round(contrast), needed: ACCEPT_CONTRAST });
-  if (blur > ACCEPT_BLUR) notes.push({ code: 'blur', seen: blur.toFixed(1), needed: ACCEPT_BLUR });
-  const first = notes[0];
+  const notes: Note[] = [];
+  if (contrast < ACCEPT.contrast)
+    notes.push({ code: 'low-contrast', seen: Math.round(contrast), needed: ACCEPT.contrast });
+  if (blur > ACCEPT.blur) notes.push({ code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur });
+  const { survey, orientation } = m.used[i]!;
   return {
-    ...before,
-    status: first ? 'used-with-remark' : 'used',
-    code: first?.code ?? null,
-    remark: first ? remarkOf(first) : null,
-    notes,
+    ...remarked(before, notes),
     cardPoints: m.calibration.kept[i]!.filter(Boolean).length,
     cardSigma: m.calibration.sigma,
     lean: degrees(Math.acos(Math.min(1, Math.abs(rotation[8]!)))),
     scale: rows.count > 0 ? median(rows.scale) : null,
     blur: [look.blur.low, look.blur.high],
     outline: {
-      model: Array.from(round.curve.xy),
-      points: Array.from(round.outline.xy),
-      normals: Array.from(round.outline.normal),
+      model: uprightPlaces(round.curve.xy, survey, orientation),
+      points: uprightPlaces(round.outline.xy, survey, orientation),
+      normals: uprightDirections(round.outline.normal, orientation),
       residuals: Array.from(rows.residual),
       sigmas: Array.from(round.outline.sigma),
     },

@@ -29,7 +29,10 @@ export interface Job {
 /** A decoded photo. */
 export interface MeasurePhoto {
   readonly name: string;
+  /** Upright. */
   readonly picture: Picture;
+  /** EXIF orientation that made it upright; 1 where left out. */
+  readonly orientation?: number;
   /** Focal length in px as the photo's own data state it, or null. */
   readonly focal: number | null;
 }
@@ -64,8 +67,8 @@ export interface Note {
 export type NoteCode =
   | 'not-an-image' | 'truncated' | 'too-large' | 'too-small' | 'heic' | 'unreadable'
   | 'no-card' | 'few-markers' | 'other-card' | 'mirrored' | 'card-points'
-  | 'no-die' | 'several-dice' | 'die-over-ring' | 'blur' | 'burnt' | 'low-contrast'
-  | 'misfit' | 'up-doubtful' | 'other-camera' | 'edge-on' | 'unknown-number' | 'duplicate'
+  | 'no-die' | 'several-dice' | 'die-over-ring' | 'die-cut' | 'blur' | 'burnt' | 'low-contrast'
+  | 'no-file' | 'misfit' | 'disagrees' | 'up-doubtful' | 'other-camera' | 'edge-on' | 'unknown-number' | 'duplicate'
   | 'scale-unchecked' | 'one-photo' | 'rank' | 'face-unseen' | 'camera-rank' | 'no-photo' | 'sheen-unknown' | 'wrong-kind'; // prettier-ignore
 
 export interface PhotoResult {
@@ -86,7 +89,7 @@ export interface PhotoResult {
   readonly scale: number | null;
   /** Blur of the die's edge at the card and at its top, px, one standard deviation. */
   readonly blur: readonly [number, number] | null;
-  /** What the page draws: the fitted outline and the measured residual along it; null where left out. */
+  /** What the page draws, in the upright photo: the fitted outline and the measured residual along it; null where left out. */
   readonly outline: PhotoOutline | null;
 }
 

@@ -1,0 +1,92 @@
+import { photoRows } from '../fit/die-fit.ts';
+import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
+import { median } from '../maths/linear.ts';
+import type { Measured } from './measure.ts';
+import type { Note } from './types.ts';
+
+/** Limits of what a fitted set is accepted with. */
+export const AGREEMENT = {
+  /** An edge agrees with the fitted die where it lies within this many px, or this share of the die's width if that is more. */
+  px: 0.7,
+  share: 0.003,
+  /** Shares of the outline that must agree: below the first the photo is left out, below the second it is remarked on. */
+  least: 0.5,
+  usual: 0.72,
+  /** No corner of a die is rounded as far as this share of its faces' mean distance: what seems so is a ball, or of another kind. */
+  radius: 0.6,
+  /** Fall of the cost from which another standing is believed, and its lead over other photos' falls. */
+  gain: 8,
+  lead: 2,
+  /** A photo disagrees with its set where its cost per point is so many times the middle one's. */
+  cost: 3.5,
+  /** Photos that a set must have for the others to outvote one. */
+  voters: { turn: 3, cost: 4 },
+} as const;
+
+/** What a fitted set says of one of its photos. */
+export interface Verdict {
+  readonly note: Note;
+  /** Whether the set is to be measured again without it. */
+  readonly leave: boolean;
+}
+
+/** Judges the photos of a fitted set: null where nothing is to be said. */
+export function verdicts(m: Measured): (Verdict | null)[] {
+  const { least, usual } = AGREEMENT;
+  const shares = m.photos.map((_, i) => agreeingShare(m, i));
+  const ball = Math.max(...m.state.radii) > (AGREEMENT.radius * sum(m.state.distances)) / m.state.distances.length;
+  const roundest = `a radius of ${AGREEMENT.radius} of the faces' distance`;
+  const misfits = shares.map((share): Verdict | null =>
+    ball
+      ? { note: { code: 'misfit', seen: 'corners as round as a ball', needed: roundest }, leave: true }
+      : share < usual
+        ? { note: { code: 'misfit', seen: apart(share), needed: apart(usual) }, leave: share < least }
+        : null,
+  );
+  // Where an outline is not this die's at all, numbers say nothing.
+  if (misfits.some((v) => v?.leave)) return misfits;
+  const turned = numberVerdicts(m);
+  return misfits.map((v, i) => turned[i] ?? v);
+}
+
+const sum = (values: Float64Array): number => values.reduce((s, v) => s + v, 0);
+const apart = (agreeing: number): string => `${Math.round(100 * (1 - agreeing))} % of its length apart`;
+
+/** Share of the looked at outline that has an edge near the fitted die's. */
+function agreeingShare(m: Measured, i: number): number {
+  const { edges, outline } = m.rounds[i]!;
+  const looked = edges.contrast.reduce((n, c) => n + (c === 0 ? 0 : 1), 0);
+  const width = Math.sqrt(m.used[i]!.survey.regions[0]!.area);
+  const tolerance = Math.max(AGREEMENT.px, AGREEMENT.share * width);
+  const { residual } = photoRows(m.state, m.photos[i]!, i, outline, false);
+  return residual.reduce((n, r) => n + (Math.abs(r) < tolerance ? 1 : 0), 0) / Math.max(1, looked);
+}
+
+/** Photos whose numbers, or whose die, seem other than the rest of the set says. */
+function numberVerdicts(m: Measured): (Verdict | null)[] {
+  const { gain, lead, cost, voters } = AGREEMENT;
+  const checks = turnChecks(
+    m.state,
+    m.photos,
+    m.rounds.map((r) => r.outline),
+    m.tau,
+  );
+  const gains = checks.map((c) => c?.gain ?? 0);
+  const most = Math.max(...gains);
+  const usual = median(checks.flatMap((c) => (c ? [c.cost] : [])));
+  const clear = m.photos.length >= voters.turn && gains.every((g) => g === most || lead * g < most);
+  return checks.map((c, i) => {
+    if (c && c.gain > gain && lead * c.gain >= most) return { note: turnNote(c, m.photos[i]!.shot), leave: clear };
+    if (c && most <= gain && c.cost > cost * usual)
+      return { note: unlikeNote(c.cost / usual), leave: m.photos.length >= voters.cost };
+    return null;
+  });
+}
+
+const turnNote = (c: TurnCheck, given: { readonly up: string; readonly front: string }): Note => ({
+  code: 'up-doubtful',
+  seen: `${c.up} up and ${c.front} in front`,
+  needed: `${given.up} up and ${given.front} in front`,
+});
+
+const unlikeNote = (times: number): Note => ({ code: 'disagrees', seen: times.toFixed(1), needed: AGREEMENT.cost });

@@ -1,0 +1,61 @@
+import { failure, success, type Result } from '../result.ts';
+import type { Cv } from '../vision/cv.ts';
+import { edgeBlur } from '../vision/edge-blur.ts';
+import type { Region } from '../vision/region.ts';
+import { survey, type Survey } from '../vision/survey.ts';
+import { asStored } from './orientation.ts';
+import type { JobShot, MeasurePhoto, Note } from './types.ts';
+
+/** Limits of what is accepted of one photo; each says what it is for. */
+export const ACCEPT = {
+  /** A second thing on the stage counts as a die above this share of the first one's area. */
+  secondThing: 0.12,
+  /** Stage display value from which highlights are burnt. */
+  burnt: 252,
+  /** Blur of the die's edge that is remarked on, and that leaves the photo out; px, one standard deviation. */
+  blur: 2.2,
+  mostBlur: 3,
+  /** Display values that die and stage must differ by. */
+  contrast: 18,
+} as const;
+
+/** What is kept of a photo that may be used. */
+export interface Added {
+  readonly shot: JobShot;
+  readonly survey: Survey;
+  /** Focal length that the photo's own data state, px, or null. */
+  readonly focal: number | null;
+  /** How the stored picture, which all places refer to, is turned to stand upright (EXIF). */
+  readonly orientation: number;
+  readonly notes: readonly Note[];
+}
+
+/** Looks at one photo by itself: card, die, exposure, focus. What a set must have in common is judged later. */
+export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added, readonly Note[]> {
+  const { picture, orientation } = asStored(photo.picture, photo.orientation ?? 1);
+  const found = survey(cv, picture);
+  if (!found.ok) return failure([found.error]);
+  const seen = found.value;
+  const notes = exposure(seen);
+  const things = seen.regions.filter((r) => r.area > ACCEPT.secondThing * seen.regions[0]!.area);
+  if (things.length > 1) return failure([{ code: 'several-dice', seen: things.length, needed: 1 }, ...notes]);
+  const die = things[0]!;
+  if (atBorder(die, seen)) return failure([{ code: 'die-cut' }, ...notes]);
+  if (die.cut) return failure([{ code: 'die-over-ring' }, ...notes]);
+  const blur = edgeBlur(seen.crop, die.outline);
+  const blurred: Note[] =
+    blur !== null && blur > ACCEPT.blur ? [{ code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur }] : [];
+  if (blur !== null && blur > ACCEPT.mostBlur) return failure([...blurred, ...notes]);
+  return success({ shot, survey: seen, focal: photo.focal, orientation, notes: [...blurred, ...notes] });
+}
+
+function exposure({ stage }: Survey): Note[] {
+  const brightest = Math.max(...stage);
+  return brightest >= ACCEPT.burnt ? [{ code: 'burnt', seen: Math.round(brightest), needed: ACCEPT.burnt }] : [];
+}
+
+/** Whether a thing reaches to within its outline's doubt of the picture's border. */
+function atBorder({ outline, grain }: Region, { width, height }: Survey): boolean {
+  const margin = 2 * grain;
+  return outline.some((v, i) => v < margin || v > (i % 2 === 0 ? width : height) - 1 - margin);
+}

@@ -1,0 +1,110 @@
+import { median } from '../maths/linear.ts';
+import type { Result } from '../result.ts';
+import type { Calibration, CalibrationFailure } from '../vision/calibration.ts';
+import type { Added } from './look.ts';
+import type { Note } from './types.ts';
+
+/** Limits of what is taken for one camera. */
+export const ONE_CAMERA = {
+  /** Focal lengths that photos' own data state, whole mm of about 26, may differ by this share. */
+  statedFocal: 0.08,
+  /** Focal lengths that the card shows: more than focusing changes. */
+  focal: 0.02,
+  /** Scatter of card points over which it is asked whether one photo is the cause, px on a picture 2000 px wide. */
+  scatter: 0.12,
+  /** The cause is found where the scatter without a photo falls to this share. */
+  healed: 0.6,
+} as const;
+
+/** What keeps photos out of their set: the same photo twice, or another size or stated focal length than most have. In order. */
+export function setFaults(photos: readonly Added[]): Map<Added, Note> {
+  const faults = new Map<Added, Note>();
+  photos.forEach((a, i) => {
+    const twin = photos.slice(0, i).find((b) => !faults.has(b) && samePoints(a, b));
+    if (twin) faults.set(a, { code: 'duplicate', seen: twin.shot.photo });
+  });
+  const left = (): Added[] => photos.filter((a) => !faults.has(a));
+  const size = ({ survey: { width, height } }: Added): string => `${width} x ${height} px`;
+  const usual = mostOf(left(), (a, b) => size(a) === size(b));
+  for (const a of left())
+    if (usual && size(a) !== size(usual)) faults.set(a, { code: 'other-camera', seen: size(a), needed: size(usual) });
+  const stated = left().filter((a) => a.focal !== null);
+  const near = (a: Added, b: Added): boolean => Math.abs(a.focal! / b.focal! - 1) < ONE_CAMERA.statedFocal;
+  const focal = mostOf(stated, near);
+  const shown = ({ focal: f }: Added): string => `a focal length of ${Math.round(f!)} px`;
+  for (const a of stated)
+    if (focal && !near(a, focal)) faults.set(a, { code: 'other-camera', seen: shown(a), needed: shown(focal) });
+  return faults;
+}
+
+const samePoints = ({ survey: { sight: p } }: Added, { survey: { sight: q } }: Added): boolean =>
+  p.picture.length === q.picture.length && p.picture.every((v, i) => v === q.picture[i]);
+
+/** The photo that most are like; of equals the first. */
+function mostOf(photos: readonly Added[], alike: (a: Added, b: Added) => boolean): Added | undefined {
+  const votes = photos.map((a) => photos.filter((b) => alike(b, a)).length);
+  return photos[votes.indexOf(Math.max(...votes))];
+}
+
+/** A calibration that holds for photos of one camera, those it was found without, and whether two of them only may be at odds. */
+export interface CameraChoice {
+  readonly calibration: Result<Calibration, CalibrationFailure>;
+  readonly used: readonly Added[];
+  readonly odd: readonly { readonly photo: Added; readonly note: Note }[];
+  /** Two photos that do not go together: nobody can say which of them is of another camera. */
+  readonly doubtful: boolean;
+}
+
+/** Calibrates, and leaves out photos without which the rest agrees far better. */
+export function oneCamera(
+  photos: readonly Added[],
+  calibrated: (photos: readonly Added[]) => Result<Calibration, CalibrationFailure>,
+): CameraChoice {
+  let used = photos;
+  let now = calibrated(used);
+  const odd: { photo: Added; note: Note }[] = [];
+  while (used.length > 1 && suspicious(now, used)) {
+    const tried = used.map((_, i) => calibrated(used.filter((_, j) => j !== i)));
+    const scores = tried.map((c) => strain(c, used[0]!));
+    const least = scores.indexOf(Math.min(...scores));
+    if (!(scores[least]! < ONE_CAMERA.healed * strain(now, used[0]!))) break;
+    if (used.length === 2) return { calibration: now, used, odd, doubtful: true };
+    odd.push({ photo: used[least]!, note: oddNote(now, tried[least]!, least) });
+    used = used.filter((_, i) => i !== least);
+    now = tried[least]!;
+  }
+  return { calibration: now, used, odd, doubtful: false };
+}
+
+/** How badly a calibration holds, 1 being the limit: by scatter of the points, points thrown out, or spread of focal lengths. */
+function strain(c: Result<Calibration, CalibrationFailure>, { survey }: Added): number {
+  if (!c.ok) return Infinity;
+  const { sigma, kept, cameras } = c.value;
+  const focals = cameras.map((camera) => camera.f);
+  const lost = kept.map((k) => k.filter((v) => !v).length / Math.max(1, k.length));
+  return Math.max(
+    sigma / (ONE_CAMERA.scatter * (survey.width / 2000)),
+    Math.max(...lost) / 0.4,
+    (Math.max(...focals) / Math.min(...focals) - 1) / ONE_CAMERA.focal,
+  );
+}
+
+const suspicious = (c: Result<Calibration, CalibrationFailure>, used: readonly Added[]): boolean =>
+  strain(c, used[0]!) > 1;
+
+function oddNote(
+  joint: Result<Calibration, CalibrationFailure>,
+  rest: Result<Calibration, CalibrationFailure>,
+  i: number,
+): Note {
+  const needed = rest.ok ? `card points to ${rest.value.sigma.toFixed(2)} px without it` : '';
+  if (!joint.ok) return { code: 'other-camera', seen: 'card points that fit no common camera', needed };
+  const f = joint.value.cameras[i]!.f / median(joint.value.cameras.map((c) => c.f)) - 1;
+  if (Math.abs(f) > ONE_CAMERA.focal / 2)
+    return {
+      code: 'other-camera',
+      seen: `a focal length ${(100 * f).toFixed(1)} % apart`,
+      needed: `${(50 * ONE_CAMERA.focal).toFixed(1)} %`,
+    };
+  return { code: 'other-camera', seen: `card points that fit to ${joint.value.sigma.toFixed(2)} px with it`, needed };
+}
