@@ -4,7 +4,7 @@ import { faceFrame } from './face-frame.ts';
 import { FLAW_HEIGHTS, MARK_PLACES, TRIM_DEPTH } from './flaw-scales.ts';
 import { RADIUS_RANGE, SPREAD } from './kernel-design.ts';
 import kernels from './kernels.json' with { type: 'json' };
-import { supportFeatures } from './support-features.ts';
+import { supportFeatures, type SupportFeatures } from './support-features.ts';
 import { kernelGrid } from './symmetry.ts';
 import { TABLE_NAMES, type TableName } from './tables.ts';
 
@@ -71,8 +71,9 @@ export const LARGEST_EFFECT = 0.25;
 
 /** Chances at once. The shape must be possible ({@link shapeFault}); `file` only for checks of other kernels. */
 export function kernelReading(shape: DieShape, table: TableChoice, file: KernelFile = KERNELS): KernelReading {
-  if (table !== 'unknown') return readingOn(shape, table, file);
-  const all = TABLE_NAMES.map((t) => readingOn(shape, t, file));
+  const views = viewsOf(shape);
+  if (table !== 'unknown') return readingOn(shape, views, table, file);
+  const all = TABLE_NAMES.map((t) => readingOn(shape, views, t, file));
   const mean = (pick: (r: KernelReading) => Float64Array): Float64Array =>
     pick(all[0]).map((_, i) => all.reduce((s, r) => s + pick(r)[i], 0) / all.length);
   const causes = Object.keys(all[0].effects) as Cause[];
@@ -84,17 +85,29 @@ export function kernelReading(shape: DieShape, table: TableChoice, file: KernelF
   };
 }
 
-function readingOn(shape: DieShape, table: TableName, file: KernelFile): KernelReading {
+/** Heights of a shape as it is, with its mass balanced, and with its corners made alike too: what the causes are told apart by. */
+interface Views {
+  readonly whole: SupportFeatures;
+  readonly balanced: Float64Array;
+  readonly facesOnly: Float64Array;
+}
+
+function viewsOf(shape: DieShape): Views {
+  const balanced = without(shape, 'massOffset');
+  const mean = shape.radii.reduce((s, r) => s + r, 0) / shape.radii.length;
+  return {
+    whole: supportFeatures(shape, true),
+    balanced: supportFeatures(balanced, false).heights,
+    facesOnly: supportFeatures({ ...balanced, radii: shape.radii.map(() => mean) }, false).heights,
+  };
+}
+
+function readingOn(shape: DieShape, views: Views, table: TableName, file: KernelFile): KernelReading {
   const kind = file.kinds[shape.kind];
   if (!kind) throw new Error(`no kernel for ${shape.kind}`);
   const weights = pairWeights(shape, kind, table);
-  const full = supportFeatures(shape, true);
-  const balanced = without(shape, 'massOffset');
-  const mean = shape.radii.reduce((s, r) => s + r, 0) / shape.radii.length;
-  const even = { ...balanced, radii: shape.radii.map(() => mean) };
-  const of = (s: DieShape): Float64Array => centred(times(weights, supportFeatures(s, false).heights));
-  const all = centred(times(weights, full.heights));
-  const [round, plain] = [of(balanced), of(even)];
+  const of = (heights: Float64Array): Float64Array => centred(times(weights, heights));
+  const [all, round, plain] = [of(views.whole.heights), of(views.balanced), of(views.facesOnly)];
   const effects = {
     faces: plain,
     rounding: round.map((x, i) => x - plain[i]),
@@ -103,7 +116,7 @@ function readingOn(shape: DieShape, table: TableName, file: KernelFile): KernelR
   };
   const logs = all.map((x, i) => x + effects.mark[i] + effects.crown[i] + effects.trim[i]);
   const p = softmax(logs);
-  return { p, effects, gradient: logGradient(weights, full.gradient!, p), beyond: beyondRange(shape, p) };
+  return { p, effects, gradient: logGradient(weights, views.whole.gradient!, p), beyond: beyondRange(shape, p) };
 }
 
 /** Kernel value of each face and direction, faces x directions. */

@@ -60,8 +60,13 @@ export function symmetries(kind: DieKind, vectors: readonly Vec3[]): number[][] 
       if (!sameAngle(a, b, x, y)) continue;
       for (const z of faces) {
         if (!sameAngle(a, c, x, z) || !sameAngle(b, c, y, z)) continue;
-        const permutation = vectors.map((v) => indexOf(vectors, moved(v, [a, b, c], [x, y, z])));
-        if (permutation.every((i) => i >= 0)) out.push(permutation);
+        const permutation: number[] = [];
+        for (const v of vectors) {
+          const at = indexOf(vectors, moved(v, [a, b, c], [x, y, z]));
+          if (at < 0) break;
+          permutation.push(at);
+        }
+        if (permutation.length === vectors.length) out.push(permutation);
       }
     }
   return out;
