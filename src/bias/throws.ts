@@ -3,8 +3,9 @@ import type { ThrowBody } from './throw-body.ts';
 import { ThrowRandom } from './throw-random.ts';
 
 /*
- * The throw itself, in one file: outside a bundle an imported constant costs a look-up at every use, and the four loops below are
- * nothing but such uses (four times slower when they were spread over files). Groups of like lines stand side by side on purpose.
+ * The throw itself, in one file: where a loader turns imports into look-ups, as the test runner does, an imported constant costs one at
+ * every use, and the loops below are nothing but such uses (up to four times slower when they were spread over files). Groups of like
+ * lines stand side by side on purpose.
  *
  * State of a die, in the body's own frame, centre of mass at the origin, mass 1, mm and s. World up (ZX..), velocity (VX..) and spin
  * momentum (LX..) stand still in the world during flight except for gravity, so in the body's frame they only turn.
