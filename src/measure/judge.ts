@@ -11,7 +11,7 @@ export const AGREEMENT = {
   share: 0.003,
   /** Shares of the outline that must agree: below the first the photo is left out, below the second it is remarked on. */
   least: 0.5,
-  usual: 0.72,
+  usual: 0.6,
   /** No corner of a die is rounded as far as this share of its faces' mean distance: what seems so is a ball, or of another kind. */
   radius: 0.6,
   /** Fall of the cost from which another standing is believed, and its lead over other photos' falls. */
@@ -44,9 +44,17 @@ export function verdicts(m: Measured): (Verdict | null)[] {
         : null,
   );
   // Where an outline is not this die's at all, numbers say nothing.
-  if (misfits.some((v) => v?.leave)) return misfits;
+  if (misfits.some((v) => v?.leave)) return poorFirst(m, misfits);
   const turned = numberVerdicts(m);
-  return misfits.map((v, i) => turned[i] ?? v);
+  return poorFirst(m, misfits.map((v, i) => turned[i] ?? v)); // prettier-ignore
+}
+
+/** Where photos are at odds and some of them were poor from the start, those go first: they may have drawn the others off. */
+function poorFirst(m: Measured, found: readonly (Verdict | null)[]): (Verdict | null)[] {
+  const poor = m.used.map((a) => a.notes[0] ?? null);
+  const atOdds = found.some((v) => v !== null && (v.leave || v.note.code === 'up-doubtful'));
+  if (!atOdds || !poor.some(Boolean) || poor.every(Boolean)) return [...found];
+  return poor.map((note) => note && { note, leave: true });
 }
 
 const sum = (values: Float64Array): number => values.reduce((s, v) => s + v, 0);

@@ -3,7 +3,7 @@ import type { Cv } from '../vision/cv.ts';
 import { edgeBlur } from '../vision/edge-blur.ts';
 import type { Region } from '../vision/region.ts';
 import { survey, type Survey } from '../vision/survey.ts';
-import { asStored } from './orientation.ts';
+import { asStored, uprightCrop, uprightPlaces, uprightSize } from './orientation.ts';
 import type { JobShot, MeasurePhoto, Note } from './types.ts';
 
 /** Limits of what is accepted of one photo; each says what it is for. */
@@ -27,6 +27,8 @@ export interface Added {
   readonly focal: number | null;
   /** How the stored picture, which all places refer to, is turned to stand upright (EXIF). */
   readonly orientation: number;
+  /** Rough blur of the die's edge, px; null where its contrast is too low to tell. */
+  readonly blur: number | null;
   readonly notes: readonly Note[];
 }
 
@@ -46,7 +48,7 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
   const blurred: Note[] =
     blur !== null && blur > ACCEPT.blur ? [{ code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur }] : [];
   if (blur !== null && blur > ACCEPT.mostBlur) return failure([...blurred, ...notes]);
-  return success({ shot, survey: seen, focal: photo.focal, orientation, notes: [...blurred, ...notes] });
+  return success({ shot, survey: seen, focal: photo.focal, orientation, blur, notes: [...blurred, ...notes] });
 }
 
 function exposure({ stage }: Survey): Note[] {
@@ -58,4 +60,24 @@ function exposure({ stage }: Survey): Note[] {
 function atBorder({ outline, grain }: Region, { width, height }: Survey): boolean {
   const margin = 2 * grain;
   return outline.some((v, i) => v < margin || v > (i % 2 === 0 ? width : height) - 1 - margin);
+}
+
+/** The same photo with all its places in the upright picture. */
+export function uprightAdded(a: Added): Added {
+  if (a.orientation === 1) return a;
+  const { survey: s, orientation } = a;
+  const placed = (xy: Float64Array): Float64Array => Float64Array.from(uprightPlaces(xy, s, orientation));
+  const { width, height } = uprightSize(s, orientation);
+  return {
+    ...a,
+    orientation: 1,
+    survey: {
+      ...s,
+      width,
+      height,
+      sight: { ...s.sight, picture: placed(s.sight.picture) },
+      regions: s.regions.map((r) => ({ ...r, outline: placed(r.outline) })),
+      crop: uprightCrop(s.crop, s, orientation),
+    },
+  };
 }

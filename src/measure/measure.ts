@@ -27,7 +27,7 @@ import { leftOut, photoResult, remarked } from './photo-result.ts';
 import { resultOf } from './result.ts';
 import { agreeing, fitPhoto, roughNote, roughStand, shareOfWidth } from './rough-checks.ts';
 import { measuredOutline, lookStep, movedBlur, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
-import { oneCamera, setFaults } from './set-checks.ts';
+import { inOneFrame, oneCamera, setFaults } from './set-checks.ts';
 import type { Job, MeasureFailure, MeasurePhoto, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
@@ -89,22 +89,26 @@ type Looked = ReadonlyMap<string, Result<Added, readonly Note[]>>;
 
 /** Photos that may be used, in the job's order: that in which they came must not matter. */
 const usable = (job: Job, looked: Looked): Added[] =>
-  job.shots.flatMap(({ photo }) => {
-    const one = looked.get(photo);
-    return one?.ok ? [one.value] : [];
-  });
+  inOneFrame(
+    job.shots.flatMap(({ photo }) => {
+      const one = looked.get(photo);
+      return one?.ok ? [one.value] : [];
+    }),
+  );
 
 /** What can be said of the photos before anything is fitted. */
 function resultsOf(job: Job, looked: Looked): Map<string, PhotoResult> {
-  const faults = setFaults(usable(job, looked));
+  const whole = usable(job, looked);
+  const faults = setFaults(whole);
   return new Map(
     job.shots.map(({ photo, up, front }) => {
       const one = looked.get(photo);
-      if (!one?.ok) return [photo, leftOut(photo, up, front, one?.error ?? [{ code: 'unreadable' }])];
-      const fault = faults.get(one.value);
-      if (fault) return [photo, leftOut(photo, up, front, [fault, ...one.value.notes])];
-      const result = remarked(photoResult(photo, up, front, 'used', []), one.value.notes);
-      return [photo, { ...result, cardPoints: one.value.survey.sight.card.length / 2 }];
+      if (!one?.ok) return [photo, leftOut(photo, up, front, one?.error ?? [{ code: 'no-file', seen: photo }])];
+      const a = whole.find(({ shot }) => shot.photo === photo)!;
+      const fault = faults.get(a);
+      if (fault) return [photo, leftOut(photo, up, front, [fault, ...a.notes])];
+      const result = remarked(photoResult(photo, up, front, 'used', []), a.notes);
+      return [photo, { ...result, cardPoints: a.survey.sight.card.length / 2 }];
     }),
   );
 }
@@ -122,12 +126,15 @@ function finish(
     const before = results.get(shot.photo)!;
     results.set(
       shot.photo,
-      leave ? leftOut(shot.photo, shot.up, shot.front, [note, ...notes]) : remarked(before, [note]),
+      leave
+        ? leftOut(shot.photo, shot.up, shot.front, [note, ...notes.filter((n) => n.code !== note.code)])
+        : remarked(before, [note]),
     );
   };
   const scale = [(job.checkBar ?? 100) / 100, (job.checkBarY ?? job.checkBar ?? 100) / 100] as const;
-  const faults = setFaults(usable(job, looked));
-  const whole = usable(job, looked).filter((a) => !faults.has(a));
+  const all = usable(job, looked);
+  const faults = setFaults(all);
+  const whole = all.filter((a) => !faults.has(a));
   if (whole.length === 0) return failed({ code: 'no-photo', seen: 0, needed: 1 });
   const tell = risingProgress(onProgress);
   tell({ stage: 'calibrate', photo: null, fraction: 0 });
@@ -188,6 +195,9 @@ function calibrated(used: readonly Added[], scale: readonly [number, number]): R
   );
 }
 
+/** Rough blur from which a photo's own edge says more of it than the card's, px. */
+const BLURRED = 1.3;
+
 /** Share of the progress bar that the rounds take. */
 const ROUNDS_FROM = 0.1;
 
@@ -217,9 +227,11 @@ function rounds(
   ).state;
   const top = 2 * state.distances[0]!;
   const first = { low: cardBlur, high: cardBlur, top };
-  const looks: PhotoLook[] = used.map((a) => ({
+  // A photo far blurrier than its card's edges would not be followed there in the few rounds.
+  const starts = used.map(({ blur }) => (blur !== null && blur > BLURRED ? { low: blur, high: blur, top } : first));
+  const looks: PhotoLook[] = used.map((a, i) => ({
     crop: a.survey.crop,
-    blur: first,
+    blur: starts[i]!,
     noise: { inside: 3, outside: 5 },
     response,
   }));
@@ -239,7 +251,7 @@ function rounds(
       });
       const one = measuredOutline(state, solid, photo, i, looks[i]!, surface, round.every, r > 0);
       looks[i]!.noise = one.edges.noise;
-      const step = r > 0 && !last ? lookStep(looks[i]!.blur, one.edges, first) : null;
+      const step = r > 0 && !last ? lookStep(looks[i]!.blur, one.edges, starts[i]!) : null;
       if (step) {
         looks[i]!.blur = movedBlur(looks[i]!.blur, step);
         steps.push(step);

@@ -1,4 +1,4 @@
-import type { Picture } from '../vision/picture.ts';
+import type { Crop, Picture } from '../vision/picture.ts';
 
 /** Turns of a stored picture that make it upright, in quarters clockwise, by EXIF orientation; mirrored ones are not cameras'. */
 const QUARTERS: Readonly<Record<number, number>> = { 3: 2, 6: 1, 8: 3 };
@@ -37,12 +37,25 @@ export function turnedPicture({ width, height, channels, data }: Picture, quarte
   return { width: w, height: h, channels, data: out };
 }
 
+interface Size {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Size of a stored picture once it is upright. */
+export const uprightSize = ({ width, height }: Size, orientation: number): Size =>
+  (QUARTERS[orientation] ?? 0) % 2 === 1 ? { width: height, height: width } : { width, height };
+
+/** A window of a stored picture as a window of the upright one. */
+export function uprightCrop(crop: Crop, size: Size, orientation: number): Crop {
+  const turned = turnedPicture(crop, QUARTERS[orientation] ?? 0);
+  const ends = [crop.left, crop.top, crop.left + crop.width - 1, crop.top + crop.height - 1];
+  const [u0, v0, u1, v1] = uprightPlaces(ends, size, orientation) as [number, number, number, number];
+  return { ...turned, left: Math.min(u0, u1), top: Math.min(v0, v1) };
+}
+
 /** Places [u, v] of a stored picture in the upright one, px. */
-export function uprightPlaces(
-  xy: ArrayLike<number>,
-  size: { readonly width: number; readonly height: number },
-  orientation: number,
-): number[] {
+export function uprightPlaces(xy: ArrayLike<number>, size: Size, orientation: number): number[] {
   return turnedPairs(xy, orientation, size.width - 1, size.height - 1);
 }
 

@@ -1,7 +1,7 @@
 import { median } from '../maths/linear.ts';
 import type { Result } from '../result.ts';
 import type { Calibration, CalibrationFailure } from '../vision/calibration.ts';
-import type { Added } from './look.ts';
+import { uprightAdded, type Added } from './look.ts';
 import type { Note } from './types.ts';
 
 /** Limits of what is taken for one camera. */
@@ -12,6 +12,8 @@ export const ONE_CAMERA = {
   focal: 0.02,
   /** Scatter of card points over which it is asked whether one photo is the cause, px on a picture 2000 px wide. */
   scatter: 0.12,
+  /** Share of a photo's card points that may lie far off. */
+  lost: 0.4,
   /** The cause is found where the scatter without a photo falls to this share. */
   healed: 0.6,
 } as const;
@@ -24,7 +26,6 @@ export function setFaults(photos: readonly Added[]): Map<Added, Note> {
     if (twin) faults.set(a, { code: 'duplicate', seen: twin.shot.photo });
   });
   const left = (): Added[] => photos.filter((a) => !faults.has(a));
-  const size = ({ survey: { width, height } }: Added): string => `${width} x ${height} px`;
   const usual = mostOf(left(), (a, b) => size(a) === size(b));
   for (const a of left())
     if (usual && size(a) !== size(usual)) faults.set(a, { code: 'other-camera', seen: size(a), needed: size(usual) });
@@ -35,6 +36,23 @@ export function setFaults(photos: readonly Added[]): Map<Added, Note> {
   for (const a of stated)
     if (focal && !near(a, focal)) faults.set(a, { code: 'other-camera', seen: shown(a), needed: shown(focal) });
   return faults;
+}
+
+const size = ({ survey: { width, height } }: Added): string => `${width} x ${height} px`;
+
+/**
+ * The photos in frames of one size, as far as may be: as stored, or upright where a photo was turned before it was stored.
+ *
+ * The size that most photos can have counts; of equals that which most have as they are, then the first.
+ */
+export function inOneFrame(photos: readonly Added[]): Added[] {
+  const both = photos.map((a) => [a, uprightAdded(a)] as const);
+  const sizes = [...new Set(both.flatMap(([a, b]) => [size(a), size(b)]))];
+  const votes = sizes.map((s) =>
+    both.reduce((n, [a, b]) => n + (size(a) === s ? photos.length + 1 : size(b) === s ? photos.length : 0), 0),
+  );
+  const usual = sizes[votes.indexOf(Math.max(...votes))];
+  return both.map(([a, b]) => (size(a) !== usual && size(b) === usual ? b : a));
 }
 
 const samePoints = ({ survey: { sight: p } }: Added, { survey: { sight: q } }: Added): boolean =>
@@ -84,7 +102,7 @@ function strain(c: Result<Calibration, CalibrationFailure>, { survey }: Added): 
   const lost = kept.map((k) => k.filter((v) => !v).length / Math.max(1, k.length));
   return Math.max(
     sigma / (ONE_CAMERA.scatter * (survey.width / 2000)),
-    Math.max(...lost) / 0.4,
+    Math.max(...lost) / ONE_CAMERA.lost,
     (Math.max(...focals) / Math.min(...focals) - 1) / ONE_CAMERA.focal,
   );
 }
@@ -97,14 +115,22 @@ function oddNote(
   rest: Result<Calibration, CalibrationFailure>,
   i: number,
 ): Note {
-  const needed = rest.ok ? `card points to ${rest.value.sigma.toFixed(2)} px without it` : '';
+  const needed = rest.ok ? `${rest.value.sigma.toFixed(2)} px without it` : '';
   if (!joint.ok) return { code: 'other-camera', seen: 'card points that fit no common camera', needed };
+  const kept = joint.value.kept[i]!;
+  const share = kept.filter(Boolean).length / kept.length;
+  if (share < 1 - ONE_CAMERA.lost)
+    return {
+      code: 'other-camera',
+      seen: `${Math.round(100 * share)} % of its card points agreeing`,
+      needed: `${100 * (1 - ONE_CAMERA.lost)} %`,
+    };
   const f = joint.value.cameras[i]!.f / median(joint.value.cameras.map((c) => c.f)) - 1;
   if (Math.abs(f) > ONE_CAMERA.focal / 2)
     return {
       code: 'other-camera',
       seen: `a focal length ${(100 * f).toFixed(1)} % apart`,
-      needed: `${(50 * ONE_CAMERA.focal).toFixed(1)} %`,
+      needed: `at most ${(50 * ONE_CAMERA.focal).toFixed(1)} %`,
     };
-  return { code: 'other-camera', seen: `card points that fit to ${joint.value.sigma.toFixed(2)} px with it`, needed };
+  return { code: 'other-camera', seen: `card points that agree to ${joint.value.sigma.toFixed(2)} px with it`, needed };
 }
