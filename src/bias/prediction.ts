@@ -142,14 +142,25 @@ function modelCovariance(
 ): Float64Array {
   const k = p.length;
   const out = new Float64Array(k * k);
-  // Beyond the kernel its split into causes means little: the whole effect counts as one cause of the middle doubt.
-  const parts: readonly (readonly [number, Float64Array])[] = beyond
-    ? [[MODEL_DOUBT.mass, p.map((x) => Math.log(x * k))]]
-    : (Object.keys(effects) as Cause[]).map((cause) => [MODEL_DOUBT[cause], effects[cause]]);
+  const causes = Object.keys(effects) as Cause[];
+  const parts = beyond
+    ? [[mixedDoubt(effects), p.map((x) => Math.log(x * k))] as const]
+    : causes.map((cause) => [MODEL_DOUBT[cause], effects[cause]] as const);
   for (const [share, e] of parts)
     for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) out[i * k + j] += share * share * e[i] * e[j];
   for (let i = 0; i < k; i++) out[i * (k + 1)] += MODEL_DOUBT.floor ** 2;
   return out;
+}
+
+/** Beyond the kernel only the mixture of causes is taken from it: their doubts weighted by their effects. */
+function mixedDoubt(effects: Readonly<Record<Cause, Float64Array>>): number {
+  let [doubts, sizes] = [0, 0];
+  for (const cause of Object.keys(effects) as Cause[]) {
+    const size = effects[cause].reduce((s, e) => s + e * e, 0);
+    doubts += MODEL_DOUBT[cause] ** 2 * size;
+    sizes += size;
+  }
+  return sizes > 0 ? Math.sqrt(doubts / sizes) : MODEL_DOUBT.mass;
 }
 
 /** A value with the ends of its 95 % interval. */
