@@ -12,7 +12,7 @@ import {
 import { stretchSigma, TAU_USUAL } from '../fit/doubt.ts';
 import { dieSolid, type DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
-import { failure, type Result } from '../result.ts';
+import { success, type Result } from '../result.ts';
 import { calibration, type Calibration } from '../vision/calibration.ts';
 import { cardResponse, type CardResponse } from '../vision/card-response.ts';
 import type { Cv } from '../vision/cv.ts';
@@ -23,7 +23,7 @@ import { SRGB } from '../vision/tone.ts';
 import { trueDie, type CoarseStand } from './coarse.ts';
 import { verdicts } from './judge.ts';
 import { lookAt, type Added } from './look.ts';
-import { leftOut, photoResult, remarked } from './photo-result.ts';
+import { leftOut, photoBook, photoResult, remarked, type PhotoBook } from './photo-result.ts';
 import { resultOf } from './result.ts';
 import { agreeing, fitPhoto, roughNote, roughStand, shareOfWidth } from './rough-checks.ts';
 import { measuredOutline, lookStep, movedBlur, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
@@ -119,55 +119,76 @@ function finish(
   looked: Looked,
   onProgress: (p: Progress) => void,
 ): Result<MeasureResult, MeasureFailure> {
-  const results = resultsOf(job, looked);
-  const inOrder = (): PhotoResult[] => job.shots.map((s) => results.get(s.photo)!);
-  const failed = (note: Note): Result<never, MeasureFailure> => failure({ ...note, photos: inOrder() });
-  const remark = ({ shot, notes }: Added, note: Note, leave: boolean): void => {
-    const before = results.get(shot.photo)!;
-    results.set(
-      shot.photo,
-      leave
-        ? leftOut(shot.photo, shot.up, shot.front, [note, ...notes.filter((n) => n.code !== note.code)])
-        : remarked(before, [note]),
-    );
-  };
+  const book = photoBook(job, resultsOf(job, looked));
+  const tell = risingProgress(onProgress);
   const scale = [(job.checkBar ?? 100) / 100, (job.checkBarY ?? job.checkBar ?? 100) / 100] as const;
   const all = usable(job, looked);
   const faults = setFaults(all);
   const whole = all.filter((a) => !faults.has(a));
-  if (whole.length === 0) return failed({ code: 'no-photo', seen: 0, needed: 1 });
-  const tell = risingProgress(onProgress);
+  if (whole.length === 0) return book.failed({ code: 'no-photo', seen: 0, needed: 1 });
   tell({ stage: 'calibrate', photo: null, fraction: 0 });
   const camera = oneCamera(whole, (list) => calibrated(list, scale));
-  for (const { photo, note } of camera.odd) remark(photo, note, true);
-  if (camera.doubtful) for (const a of camera.used) remark(a, TWO_CAMERAS, false);
-  let cal = camera.calibration;
-  if (!cal.ok) return failed(cal.error.code === 'camera-rank' ? { code: 'camera-rank' } : cal.error);
+  for (const { photo, note } of camera.odd) book.remark(photo, note, true);
+  if (camera.doubtful) for (const a of camera.used) book.remark(a, TWO_CAMERAS, false);
+  const { calibration: found } = camera;
+  if (!found.ok) return book.failed(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
   tell({ stage: 'coarse', photo: null, fraction: 0.05 });
-  const calibrationOfAll = cal.value;
-  const rough = camera.used.map((a, i) => ({ a, stand: roughStand(solid, a, fitPhoto(calibrationOfAll, a, i)) }));
+  const rough = camera.used.map((a, i) => ({ a, stand: roughStand(solid, a, fitPhoto(found.value, a, i)) }));
   const fits = agreeing(rough.map((r) => r.stand));
   rough.forEach(({ a, stand }, i) => {
-    if (!fits[i]) remark(a, roughNote(solid, a, fitPhoto(calibrationOfAll, a, i), stand), true);
+    if (!fits[i]) book.remark(a, roughNote(solid, a, fitPhoto(found.value, a, i), stand), true);
   });
-  let departure = shareOfWidth(median(rough.map((r) => r.stand.misfit)));
-  let kept = rough.filter((_, i) => fits[i]);
-  let changed = kept.length < rough.length;
+  const kept = rough.filter((_, i) => fits[i]);
+  const fit = settled(kept, rough.length, found.value, book, (photos, cal) => {
+    const used = photos.map((k) => k.a);
+    const again = cal ? success(cal) : calibrated(used, scale);
+    const stands = photos.map((k) => k.stand);
+    return again.ok ? rounds(job, solid, used, stands, again.value, scale, tell) : null;
+  });
+  const departure = fit.departure ?? shareOfWidth(median(rough.map((r) => r.stand.misfit)));
+  if (fit.few) return book.failed({ code: 'wrong-kind', seen: departure, needed: job.die });
+  return fit.measured ? resultOf(fit.measured, book.inOrder()) : book.failed({ code: 'camera-rank' });
+}
+
+interface Rough {
+  readonly a: Added;
+  readonly stand: CoarseStand;
+}
+
+interface Settled {
+  /** Null where too few photos agree (`few`), or those that do determine no camera. */
+  readonly measured: Measured | null;
+  readonly few: boolean;
+  /** How far the photos departed that were left out, as the message says it. */
+  readonly departure: string | null;
+}
+
+/** Measures, judges, and measures again without the photos that do not belong, until all that are left do. */
+function settled(
+  rough: readonly Rough[],
+  total: number,
+  calibrationOfAll: Calibration,
+  book: PhotoBook,
+  measure: (photos: readonly Rough[], known: Calibration | null) => Measured | null,
+): Settled {
+  let kept = rough;
+  let departure: string | null = null;
   for (;;) {
-    if (kept.length === 0) return failed({ code: 'wrong-kind', seen: departure, needed: job.die });
-    const used = kept.map((k) => k.a);
-    if (changed) cal = calibrated(used, scale);
-    if (!cal.ok) return failed({ code: 'camera-rank' });
-    const stands = kept.map((k) => k.stand);
-    const measured = rounds(job, solid, used, stands, cal.value, scale, tell);
+    // A photo that alone of many seems to fit does so by chance.
+    if (kept.length === 0 || FEW * kept.length < total) return { measured: null, few: true, departure };
+    const measured = measure(kept, kept.length === total ? calibrationOfAll : null);
+    if (!measured) return { measured, few: false, departure };
     const judged = verdicts(measured);
-    judged.forEach((v, i) => v && (v.leave || !judged.some((w) => w?.leave)) && remark(used[i]!, v.note, v.leave));
-    departure = String(judged.find((v) => v?.leave)?.note.seen);
+    const leaves = judged.find((v) => v?.leave);
+    judged.forEach((v, i) => v && (v.leave || !leaves) && book.remark(kept[i]!.a, v.note, v.leave));
+    if (!leaves) return { measured, few: false, departure };
+    departure = String(leaves.note.seen);
     kept = kept.filter((_, i) => !judged[i]?.leave);
-    changed = kept.length < used.length;
-    if (!changed) return resultOf(measured, inOrder());
   }
 }
+
+/** So many times as many photos of a set must be left out as misfits before the rest counts for nothing. */
+const FEW = 3;
 
 const TWO_CAMERAS: Note = {
   code: 'other-camera',

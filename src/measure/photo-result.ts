@@ -1,5 +1,7 @@
 import { remarkOf } from './messages.ts';
-import type { Note, PhotoResult } from './types.ts';
+import { failure, type Result } from '../result.ts';
+import type { Added } from './look.ts';
+import type { Job, MeasureFailure, Note, PhotoResult } from './types.ts';
 
 /** What is told of a photo before anything is measured in it; the first note is the one that its code and remark give. */
 export function photoResult(
@@ -33,4 +35,25 @@ export function remarked(result: PhotoResult, more: readonly Note[]): PhotoResul
 function told(notes: readonly Note[]): Pick<PhotoResult, 'code' | 'remark'> {
   const first = notes[0];
   return { code: first?.code ?? null, remark: first ? remarkOf(first) : null };
+}
+
+/** What is said of a set's photos while it is being measured. */
+export interface PhotoBook {
+  /** Adds a note to a photo, which is left out with it or used all the same. */
+  remark(photo: Added, note: Note, leave: boolean): void;
+  /** In the job's order. */
+  inOrder(): PhotoResult[];
+  failed(note: Note): Result<never, MeasureFailure>;
+}
+
+export function photoBook(job: Job, results: Map<string, PhotoResult>): PhotoBook {
+  const inOrder = (): PhotoResult[] => job.shots.map((s) => results.get(s.photo)!);
+  return {
+    remark({ shot: { photo, up, front }, notes }, note, leave) {
+      const others = notes.filter((n) => n.code !== note.code);
+      results.set(photo, leave ? leftOut(photo, up, front, [note, ...others]) : remarked(results.get(photo)!, [note]));
+    },
+    inOrder,
+    failed: (note) => failure({ ...note, photos: inOrder() }),
+  };
 }

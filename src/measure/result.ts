@@ -8,7 +8,7 @@ import { TERM_COUNT } from '../vision/profile.ts';
 import { PER_PHOTO, SHARED } from '../vision/calibration.ts';
 import { ACCEPT } from './look.ts';
 import type { Measured } from './measure.ts';
-import { uprightDirections, uprightPlaces } from './orientation.ts';
+import { uprightDirections, uprightPlaces, uprightSize } from './orientation.ts';
 import { remarked } from './photo-result.ts';
 import type { AxisResult, BudgetLine, MeasureFailure, MeasureResult, Note, PhotoResult, Quantity } from './types.ts';
 
@@ -331,6 +331,7 @@ function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
     scale: rows.count > 0 ? median(rows.scale) : null,
     blur: [look.blur.low, look.blur.high],
     outline: {
+      ...uprightSize(survey, orientation),
       model: uprightPlaces(round.curve.xy, survey, orientation),
       points: uprightPlaces(round.outline.xy, survey, orientation),
       normals: uprightDirections(round.outline.normal, orientation),

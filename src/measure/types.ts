@@ -94,6 +94,9 @@ export interface PhotoResult {
 }
 
 export interface PhotoOutline {
+  /** Size of the upright photo, px: the camera's, with sides swapped where the photo was turned. */
+  readonly width: number;
+  readonly height: number;
   /** Fitted outline, [u, v] per point, px of the photo. */
   readonly model: readonly number[];
   /** Measured edge points, [u, v] each, outward normals, residual along them (measured minus model) and sigma, px. */
