@@ -10,6 +10,8 @@ function circle(residual: (k: number) => number, sigma: (k: number) => number = 
   const ring = (radius: (k: number) => number): number[] =>
     per((k) => [500 + radius(k) * Math.cos(angle(k)), 400 + radius(k) * Math.sin(angle(k))]).flat();
   return {
+    width: 100,
+    height: 80,
     model: ring(() => 100),
     points: ring((k) => 100 + residual(k)),
     normals: per((k) => [Math.cos(angle(k)), Math.sin(angle(k))]).flat(),
@@ -88,7 +90,15 @@ describe('departures', () => {
   });
 
   test('of an outline without points draw nothing', () => {
-    const none: PhotoOutline = { model: [], points: [], normals: [], residuals: [], sigmas: [] };
+    const none: PhotoOutline = {
+      width: 100,
+      height: 80,
+      model: [],
+      points: [],
+      normals: [],
+      residuals: [],
+      sigmas: [],
+    };
     expect(drawing.departurePath(none, 10)).toBe('');
     expect(drawing.modelPath(none)).toBe('');
     expect(drawing.departureRms(none)).toBe(0);
