@@ -1,6 +1,7 @@
 import { photoRows } from '../fit/die-fit.ts';
 import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
 import { median } from '../maths/linear.ts';
+import { blurNote } from './look.ts';
 import type { Measured } from './measure.ts';
 import type { Note } from './types.ts';
 
@@ -51,7 +52,7 @@ export function verdicts(m: Measured): (Verdict | null)[] {
 
 /** Where photos are at odds and some of them were poor from the start, those go first: they may have drawn the others off. */
 function poorFirst(m: Measured, found: readonly (Verdict | null)[]): (Verdict | null)[] {
-  const poor = m.used.map((a) => a.notes[0] ?? null);
+  const poor = m.used.map((a, i) => a.notes[0] ?? blurNote(m.looks[i]!.blur));
   const atOdds = found.some((v) => v !== null && (v.leave || v.note.code === 'up-doubtful'));
   if (!atOdds || !poor.some(Boolean) || poor.every(Boolean)) return [...found];
   return poor.map((note) => note && { note, leave: true });

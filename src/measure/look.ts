@@ -45,10 +45,15 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
   if (atBorder(die, seen)) return failure([{ code: 'die-cut' }, ...notes]);
   if (die.cut) return failure([{ code: 'die-over-ring' }, ...notes]);
   const blur = edgeBlur(seen.crop, die.outline);
-  const blurred: Note[] =
-    blur !== null && blur > ACCEPT.blur ? [{ code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur }] : [];
+  const blurred = blur === null ? [] : [blurNote({ low: blur, high: blur })].filter((n) => n !== null);
   if (blur !== null && blur > ACCEPT.mostBlur) return failure([...blurred, ...notes]);
   return success({ shot, survey: seen, focal: photo.focal, orientation, blur, notes: [...blurred, ...notes] });
+}
+
+/** The remark that a blur earns, or null. */
+export function blurNote({ low, high }: { readonly low: number; readonly high: number }): Note | null {
+  const blur = Math.max(low, high);
+  return blur > ACCEPT.blur ? { code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur } : null;
 }
 
 function exposure({ stage }: Survey): Note[] {

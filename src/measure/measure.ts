@@ -217,7 +217,7 @@ function calibrated(used: readonly Added[], scale: readonly [number, number]): R
 }
 
 /** Rough blur from which a photo's own edge says more of it than the card's, px. */
-const BLURRED = 2.5;
+const BLURRED = 1.45;
 
 /** Share of the progress bar that the rounds take. */
 const ROUNDS_FROM = 0.1;

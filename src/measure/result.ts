@@ -6,7 +6,7 @@ import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
 import { PER_PHOTO, SHARED } from '../vision/calibration.ts';
-import { ACCEPT } from './look.ts';
+import { ACCEPT, blurNote } from './look.ts';
 import type { Measured } from './measure.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from './orientation.ts';
 import { remarked } from './photo-result.ts';
@@ -317,11 +317,10 @@ function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
       .filter((c) => c !== 0)
       .map(Math.abs),
   );
-  const blur = Math.max(look.blur.low, look.blur.high);
-  const notes: Note[] = [];
+  const blur = blurNote(look.blur);
+  const notes: Note[] = blur ? [blur] : [];
   if (contrast < ACCEPT.contrast)
     notes.push({ code: 'low-contrast', seen: Math.round(contrast), needed: ACCEPT.contrast });
-  if (blur > ACCEPT.blur) notes.push({ code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur });
   const { survey, orientation } = m.used[i]!;
   return {
     ...remarked(before, notes),

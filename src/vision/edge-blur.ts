@@ -1,5 +1,6 @@
 import { median } from '../maths/linear.ts';
-import type { Crop } from './picture.ts';
+import { LUMA, type Crop } from './picture.ts';
+import { HALF_COLOUR_BLUR } from './profile.ts';
 
 export const EDGE_BLUR = {
   /** Profiles taken across an outline, and how far each reaches, px. */
@@ -31,28 +32,34 @@ export function edgeBlur(crop: Crop, outline: Float64Array): number | null {
   return found.length < 10 ? null : median(found);
 }
 
-/** Blur of one profile in the colour that differs most. */
+/** Blur of one profile: of its luma, or where that hardly changes of the colour that does. */
 function profileBlur(crop: Crop, u: number, v: number, nu: number, nv: number): number | null {
   const { reach, contrast } = EDGE_BLUR;
   const count = 2 * reach + 1;
-  let best = 0;
-  let sigma: number | null = null;
-  for (let c = 0; c < 3; c++) {
-    const values = Array.from({ length: count }, (_, k) =>
-      bilinear(crop, u + (k - reach) * nu, v + (k - reach) * nv, c),
-    );
-    const end = (from: number): number => (values[from]! + values[from + 1]! + values[from + 2]!) / 3;
-    const difference = end(count - 3) - end(0);
-    if (Math.abs(difference) < Math.max(contrast, best)) continue;
-    let steepest = 0;
-    for (let k = 1; k + 1 < count; k++)
-      steepest = Math.max(steepest, (Math.sign(difference) * (values[k + 1]! - values[k - 1]!)) / 2);
-    if (steepest <= 0) continue;
-    best = Math.abs(difference);
-    // Sampled over 2 px: a box of variance 1/3 that is not the photo's.
-    sigma = Math.sqrt(Math.max(0, (best / steepest) ** 2 / (2 * Math.PI) - 1 / 3));
-  }
-  return sigma;
+  const colours = [0, 1, 2].map((c) =>
+    Array.from({ length: count }, (_, k) => bilinear(crop, u + (k - reach) * nu, v + (k - reach) * nv, c)),
+  );
+  const luma = colours[0]!.map((_, k) => LUMA.reduce((s, w, c) => s + w * colours[c]![k]!, 0));
+  if (Math.abs(difference(luma)) >= contrast) return steepness(luma, 0);
+  const most = colours.reduce((p, q) => (Math.abs(difference(q)) > Math.abs(difference(p)) ? q : p));
+  return Math.abs(difference(most)) >= contrast ? steepness(most, HALF_COLOUR_BLUR ** 2) : null;
+}
+
+/** Last values minus first. */
+function difference(values: readonly number[]): number {
+  const end = (from: number): number => (values[from]! + values[from + 1]! + values[from + 2]!) / 3;
+  return end(values.length - 3) - end(0);
+}
+
+/** Sigma of the Gaussian step as steep as the steepest place; `variance` is not the photo's. Null where nothing rises. */
+function steepness(values: readonly number[], variance: number): number | null {
+  const rise = difference(values);
+  let steepest = 0;
+  for (let k = 1; k + 1 < values.length; k++)
+    steepest = Math.max(steepest, (Math.sign(rise) * (values[k + 1]! - values[k - 1]!)) / 2);
+  if (steepest <= 0) return null;
+  // Sampled over 2 px: a box of variance 1/3.
+  return Math.sqrt(Math.max(0, (rise / steepest) ** 2 / (2 * Math.PI) - 1 / 3 - variance));
 }
 
 function bilinear({ data, width, height, channels, left, top }: Crop, u: number, v: number, c: number): number {
