@@ -9,7 +9,7 @@ import { NOMINAL, trueShape, type DieShape } from './die-shape.ts';
 export const SPREAD: Readonly<
   Record<DieKind, { readonly face: number; readonly mass: number; readonly radius: number }>
 > = {
-  d4: { face: 0.02, mass: 0.015, radius: 0.35 },
+  d4: { face: 0.02, mass: 0.04, radius: 0.45 },
   d6: { face: 0.02, mass: 0.012, radius: 0.3 },
   d8: { face: 0.015, mass: 0.012, radius: 0.3 },
   d10: { face: 0.009, mass: 0.01, radius: 0.3 },
