@@ -85,7 +85,7 @@ const WORDS: { readonly [K in NoteCode]: Words } = {
   }),
   'up-doubtful': (n) => ({
     text: `The outline agrees better with ${seen(n)} than with ${needed(n)}.`,
-    advice: 'Check which numbers were up and in front in this photo.',
+    advice: 'Check which numbers were up and in front in this photo, and that the die stood flat on a face.',
   }),
   'other-camera': (n) => ({
     text: `The photo seems to be of another camera, lens or zoom than the set's others: ${seen(n)} seen, ${needed(n)} needed.`,
