@@ -7,6 +7,17 @@ export const words = {
   name: 'Evencast',
   purpose: 'How true a die is, measured from photos on a printed card. Nothing leaves this device.',
 
+  shell: {
+    rooms: 'Rooms',
+    language: 'Language',
+    skip: 'To the content',
+    fetching: 'Fetching this room',
+    roomFault: (detail: string) => ({
+      text: `This room did not arrive (${detail}).`,
+      advice: 'See that there is a network connection, and load the page again. What you entered is kept.',
+    }),
+  },
+
   start: {
     heading: 'Measure a die',
     sample: 'See it work',
@@ -115,6 +126,9 @@ export const words = {
 
   result: {
     heading: 'Result',
+    none: 'Nothing has been measured yet.',
+    toPhotos: 'To the photos',
+    toStart: 'To the sample',
     failed: 'This set could not be measured',
     photosKept: 'The photos stay as they are: mend or leave out those that are marked, then measure again.',
     meanAxis: 'Mean axis',

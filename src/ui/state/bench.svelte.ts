@@ -33,6 +33,8 @@ export class Bench {
   work = $state.raw<Work | null>(null);
   /** Why a sample did not come. */
   sampleFault = $state<string | null>(null);
+  /** Raised whenever a measurement has come to a result. */
+  finished = $state(0);
   readonly #vision = visionClient();
   readonly #session = new MeasuringSession(this.#vision);
   #running: AbortController | null = null;
@@ -49,19 +51,19 @@ export class Bench {
     await this.#run();
   }
 
-  /** Fetches a sample's photos and measures them. */
-  async measureSample(sample: Sample): Promise<void> {
+  /** Fetches a sample's photos and puts them on the bench. @returns Whether they came; else `sampleFault` says why not. */
+  async layOutSample(sample: Sample): Promise<boolean> {
     this.sampleFault = null;
     const set = new DieSet();
     try {
       set.add(await samplePhotos(sample));
     } catch (thrown) {
       this.sampleFault = String(thrown);
-      return;
+      return false;
     }
     set.readJob(sampleJob(sample));
     this.#replace(set);
-    await this.measure();
+    return true;
   }
 
   async measure(): Promise<void> {
@@ -138,6 +140,7 @@ export class Bench {
     this.#wanted = false;
     if (!finished.ok) return this.#stopped(set, finished.error);
     set.outcome = { job, measured: finished.value };
+    if (finished.value.ok) this.finished++;
     const photos = finished.value.ok ? finished.value.value.photos : finished.value.error.photos;
     for (const judged of photos) {
       const entry = set.photos.find(({ name }) => name === judged.photo);

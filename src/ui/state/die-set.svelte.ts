@@ -43,6 +43,13 @@ export class DieSet {
   /** Whether something was changed since the outcome came about. */
   readonly stale = $derived(this.outcome !== null && JSON.stringify(this.outcome.job) !== JSON.stringify(this.job));
 
+  /** The result, also where it is stale; null where there is none. */
+  readonly result: MeasureResult | null = $derived(
+    this.outcome !== null && 'measured' in this.outcome && this.outcome.measured.ok
+      ? this.outcome.measured.value
+      : null,
+  );
+
   /** Photos that the job file names and nobody gave. */
   readonly missing = $derived(this.#said.filter((shot) => !this.photos.some(({ name }) => name === shot.photo)).length);
 

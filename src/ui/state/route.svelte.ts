@@ -1,0 +1,31 @@
+/** Where the page is: `#/shape?axis=1-6` is room "shape" with what it shall show. */
+export interface Place {
+  readonly room: string;
+  readonly query: URLSearchParams;
+}
+
+const placeOf = (hash: string): Place => {
+  const [path = '', query = ''] = hash.replace(/^#\/?/, '').split('?', 2);
+  return { room: path, query: new URLSearchParams(query) };
+};
+
+/** Address of a room, for links: `<a href={addressOf('shape')}>`. */
+export const addressOf = (room: string, query: Readonly<Record<string, string>> = {}): string => {
+  const text = new URLSearchParams(query).toString();
+  return `#/${room}${text === '' ? '' : `?${text}`}`;
+};
+
+class Route {
+  place = $state.raw<Place>(placeOf(location.hash));
+
+  constructor() {
+    addEventListener('hashchange', () => (this.place = placeOf(location.hash)));
+  }
+
+  /** Goes to a room, as a link would: the back button leads back. */
+  go(room: string, query: Readonly<Record<string, string>> = {}): void {
+    location.hash = addressOf(room, query);
+  }
+}
+
+export const route = new Route();
