@@ -32,13 +32,23 @@ export interface KindKernels {
   readonly radius: number;
   readonly kernels: Readonly<Record<TableName, KernelTable>>;
   readonly flaws: Readonly<Record<TableName, FlawTable>>;
-  /** Root mean square error of ln p on dice that were not fitted, chance of their throws taken out, and their unevenness. */
-  readonly heldOut: { readonly error: number; readonly unevenness: number };
+  readonly heldOut: HeldOut;
+}
+
+/** How well dice that were not fitted are predicted, and how uneven they are: root mean squares of ln p. */
+export interface HeldOut {
+  /** With the chance of their throws taken out; 0 only where that is more than was seen. */
+  readonly error: number;
+  /** The error and two standard deviations of what their throws leave open. */
+  readonly atMost: number;
+  readonly unevenness: number;
 }
 
 export interface KernelFile {
   readonly format: 'evencast-kernels/1';
   readonly seed: number;
+  /** Dice and throws behind it. */
+  readonly effort: Readonly<Record<string, number>>;
   readonly kinds: Readonly<Partial<Record<DieKind, KindKernels>>>;
 }
 
