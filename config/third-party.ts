@@ -14,6 +14,7 @@ export const BUILT_IN = [
   'opencv-wasm',
   'svelte',
   'valibot',
+  'dejavu-fonts-ttf',
   // pdfkit and what it is made of.
   'pdfkit',
   '@noble/ciphers',
