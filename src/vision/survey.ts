@@ -75,7 +75,7 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
   });
 }
 
-function markersIn(cv: Cv, picture: Picture): MarkerSight {
+export function markersIn(cv: Cv, picture: Picture): MarkerSight {
   let best: MarkerSight = { found: [], mirrored: 0, foreign: 0 };
   let last = 0;
   for (const width of SEARCH_WIDTHS) {
@@ -93,7 +93,7 @@ function markersIn(cv: Cv, picture: Picture): MarkerSight {
   return best;
 }
 
-function cardFault(s: MarkerSight): SurveyFailure {
+export function cardFault(s: MarkerSight): SurveyFailure {
   const seen = s.found.length;
   if (s.mirrored > Math.max(3, 2 * seen)) return { code: 'mirrored', seen: s.mirrored, needed: MARKERS_NEEDED };
   if (seen === 0 && s.foreign >= 8) return { code: 'other-card', seen: s.foreign, needed: MARKERS_NEEDED };
@@ -101,7 +101,7 @@ function cardFault(s: MarkerSight): SurveyFailure {
 }
 
 /** Median of the stage along its border, where nothing stands. */
-function stageColour(picture: Picture, map: CardMap): [number, number, number] {
+export function stageColour(picture: Picture, map: CardMap): [number, number, number] {
   const values: number[][] = [[], [], []];
   for (let t = -0.85; t <= 0.86; t += 0.1)
     for (const e of [-0.85, 0.85])
