@@ -1,4 +1,6 @@
-/** Numbers as the reader writes them: decimal mark and grouping of the browser's locale, a true minus, the unit behind each. */
+import { language } from './state/language.svelte.ts';
+
+/** Numbers as the reader writes them: decimal mark and grouping of the language in use, a true minus, the unit behind each. */
 
 /** Expanded uncertainty is this many standard uncertainties: about 95 % (JCGM 100:2008, 6.3.3). */
 export const COVERAGE = 2;
@@ -17,7 +19,7 @@ const formatters: Record<string, Intl.NumberFormat> = {};
 
 /** A number with so many places; `sign` puts a plus before what is above zero. */
 export function decimal(value: number, digits: number, sign = false): string {
-  const formatter = (formatters[`${digits}${sign}`] ??= new Intl.NumberFormat(undefined, {
+  const formatter = (formatters[`${language.locale} ${digits}${sign}`] ??= new Intl.NumberFormat(language.locale, {
     minimumFractionDigits: digits,
     maximumFractionDigits: digits,
     signDisplay: sign ? 'exceptZero' : 'negative',

@@ -1,0 +1,167 @@
+import type { Catalogue } from './catalogue.ts';
+
+const en = {
+  start: {
+    heading: 'Measure a die',
+    sample: 'See it work',
+    sampleAbout: 'Photos of a die come with the page. They are measured here, in your browser.',
+    sampleButton: (kind: string, photos: number) => `Measure the sample ${kind} (${photos} photos)`,
+    sampleFault: (detail: string) =>
+      `The sample's photos did not arrive (${detail}). A network connection is needed for the first visit; your own photos can be measured without.`,
+    own: 'Your own die',
+    steps: {
+      card: {
+        name: 'Print the card',
+        text: 'In a colour that the die is not, at 100 %. Measure its two check bars with a ruler.',
+        go: 'To the card',
+      },
+      photos: {
+        name: 'Take the photos',
+        text: 'Card flat in even, diffuse light, die in the middle of the stage. From above, leaning a little; the whole card in each photo. Then turn the die to another number.',
+        go: 'To the photos',
+      },
+      files: {
+        name: 'Give them to the page',
+        text: 'Drop them anywhere, paste them or choose them, in any order. Each is judged at once.',
+      },
+    },
+    choose: 'Choose photos',
+    formats: 'JPEG or PNG, as the camera wrote them. A job.json among them is read.',
+  },
+
+  card: {
+    heading: 'Print the card',
+    paper: 'Paper',
+    papers: { a4: 'A4 (210 × 297 mm)', letter: 'US Letter (8.5 × 11 in)' },
+    stage: 'Stage colour',
+    stages: { white: 'white', grey: 'grey', black: 'black', blue: 'blue', green: 'green' },
+    stageAbout: 'The stage should have the colour that the die is not.',
+    dieColour: 'Colour of the die',
+    anyColour: 'not said',
+    first: (stage: string) => `Best: ${stage}`,
+    second: (stage: string) => `also: ${stage}`,
+    unadvised: 'For this die another stage shows a plainer outline.',
+    suits: (dice: string) => `Suits dice that are: ${dice}.`,
+    make: 'Make the card (PDF)',
+    making: 'Making the card',
+    fault: (detail: string) => `The card could not be made (${detail}). Load the page again and try once more.`,
+    steps: [
+      'Print at 100 % ("actual size", not "fit to page") on matt paper; lay it flat, a bowed card costs accuracy.',
+      'Measure both bars from tick to tick, to 0.1 mm or better.',
+      'Enter both lengths here, once per printed card. 0.1 mm misread makes every axis of a 20 mm die wrong by 0.02 mm.',
+    ],
+  },
+
+  cards: {
+    heading: 'Printed cards',
+    about:
+      'A printed card is measured once. Name it (and write the name on it), so that its lengths need not be asked again.',
+    scale: 'Card scale',
+    scaleAbout:
+      'Lengths of the two check bars printed on the card, from tick to tick. Printers stretch paper by some tenths of a per cent.',
+    use: 'Card in use',
+    unchecked: 'a card that was not measured',
+    newName: (n: number) => `Card ${n}`,
+    add: 'Add a printed card',
+    name: 'Name',
+    length: (which: 'X' | 'Y') => `Bar ${which} (nominal 100 mm)`,
+    doubt: 'Standard uncertainty of the reading',
+    doubtAbout: 'Half a tenth of a millimetre is common practice for a ruler, 0.02 mm for calipers.',
+    doubtWrong: (low: string, high: string) => `A number of ${low} to ${high} mm is needed.`,
+    wrong: (low: number, high: number) => `A length of ${low} to ${high} mm is needed.`,
+    remove: (name: string) => `Remove ${name}`,
+    none: 'No card has been measured yet.',
+    byBank: 'No ruler? Lay a bank card beside',
+    byBankAbout:
+      'A bank card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1). Lay one flat on the printed outline for it and measure with it: a bar may be read off against it, then typed in above with 0.3 mm as its doubt.',
+    state: {
+      none: 'Without lengths every result carries a wide common doubt; differences between the axes stay sharp.',
+      one: 'One bar alone is taken for both directions. Measure both: printers stretch them differently.',
+      both: 'Both bars are known: the doubt of the lengths is that of your ruler.',
+    },
+  },
+};
+
+const de: typeof en = {
+  start: {
+    heading: 'Einen Würfel messen',
+    sample: 'So geht es',
+    sampleAbout: 'Fotos eines Würfels liegen der Seite bei. Sie werden hier gemessen, in Ihrem Browser.',
+    sampleButton: (kind, photos) => `Beispiel ${kind} messen (${photos} Fotos)`,
+    sampleFault: (detail) =>
+      `Die Fotos des Beispiels kamen nicht an (${detail}). Beim ersten Besuch ist eine Netzverbindung nötig; eigene Fotos lassen sich ohne sie messen.`,
+    own: 'Ihr eigener Würfel',
+    steps: {
+      card: {
+        name: 'Karte drucken',
+        text: 'In einer Farbe, die der Würfel nicht hat, mit 100 %. Die beiden Prüfstrecken mit dem Lineal messen.',
+        go: 'Zur Karte',
+      },
+      photos: {
+        name: 'Fotos aufnehmen',
+        text: 'Karte eben in gleichmäßigem, weichem Licht, Würfel in der Mitte der Bühne. Von oben, etwas geneigt; in jedem Foto die ganze Karte. Dann den Würfel auf eine andere Zahl drehen.',
+        go: 'Zu den Fotos',
+      },
+      files: {
+        name: 'Der Seite geben',
+        text: 'Irgendwo ablegen, einfügen oder auswählen, in beliebiger Reihenfolge. Jedes wird sofort beurteilt.',
+      },
+    },
+    choose: 'Fotos auswählen',
+    formats: 'JPEG oder PNG, wie die Kamera sie schrieb. Eine job.json darunter wird gelesen.',
+  },
+
+  card: {
+    heading: 'Karte drucken',
+    paper: 'Papier',
+    papers: { a4: 'A4 (210 × 297 mm)', letter: 'US Letter (8,5 × 11 Zoll)' },
+    stage: 'Farbe der Bühne',
+    stages: { white: 'weiß', grey: 'grau', black: 'schwarz', blue: 'blau', green: 'grün' },
+    stageAbout: 'Die Bühne soll die Farbe haben, die der Würfel nicht hat.',
+    dieColour: 'Farbe des Würfels',
+    anyColour: 'nicht angegeben',
+    first: (stage) => `Am besten: ${stage}`,
+    second: (stage) => `auch: ${stage}`,
+    unadvised: 'Für diesen Würfel zeigt eine andere Bühne den Umriss deutlicher.',
+    suits: (dice) => `Passt zu Würfeln dieser Farben: ${dice}.`,
+    make: 'Karte erzeugen (PDF)',
+    making: 'Karte wird erzeugt',
+    fault: (detail) => `Die Karte ließ sich nicht erzeugen (${detail}). Seite neu laden und noch einmal versuchen.`,
+    steps: [
+      'Mit 100 % drucken („tatsächliche Größe“, nicht „an Seite anpassen“), auf mattem Papier; eben hinlegen, eine gewölbte Karte kostet Genauigkeit.',
+      'Beide Strecken von Strich zu Strich messen, auf 0,1 mm oder besser.',
+      'Beide Längen hier eintragen, einmal je gedruckter Karte. 0,1 mm falsch abgelesen verfälscht jede Achse eines Würfels von 20 mm um 0,02 mm.',
+    ],
+  },
+
+  cards: {
+    heading: 'Gedruckte Karten',
+    about:
+      'Eine gedruckte Karte wird einmal gemessen. Geben Sie ihr einen Namen (und schreiben Sie ihn darauf), dann wird nicht wieder nach ihren Längen gefragt.',
+    scale: 'Maßstab der Karte',
+    scaleAbout:
+      'Längen der beiden Prüfstrecken, die auf die Karte gedruckt sind, von Strich zu Strich. Drucker strecken Papier um einige Zehntelprozent.',
+    use: 'Karte in Gebrauch',
+    unchecked: 'eine nicht gemessene Karte',
+    newName: (n) => `Karte ${n}`,
+    add: 'Gedruckte Karte hinzufügen',
+    name: 'Name',
+    length: (which) => `Strecke ${which} (Nennmaß 100 mm)`,
+    doubt: 'Standardunsicherheit der Ablesung',
+    doubtAbout: 'Ein halbes Zehntel Millimeter ist bei einem Lineal üblich, 0,02 mm bei einem Messschieber.',
+    doubtWrong: (low, high) => `Eine Zahl von ${low} bis ${high} mm ist nötig.`,
+    wrong: (low, high) => `Eine Länge von ${low} bis ${high} mm ist nötig.`,
+    remove: (name) => `${name} entfernen`,
+    none: 'Noch wurde keine Karte gemessen.',
+    byBank: 'Kein Lineal? Eine Bankkarte danebenlegen',
+    byBankAbout:
+      'Eine Bankkarte misst 85,60 × 53,98 mm (ISO/IEC 7810, ID-1). Legen Sie eine eben auf den Umriss, der dafür gedruckt ist, und messen Sie mit ihr: Eine Strecke lässt sich daran ablesen und oben eintragen, mit 0,3 mm als Unsicherheit.',
+    state: {
+      none: 'Ohne Längen trägt jedes Ergebnis eine große gemeinsame Unsicherheit; Unterschiede zwischen den Achsen bleiben scharf.',
+      one: 'Eine Strecke allein gilt für beide Richtungen. Messen Sie beide: Drucker strecken sie verschieden.',
+      both: 'Beide Strecken sind bekannt: Die Unsicherheit der Längen ist die Ihres Lineals.',
+    },
+  },
+};
+
+export const CARD_WORDS: Catalogue<typeof en> = { en, de };
