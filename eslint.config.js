@@ -39,7 +39,7 @@ export default ts.config(
   },
   { files: ['**/*.svelte', 'src/ui/**', 'workers/**'], languageOptions: { globals: globals.browser } },
   {
-    files: ['src/*.ts', 'src/{maths,geometry,vision,fit,measure,bias,report}/**'],
+    files: ['src/*.ts', 'src/{maths,geometry,vision,fit,measure,bias,lots,report}/**'],
     rules: {
       'no-restricted-properties': [
         'error',

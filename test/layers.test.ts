@@ -12,6 +12,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/fit': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
   'src/bias': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'],
   'src/measure': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry', 'src/vision', 'src/fit'],
+  'src/lots': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry', 'src/measure'],
   'src/report/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
   'src/report': [
     'src/units.ts',
@@ -22,6 +23,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     'src/fit',
     'src/measure',
     'src/bias',
+    'src/lots',
   ],
   'src/ui/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
   'src/ui': ['src', 'workers', 'svelte', 'idb', 'exifr', 'valibot'],
