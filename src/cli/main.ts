@@ -11,6 +11,7 @@ const COMMANDS: Readonly<Record<string, Entry>> = {
   log: { about: 'tests a log of rolls', load: () => import('./log.ts') },
   kernels: { about: 'fits the kernels that predict rolls at once, from throws', load: () => import('./kernels.ts') },
   measure: { about: 'measures a die from a folder of photos', load: () => import('./measure.ts') },
+  shots: { about: 'tells which photos of a die to take, and the doubt to expect', load: () => import('./shots.ts') },
   card: { about: 'writes the scale card as a PDF to print', load: () => import('./card.ts') },
 };
 

@@ -1,0 +1,80 @@
+import { join } from 'node:path';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { measureFolder } from '../src/cli/measure.ts';
+import { usualShape } from '../src/fit/shot-candidates.ts';
+import { shotInformation } from '../src/fit/shot-information.ts';
+import { expected, nothingYet, withShot } from '../src/fit/shot-plan.ts';
+import { median } from '../src/maths/linear.ts';
+import { commonDoubt } from '../src/measure/shot-plan.ts';
+import { resultEvidence, type ResultEvidence } from '../src/measure/shot-evidence.ts';
+import type { MeasureResult } from '../src/measure/types.ts';
+import { radians } from '../src/units.ts';
+
+/**
+ * A prediction knows neither how sharp the photos will be nor how even the light: its doubt holds within this factor for any axis,
+ * within the second for the middle one.
+ */
+const FACTOR = { any: 2, middle: 1.8 } as const;
+
+describe.each(['d6', 'd20'] as const)('the sample %s', (kind) => {
+  let result: MeasureResult;
+  let evidence: ResultEvidence;
+  beforeAll(async () => {
+    const measured = await measureFolder(join(import.meta.dirname, '../samples', kind), () => undefined);
+    if (!measured.ok) throw new Error(measured.error.code);
+    result = measured.value;
+    evidence = resultEvidence(result, null);
+  });
+
+  test('has about the doubt that its shots promised', () => {
+    const setting = { width: 2016, height: 1512, focal: result.camera.f };
+    const at = median(result.photos.map((p) => p.scale!)) * setting.focal;
+    const size = result.meanAxis.value;
+    const shape = usualShape(evidence.shape.solid, size);
+    const gathered = result.photos.reduce(
+      // How far the die was turned nobody wrote down.
+      (g, { up, front, lean }) =>
+        withShot(
+          g,
+          shotInformation(shape, { up, front, lean: radians(lean!), turn: radians(6) }, { ...setting, distance: at }),
+        ),
+      nothingYet(shape),
+    );
+    const common = commonDoubt({ kind, numbering: null, bars: 0, setting: { ...setting, distance: at }, size });
+    const promised = expected(shape, gathered, common);
+    const ratios = promised.axes.map(({ name, uDifference }) => {
+      const own = result.axes.find((a) => a.name === name)!;
+      return uDifference / own.uDifference;
+    });
+    for (const ratio of ratios) expect(Math.abs(Math.log(ratio))).toBeLessThan(Math.log(FACTOR.any));
+    expect(Math.abs(Math.log(median(ratios)))).toBeLessThan(Math.log(FACTOR.middle));
+    promised.axes.forEach(({ name, u }) => {
+      const own = result.axes.find((a) => a.name === name)!;
+      expect(Math.abs(Math.log(u / own.u))).toBeLessThan(Math.log(1.1));
+    });
+    expect(Math.abs(Math.log(promised.meanRadius / result.meanCornerRadius.u))).toBeLessThan(Math.log(FACTOR.any));
+  });
+
+  test('its outlines give back where the die stood, and so what each photo tells of each axis', () => {
+    expect(evidence.axes).toEqual(result.axes.map(({ name }) => name));
+    evidence.axes.forEach((name, k) => {
+      const shares = evidence.shares.map((s) => s![k]!);
+      expect(shares.reduce((s, v) => s + v, 0)).toBeGreaterThan(0.95);
+      expect(shares.reduce((s, v) => s + v, 0)).toBeLessThan(1.0001);
+      // A die that stands on an axis hides its ends: such a photo speaks least for it, or nearly so.
+      const standing = result.photos.findIndex(({ up }) => name.split('-').includes(up));
+      expect(shares[standing]!).toBeLessThan(median(shares) + 0.35);
+    });
+    for (const [i, photo] of result.photos.entries()) {
+      const own = evidence.bearing[i]!;
+      expect(own[0]!.length).toBe(photo.outline!.sigmas.length);
+      expect(Math.max(...own.map((b) => Math.max(...b)))).toBeGreaterThan(0.3);
+    }
+  });
+
+  test('an axis that most photos speak of suffers less from the loss of one', () => {
+    const total = evidence.axes.map((_, k) => Math.max(...evidence.shares.map((s) => s![k]!)));
+    expect(Math.max(...total)).toBeLessThan(0.99);
+    expect(Math.min(...total)).toBeGreaterThan(0.1);
+  });
+});

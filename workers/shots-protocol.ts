@@ -1,0 +1,22 @@
+import type { PlannedShot } from '../src/fit/shot-information.ts';
+import type { Numbering } from '../src/geometry/numbering.ts';
+import type { ResultEvidence } from '../src/measure/shot-evidence.ts';
+import type { PlanRequest, Reached, ShotPlan } from '../src/measure/shot-plan.ts';
+import type { MeasureResult } from '../src/measure/types.ts';
+import type { WorkerApi } from './protocol.ts';
+
+/** Raised with every change of what crosses to the worker that plans shots and weighs photos. */
+export const SHOTS_PROTOCOL = 1;
+
+export interface ShotsApi extends WorkerApi {
+  /** The best shots for so many more photos, beside those taken. */
+  plan(request: PlanRequest, count: number, taken: readonly PlannedShot[]): Promise<ShotPlan>;
+  /** What photos taken reach, and the one that helps most beside them. */
+  next(request: PlanRequest, taken: readonly PlannedShot[]): Promise<Reached>;
+  /** Which photos of a result speak for which axis; null where the result and the numbering do not belong together. */
+  evidence(
+    result: MeasureResult,
+    numbering: Numbering | null,
+    apex?: number,
+  ): Promise<Omit<ResultEvidence, 'shape'> | null>;
+}
