@@ -100,14 +100,14 @@ describe('a job file', () => {
 
 test('check bars hold in either decimal mark; what cannot be one is marked and not used', () => {
   const set = new DieSet();
-  expect(set.bars).toEqual([
+  expect(set.bars.lengths).toEqual([
     { length: null, wrong: false },
     { length: null, wrong: false },
   ]);
-  set.barX = '100,4';
-  set.barY = '10';
+  set.ownBars.x = '100,4';
+  set.ownBars.y = '10';
   expect(set.job).toMatchObject({ checkBar: 100.4, checkBarY: null });
-  expect(set.bars[1]).toEqual({ length: null, wrong: true });
+  expect(set.bars.lengths[1]).toEqual({ length: null, wrong: true });
 });
 
 test('an outcome is out of date as soon as the job is another', () => {
@@ -115,8 +115,8 @@ test('an outcome is out of date as soon as the job is another', () => {
   set.add(files('a.jpg'));
   set.outcome = { job: set.job, stopped: { code: 'cancelled' } };
   expect(set.stale).toBe(false);
-  set.barX = '101';
+  set.ownBars.x = '101';
   expect(set.stale).toBe(true);
-  set.barX = '';
+  set.ownBars.x = '';
   expect(set.stale).toBe(false);
 });

@@ -1,6 +1,7 @@
 import type { Job, Progress } from '../../measure/types.ts';
 import type { WorkerFailure } from '../worker-client.ts';
 import { MeasuringSession } from '../measuring-session.ts';
+import { timesTaken } from '../exif-time.ts';
 import { visionClient } from '../vision-client.ts';
 import { sampleJob, samplePhotos, type Sample } from '../samples.ts';
 import { DieSet } from './die-set.svelte.ts';
@@ -28,8 +29,6 @@ const FIRST_GUESS = { fraction: 0.1, seconds: 1 } as const;
 /** The measuring page's state: one set at a time, one worker. */
 export class Bench {
   set = $state.raw(new DieSet());
-  /** The set that the current one took the place of, as long as it can be had back. */
-  previous = $state.raw<DieSet | null>(null);
   work = $state.raw<Work | null>(null);
   /** Why a sample did not come. */
   sampleFault = $state<string | null>(null);
@@ -38,7 +37,10 @@ export class Bench {
   readonly #vision = visionClient();
   readonly #session = new MeasuringSession(this.#vision);
   #running: AbortController | null = null;
-  #wanted = false;
+  /** Whether a result is wanted and not there yet. */
+  wanted = $state(false);
+  /** Photos passed over when last some were given: files of other kinds, or more than a set takes. */
+  passedOver = $state(0);
   #since = 0;
   #told = 0;
 
@@ -46,8 +48,16 @@ export class Bench {
   async take(files: readonly File[]): Promise<void> {
     const set = this.set;
     const [jobs, photos] = [files.filter(isJobFile), files.filter((file) => !isJobFile(file))];
-    set.add(photos);
-    if (jobs.length > 0) set.readJob(await readJson(jobs.at(-1)!));
+    // Read first, so that photos and numbers come in one change: one step to undo.
+    const [times, job] = await Promise.all([timesTaken(photos), jobs.length > 0 ? readJson(jobs.at(-1)!) : null]);
+    this.passedOver = set.add(photos, times);
+    if (jobs.length > 0) set.readJob(job);
+    await this.#run();
+  }
+
+  /** Puts another photo in the place of one, and judges it. */
+  async replace(photo: PhotoEntry, file: File): Promise<void> {
+    this.set.replace(photo, file);
     await this.#run();
   }
 
@@ -62,15 +72,20 @@ export class Bench {
       return false;
     }
     set.readJob(sampleJob(sample));
-    this.#replace(set);
+    this.lay(set);
     return true;
   }
 
   async measure(): Promise<void> {
-    this.#wanted = true;
+    this.wanted = true;
     this.#since = performance.now() / 1000;
     this.set.outcome = null;
     await this.#run();
+  }
+
+  /** Judges what nobody judged yet. */
+  goOn(): Promise<void> {
+    return this.#run();
   }
 
   /** Ends the work under way; what was judged and entered stays. */
@@ -78,19 +93,19 @@ export class Bench {
     this.#running?.abort();
   }
 
+  /** Clears the bench for another die. The card in use is likely the same. */
   startAgain(): void {
-    this.#replace(new DieSet());
+    const set = new DieSet();
+    set.card = this.set.card;
+    this.lay(set);
   }
 
-  undo(): void {
-    if (this.previous !== null) this.#replace(this.previous);
-  }
-
-  #replace(set: DieSet): void {
+  /** Lays another die on the bench; work on the one before ends, and photos that nobody judged yet are judged. */
+  lay(set: DieSet): void {
     this.cancel();
-    this.#wanted = false;
-    this.previous = this.set.photos.length > 0 ? this.set : null;
+    this.wanted = false;
     this.set = set;
+    void this.goOn();
   }
 
   /** One thing after another until nothing is left to do. What the person changes meanwhile is seen at the next step. */
@@ -109,17 +124,17 @@ export class Bench {
     const { set } = this;
     const { job, included } = set;
     const next = included.find((photo) =>
-      this.#wanted ? !this.#session.holds(job, photo.name) : photo.judged === null,
+      this.wanted ? !this.#session.holds(job, photo.name) : photo.judged === null,
     );
     if (next !== undefined) return this.#judge(set, next, signal);
-    if (!this.#wanted || included.length === 0) return false;
+    if (!this.wanted || included.length === 0) return false;
     return this.#finish(set, job, signal);
   }
 
   async #judge(set: DieSet, photo: PhotoEntry, signal: AbortSignal): Promise<boolean> {
     const { job, included } = set;
     const done = included.filter(({ name }) => this.#session.holds(job, name)).length;
-    const share = this.#wanted ? JUDGING_SHARE : 1;
+    const share = this.wanted ? JUDGING_SHARE : 1;
     this.#tell(done === 0 ? 'start' : 'card', photo.name, (share * done) / included.length);
     photo.judging = true;
     const added = await this.#session.add(job, photo, signal);
@@ -137,7 +152,7 @@ export class Bench {
       this.#tell(stage, name, JUDGING_SHARE + (1 - JUDGING_SHARE) * fraction);
     };
     const finished = await this.#session.finish(onProgress, signal);
-    this.#wanted = false;
+    this.wanted = false;
     if (!finished.ok) return this.#stopped(set, finished.error);
     set.outcome = { job, measured: finished.value };
     if (finished.value.ok) this.finished++;
@@ -153,7 +168,7 @@ export class Bench {
   #stopped(set: DieSet, why: WorkerFailure): boolean {
     // Cancelled because another set took its place: go on with that one.
     if (set !== this.set) return true;
-    this.#wanted = false;
+    this.wanted = false;
     if (why.code !== 'cancelled') set.outcome = { job: set.job, stopped: why };
     return false;
   }
@@ -163,9 +178,9 @@ export class Bench {
     if (this.work?.stage === stage && this.work.photo !== null && now - this.#told < TELL_EVERY) return;
     this.#told = now;
     const spent = now - this.#since;
-    const known = this.#wanted && fraction >= FIRST_GUESS.fraction && spent >= FIRST_GUESS.seconds;
+    const known = this.wanted && fraction >= FIRST_GUESS.fraction && spent >= FIRST_GUESS.seconds;
     const left = known ? (spent * (1 - fraction)) / fraction : null;
-    this.work = { kind: this.#wanted ? 'measuring' : 'judging', stage, photo, fraction, left };
+    this.work = { kind: this.wanted ? 'measuring' : 'judging', stage, photo, fraction, left };
   }
 }
 

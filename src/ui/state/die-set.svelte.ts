@@ -1,10 +1,13 @@
 import { NUMBERINGS, type Numbering } from '../../geometry/numbering.ts';
 import type { DieKind } from '../../geometry/solid.ts';
-import { CHECK_BAR_RANGE, CHECK_BAR_U, defaultJob, parseJob } from '../../measure/job.ts';
+import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob } from '../../measure/job.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../../measure/types.ts';
 import type { Result } from '../../result.ts';
-import { typedNumber } from '../format.ts';
+import { newId, type DieRecord } from '../keeping/records.ts';
+import { photoOrder } from '../photo-order.ts';
 import type { WorkerFailure } from '../worker-client.ts';
+import { BarsEntry } from './bars-entry.svelte.ts';
+import type { Card } from './cards.svelte.ts';
 import { PhotoEntry } from './photo-entry.svelte.ts';
 
 /** What measuring came to, and for which job. */
@@ -12,32 +15,49 @@ export type Outcome =
   | { readonly job: Job; readonly measured: Result<MeasureResult, MeasureFailure> }
   | { readonly job: Job; readonly stopped: WorkerFailure };
 
+/** What the person entered about a die, plain, for keeping and for undoing. */
+export type DieEntries = Omit<DieRecord, 'version' | 'revision' | 'changed' | 'removed' | 'measuring'>;
+
+/** Where a photo's file is looked up by its id. */
+export type PhotoSource = (id: string) => PhotoEntry | undefined;
+
 /** Everything the person gave for one die, and what came of it. */
 export class DieSet {
+  /** Under which it is kept. */
+  id = $state(newId());
+  made = Date.now();
+  /** As the person calls it; may be empty. */
+  name = $state('');
   kind = $state<DieKind>('d6');
   photos = $state<PhotoEntry[]>([]);
-  /** Check bars as typed. */
-  barX = $state('');
-  barY = $state('');
+  /** The printed card in use; null where the die has bars of its own, which a job file may give. */
+  card = $state.raw<Card | null>(null);
+  readonly ownBars = new BarsEntry();
+  /** Rolls as typed. */
+  log = $state('');
+  /** Numbers that photos are given in turn where neither person nor name nor job file says any; null for the usual list. */
+  plan = $state.raw<readonly { readonly up: string; readonly front: string }[] | null>(null);
   /** What is wrong with the job file given, as a sentence. */
   jobFault = $state<string | null>(null);
   outcome = $state.raw<Outcome | null>(null);
   #numbering = $state.raw<Numbering | null>(null);
-  #barU = $state(CHECK_BAR_U);
+  #apex = $state.raw<number | null>(null);
   /** The job file's shots; photos may come before or after it. */
   #said = $state.raw<Job['shots']>([]);
 
   readonly included = $derived(this.photos.filter((photo) => photo.included));
   /** Photos that are neither left out by the person nor found unusable. */
   readonly usable = $derived(this.included.filter(({ judged }) => judged?.status !== 'left-out'));
-  readonly bars = $derived([this.barX, this.barY].map(barLength));
+  /** Bars of the card in use. */
+  readonly bars = $derived(this.card?.bars ?? this.ownBars);
   readonly job: Job = $derived({
     die: this.kind,
     shots: this.included.map(({ name, up, front }) => ({ photo: name, up, front })),
-    checkBar: this.bars[0]?.length ?? null,
-    checkBarY: this.bars[1]?.length ?? null,
-    checkBarU: this.#barU,
+    checkBar: this.bars.lengths[0].length,
+    checkBarY: this.bars.lengths[1].length,
+    checkBarU: this.bars.doubt.length ?? CHECK_BAR_U,
     numbering: this.#numbering,
+    ...(this.#apex === null ? {} : { apex: this.#apex }),
   });
 
   /** Whether something was changed since the outcome came about. */
@@ -53,16 +73,52 @@ export class DieSet {
   /** Photos that the job file names and nobody gave. */
   readonly missing = $derived(this.#said.filter((shot) => !this.photos.some(({ name }) => name === shot.photo)).length);
 
+  /** Whether nothing was entered yet. */
+  readonly empty = $derived(this.photos.length === 0 && this.name === '' && this.log === '');
+
+  readonly entries: DieEntries = $derived({
+    id: this.id,
+    name: this.name,
+    kind: this.kind,
+    numbering: this.#numbering as DieEntries['numbering'],
+    apex: this.#apex,
+    shots: this.photos.map(({ id, name, up, front, chosen, included }) => {
+      return { photo: id, name, up, front, chosen, included };
+    }),
+    said: this.#said.map((shot) => ({ ...shot })),
+    card: this.card?.id ?? null,
+    bars: this.ownBars.texts,
+    log: this.log,
+    made: this.made,
+  });
+
   /** Which numbers surround which on this die. */
   get numbering(): Numbering {
     return this.#numbering ?? NUMBERINGS[this.kind];
   }
 
-  /** Takes photos, in the order of their names. */
-  add(files: readonly File[]): void {
-    const added = [...files].sort((a, b) => a.name.localeCompare(b.name, 'en', { numeric: true }));
-    for (const file of added) this.photos.push(new PhotoEntry(file, this.#freeName(file.name)));
+  /**
+   * Takes photos, in the order that their names tell, or else the times they were taken.
+   *
+   * @param times  When each was taken, where known.
+   * @returns How many were passed over, the set being full.
+   */
+  add(files: readonly File[], times: readonly (number | null)[] = []): number {
+    const room = Math.max(0, MOST_SHOTS - this.photos.length);
+    for (const i of photoOrder(
+      files.map(({ name }) => name),
+      times,
+    ).slice(0, room))
+      this.photos.push(new PhotoEntry(files[i]!, this.#freeName(files[i]!.name), times[i] ?? null));
     this.#arrange();
+    return Math.max(0, files.length - room);
+  }
+
+  /** Puts another photo of the same view in the place of one. */
+  replace(photo: PhotoEntry, file: File): void {
+    const other = new PhotoEntry(file, this.#freeName(file.name));
+    other.say(photo.up, photo.front);
+    this.photos = this.photos.map((each) => (each === photo ? other : each));
   }
 
   /** Takes the die, the numbers and the bars from a job file. */
@@ -72,14 +128,15 @@ export class DieSet {
       this.jobFault = parsed.error.message;
       return;
     }
-    const { die, numbering, shots, checkBar, checkBarY, checkBarU } = parsed.value;
+    const { die, numbering, shots, checkBar, checkBarY, checkBarU, apex } = parsed.value;
+    const text = (length: number | null): string => (length === null ? '' : String(length));
     this.jobFault = null;
     this.kind = die;
     this.#numbering = numbering;
+    this.#apex = apex ?? null;
     this.#said = shots;
-    this.barX = checkBar === null ? '' : String(checkBar);
-    this.barY = checkBarY === null ? '' : String(checkBarY);
-    this.#barU = checkBarU;
+    this.ownBars.texts = { x: text(checkBar), y: text(checkBarY), u: String(checkBarU) };
+    if (this.ownBars.known > 0) this.card = null;
     for (const photo of this.photos) photo.chosen = false;
     this.#arrange();
   }
@@ -88,9 +145,33 @@ export class DieSet {
   choose(kind: DieKind): void {
     this.kind = kind;
     this.#numbering = null;
+    this.#apex = null;
     this.#said = [];
+    this.plan = null;
     for (const photo of this.photos) photo.chosen = false;
     this.#arrange();
+  }
+
+  /** Brings the set to what was entered before; verdicts and outcome stay with the photos. */
+  restore(entries: DieEntries, photo: PhotoSource, card: Card | null): void {
+    this.id = entries.id;
+    this.made = entries.made;
+    this.name = entries.name;
+    this.kind = entries.kind;
+    this.#numbering = entries.numbering;
+    this.#apex = entries.apex;
+    this.#said = entries.said;
+    this.card = card;
+    this.ownBars.texts = entries.bars;
+    this.log = entries.log;
+    this.photos = entries.shots.map((shot) => {
+      const entry = photo(shot.photo) ?? new PhotoEntry(new File([], shot.name), shot.name, null, shot.photo);
+      entry.up = shot.up;
+      entry.front = shot.front;
+      entry.chosen = shot.chosen;
+      entry.included = shot.included;
+      return entry;
+    });
   }
 
   #freeName(name: string): string {
@@ -112,21 +193,9 @@ export class DieSet {
       const said = this.#said[place(photo.name)];
       if (said !== undefined && !photo.chosen) photo.say(said.up, said.front);
       if (photo.chosen) return;
-      photo.up = usual[i]!.up;
-      photo.front = usual[i]!.front;
+      const planned = this.plan !== null && this.plan.length > 0 ? this.plan[i % this.plan.length]! : usual[i]!;
+      photo.up = planned.up;
+      photo.front = planned.front;
     });
   }
-}
-
-/** A check bar as typed: its length in mm, null where nothing was typed; `wrong` where it cannot be one. */
-export interface BarLength {
-  readonly length: number | null;
-  readonly wrong: boolean;
-}
-
-function barLength(text: string): BarLength {
-  const typed = typedNumber(text);
-  if (typed === null) return { length: null, wrong: false };
-  const fits = typed >= CHECK_BAR_RANGE[0] && typed <= CHECK_BAR_RANGE[1];
-  return { length: fits ? typed : null, wrong: !fits };
 }

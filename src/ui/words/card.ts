@@ -56,9 +56,11 @@ const en = {
     heading: 'Printed cards',
     about:
       'A printed card is measured once. Name it (and write the name on it), so that its lengths need not be asked again.',
-    scale: 'Card scale',
-    scaleAbout:
-      'Lengths of the two check bars printed on the card, from tick to tick. Printers stretch paper by some tenths of a per cent.',
+    scale: 'Card',
+    fromJob: 'as the job file says',
+    measure: 'Print or measure a card',
+    useIt: 'in use',
+    removeIt: 'Remove',
     use: 'Card in use',
     unchecked: 'a card that was not measured',
     newName: (n: number) => `Card ${n}`,
@@ -138,9 +140,11 @@ const de: typeof en = {
     heading: 'Gedruckte Karten',
     about:
       'Eine gedruckte Karte wird einmal gemessen. Geben Sie ihr einen Namen (und schreiben Sie ihn darauf), dann wird nicht wieder nach ihren Längen gefragt.',
-    scale: 'Maßstab der Karte',
-    scaleAbout:
-      'Längen der beiden Prüfstrecken, die auf die Karte gedruckt sind, von Strich zu Strich. Drucker strecken Papier um einige Zehntelprozent.',
+    scale: 'Karte',
+    fromJob: 'wie die Auftragsdatei sagt',
+    measure: 'Karte drucken oder messen',
+    useIt: 'in Gebrauch',
+    removeIt: 'Entfernen',
     use: 'Karte in Gebrauch',
     unchecked: 'eine nicht gemessene Karte',
     newName: (n) => `Karte ${n}`,

@@ -1,0 +1,70 @@
+import * as v from 'valibot';
+import { newId, RECORDS, type RoomRecord } from './records.ts';
+import type { Store } from './store.ts';
+import type { Writer } from './writer.svelte.ts';
+
+/** Something a room keeps, as the room reads it. */
+export interface KeptThing<T> {
+  readonly id: string;
+  /** Milliseconds since 1970. */
+  readonly changed: number;
+  readonly data: T;
+}
+
+/** What a room keeps. */
+export interface RoomShelf<T> {
+  /** All that can be read, last changed first; empty where the browser keeps nothing. */
+  all(): Promise<readonly KeptThing<T>[]>;
+  /** Keeps `data` (plain, no Svelte proxy) from now on under `id`. Writing is not waited for: the page tells where it fails. */
+  keep(id: string, data: T): void;
+  remove(id: string): void;
+}
+
+export interface RoomKeeping {
+  readonly writer: Writer;
+  /** Settles when the page knows whether there is a store. */
+  readonly store: () => Promise<Store | null>;
+}
+
+/** The shelf of one room. A thing that another tab changed meanwhile is not written over: it is kept as a second one. */
+export function roomShelf<S extends v.GenericSchema>(
+  keeping: RoomKeeping,
+  room: string,
+  schema: S,
+): RoomShelf<v.InferOutput<S>> {
+  const { writer } = keeping;
+  return {
+    async all() {
+      const store = await keeping.store();
+      const records = store === null ? [] : await store.rooms(room);
+      return records.flatMap(({ id, changed, revision, data }) => {
+        const read = v.safeParse(schema, data);
+        if (!read.success) return [];
+        writer.know(id, revision);
+        return [{ id, changed, data: read.output as v.InferOutput<S> }];
+      });
+    },
+    keep(id, data) {
+      const changed = Date.now();
+      writer.mark(`rooms:${id}`, id, (revision) => {
+        const put: RoomRecord = { version: RECORDS, id, revision, room, changed, data };
+        return { store: 'rooms', put };
+      });
+    },
+    remove(id) {
+      writer.mark(`rooms:${id}`, null, () => {
+        writer.know(id, 0);
+        return { store: 'rooms', remove: id };
+      });
+    },
+  };
+}
+
+/** What becomes of a room's thing that another tab was first to change. */
+export function keptAsSecond(writer: Writer, { room, data, changed }: RoomRecord): void {
+  const id = newId();
+  writer.mark(`rooms:${id}`, id, (revision) => ({
+    store: 'rooms',
+    put: { version: RECORDS, id, revision, room, changed, data },
+  }));
+}
