@@ -5,7 +5,7 @@ import { components, knownOf, type Components } from './components.ts';
 import { conformity, type Conformity } from './conformity.ts';
 import { finishing, type Finishing } from './finishing.ts';
 import { holm } from './holm.ts';
-import { FAMILIES, type Family, type Lot } from './lot.ts';
+import type { Family, Lot } from './lot.ts';
 import { ALPHA, deviation, mean, type Estimate } from './moments.ts';
 import { andersonDarling } from './normality.ts';
 import { extremeDeviates, suspectsIn } from './outliers.ts';

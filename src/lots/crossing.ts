@@ -15,7 +15,8 @@ export interface Crossing {
 
 /** Looked for no farther than so many spans of the measured times before and after them. */
 export const REACH = 20;
-const STEPS = 2000;
+/** Places looked at within reach; a bend narrower than a step is not seen. */
+const STEPS = 800;
 
 /**
  * The time at which the trend meets a limit, with the interval of inverse regression (Fieller 1954; for a line it is his closed form):
@@ -41,7 +42,7 @@ export function crossing(trend: FittedTrend, limit: number, uRepeated = 0): Cros
     outside,
     [...times, at].sort((a, b) => a - b),
   );
-  const low = edges.findLast((x) => x <= at) ?? -Infinity;
+  const low = edges.filter((x) => x <= at).at(-1) ?? -Infinity;
   const high = edges.find((x) => x >= at) ?? Infinity;
   const inside = (x: number): boolean => x >= trend.from && x <= trend.to;
   return { time, low, high, beyondData: !inside(at) || !inside(low) || !inside(high) };
@@ -49,11 +50,10 @@ export function crossing(trend: FittedTrend, limit: number, uRepeated = 0): Cros
 
 /** Where `f` changes its sign between neighbouring places. */
 function rootsOf(f: (x: number) => number, places: readonly number[]): number[] {
+  const values = places.map(f);
   return places.slice(1).flatMap((b, i) => {
-    const a = places[i]!;
-    const [fa, fb] = [f(a), f(b)];
-    if (fa === 0) return [a];
-    return fa * fb < 0 ? [root(f, a, b, fa)] : [];
+    if (values[i] === 0) return [places[i]!];
+    return values[i]! * values[i + 1]! < 0 ? [root(f, places[i]!, b, values[i]!)] : [];
   });
 }
 

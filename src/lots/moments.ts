@@ -1,10 +1,14 @@
 /** Arithmetic mean; NaN of nothing. */
 export const mean = (x: readonly number[]): number => x.reduce((s, v) => s + v, 0) / x.length;
 
-/** Sum of squared deviations from the mean. */
+/** Values that differ by less than this part of their mean are alike: it is what sums round by. */
+const ALIKE = 1e-13;
+
+/** Sum of squared deviations from the mean; exactly 0 where all values are alike. */
 export function squares(x: readonly number[]): number {
   const m = mean(x);
-  return x.reduce((s, v) => s + (v - m) ** 2, 0);
+  const sum = x.reduce((s, v) => s + (v - m) ** 2, 0);
+  return sum > x.length * (ALIKE * m) ** 2 ? sum : 0;
 }
 
 /** Variance with n - 1; NaN of fewer than two. */

@@ -38,7 +38,7 @@ export function extremeDeviates(x: readonly number[], most: number, alpha: numbe
     left.splice(left.indexOf(far), 1);
   }
   // The last that passes its critical value makes outliers of all before it: one may hide another.
-  const count = tried.findLastIndex((s) => s.statistic > s.critical) + 1;
+  const count = Math.max(0, ...tried.map((s, i) => (s.statistic > s.critical ? i + 1 : 0)));
   return tried.map((s, i) => ({ ...s, outlier: i < count }));
 }
 

@@ -2,9 +2,9 @@ import { betaCdf, fCdf } from './distributions.ts';
 import { lnGamma } from './special.ts';
 
 /** Above this noncentrality the mixture has too many terms: Patnaik's central F of like mean and variance (1949) stands for it. */
-export const MIXED_UP_TO = 1000;
+export const MIXED_UP_TO = 300;
 /** Terms whose Poisson weight is below this are left out. */
-const NEGLIGIBLE = 1e-16;
+const NEGLIGIBLE = 1e-14;
 
 /**
  * P(F <= f) for a noncentral F: a Poisson mixture of beta distributions (Johnson, Kotz and Balakrishnan 1995, 30.2).
@@ -37,7 +37,7 @@ export function noncentralityOfF(p: number, f: number, d1: number, d2: number): 
   if (noncentralFCdf(f, d1, d2, 0) <= p) return 0;
   let [low, high] = [0, Math.max(1, 2 * d1 * f)];
   while (noncentralFCdf(f, d1, d2, high) > p) high *= 2;
-  for (let i = 0; i < 50 && high - low > 1e-9 * high; i++) {
+  for (let i = 0; i < 60 && high - low > 1e-7 * high; i++) {
     const middle = (low + high) / 2;
     if (noncentralFCdf(f, d1, d2, middle) > p) low = middle;
     else high = middle;
