@@ -1,18 +1,19 @@
 import type { LogAnalysis } from '../src/bias/log-analysis.ts';
+import type { LogFinding } from '../src/bias/log-findings.ts';
 import type { Prediction } from '../src/bias/prediction.ts';
 import type { LogFault, RollLog } from '../src/bias/roll-log.ts';
 import type { Result } from '../src/result.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that reads roll logs. */
-export const LOG_PROTOCOL = 1;
+export const LOG_PROTOCOL = 2;
 
 /** A log without its sequence, which may be long, and what it tells. */
 export interface ReadLog {
   readonly log: Omit<RollLog, 'sequence'>;
   readonly analysis: LogAnalysis;
-  /** In plain sentences. */
-  readonly sentences: readonly string[];
+  /** What is to be said of it, without its words. */
+  readonly findings: readonly LogFinding[];
 }
 
 export interface LogApi extends WorkerApi {

@@ -1,6 +1,6 @@
 import { expose } from 'comlink';
 import { analyseLog } from '../src/bias/log-analysis.ts';
-import { logSentences } from '../src/bias/log-sentences.ts';
+import { logFindings } from '../src/bias/log-findings.ts';
 import type { Prediction } from '../src/bias/prediction.ts';
 import { readLog, type LogFault } from '../src/bias/roll-log.ts';
 import { success, type Result } from '../src/result.ts';
@@ -11,8 +11,8 @@ function read(text: string, prediction: Prediction, seed: number): Result<ReadLo
   if (!log.ok) return log;
   const analysis = analyseLog(log.value, seed, prediction);
   const { names, counts, rolls, strangers, guessed } = log.value;
-  const sentences = logSentences(log.value, analysis);
-  return success({ log: { names, counts, rolls, strangers, guessed }, analysis, sentences });
+  const findings = logFindings(log.value, analysis);
+  return success({ log: { names, counts, rolls, strangers, guessed }, analysis, findings });
 }
 
 const api: LogApi = {

@@ -42,6 +42,8 @@ export interface HeldOut {
   /** The error and two standard deviations of what their throws leave open. */
   readonly atMost: number;
   readonly unevenness: number;
+  /** Throws of each die. */
+  readonly throws: number;
 }
 
 export interface KernelFile {

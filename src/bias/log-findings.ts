@@ -48,8 +48,7 @@ export function logFindings(log: RollLog, analysis: LogAnalysis): LogFinding[] {
   const { names, strangers, guessed } = log;
   const out: LogFinding[] = [];
   if (strangers.length > 0) out.push({ code: 'not-counted', strangers, otherDie: otherDie(log) });
-  if (guessed)
-    out.push({ code: 'guessed', faces: names.length, first: names[0], last: names[names.length - 1] });
+  if (guessed) out.push({ code: 'guessed', faces: names.length, first: names[0], last: names[names.length - 1] });
   out.push(...analysis.mixed.map((sign): LogFinding => ({ code: 'mixed', sign })));
   out.push(testFinding(log, analysis), evidenceFinding(analysis), ...orderFindings(analysis));
   if (analysis.joint) out.push(jointFinding(analysis.joint));

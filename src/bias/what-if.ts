@@ -39,6 +39,12 @@ export const withAllRadii = (shape: DieShape, radius: Mm): DieShape => ({
   radii: shape.radii.map(() => radius),
 });
 
+/** Corner radius of a die that is called sharp where its tumbling is compared, mm. */
+const SHARP = 0.01;
+
+/** A sharp die of the same size, without its flaws of rounding. */
+export const sharpened = (shape: DieShape): DieShape => withAllRadii(shape, SHARP);
+
 export const withCrown = (shape: DieShape, f: number, crown: Mm): DieShape => ({
   ...shape,
   crowns: replaced(shape.crowns ?? shape.distances.map(() => 0), f, crown),

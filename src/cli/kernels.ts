@@ -7,7 +7,7 @@ import { unevenDice } from '../bias/kernel-design.ts';
 import { centredLogs, fitKernels, type Observation } from '../bias/kernel-fit.ts';
 import { kernelReading, radiusShare, type HeldOut, type KernelFile, type KindKernels } from '../bias/kernel.ts';
 import { TABLE_NAMES, type TableName } from '../bias/tables.ts';
-import { throwBody } from '../bias/throw-body.ts';
+import { throwBody, type ThrowBody } from '../bias/throw-body.ts';
 import { tallyOf } from '../bias/throw-blocks.ts';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { EXIT } from './command.ts';
@@ -22,20 +22,22 @@ export const EFFORT = {
   throwsPerDie: 10_000,
   /** Throws with and without each flaw. */
   flaw: 80_000,
-  /** Dice per kind that are predicted without having been fitted, and their throws, on the tables in turn. */
+  /** Dice per kind that are predicted without having been fitted, on the tables in turn; their throws in one round, and most rounds. */
   heldOutDice: 12,
   heldOutThrows: 300_000,
+  heldOutRounds: 5,
 } as const;
 
 const OUT = 'src/bias/kernels.json';
-const usage = `usage: npm run -s evencast -- kernels [--seed S] [--kinds d6,d20] [--out FILE]
+const usage = `usage: npm run -s evencast -- kernels [--seed S] [--kinds d6,d20] [--out FILE] [--check]
 Throws uneven dice of each kind, fits the kernels that predict rolls at once, and writes them (${OUT} where left out).
 Takes about 50 minutes of one core for all kinds; a kind is written as soon as it is done, the others are kept.
+  --check  fits nothing: throws the dice that were not fitted, and states the errors anew
 `;
 
 /** Makes every kernel from scratch and says how well it fits and predicts. */
 export async function run(args: readonly string[]): Promise<number> {
-  let seed: number, kinds: DieKind[], out: string; // prettier-ignore
+  let seed: number, kinds: DieKind[], out: string, only: boolean; // prettier-ignore
   try {
     const { values } = parseArgs({
       args: [...args],
@@ -43,6 +45,7 @@ export async function run(args: readonly string[]): Promise<number> {
         seed: { type: 'string', default: '1' },
         kinds: { type: 'string', default: DIE_KINDS.join(',') },
         out: { type: 'string', default: OUT },
+        check: { type: 'boolean', default: false },
         help: { type: 'boolean', short: 'h', default: false },
       },
     });
@@ -53,6 +56,7 @@ export async function run(args: readonly string[]): Promise<number> {
     seed = Number(values.seed);
     kinds = values.kinds.split(',') as DieKind[];
     out = values.out;
+    only = values.check;
     if (!Number.isInteger(seed)) throw new Error(`--seed ${values.seed}: a whole number needed`);
     const strange = kinds.find((k) => !DIE_KINDS.includes(k));
     if (strange !== undefined) throw new Error(`--kinds ${strange}: ${DIE_KINDS.join(', ')} needed`);
@@ -62,7 +66,12 @@ export async function run(args: readonly string[]): Promise<number> {
   }
   let file = await existing(out, seed);
   for (const kind of kinds) {
-    const made = makeKind(kind, seed);
+    const kept = only ? file.kinds[kind] : undefined;
+    if (only && !kept) {
+      process.stderr.write(`evencast kernels: ${out} holds no ${kind} fitted with seed ${seed} and this many throws\n`);
+      return EXIT.usage;
+    }
+    const made = kept ?? makeKind(kind, seed);
     file = { ...file, kinds: { ...file.kinds, [kind]: made } };
     const check = heldOut(kind, seed, file);
     file = { ...file, kinds: { ...file.kinds, [kind]: { ...made, heldOut: check } } };
@@ -82,7 +91,8 @@ async function existing(out: string, seed: number): Promise<KernelFile> {
   const empty: KernelFile = { format: 'evencast-kernels/1', seed, effort: EFFORT, kinds: {} };
   try {
     const file = JSON.parse(await readFile(out, 'utf8')) as KernelFile;
-    return file.seed === seed && JSON.stringify(file.effort) === JSON.stringify(EFFORT) ? file : empty;
+    const same = (['pairs', 'throwsPerDie', 'flaw'] as const).every((part) => file.effort[part] === EFFORT[part]);
+    return file.seed === seed && same ? { ...file, effort: EFFORT } : empty;
   } catch {
     return empty;
   }
@@ -109,38 +119,68 @@ function makeKind(kind: DieKind, seed: number): KindKernels {
     flaws: Object.fromEntries(
       TABLE_NAMES.map((t) => [t, fitFlaws(kind, t, EFFORT.flaw, thrown)]),
     ) as KindKernels['flaws'],
-    heldOut: { error: NaN, atMost: NaN, unevenness: NaN },
+    heldOut: { error: NaN, atMost: NaN, unevenness: NaN, throws: 0 },
   };
 }
 
-function observation(shape: DieShape, table: TableName, seed: number, throws: number): Observation {
+function bodyOf(shape: DieShape): ThrowBody {
   const body = throwBody(shape);
   if (!body.ok) throw new Error(`the design holds an impossible ${shape.kind}: ${body.error.code}`);
-  return { shape, counts: tallyOf(body.value, table, seed, 0, throws).counts };
+  return body.value;
 }
 
-/** Error of ln p on dice as they are met, not fitted, with the chance of their throws taken out. */
+const observation = (shape: DieShape, table: TableName, seed: number, throws: number): Observation => ({
+  shape,
+  counts: tallyOf(bodyOf(shape), table, seed, 0, throws).counts,
+});
+
+/**
+ * Error of ln p on dice as they are met, not fitted, with the chance of their throws taken out. They are thrown in rounds until what is left
+ * stands out of that chance by two standard deviations.
+ */
 function heldOut(kind: DieKind, seed: number, file: KernelFile): HeldOut {
   const dice = unevenDice(kind, EFFORT.heldOutDice, seed + 500_000, 0.5).filter((_, i) => i % 2 === 0);
-  let [squares, effects, count] = [0, 0, 0];
-  dice.forEach((shape, i) => {
+  const tried = dice.map((shape, i) => {
     const table = TABLE_NAMES[i % TABLE_NAMES.length];
-    const { counts } = observation(shape, table, seed + 900_000 + i, EFFORT.heldOutThrows);
-    const predicted = centredLogs(kernelReading(shape, table, file).p);
+    return {
+      shape,
+      table,
+      said: centredLogs(kernelReading(shape, table, file).p),
+      counts: new Float64Array(shape.labels.length),
+    };
+  });
+  for (let round = 1; ; round++) {
+    tried.forEach(({ shape, table, counts }, i) => {
+      const first = (round - 1) * EFFORT.heldOutThrows;
+      const more = tallyOf(bodyOf(shape), table, seed + 900_000 + i, first, EFFORT.heldOutThrows).counts;
+      more.forEach((c, f) => (counts[f] += c));
+    });
+    const { square, doubt, unevenness } = misses(tried, round * EFFORT.heldOutThrows);
+    if (square > 2 * doubt || round === EFFORT.heldOutRounds)
+      return {
+        error: Math.sqrt(Math.max(0, square)),
+        atMost: Math.sqrt(Math.max(0, square) + 2 * doubt),
+        unevenness,
+        throws: round * EFFORT.heldOutThrows,
+      };
+  }
+}
+
+/** Mean square of ln p seen less said without what chance makes of it, and that chance's standard deviation. */
+function misses(
+  tried: readonly { readonly said: Float64Array; readonly counts: Float64Array }[],
+  throws: number,
+): { readonly square: number; readonly doubt: number; readonly unevenness: number } {
+  let [squares, effects, count] = [0, 0, 0];
+  for (const { said, counts } of tried)
     centredLogs(counts).forEach((l, f) => {
-      squares += (l - predicted[f]) ** 2;
-      effects += predicted[f] ** 2;
+      squares += (l - said[f]) ** 2;
+      effects += said[f] ** 2;
       count++;
     });
-  });
-  const free = trueShape(kind).labels.length - 1;
-  const chance = free / EFFORT.heldOutThrows;
-  const square = Math.max(0, squares / count - chance);
-  // Variance of the mean square of (error + chance) over all that is free to vary.
-  const doubt = Math.sqrt((2 * chance ** 2 + 4 * chance * square) / (free * dice.length));
-  return {
-    error: Math.sqrt(square),
-    atMost: Math.sqrt(square + 2 * doubt),
-    unevenness: Math.sqrt(effects / count),
-  };
+  const free = count / tried.length - 1;
+  const chance = free / throws;
+  const square = squares / count - chance;
+  const doubt = Math.sqrt((2 * chance ** 2 + 4 * chance * Math.max(0, square)) / (free * tried.length));
+  return { square, doubt, unevenness: Math.sqrt(effects / count) };
 }

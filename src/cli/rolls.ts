@@ -10,7 +10,7 @@ import { TABLE_NAMES } from '../bias/tables.ts';
 import { throwBody } from '../bias/throw-body.ts';
 import { runThrows, THROW_PLAN, tumbling, type ThrowPlan, type Tumbling } from '../bias/throw-run.ts';
 import type { Tally } from '../bias/throw-blocks.ts';
-import { withAllRadii } from '../bias/what-if.ts';
+import { sharpened } from '../bias/what-if.ts';
 import { EXIT } from './command.ts';
 import { throwPool } from './throw-pool.ts';
 
@@ -121,7 +121,7 @@ async function predicted(shape: ReadShape, { table, throws, seed }: Options): Pr
     const thrown = async (s: ReadShape['shape'], count: number): Promise<Tally> =>
       checked(await runThrows(checked(throwBody(s)), { ...plan, throws: count }, pool.throwers));
     const tally = await thrown(shape.shape, plan.throws);
-    const sharp = await thrown(withAllRadii(shape.shape, 0.01), Math.min(plan.throws, TUMBLE_THROWS));
+    const sharp = await thrown(sharpened(shape.shape), Math.min(plan.throws, TUMBLE_THROWS));
     return { prediction: checked(throwsPrediction(shape, table, tally)), tumbling: [tumbling(tally), tumbling(sharp)] };
   } finally {
     await pool.close();

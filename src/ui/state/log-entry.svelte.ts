@@ -9,43 +9,73 @@ import type { WorkerFailure } from '../worker-client.ts';
 const PAUSE = 250;
 /** For the drawn logs of the exact test. */
 const SEED = 1;
+/** A text longer than this is held beside the box: a box with millions of rolls stops the page. */
+export const LONG_TEXT = 100_000;
+/** Longest log that is read, characters: about forty million rolls. */
+export const LONGEST_TEXT = 120_000_000;
 
 /** A roll log as typed, and what it tells; reading is a worker's work, so that long logs block nothing. */
 export class LogEntry {
   text = $state.raw('');
-  cleared = $state.raw<string | null>(null);
+  /** A long log, pasted or from a file, read before what stands in the box. */
+  long = $state.raw('');
+  /** Characters that were offered and are too many. */
+  refused = $state.raw(0);
+  cleared = $state.raw<{ readonly text: string; readonly long: string } | null>(null);
   read = $state.raw<Result<ReadLog, LogFault> | null>(null);
   busy = $state(false);
   stopped = $state.raw<WorkerFailure | null>(null);
+  readonly empty = $derived(this.text === '' && this.long === '');
   readonly #client = logClient();
 
   add(name: string): void {
-    this.text = this.text === '' || /\s$/.test(this.text) ? `${this.text}${name}` : `${this.text} ${name}`;
+    const counts = /^[^\n]*[:=]/.test(this.text);
+    const gap = this.text === '' || /\s$/.test(this.text) ? '' : counts ? '\n' : ' ';
+    this.text = `${this.text}${gap}${counts ? `${name}: 1` : name}`;
   }
 
   removeLast(): void {
-    this.text = this.text.trimEnd().replace(/\S+$/, '').trimEnd();
+    this.text = this.text
+      .trimEnd()
+      .replace(/(?:[^\n]*[:=][^\n]*|\S+)$/, '')
+      .trimEnd();
   }
 
   clear(): void {
-    this.cleared = this.text;
-    this.text = '';
+    this.cleared = { text: this.text, long: this.long };
+    this.text = this.long = '';
   }
 
   restore(): void {
-    this.text = this.cleared ?? '';
+    this.text = this.cleared?.text ?? '';
+    this.long = this.cleared?.long ?? '';
     this.cleared = null;
   }
 
+  /** Takes a pasted or opened text where it is too long for the box. @returns Whether it did. */
+  takeLong(text: string): boolean {
+    this.refused = 0;
+    if (text.length < LONG_TEXT) return false;
+    if (this.long.length + text.length > LONGEST_TEXT) this.refused = this.long.length + text.length;
+    else this.long = this.long === '' ? text : `${this.long}\n${text}`;
+    return true;
+  }
+
+  /** An opened file: into the box, or beside it. */
+  take(text: string): void {
+    if (!this.takeLong(text)) this.text = this.text.trim() === '' ? text : `${this.text}\n${text}`;
+  }
+
   /** Reads what stands there after a pause. @returns Ends the reading. */
-  follow(text: string, prediction: Prediction): () => void {
+  follow(text: string, long: string, prediction: Prediction): () => void {
     const controller = new AbortController();
-    if (text.trim() === '') {
+    const whole = long === '' ? text : `${long}\n${text}`;
+    if (text.trim() === '' && long === '') {
       this.read = null;
       this.busy = false;
       return () => undefined;
     }
-    const timer = setTimeout(() => void this.#analyse(text, prediction, controller.signal), PAUSE);
+    const timer = setTimeout(() => void this.#analyse(whole, prediction, controller.signal), PAUSE);
     return () => {
       clearTimeout(timer);
       controller.abort();

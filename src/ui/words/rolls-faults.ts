@@ -50,8 +50,7 @@ const de: Faults = {
   'crown-too-high': ({ face, crown }) => `Fläche ${face}: ${mm(crown)} sind keine Wölbung mehr`,
   'trim-not-an-edge': ({ faces }) => `Kantenschnitt: Die Flächen ${faces.join(' und ')} haben keine gemeinsame Kante`,
   'trim-too-deep': ({ depth }) => `Kantenschnitt: ${mm(depth)} schnitten mehr ab als eine Kante`,
-  'mass-outside': ({ offset }) =>
-    `Schwerpunkt: ${mm(Math.hypot(...offset))} von der Mitte, das ist kein Würfel mehr`,
+  'mass-outside': ({ offset }) => `Schwerpunkt: ${mm(Math.hypot(...offset))} von der Mitte, das ist kein Würfel mehr`,
   'not-a-record': ({ missing }) => `kein Messergebnis: ${missing} fehlt`,
   'record-is-failure': ({ detail }) => `dieses Ergebnis sagt, dass der Würfel nicht messbar war (${detail})`,
   'names-do-not-fit': ({ kind, names }) =>

@@ -10,7 +10,8 @@ type Findings = { readonly [C in LogFinding['code']]: (finding: Finding<C>) => s
 const whole = (n: number): string => decimal(n, 0);
 /** Two digits that matter. */
 export const roughly = (n: number): string => decimal(Number(n.toPrecision(2)), n < 10 ? 1 : 0);
-export const probability = (p: number): string => (p < 0.0001 ? `< ${decimal(0.0001, 4)}` : decimal(p, p < 0.01 ? 4 : 2));
+export const probability = (p: number): string =>
+  p < 0.0001 ? `< ${decimal(0.0001, 4)}` : decimal(p, p < 0.01 ? 4 : 2);
 /** An e-value by its logarithm. */
 export const evidenceValue = (ln: number): string =>
   ln > 20 ? `e^${whole(ln)}` : decimal(Math.exp(ln), ln > 4.6 ? 0 : 2);
@@ -77,8 +78,7 @@ const findingsEn: Findings = {
 const findingsDe: Findings = {
   'not-counted': ({ strangers, otherDie }) =>
     `Nicht gezählt, weil der Würfel keine solche Zahl hat: ${strangersDe(strangers)}.${otherDie ? ' Stehen zwei Würfel in dieser Liste, oder war ein anderer gemeint?' : ''}`,
-  guessed: ({ faces, first, last }) =>
-    `Der Würfel ist aus den Zahlen erraten: ${faces} Flächen, ${first} bis ${last}.`,
+  guessed: ({ faces, first, last }) => `Der Würfel ist aus den Zahlen erraten: ${faces} Flächen, ${first} bis ${last}.`,
   mixed: ({ sign }) => mixDe(sign),
   uneven: ({ rolls, p, seen, expected }) =>
     `${whole(rolls)} Würfe: So weit weicht ein gleichmäßiger Würfel mit Wahrscheinlichkeit ${probability(p)} ab; die Zahlen unterscheiden sich um ${share(seen)} (quadratisches Mittel), der Zufall allein macht etwa ${share(expected)}.`,
@@ -116,7 +116,8 @@ const en = {
   kept: (size: string, beginning: string) =>
     `A long log (${size}) is held beside the box, so that the page stays quick: ${beginning} …`,
   release: 'Leave it out',
-  tooLong: (size: string, most: string) => `${size} are more than the ${most} that are read at once. Nothing was changed.`,
+  tooLong: (size: string, most: string) =>
+    `${size} are more than the ${most} that are read at once. Nothing was changed.`,
   megabytes: (n: string) => `${n} million characters`,
   tests: 'Tests against an even die',
   test: 'Test',

@@ -236,8 +236,7 @@ const de: typeof en = {
     stone: 'Stein oder Glas',
   },
   notShape: (why) => `Über die Würfe lässt sich nichts sagen: ${why}.`,
-  beyond: (why) =>
-    `Die Sofortrechnung taugt für diesen Würfel nicht: ${why}. Stattdessen wird er unten durchgeworfen.`,
+  beyond: (why) => `Die Sofortrechnung taugt für diesen Würfel nicht: ${why}. Stattdessen wird er unten durchgeworfen.`,
   beyondChanged: (why) =>
     `Die Sofortrechnung taugt für den geänderten Würfel nicht: ${why}. Durchwerfen gibt Gewissheit.`,
   assumes:
