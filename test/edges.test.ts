@@ -9,13 +9,13 @@ import { samplesPerSegment } from '../src/vision/band.ts';
 import { edgeBlur } from '../src/vision/edge-blur.ts';
 import { measureEdges, type Blur, type EdgeSet } from '../src/vision/edges.ts';
 import { LUMA, type Crop } from '../src/vision/picture.ts';
-import { HALF_COLOUR_BLUR, type Response, type Surface } from '../src/vision/profile.ts';
+import { HALF_COLOUR_BLUR, type Asked, type Response, type Surface } from '../src/vision/profile.ts';
 import { SRGB } from '../src/vision/tone.ts';
 import { rendered, scene } from './support/render-card.ts';
 import { unevenDie } from './support/synthetic-die.ts';
 
 /** A die that mirrors nothing, of even light, seen without sharpening: what is left is where an edge lies. */
-const MATT: Surface = { mirror: 0, rough: 0, limb: 0 };
+const MATT: Surface = { mirror: 0, rough: 0, limb: 0, shade: 0 };
 const PLAIN: Response = { tone: SRGB, sharpening: 0, radius: 1.5, plane: LUMA, colourBlur: HALF_COLOUR_BLUR };
 const LIGHT = { die: 0.12, stage: 0.7 } as const;
 
@@ -53,11 +53,11 @@ function cropOf(
 }
 
 /** Edges measured along the die's outline as it is believed to be. */
-function edgesOf(crop: Crop, believed: DieState, photo: FitPhoto, i: number, blur: number, noise: number, withTerms = false): EdgeSet {
+function edgesOf(crop: Crop, believed: DieState, photo: FitPhoto, i: number, blur: number, noise: number, asked: Asked = 'nothing'): EdgeSet {
   const die = seenIn(believed, photo, i);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
   const rim = rimOf(die, believed.solid, photo.camera, photo.cameraFromCard, curve, samplesPerSegment(curve), 1);
-  return measureEdges(crop, curve, rim, MATT, edgeSigma(blur), { inside: noise, outside: noise }, PLAIN, { withTerms });
+  return measureEdges(crop, curve, rim, MATT, edgeSigma(blur), { inside: noise, outside: noise }, PLAIN, { asked });
 } // prettier-ignore
 
 const good = ({ offset, sigma }: EdgeSet): [number, number][] =>
@@ -135,7 +135,7 @@ describe('where an edge lies, by tenths of a pixel', () => {
 
   test('noise is read off the pixels', () => {
     const crop = cropOf(truth, photos[0]!, 0, { blur: 0.8, noise: 3, seed: 9 });
-    const { noise } = edgesOf(crop, truth, photos[0]!, 0, 0.8, 2, true);
+    const { noise } = edgesOf(crop, truth, photos[0]!, 0, 0.8, 2, 'look');
     for (const n of [noise.inside, noise.outside]) {
       expect(n).toBeGreaterThan(2.4);
       expect(n).toBeLessThan(3.5);
@@ -168,7 +168,7 @@ test('an ideal picture comes out right: axes to a micrometre, mean radius to thr
   const start = trueDie(die.solid, die.distances.reduce((s, d) => s + d, 0) / 8, die.stands.map((s) => ({ x: s.x + 0.05, y: s.y, yaw: s.yaw + 0.005 }))); // prettier-ignore
   let state: DieState = { ...start, distances: start.distances.map((d, f) => d + 0.002 * Math.sin(1 + 2.4 * f)) };
   for (let round = 0; round < 4; round++) {
-    const outlines = views.map((photo, i) => measuredOutline(state, die.solid, photo, i, looks[i]!, MATT, round < 3 ? 2 : 1, false).outline);
+    const outlines = views.map((photo, i) => measuredOutline(state, die.solid, photo, i, looks[i]!, MATT, round < 3 ? 2 : 1, 'nothing').outline);
     state = fitDie(state, views, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 20, cut: CUT, tau: TAU_LEAST }).state;
   } // prettier-ignore
   const axes = (s: DieState): number[] => s.solid.opposite.flatMap((o, f) => (o > f ? [s.distances[f]! + s.distances[o]!] : [])); // prettier-ignore

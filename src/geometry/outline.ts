@@ -21,6 +21,8 @@ export interface OutlineCurve {
   readonly step: number;
   readonly xy: Float64Array;
   readonly normal: Float64Array;
+  /** Ball whose own outline the point lies on, -1 between two. */
+  readonly ball: Int32Array;
 }
 
 /** Directions in which each ball's rim is sampled: its outline is then true to 1e-3 of its radius. */
@@ -37,8 +39,9 @@ const RIM = 72;
 export function outlineOf(balls: SeenBalls, camera: Camera, step: number): OutlineCurve {
   const rim: number[] = [];
   for (let i = 0; i < balls.count; i++) rimOf(balls, i, rim);
-  const hull = convexHull(rim);
-  const m = hull.length / 2;
+  const order = hullOrder(rim);
+  const hull = order.flatMap((i) => [rim[2 * i]!, rim[2 * i + 1]!]);
+  const m = order.length;
   const along = new Float64Array(m + 1);
   for (let k = 0; k < m; k++) {
     const n = (k + 1) % m;
@@ -47,6 +50,7 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
   const length = along[m]!;
   const count = Math.max(8, Math.round((length * camera.f) / step));
   const xy = new Float64Array(2 * count);
+  const ball = new Int32Array(count);
   for (let k = 0, e = 0; k < count; k++) {
     const s = ((k + 0.5) * length) / count;
     while (along[e + 1]! < s) e++;
@@ -54,7 +58,9 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
     const n = (e + 1) % m;
     const x = hull[2 * e]! * (1 - t) + hull[2 * n]! * t;
     const y = hull[2 * e + 1]! * (1 - t) + hull[2 * n + 1]! * t;
-    xy.set(projection(camera, [x, y, 1]), 2 * k);
+    [xy[2 * k], xy[2 * k + 1]] = projection(camera, [x, y, 1]);
+    const owner = Math.floor(order[e]! / RIM);
+    ball[k] = owner === Math.floor(order[n]! / RIM) ? owner : -1;
   }
   const normal = new Float64Array(2 * count);
   let walked = 0;
@@ -68,7 +74,7 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
     normal[2 * k] = ty * il;
     normal[2 * k + 1] = -tx * il;
   }
-  return { count, step: walked / count, xy, normal };
+  return { count, step: walked / count, xy, normal, ball };
 }
 
 /** Points, at unit distance, of the circle in which the tangent cone from the camera touches a ball. */
@@ -95,7 +101,11 @@ const COS = Float64Array.from({ length: RIM }, (_, q) => Math.cos((2 * Math.PI *
 const SIN = Float64Array.from({ length: RIM }, (_, q) => Math.sin((2 * Math.PI * q) / RIM));
 
 /** Convex hull of [x, y] pairs, clockwise as drawn (y down) (Andrew 1979). */
-export function convexHull(xy: ArrayLike<number>): number[] {
+export const convexHull = (xy: ArrayLike<number>): number[] =>
+  hullOrder(xy).flatMap((i) => [xy[2 * i]!, xy[2 * i + 1]!]);
+
+/** The same as places in the list. */
+function hullOrder(xy: ArrayLike<number>): number[] {
   const n = xy.length / 2;
   const order = Array.from({ length: n }, (_, i) => i).sort(
     (i, j) => xy[2 * i]! - xy[2 * j]! || xy[2 * i + 1]! - xy[2 * j + 1]!,
@@ -117,5 +127,5 @@ export function convexHull(xy: ArrayLike<number>): number[] {
     out.pop();
     return out;
   };
-  return [...half(order), ...half(order.reverse())].flatMap((i) => [xy[2 * i]!, xy[2 * i + 1]!]);
+  return [...half(order), ...half(order.reverse())];
 }

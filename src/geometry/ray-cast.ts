@@ -13,8 +13,8 @@ export interface Hit {
 
 export const newHit = (): Hit => ({ cosine: NaN, nx: 0, ny: 0, nz: 0 });
 
-/** Numbers per edge: axis point, axis, radii and products that do not depend on the ray. */
-const EDGE = 9;
+/** Numbers per edge: axis, products that do not depend on the ray, axis point. */
+const EDGE = 10;
 
 /**
  * Finds where viewing rays from the camera's centre enter the hull of a die's balls: first of all its faces' lands, the skins between
@@ -25,7 +25,6 @@ const EDGE = 9;
 export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: number, dz: number, out: Hit) => void {
   const { count, centres, radii, body } = die;
   const r = die.cameraFromBody.rotation;
-  const t = die.cameraFromBody.shift;
   const faceCount = solid.labels.length;
   // Faces that look towards the camera, with their lands' corners in order.
   const lands: { n: [number, number, number]; offset: number; sides: Float64Array }[] = [];
@@ -53,7 +52,6 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
     lands.push({ n, offset, sides: landSides(points, n) });
   }
   const edges: number[] = [];
-  const ends: number[] = [];
   for (let i = 0; i < count; i++)
     for (let j = 0; j < i; j++) {
       let shared = 0;
@@ -69,86 +67,91 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
       const [bx, by, bz] = [centres[3 * j]! - ax, centres[3 * j + 1]! - ay, centres[3 * j + 2]! - az];
       const m0 = bx * bx + by * by + bz * bz;
       if (m0 < 1e-10) continue;
-      edges.push(
-        bx,
-        by,
-        bz,
-        m0,
-        -(bx * ax + by * ay + bz * az),
-        ax * ax + ay * ay + az * az,
-        radii[i]! - radii[j]!,
-        radii[i]!,
-        i,
-      );
-      ends.push(i, j);
+      const m1 = -(bx * ax + by * ay + bz * az);
+      const m5 = ax * ax + ay * ay + az * az;
+      const ra = radii[i]!;
+      const rr = ra - radii[j]!;
+      const d2 = m0 - rr * rr;
+      const k0 = d2 * m5 - m1 * m1 + m1 * rr * ra * 2 - m0 * ra * ra;
+      edges.push(bx, by, bz, d2, rr * ra - m1, k0, m1 - ra * rr, ax, ay, az);
     }
   const balls = Array.from({ length: count }, (_, b) => b).filter((b) =>
     [0, 1, 2].some((c) => seen[body.faces[3 * b + c]!]),
   );
-  void t;
+  const ends = edges.length;
+  const edge = Float64Array.from(edges);
+  const ball = new Float64Array(5 * balls.length);
+  balls.forEach((b, k) => {
+    const [x, y, z, q] = [centres[3 * b]!, centres[3 * b + 1]!, centres[3 * b + 2]!, radii[b]!];
+    ball.set([x, y, z, x * x + y * y + z * z - q * q, 1 / q], 5 * k);
+  });
   return (dx, dy, dz, out) => {
     let best = Infinity;
-    out.cosine = NaN;
-    const take = (distance: number, nx: number, ny: number, nz: number): void => {
-      best = distance;
-      out.nx = nx;
-      out.ny = ny;
-      out.nz = nz;
-      out.cosine = -(nx * dx + ny * dy + nz * dz);
-    };
+    let nx = NaN;
+    let ny = NaN;
+    let nz = NaN;
     for (const { n, offset, sides } of lands) {
       const towards = n[0] * dx + n[1] * dy + n[2] * dz;
       if (towards > -1e-9) continue;
       const distance = offset / towards;
       if (distance >= best) continue;
-      const [x, y, z] = [distance * dx, distance * dy, distance * dz];
-      let within = true;
-      for (let k = 0; k < sides.length; k += 4)
-        if (sides[k]! * x + sides[k + 1]! * y + sides[k + 2]! * z < sides[k + 3]! - 1e-9) {
-          within = false;
-          break;
-        }
-      if (within) take(distance, n[0], n[1], n[2]);
+      const x = distance * dx;
+      const y = distance * dy;
+      const z = distance * dz;
+      let k = 0;
+      while (k < sides.length && sides[k]! * x + sides[k + 1]! * y + sides[k + 2]! * z >= sides[k + 3]! - 1e-9) k += 4;
+      if (k < sides.length) continue;
+      best = distance;
+      nx = n[0];
+      ny = n[1];
+      nz = n[2];
     }
-    for (const b of balls) {
-      const [cx, cy, cz, q] = [centres[3 * b]!, centres[3 * b + 1]!, centres[3 * b + 2]!, radii[b]!];
+    for (let k = 0; k < ball.length; k += 5) {
+      const cx = ball[k]!;
+      const cy = ball[k + 1]!;
+      const cz = ball[k + 2]!;
       const along = dx * cx + dy * cy + dz * cz;
-      const h = along * along - (cx * cx + cy * cy + cz * cz - q * q);
+      const h = along * along - ball[k + 3]!;
       if (h <= 0) continue;
       const distance = along - Math.sqrt(h);
-      if (distance < best) take(distance, (distance * dx - cx) / q, (distance * dy - cy) / q, (distance * dz - cz) / q);
+      if (distance >= best) continue;
+      best = distance;
+      const iq = ball[k + 4]!;
+      nx = (distance * dx - cx) * iq;
+      ny = (distance * dy - cy) * iq;
+      nz = (distance * dz - cz) * iq;
     }
-    for (let e = 0; e < edges.length; e += EDGE) {
-      const [bx, by, bz, m0, m1, m5, rr, ra, i] = [
-        edges[e]!,
-        edges[e + 1]!,
-        edges[e + 2]!,
-        edges[e + 3]!,
-        edges[e + 4]!,
-        edges[e + 5]!,
-        edges[e + 6]!,
-        edges[e + 7]!,
-        edges[e + 8]!,
-      ];
-      const [ax, ay, az] = [centres[3 * i]!, centres[3 * i + 1]!, centres[3 * i + 2]!];
-      const d2 = m0 - rr * rr;
+    for (let e = 0; e < ends; e += EDGE) {
+      const bx = edge[e]!;
+      const by = edge[e + 1]!;
+      const bz = edge[e + 2]!;
+      const ax = edge[e + 7]!;
+      const ay = edge[e + 8]!;
+      const az = edge[e + 9]!;
+      const d2 = edge[e + 3]!;
       const m2 = bx * dx + by * dy + bz * dz;
-      const m3 = -(dx * ax + dy * ay + dz * az);
       const k2 = d2 - m2 * m2;
-      const k1 = d2 * m3 - m1 * m2 + m2 * rr * ra;
-      const k0 = d2 * m5 - m1 * m1 + m1 * rr * ra * 2 - m0 * ra * ra;
-      const h = k1 * k1 - k0 * k2;
-      if (h <= 0 || k2 <= 0) continue;
+      if (k2 <= 0) continue;
+      const k1 = -d2 * (dx * ax + dy * ay + dz * az) + m2 * edge[e + 4]!;
+      const h = k1 * k1 - edge[e + 5]! * k2;
+      if (h <= 0) continue;
       const distance = (-Math.sqrt(h) - k1) / k2;
       if (distance >= best) continue;
-      const y = m1 - ra * rr + distance * m2;
+      const y = edge[e + 6]! + distance * m2;
       if (y <= 0 || y >= d2) continue;
-      const nx = d2 * (distance * dx - ax) - bx * y;
-      const ny = d2 * (distance * dy - ay) - by * y;
-      const nz = d2 * (distance * dz - az) - bz * y;
-      const il = 1 / Math.hypot(nx, ny, nz);
-      take(distance, nx * il, ny * il, nz * il);
+      best = distance;
+      nx = d2 * (distance * dx - ax) - bx * y;
+      ny = d2 * (distance * dy - ay) - by * y;
+      nz = d2 * (distance * dz - az) - bz * y;
+      const il = 1 / Math.sqrt(nx * nx + ny * ny + nz * nz);
+      nx *= il;
+      ny *= il;
+      nz *= il;
     }
+    out.nx = nx;
+    out.ny = ny;
+    out.nz = nz;
+    out.cosine = -(nx * dx + ny * dy + nz * dz);
   };
 }
 

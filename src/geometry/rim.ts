@@ -1,5 +1,6 @@
-import { turnedBack, viewingRay, type Camera, type Rigid } from './camera.ts';
-import { contactFinder, newContact } from './hull.ts';
+import { normalised, type Camera, type Rigid } from './camera.ts';
+import { contactShade, SHADE_WIDTH } from './contact-shade.ts';
+import { contactFinder, newContact, type Contact } from './hull.ts';
 import type { OutlineCurve } from './outline.ts';
 import { newHit, rayCaster } from './ray-cast.ts';
 import type { DieSolid } from './solid.ts';
@@ -9,8 +10,9 @@ import type { SeenDie } from './standing.ts';
 export const RIM_DEPTHS: Float64Array = Float64Array.from([
   0.02, 0.08, 0.18, 0.32, 0.5, 0.75, 1.05, 1.4, 1.8, 2.3, 2.8, 3.4, 4.1, 5, 6.3, 8,
 ]);
+const DEEPEST = RIM_DEPTHS[RIM_DEPTHS.length - 1]!;
 
-/** What lies just inside an outline, per segment of `per` samples. */
+/** What lies just inside and outside an outline, per segment of `per` samples. */
 export interface Rim {
   readonly segments: number;
   /** Cosine of the ray's incidence per segment and depth: RIM_DEPTHS.length numbers a segment. */
@@ -19,9 +21,11 @@ export interface Rim {
   readonly height: Float64Array;
   /** Curvature of the outline per sample, 1/px; 0 along straight edges. */
   readonly curvature: Float64Array;
+  /** Shade of the stage beside edges that lie on it: SHADE_WIDTH numbers a segment, see `contact-shade.ts`. */
+  readonly shade: Float64Array;
 }
 
-/** The rim inside each segment of a predicted outline; only one segment in `every` is filled. */
+/** The rim along a predicted outline; only one segment in `every` is filled. */
 export function rimOf(
   die: SeenDie,
   solid: DieSolid,
@@ -39,35 +43,76 @@ export function rimOf(
   const width = RIM_DEPTHS.length;
   const cosines = new Float64Array(segments * width);
   const height = new Float64Array(segments);
-  const curvature = new Float64Array(curve.count);
-  const back = cameraFromCard.rotation;
-  for (let k = 0; k < segments * per; k++) {
-    const segment = Math.floor(k / per);
-    if (segment % every !== 0) continue;
-    const d = viewingRay(camera, curve.xy[2 * k]!, curve.xy[2 * k + 1]!);
-    find(d[0], d[1], d[2], at);
-    const { first: a, second: b, share: s } = at;
-    const r = s * die.radii[a]! + (1 - s) * die.radii[b]!;
-    const point = [0, 1, 2].map((c) => s * die.centres[3 * a + c]! + (1 - s) * die.centres[3 * b + c]!);
-    const depth = point[0]! * d[0] + point[1]! * d[1] + point[2]! * d[2];
-    curvature[k] = a === b ? depth / (r * camera.f) : 0;
-    if (k % per !== Math.floor(per / 2)) continue;
-    const u = [at.ux, at.uy, at.uz];
-    height[segment] = turnedBack(
-      back,
-      [0, 1, 2].map((c) => point[c]! + r * u[c]! - cameraFromCard.shift[c]!) as [number, number, number],
-    )[2];
-    for (let q = 0; q < RIM_DEPTHS.length; q++) {
-      const o = segment * width + q;
-      const e = viewingRay(
-        camera,
-        curve.xy[2 * k]! - RIM_DEPTHS[q]! * curve.normal[2 * k]!,
-        curve.xy[2 * k + 1]! - RIM_DEPTHS[q]! * curve.normal[2 * k + 1]!,
-      );
-      cast(e[0], e[1], e[2], hit);
+  const shade = new Float64Array(segments * SHADE_WIDTH);
+  const curvature = curvatures(die, camera, curve);
+  const view = cardView(die, solid, camera, cameraFromCard);
+  for (let segment = 0; segment < segments; segment += every) {
+    const k = segment * per + (per >> 1);
+    const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
+    const [x, y] = normalised(camera, u, v);
+    const il = 1 / Math.hypot(x, y, 1);
+    find(x * il, y * il, il, at);
+    height[segment] = view(at, x * il, y * il, il, shade, segment * SHADE_WIDTH);
+    // Over a few pixels the lens is straight.
+    const [p, q] = normalised(camera, u - DEEPEST * curve.normal[2 * k]!, v - DEEPEST * curve.normal[2 * k + 1]!);
+    for (let depth = 0, o = segment * width; depth < width; depth++, o++) {
+      const t = RIM_DEPTHS[depth]! / DEEPEST;
+      const [ex, ey] = [x + t * (p - x), y + t * (q - y)];
+      const el = 1 / Math.sqrt(ex * ex + ey * ey + 1);
+      cast(ex * el, ey * el, el, hit);
       // Just at the outline a ray may slip past by rounding; the rim is edge-on there.
-      cosines[o] = Number.isNaN(hit.cosine) ? (q > 0 ? cosines[o - 1]! : 0) : hit.cosine;
+      cosines[o] = Number.isNaN(hit.cosine) ? (depth > 0 ? cosines[o - 1]! : 0) : hit.cosine;
     }
   }
-  return { segments, cosines, height, curvature };
+  return { segments, cosines, height, curvature, shade };
+}
+
+function curvatures(die: SeenDie, camera: Camera, curve: OutlineCurve): Float64Array {
+  const of = die.radii.map((r, b) => {
+    const o = 3 * b;
+    return Math.hypot(die.centres[o]!, die.centres[o + 1]!, die.centres[o + 2]!) / (r * camera.f);
+  });
+  return Float64Array.from(curve.ball, (b) => (b < 0 ? 0 : of[b]!));
+}
+
+/** How far from the card a ball may be and still lie on it, mm. */
+const TOUCHING = 0.05;
+
+/** Height over the card of a contact, mm; fills the shade beside it where the edge there lies on the card. */
+function cardView(
+  die: SeenDie,
+  solid: DieSolid,
+  camera: Camera,
+  { rotation: c, shift: s }: Rigid,
+): (at: Contact, dx: number, dy: number, dz: number, shade: Float64Array, o: number) => number {
+  const { centres, radii, body } = die;
+  const up = (x: number, y: number, z: number): number => c[2]! * x + c[5]! * y + c[8]! * z;
+  const low = radii.map((_, b) => up(centres[3 * b]! - s[0], centres[3 * b + 1]! - s[1], centres[3 * b + 2]! - s[2]));
+  const r = die.cameraFromBody.rotation;
+  const faceUp = Float64Array.from(solid.labels, (_, f) => {
+    const [x, y, z] = [solid.normals[3 * f]!, solid.normals[3 * f + 1]!, solid.normals[3 * f + 2]!];
+    return up(r[0]! * x + r[1]! * y + r[2]! * z, r[3]! * x + r[4]! * y + r[5]! * z, r[6]! * x + r[7]! * y + r[8]! * z);
+  });
+  return (at, dx, dy, dz, shade, o) => {
+    const { first: a, second: b, share } = at;
+    const radius = share * radii[a]! + (1 - share) * radii[b]!;
+    const normalUp = up(at.ux, at.uy, at.uz);
+    if (a !== b && low[a]! - radii[a]! < TOUCHING && low[b]! - radii[b]! < TOUCHING) {
+      let rising = -1;
+      for (let p = 0; p < 3; p++)
+        for (let q = 0; q < 3; q++) {
+          const f = body.faces[3 * a + p]!;
+          if (f === body.faces[3 * b + q]) rising = Math.max(rising, faceUp[f]!);
+        }
+      const depth = centres[3 * a]! * dx + centres[3 * a + 1]! * dy + centres[3 * a + 2]! * dz;
+      const found = contactShade(radius, normalUp, rising, camera.f / depth);
+      if (found) {
+        shade[o] = found.radius;
+        shade[o + 1] = found.first;
+        shade[o + 2] = found.perPx;
+        shade[o + 3] = found.open;
+      }
+    }
+    return share * low[a]! + (1 - share) * low[b]! + radius * normalUp;
+  };
 }

@@ -2,23 +2,39 @@
 
 /** Lower Cholesky factor of a symmetric positive definite n x n matrix, or null where a pivot falls below `tolerance` of its diagonal. */
 export function cholesky(a: Float64Array, n: number, tolerance = 1e-13): Float64Array | null {
-  const l = new Float64Array(n * n);
+  const l = Float64Array.from(a);
+  if (!choleskyInPlace(l, n, tolerance)) return null;
+  for (let i = 0; i < n; i++) l.fill(0, i * n + i + 1, (i + 1) * n);
+  return l;
+}
+
+/** Turns the lower triangle of a matrix into its Cholesky factor; the upper one is not touched. False as {@link cholesky} is null. */
+export function choleskyInPlace(l: Float64Array, n: number, tolerance: number): boolean {
   for (let i = 0; i < n; i++) {
+    const p = i * n;
     for (let j = 0; j <= i; j++) {
-      let s = a[i * n + j]!;
-      for (let k = 0; k < j; k++) s -= l[i * n + k]! * l[j * n + k]!;
-      if (i === j) {
-        if (!(s > tolerance * Math.abs(a[i * n + i]!))) return null;
-        l[i * n + i] = Math.sqrt(s);
-      } else l[i * n + j] = s / l[j * n + j]!;
+      const q = j * n;
+      const a = l[p + j]!;
+      let s = a;
+      for (let k = 0; k < j; k++) s -= l[p + k]! * l[q + k]!;
+      if (i !== j) l[p + j] = s / l[q + j]!;
+      else if (s > tolerance * Math.abs(a)) l[p + j] = Math.sqrt(s);
+      else return false;
     }
   }
-  return l;
+  return true;
 }
 
 /** Solves `L L' x = b` with the factor of {@link cholesky}; returns a new vector. */
 export function choleskySolve(l: Float64Array, n: number, b: ArrayLike<number>): Float64Array {
-  const x = Float64Array.from(b);
+  const x = new Float64Array(n);
+  choleskySolveInto(l, n, b, x);
+  return x;
+}
+
+/** The same into `x`, whose first n numbers are overwritten; `b` may be longer than n. */
+export function choleskySolveInto(l: Float64Array, n: number, b: ArrayLike<number>, x: Float64Array): void {
+  for (let i = 0; i < n; i++) x[i] = b[i]!;
   for (let i = 0; i < n; i++) {
     let s = x[i]!;
     for (let k = 0; k < i; k++) s -= l[i * n + k]! * x[k]!;
@@ -29,7 +45,6 @@ export function choleskySolve(l: Float64Array, n: number, b: ArrayLike<number>):
     for (let k = i + 1; k < n; k++) s -= l[k * n + i]! * x[k]!;
     x[i] = s / l[i * n + i]!;
   }
-  return x;
 }
 
 /** Inverse of a symmetric positive definite matrix from its factor; n x n. */
@@ -84,8 +99,38 @@ export function solve(a: ArrayLike<number>, b: ArrayLike<number>, n: number): Fl
 
 /** Middle value of a list (mean of the two middle ones), NaN where empty; the list is not changed. */
 export function median(values: ArrayLike<number>): number {
-  const s = Float64Array.from(values).sort();
+  const s = Float64Array.from(values);
   const n = s.length;
   if (n === 0) return NaN;
-  return n % 2 === 1 ? s[(n - 1) / 2]! : (s[n / 2 - 1]! + s[n / 2]!) / 2;
+  const upper = nth(s, n >> 1);
+  if (n % 2 === 1) return upper;
+  let lower = -Infinity;
+  for (let i = 0; i < n >> 1; i++) if (s[i]! > lower) lower = s[i]!;
+  return (lower + upper) / 2;
+}
+
+/** The upper of the two middle values; the list is put into another order. */
+export const upperMedian = (values: Float32Array | Float64Array): number => nth(values, values.length >> 1);
+
+/** The k-th smallest value (Hoare's selection); afterwards none before it is larger and none behind it smaller. No NaN may be among them. */
+function nth(s: Float32Array | Float64Array, k: number): number {
+  let low = 0;
+  let high = s.length - 1;
+  while (low < high) {
+    const pivot = s[(low + high) >> 1]!;
+    let i = low;
+    let j = high;
+    while (i <= j) {
+      while (s[i]! < pivot) i++;
+      while (s[j]! > pivot) j--;
+      if (i > j) break;
+      const t = s[i]!;
+      s[i++] = s[j]!;
+      s[j--] = t;
+    }
+    if (k <= j) high = j;
+    else if (k >= i) low = i;
+    else break;
+  }
+  return s[k]!;
 }

@@ -33,6 +33,9 @@ import type { Job, MeasureFailure, MeasurePhoto, MeasureResult, Note, PhotoResul
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
 export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as const;
 
+/** The light is taken to come from everywhere over the card alike. */
+const EVEN_SKY = 1;
+
 /** The rounds: how many segments are looked at, whether the whole shape is free, and whether changes by the terms are wanted. */
 const ROUNDS = [
   { every: 4, free: 'size', steps: 6 },
@@ -256,7 +259,12 @@ function rounds(
     noise: { inside: 3, outside: 5 },
     response,
   }));
-  let surface: Surface = { mirror: SURFACE_PRIOR.mean[0], rough: SURFACE_PRIOR.mean[1], limb: SURFACE_PRIOR.mean[2] };
+  let surface: Surface = {
+    mirror: SURFACE_PRIOR.mean[0],
+    rough: SURFACE_PRIOR.mean[1],
+    limb: SURFACE_PRIOR.mean[2],
+    shade: EVEN_SKY,
+  };
   let sheen: Sheen | null = null;
   let fit: DieFit | null = null;
   let found: RoundResult[] = [];
@@ -270,7 +278,16 @@ function rounds(
         photo: i,
         fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / ROUNDS.length,
       });
-      const one = measuredOutline(state, solid, photo, i, looks[i]!, surface, round.every, r > 0);
+      const one = measuredOutline(
+        state,
+        solid,
+        photo,
+        i,
+        looks[i]!,
+        surface,
+        round.every,
+        last ? 'all' : r > 0 ? 'look' : 'nothing',
+      );
       looks[i]!.noise = one.edges.noise;
       const step = r > 0 && !last ? lookStep(looks[i]!.blur, one.edges, starts[i]!) : null;
       if (step) {
@@ -304,7 +321,7 @@ function rounds(
         ),
       );
       sheen = sheenOf(lights, SURFACE_PRIOR);
-      surface = sheen;
+      surface = { ...sheen, shade: EVEN_SKY };
     }
   });
   const outlines = found.map((f) => f.outline);

@@ -23,6 +23,8 @@ export const TYPE_B = {
   commonEdge: 0.03,
   /** Share by which the rim's mirrored light may differ from the faces' own. */
   sheen: 0.25,
+  /** Share by which the stage's shade beside the die may differ from an even sky's. */
+  shade: 0.3,
 } as const;
 
 /** A quantity as a linear function of the parameters: its value and its row. */
@@ -261,6 +263,7 @@ function influencesOf(m: Measured): Influence[] {
       onParameters: null,
     },
     { source: 'sheen', u: Math.min(0.5, sigma(2)), onPoints: term(2), onParameters: null },
+    { source: 'shade', u: TYPE_B.shade, onPoints: term(6), onParameters: null },
     { source: 'sharpening', u: m.responseU, onPoints: term(3), onParameters: null },
     { source: 'scale', u: scaleU(job), onPoints: null, onParameters: lengths },
   ];

@@ -6,7 +6,7 @@ import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { samplesPerSegment } from '../vision/band.ts';
 import { measureEdges, type Blur, type EdgeSet, type Noise } from '../vision/edges.ts';
 import type { Crop } from '../vision/picture.ts';
-import { TERM_COUNT, type Response, type Surface } from '../vision/profile.ts';
+import { TERM_COUNT, type Asked, type Response, type Surface } from '../vision/profile.ts';
 
 /** What is believed of one photo's rendering while the rounds go on. */
 export interface PhotoLook {
@@ -21,7 +21,7 @@ export const CURVE_STEP = 1;
 /** A single segment is never trusted further than this, px. */
 export const LEAST_SIGMA = 0.02;
 
-export const BLUR_LIMITS = { least: 0.28, most: 4, step: 0.25, belief: 0.35 } as const;
+export const BLUR_LIMITS = { least: 0.28, most: 4, step: 0.25, belief: 0.1 } as const;
 
 export interface RoundResult {
   readonly edges: EdgeSet;
@@ -38,14 +38,14 @@ export function measuredOutline(
   look: PhotoLook,
   surface: Surface,
   every: number,
-  withTerms: boolean,
+  asked: Asked,
 ): RoundResult {
   const die = seenIn(state, photo, index);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
   const rim: Rim = rimOf(die, solid, photo.camera, photo.cameraFromCard, curve, samplesPerSegment(curve), every);
   const edges = measureEdges(look.crop, curve, rim, surface, look.blur, look.noise, look.response, {
     every,
-    withTerms,
+    asked,
   });
   return { edges, outline: toOutline(edges), curve };
 }

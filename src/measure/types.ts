@@ -108,7 +108,7 @@ export interface PhotoOutline {
 
 /** A line of the uncertainty budget: standard uncertainty that a source alone gives. */
 export interface BudgetLine {
-  readonly source: 'noise' | 'outline' | 'camera' | 'scale' | 'edge' | 'sheen' | 'sharpening' | 'apex';
+  readonly source: 'noise' | 'outline' | 'camera' | 'scale' | 'edge' | 'sheen' | 'shade' | 'sharpening' | 'apex';
   /** Of the mean axis, of a difference of two axes (median), and of the mean corner radius, mm. */
   readonly meanAxis: number;
   readonly difference: number;

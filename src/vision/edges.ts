@@ -1,16 +1,17 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
+import { SHADE_WIDTH, type ContactShade } from '../geometry/contact-shade.ts';
 import { RIM_DEPTHS, type Rim } from '../geometry/rim.ts';
-import { cholesky, choleskySolve } from '../maths/linear.ts';
+import { choleskyInPlace, choleskySolveInto, upperMedian } from '../maths/linear.ts';
 import { BAND, bandPixels, samplesPerSegment, type BandPixels } from './band.ts';
 import type { Crop } from './picture.ts';
 import {
-  cubicAt,
+  CHANGES,
   fillProfile,
-  linearAt,
+  gridPlace,
   newProfile,
   PROFILE_CELLS,
-  slopeAt,
   TERM_COUNT,
+  type Asked,
   type Profile,
   type Response,
   type Surface,
@@ -58,18 +59,18 @@ export interface EdgeOptions {
   /** Believed slope of the light on either side, shares of the contrast per px, one standard deviation. */
   readonly slope: number;
   readonly steps: number;
-  /** Whether changes by the terms are wanted. */
-  readonly withTerms: boolean;
+  /** Which changes of the offsets are wanted besides. */
+  readonly asked: Asked;
 }
-export const EDGE_OPTIONS: EdgeOptions = { every: 1, slope: 0.02, steps: 5, withTerms: true };
+export const EDGE_OPTIONS: EdgeOptions = { every: 1, slope: 0.02, steps: 5, asked: 'all' };
 
 /** Fewest pixels of a segment, and least contrast in display values. */
 export const SEGMENT = { pixels: 20, contrast: 6 } as const;
 
 /** Offset, level and slope inside, level and slope outside. */
 const LOCAL = 5;
-const SIZE = LOCAL + TERM_COUNT;
-/** The last terms belong to the photo's own look: sharpening, and blur at the card and at the top. */
+const SIZE = LOCAL + CHANGES.all;
+/** The photo's own look: sharpening, and blur at the card and at the top. */
 const LOOKS = 3;
 
 interface Work {
@@ -81,11 +82,21 @@ interface Work {
   readonly response: Response;
   readonly options: EdgeOptions;
   readonly profile: Profile;
+  /** Normal equations, SIZE x SIZE of which the lower triangle counts; the factor of their local block; a right side. */
   readonly matrix: Float64Array;
   readonly gradient: Float64Array;
+  readonly factor: Float64Array;
+  readonly solved: Float64Array;
   readonly row: Float64Array;
-  readonly inside: number[];
-  readonly outside: number[];
+  readonly local: Float64Array;
+  readonly beliefs: Float64Array;
+  readonly inner: Float64Array;
+  readonly outer: Float64Array;
+  /** Sizes of what is left well inside and well outside, and how many there are. */
+  readonly inside: Float32Array;
+  readonly outside: Float32Array;
+  insideCount: number;
+  outsideCount: number;
   chi: number;
   freedom: number;
 }
@@ -121,9 +132,10 @@ export function measureEdges(
     lookInformation: zeros(LOOKS * LOOKS),
     lookGradient: zeros(LOOKS),
   };
+  const pixels = bandPixels(crop, response.plane, curve, per, count, options.every);
   const work: Work = {
     crop,
-    pixels: bandPixels(crop, response.plane, curve, per, count, options.every),
+    pixels,
     curvature: rim.curvature,
     surface,
     noise,
@@ -132,9 +144,17 @@ export function measureEdges(
     profile: newProfile(),
     matrix: zeros(SIZE * SIZE),
     gradient: zeros(SIZE),
+    factor: zeros(LOCAL * LOCAL),
+    solved: zeros((CHANGES.all + 1) * LOCAL),
     row: zeros(SIZE),
-    inside: [],
-    outside: [],
+    local: zeros(LOCAL),
+    beliefs: zeros(LOCAL),
+    inner: zeros(3),
+    outer: zeros(3),
+    inside: new Float32Array(pixels.s.length),
+    outside: new Float32Array(pixels.s.length),
+    insideCount: 0,
+    outsideCount: 0,
     chi: 0,
     freedom: 0,
   };
@@ -147,31 +167,29 @@ export function measureEdges(
     }
     const high = Math.min(1, Math.max(0, rim.height[segment]! / blur.top));
     const cosines = rim.cosines.subarray(segment * RIM_DEPTHS.length, (segment + 1) * RIM_DEPTHS.length);
-    measureSegment(work, segment, cosines, blur.low + high * (blur.high - blur.low), high, out);
+    measureSegment(work, segment, cosines, shadeOf(rim, segment), blur.low + high * (blur.high - blur.low), high, out);
   }
   return {
     ...out,
     misfit: Math.sqrt(work.chi / Math.max(1, work.freedom)),
-    noise: { inside: spread(work.inside, noise.inside), outside: spread(work.outside, noise.outside) },
+    noise: {
+      inside: spread(work.inside.subarray(0, work.insideCount), noise.inside),
+      outside: spread(work.outside.subarray(0, work.outsideCount), noise.outside),
+    },
   };
 }
 
 /** Standard deviation from the median of absolute values; `fallback` where there are too few. */
-function spread(values: number[], fallback: number): number {
+function spread(values: Float32Array, fallback: number): number {
   if (values.length < 30) return fallback;
-  const sorted = Float32Array.from(values).sort();
-  return Math.max(0.4, 1.4826 * sorted[sorted.length >> 1]!);
+  return Math.max(0.4, 1.4826 * upperMedian(values));
 }
 
-/** Mean light of the pixels well inside and well outside, or null where there are too few. */
-function levels(
-  { crop, pixels, response }: Work,
-  from: number,
-  to: number,
-  gap: number,
-): { inside: number[]; outside: number[] } | null {
-  const inside = [0, 0, 0];
-  const outside = [0, 0, 0];
+/** Mean light of the pixels well inside and well outside into `inner` and `outer`; false where there are too few. */
+function levels({ crop, pixels, response, inner, outer }: Work, from: number, to: number, gap: number): boolean {
+  const { data } = crop;
+  inner.fill(0);
+  outer.fill(0);
   const deep = Math.min(-gap, 2 - BAND.inside);
   let [na, nb] = [0, 0];
   for (let m = from; m < to; m++) {
@@ -179,15 +197,25 @@ function levels(
     const p = pixels.address[m]!;
     if (s < deep) {
       na++;
-      for (let c = 0; c < 3; c++) inside[c]! += crop.data[p + c]!;
+      for (let c = 0; c < 3; c++) inner[c]! += data[p + c]!;
     } else if (s > gap) {
       nb++;
-      for (let c = 0; c < 3; c++) outside[c]! += crop.data[p + c]!;
+      for (let c = 0; c < 3; c++) outer[c]! += data[p + c]!;
     }
   }
-  if (na < 4 || nb < 5) return null;
+  if (na < 4 || nb < 5) return false;
   const { toLight } = response.tone;
-  return { inside: inside.map((v) => toLight(v / na)), outside: outside.map((v) => toLight(v / nb)) };
+  for (let c = 0; c < 3; c++) {
+    inner[c] = toLight(inner[c]! / na);
+    outer[c] = toLight(outer[c]! / nb);
+  }
+  return true;
+}
+
+function shadeOf({ shade }: Rim, segment: number): ContactShade | null {
+  const o = segment * SHADE_WIDTH;
+  const radius = shade[o]!;
+  return radius > 0 ? { radius, first: shade[o + 1]!, perPx: shade[o + 2]!, open: shade[o + 3]! } : null;
 }
 
 interface Found {
@@ -203,144 +231,277 @@ function measureSegment(
   work: Work,
   segment: number,
   cosines: Float64Array,
+  shade: ContactShade | null,
   sigma: number,
   high: number,
   out: Found,
 ): void {
-  const { pixels, options } = work;
+  const { pixels, options, profile, local, beliefs, factor, gradient, solved } = work;
   const [from, to] = [pixels.start[segment]!, pixels.start[segment + 1]!];
   if (to - from < SEGMENT.pixels) return;
   const gap = 1 + 2 * Math.min(sigma, 1.5);
-  const light = levels(work, from, to, gap);
-  if (!light) return;
-  fillProfile(
-    work.profile,
-    light.inside,
-    light.outside,
-    cosines,
-    work.surface,
-    sigma,
-    high,
-    work.response,
-    options.withTerms,
-  );
-  const contrast = work.profile.value[PROFILE_CELLS - 1]! - work.profile.value[0]!;
+  if (!levels(work, from, to, gap)) return;
+  fillProfile(profile, work.inner, work.outer, cosines, shade, work.surface, sigma, work.response, options.asked);
+  const contrast = profile.value[PROFILE_CELLS - 1]! - profile.value[0]!;
   out.contrast[segment] = contrast;
-  if (Math.abs(contrast) < SEGMENT.contrast) return;
-  const local = new Float64Array(LOCAL);
-  const beliefs = [
-    3,
-    0.5 * Math.abs(contrast),
-    options.slope * Math.abs(contrast) + 0.3,
-    0.5 * Math.abs(contrast),
-    options.slope * Math.abs(contrast) + 0.3,
-  ];
+  const size = Math.abs(contrast);
+  if (size < SEGMENT.contrast) return;
+  local.fill(0);
+  const slope = options.slope * size + 0.3;
+  beliefs.set([3, 0.5 * size, slope, 0.5 * size, slope]);
   const bend = (sigma * sigma) / 2;
   for (let it = 0; it < options.steps - 1; it++) {
-    accumulate(work, from, to, local, bend, it > 0, false, gap);
-    const l = factored(work, local, beliefs);
-    if (!l) return;
-    const h = choleskySolve(l, LOCAL, work.gradient.subarray(0, LOCAL));
-    local[0] = Math.max(-BAND.inside, Math.min(BAND.outside, local[0]! + Math.max(-1, Math.min(1, h[0]!))));
-    for (let a = 1; a < LOCAL; a++) local[a]! += h[a]!;
-    if (it > 1 && Math.abs(h[0]!) < 1e-4) break;
+    accumulate(work, from, to, bend, it > 0);
+    if (!factored(work)) return;
+    choleskySolveInto(factor, LOCAL, gradient, solved);
+    const step = solved[0]!;
+    local[0] = Math.max(-BAND.inside, Math.min(BAND.outside, local[0]! + Math.max(-1, Math.min(1, step))));
+    for (let a = 1; a < LOCAL; a++) local[a]! += solved[a]!;
+    if (it > 0 && Math.abs(step) < SETTLED) break;
   }
-  const sum = accumulate(work, from, to, local, bend, true, options.withTerms, gap);
-  const l = factored(work, local, beliefs);
-  if (!l) return;
+  const sum = options.asked === 'nothing' ? accumulate(work, from, to, bend, true) : withChanges(work, from, to, bend);
+  keepResiduals(work, from, to, bend, gap);
+  if (!factored(work)) return;
   const misfit = Math.sqrt(sum / Math.max(1, to - from - LOCAL));
   out.offset[segment] = local[0]!;
   if (Math.abs(local[0]!) > BAND.inside - 1) return;
-  out.sigma[segment] = Math.sqrt(choleskySolve(l, LOCAL, [1, 0, 0, 0, 0])[0]!) * Math.max(1, misfit);
+  choleskySolveInto(factor, LOCAL, UNIT, solved);
+  out.sigma[segment] = Math.sqrt(solved[0]!) * Math.max(1, misfit);
   work.chi += sum;
   work.freedom += to - from - LOCAL;
-  if (options.withTerms) eliminate(work, l, segment, out);
+  if (options.asked !== 'nothing') eliminate(work, segment, high, out);
 }
 
-/** Normal equations of one segment at `local`; returns the weighted sum of squares. */
-function accumulate(
-  work: Work,
-  from: number,
-  to: number,
-  local: Float64Array,
-  bend: number,
-  robust: boolean,
-  last: boolean,
-  gap: number,
-): number {
-  const { pixels, profile, noise, matrix, gradient, row, curvature } = work;
-  const { value, step, change } = profile;
-  const size = last ? SIZE : LOCAL;
-  matrix.fill(0);
-  gradient.fill(0);
-  const [vi, vo] = [noise.inside * noise.inside, noise.outside * noise.outside];
+/** Step of an offset below which it stands, px. */
+const SETTLED = 1e-3;
+const UNIT = Float64Array.of(1, 0, 0, 0, 0);
+
+/** Value of a pixel less what the segment's unknowns make of the profile there; the profile at the pixel goes into `seen`. */
+interface Seen {
+  /** Share of outside, slope of the profile per px, and the distances that count inside and outside. */
+  f: number;
+  slope: number;
+  si: number;
+  so: number;
+  /** Cell of the grid, and place within it. */
+  cell: number;
+  part: number;
+}
+const seen: Seen = { f: 0, slope: 0, si: 0, so: 0, cell: 0, part: 0 };
+
+function residual({ pixels, profile, local, curvature }: Work, m: number, bend: number): number {
+  const s = pixels.s[m]! - local[0]!;
+  // A convex outline loses light to blur: its half level moves in by half sigma squared times curvature.
+  const q = gridPlace(s + curvature[pixels.sample[m]!]! * bend);
+  const { value, step } = profile;
+  let value0: number;
+  if (q <= 1) {
+    value0 = value[0]!;
+    seen.cell = 0;
+    seen.part = 0;
+    seen.slope = 0;
+  } else if (q >= PROFILE_CELLS - 2) {
+    value0 = value[PROFILE_CELLS - 1]!;
+    seen.cell = PROFILE_CELLS - 2;
+    seen.part = 1;
+    seen.slope = 0;
+  } else {
+    // Cubic interpolation after Catmull and Rom.
+    const i = Math.floor(q);
+    const t = q - i;
+    const p0 = value[i - 1]!;
+    const p1 = value[i]!;
+    const p2 = value[i + 1]!;
+    const p3 = value[i + 2]!;
+    const a = p2 - p0;
+    const b = 2 * p0 - 5 * p1 + 4 * p2 - p3;
+    const c = 3 * (p1 - p2) + p3 - p0;
+    value0 = p1 + 0.5 * t * (a + t * (b + t * c));
+    seen.slope = (0.5 * a + t * b + 1.5 * t * t * c) * PER_PX;
+    seen.cell = i;
+    seen.part = t;
+  }
+  const f = step[seen.cell]! + seen.part * (step[seen.cell + 1]! - step[seen.cell]!);
+  seen.f = f;
+  seen.si = s < 0 ? s : 0;
+  seen.so = s > 0 ? s : 0;
+  return pixels.y[m]! - value0 - (1 - f) * (local[1]! + local[2]! * seen.si) - f * (local[3]! + local[4]! * seen.so);
+}
+
+/** Grid cells per px. */
+const PER_PX = gridPlace(1) - gridPlace(0);
+
+/** Normal equations of one segment's five unknowns; returns the weighted sum of squares. */
+function accumulate(work: Work, from: number, to: number, bend: number, robust: boolean): number {
+  const { noise, matrix: A, gradient: g } = work;
+  const vi = noise.inside * noise.inside;
+  const vo = noise.outside * noise.outside;
+  let [a00, a10, a11, a20, a21, a22, a30, a31, a32, a33, a40, a41, a42, a43, a44] = ZEROS;
+  let [g0, g1, g2, g3, g4] = ZEROS;
   let sum = 0;
   for (let m = from; m < to; m++) {
-    const s = pixels.s[m]! - local[0]!;
-    // A convex outline loses light to blur: its half level moves in by half sigma squared times curvature.
-    const at = s + curvature[pixels.sample[m]!]! * bend;
-    const f = linearAt(step, at);
-    const si = s < 0 ? s : 0;
-    const so = s > 0 ? s : 0;
-    const r =
-      pixels.y[m]! - cubicAt(value, at) - (1 - f) * (local[1]! + local[2]! * si) - f * (local[3]! + local[4]! * so);
+    const r = residual(work, m, bend);
+    const f = seen.f;
     const variance = vi + (vo - vi) * f;
     const weight = robust ? 1 / (1 + (r * r) / (16 * variance)) : 1;
-    sum += (weight * r * r) / variance;
-    row[0] = -slopeAt(value, at);
-    row[1] = 1 - f;
-    row[2] = (1 - f) * si;
-    row[3] = f;
-    row[4] = f * so;
-    if (last) {
-      for (let t = 0; t < TERM_COUNT; t++) row[LOCAL + t] = linearAt(change[t]!, at);
-      if (s < -gap) work.inside.push(Math.abs(r));
-      else if (s > gap) work.outside.push(Math.abs(r));
-    }
     const w = weight / variance;
+    sum += w * r * r;
+    const r0 = -seen.slope;
+    const r1 = 1 - f;
+    const r2 = r1 * seen.si;
+    const r4 = f * seen.so;
+    const w0 = w * r0;
+    const w1 = w * r1;
+    const w2 = w * r2;
+    const w3 = w * f;
+    const w4 = w * r4;
+    g0 += w0 * r;
+    g1 += w1 * r;
+    g2 += w2 * r;
+    g3 += w3 * r;
+    g4 += w4 * r;
+    a00 += w0 * r0;
+    a10 += w1 * r0;
+    a11 += w1 * r1;
+    a20 += w2 * r0;
+    a21 += w2 * r1;
+    a22 += w2 * r2;
+    a30 += w3 * r0;
+    a31 += w3 * r1;
+    a32 += w3 * r2;
+    a33 += w3 * f;
+    a40 += w4 * r0;
+    a41 += w4 * r1;
+    a42 += w4 * r2;
+    a43 += w4 * f;
+    a44 += w4 * r4;
+  }
+  g[0] = g0;
+  g[1] = g1;
+  g[2] = g2;
+  g[3] = g3;
+  g[4] = g4;
+  A[0] = a00;
+  A[SIZE] = a10;
+  A[SIZE + 1] = a11;
+  A[2 * SIZE] = a20;
+  A[2 * SIZE + 1] = a21;
+  A[2 * SIZE + 2] = a22;
+  A[3 * SIZE] = a30;
+  A[3 * SIZE + 1] = a31;
+  A[3 * SIZE + 2] = a32;
+  A[3 * SIZE + 3] = a33;
+  A[4 * SIZE] = a40;
+  A[4 * SIZE + 1] = a41;
+  A[4 * SIZE + 2] = a42;
+  A[4 * SIZE + 3] = a43;
+  A[4 * SIZE + 4] = a44;
+  return sum;
+}
+const ZEROS = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] as const;
+
+/** The same with the changes that are asked for. */
+function withChanges(work: Work, from: number, to: number, bend: number): number {
+  const { noise, matrix, gradient, row, profile, options } = work;
+  const changes = CHANGES[options.asked];
+  const size = LOCAL + changes;
+  const vi = noise.inside * noise.inside;
+  const vo = noise.outside * noise.outside;
+  matrix.fill(0);
+  gradient.fill(0);
+  let sum = 0;
+  for (let m = from; m < to; m++) {
+    const r = residual(work, m, bend);
+    const f = seen.f;
+    const variance = vi + (vo - vi) * f;
+    const w = 1 / (1 + (r * r) / (16 * variance)) / variance;
+    sum += w * r * r;
+    row[0] = -seen.slope;
+    row[1] = 1 - f;
+    row[2] = (1 - f) * seen.si;
+    row[3] = f;
+    row[4] = f * seen.so;
+    for (let t = 0; t < changes; t++) {
+      const c = profile.change[t]!;
+      row[LOCAL + t] = c[seen.cell]! + seen.part * (c[seen.cell + 1]! - c[seen.cell]!);
+    }
     for (let a = 0; a < size; a++) {
       const wa = w * row[a]!;
       gradient[a]! += wa * r;
-      for (let b = 0; b <= a; b++) matrix[a * SIZE + b]! += wa * row[b]!;
+      const o = a * SIZE;
+      for (let b = 0; b <= a; b++) matrix[o + b]! += wa * row[b]!;
     }
   }
   return sum;
 }
 
-/** Adds the beliefs and factors the local block. */
-function factored({ matrix, gradient }: Work, local: Float64Array, beliefs: readonly number[]): Float64Array | null {
-  const m = new Float64Array(LOCAL * LOCAL);
+/** Keeps what the pixels well off the edge leave over, for the noise. */
+function keepResiduals(work: Work, from: number, to: number, bend: number, gap: number): void {
+  const { pixels, local } = work;
+  for (let m = from; m < to; m++) {
+    const s = pixels.s[m]! - local[0]!;
+    if (s < -gap) work.inside[work.insideCount++] = Math.abs(residual(work, m, bend));
+    else if (s > gap) work.outside[work.outsideCount++] = Math.abs(residual(work, m, bend));
+  }
+}
+
+/** Adds the beliefs and factors the local block; false where it is singular. */
+function factored({ matrix, gradient, local, beliefs, factor }: Work): boolean {
   for (let a = 0; a < LOCAL; a++) {
     const w = 1 / (beliefs[a]! * beliefs[a]!);
     matrix[a * SIZE + a]! += w;
     gradient[a]! -= w * local[a]!;
-    for (let b = 0; b <= a; b++) m[a * LOCAL + b] = m[b * LOCAL + a] = matrix[a * SIZE + b]!;
+    for (let b = 0; b <= a; b++) factor[a * LOCAL + b] = matrix[a * SIZE + b]!;
   }
-  return cholesky(m, LOCAL, 1e-12);
+  return choleskyInPlace(factor, LOCAL, 1e-12);
 }
 
-/** Takes the local unknowns out: how the offset moves with each term, and what is left to say of the blur. */
-function eliminate({ matrix, gradient }: Work, l: Float64Array, segment: number, out: Found): void {
-  const solved = Array.from({ length: TERM_COUNT }, (_, t) =>
-    choleskySolve(
-      l,
-      LOCAL,
-      [0, 1, 2, 3, 4].map((a) => matrix[(LOCAL + t) * SIZE + a]!),
-    ),
-  );
-  const g = choleskySolve(l, LOCAL, gradient.subarray(0, LOCAL));
-  for (let t = 0; t < TERM_COUNT; t++) out.byTerm[segment * TERM_COUNT + t] = -solved[t]![0]!;
-  for (let p = 0; p < LOOKS; p++) {
-    const t = TERM_COUNT - LOOKS + p;
-    let gt = gradient[LOCAL + t]!;
-    for (let a = 0; a < LOCAL; a++) gt -= matrix[(LOCAL + t) * SIZE + a]! * g[a]!;
-    out.lookGradient[p]! += gt;
-    for (let q = 0; q <= p; q++) {
-      const u = TERM_COUNT - LOOKS + q;
-      let v = matrix[(LOCAL + t) * SIZE + LOCAL + u]!;
-      for (let a = 0; a < LOCAL; a++) v -= matrix[(LOCAL + t) * SIZE + a]! * solved[u]![a]!;
-      out.lookInformation[LOOKS * p + q]! += v;
-      if (q < p) out.lookInformation[LOOKS * q + p]! += v;
-    }
+/** Takes the local unknowns out: how the offset moves with each term, and what is left to say of the look. */
+function eliminate(
+  { matrix, gradient, factor, solved, options }: Work,
+  segment: number,
+  high: number,
+  out: Found,
+): void {
+  const changes = CHANGES[options.asked];
+  const column = (t: number): Float64Array => solved.subarray(t * LOCAL, (t + 1) * LOCAL);
+  for (let t = 0; t < changes; t++)
+    choleskySolveInto(factor, LOCAL, matrix.subarray((LOCAL + t) * SIZE, (LOCAL + t) * SIZE + LOCAL), column(t));
+  const own = column(CHANGES.all);
+  choleskySolveInto(factor, LOCAL, gradient, own);
+  const o = segment * TERM_COUNT;
+  // Blur at the card and at the top make up the place's own.
+  out.byTerm[o + 3] = -solved[0]!;
+  out.byTerm[o + 4] = -(1 - high) * solved[LOCAL]!;
+  out.byTerm[o + 5] = -high * solved[LOCAL]!;
+  if (options.asked === 'all') {
+    for (let t = 2; t < 5; t++) out.byTerm[o + t - 2] = -solved[t * LOCAL]!;
+    out.byTerm[o + 6] = -solved[5 * LOCAL]!;
   }
+  const left = (t: number, u: number): number => {
+    let v = matrix[(LOCAL + t) * SIZE + LOCAL + u]!;
+    for (let a = 0; a < LOCAL; a++) v -= matrix[(LOCAL + t) * SIZE + a]! * solved[u * LOCAL + a]!;
+    return v;
+  };
+  const pull = (t: number): number => {
+    let v = gradient[LOCAL + t]!;
+    for (let a = 0; a < LOCAL; a++) v -= matrix[(LOCAL + t) * SIZE + a]! * own[a]!;
+    return v;
+  };
+  const [ss, sb, bb] = [left(0, 0), left(1, 0), left(1, 1)];
+  const [gs, gb] = [pull(0), pull(1)];
+  const [l, h] = [1 - high, high];
+  const { lookInformation: a, lookGradient: g } = out;
+  g[0]! += gs;
+  g[1]! += l * gb;
+  g[2]! += h * gb;
+  a[0]! += ss;
+  a[1]! += l * sb;
+  a[2]! += h * sb;
+  a[3]! += l * sb;
+  a[4]! += l * l * bb;
+  a[5]! += l * h * bb;
+  a[6]! += h * sb;
+  a[7]! += l * h * bb;
+  a[8]! += h * h * bb;
 }

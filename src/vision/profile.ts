@@ -1,4 +1,5 @@
 import { RIM_DEPTHS } from '../geometry/rim.ts';
+import { skyAt, type ContactShade } from '../geometry/contact-shade.ts';
 import { normalShare } from '../maths/normal.ts';
 import { LUMA } from './picture.ts';
 import { limbTerm, mirrorShare, roughShare } from './reflectance.ts';
@@ -30,10 +31,12 @@ export interface Surface {
   readonly rough: number;
   /** Brightening of the body's own light at grazing. */
   readonly limb: number;
+  /** How much of an even sky the die keeps from the stage beside edges that lie on it: 1, or 0 under light that comes from everywhere. */
+  readonly shade: number;
 }
 
 /** What an edge's place hangs on besides the pixels themselves, in the order of a profile's changes. */
-export const TERMS = ['mirror', 'rough', 'limb', 'sharpening', 'blur-low', 'blur-high'] as const;
+export const TERMS = ['mirror', 'rough', 'limb', 'sharpening', 'blur-low', 'blur-high', 'shade'] as const;
 export const TERM_COUNT = TERMS.length;
 const LIGHTS = 3;
 
@@ -46,11 +49,16 @@ const CELLS = PROFILE_CELLS;
 const INNER = Math.round(REACH / H);
 const FINE = 3;
 
+/** What changes a profile is asked for: none, those by the photo's look, or those by the light too. */
+export type Asked = 'nothing' | 'look' | 'all';
+/** The changes on the grid, in their order: by sharpening, by blur (of the place), by mirror, rough, limb and shade. */
+export const CHANGES: Record<Asked, number> = { nothing: 0, look: 2, all: 3 + LIGHTS };
+
 /** Profiles of one segment on the grid. */
 export interface Profile {
   /** Blurred step: share of outside. */
-  readonly step: Float64Array;
-  /** Display value, and its change by each term. */
+  step: Float64Array;
+  /** Display value, and its changes. */
   readonly value: Float64Array;
   readonly change: readonly Float64Array[];
 }
@@ -58,14 +66,23 @@ export interface Profile {
 export const newProfile = (): Profile => ({
   step: new Float64Array(CELLS),
   value: new Float64Array(CELLS),
-  change: Array.from({ length: TERM_COUNT }, () => new Float64Array(CELLS)),
+  change: Array.from({ length: CHANGES.all }, () => new Float64Array(CELLS)),
 });
 
-const raw = Array.from({ length: LIGHTS }, () => new Float64Array(INNER));
-const lit = Array.from({ length: LIGHTS }, () => new Float64Array(CELLS));
-const wider = newProfile();
+const arrays = (length: number): Float64Array[] => Array.from({ length: LIGHTS }, () => new Float64Array(length));
+/** Rim terms by depth, the same added up as stage and body's light, and spread by the blur. */
+const raw = arrays(INNER);
+const summed = [new Float64Array(INNER), new Float64Array(INNER)] as const;
+const lit = arrays(CELLS);
+const stageShare = new Float64Array(CELLS);
+const bodyShare = new Float64Array(CELLS);
+const shadow = new Float64Array(CELLS);
+const beside = new Float64Array(CELLS - INNER);
+const byShade = new Float64Array(CELLS);
+const byStage = new Float64Array(CELLS);
+const byBody = new Float64Array(CELLS);
 const colour = new Float64Array(CELLS);
-const colourSoft = new Float64Array(CELLS);
+const soft = new Float64Array(CELLS);
 
 /** Where each fine cell lies between the depths of the rim's table, on the square root of depth. */
 const PLACES = Array.from({ length: INNER * FINE }, (_, i) => {
@@ -75,9 +92,21 @@ const PLACES = Array.from({ length: INNER * FINE }, (_, i) => {
   const [a, b] = [Math.sqrt(RIM_DEPTHS[k]!), Math.sqrt(RIM_DEPTHS[k + 1]!)];
   return { k, t: Math.min(1, Math.max(0, (Math.sqrt(x) - a) / (b - a))) };
 });
-
 const DEEPEST = RIM_DEPTHS.length - 1;
-const shares = Array.from({ length: LIGHTS }, () => new Float64Array(RIM_DEPTHS.length));
+/** The same as weights of the depths in each grid cell: {@link PLACED} neighbours from `FIRST` on. */
+const PLACED = Math.max(
+  ...Array.from({ length: INNER }, (_, i) => PLACES[FINE * i + FINE - 1]!.k + 2 - PLACES[FINE * i]!.k),
+);
+const FIRST = Int32Array.from({ length: INNER }, (_, i) => Math.min(PLACES[FINE * i]!.k, DEEPEST + 1 - PLACED));
+const WEIGHTS = new Float64Array(INNER * PLACED);
+for (let p = 0; p < INNER * FINE; p++) {
+  const i = Math.floor(p / FINE);
+  const { k, t } = PLACES[p]!;
+  const o = i * PLACED + k - FIRST[i]!;
+  WEIGHTS[o]! += (1 - t) / FINE;
+  WEIGHTS[o + 1]! += t / FINE;
+}
+const shares = arrays(RIM_DEPTHS.length);
 
 /** Rim terms by depth against the deepest place, averaged over grid cells; cell i reaches from i H to (i + 1) H inside the outline. */
 function rimTerms(cosines: Float64Array): void {
@@ -92,124 +121,204 @@ function rimTerms(cosines: Float64Array): void {
   for (let t = 0; t < LIGHTS; t++) {
     const s = shares[t]!;
     const out = raw[t]!;
-    for (let i = 0, p = 0; i < INNER; i++) {
+    for (let i = 0, o = 0; i < INNER; i++) {
+      const first = FIRST[i]!;
       let v = 0;
-      for (let q = 0; q < FINE; q++, p++) {
-        const { k, t: f } = PLACES[p]!;
-        v += s[k]! + f * (s[k + 1]! - s[k]!);
-      }
-      out[i] = v / FINE;
+      for (let q = 0; q < PLACED; q++, o++) v += WEIGHTS[o]! * s[first + q]!;
+      out[i] = v;
     }
   }
 }
 
-const kernels = new Map<number, Float64Array>();
-/** Light of a cell spread over the grid: the Gaussian's mass of the cell, seen from grid points. Blur in steps of 0.002 px. */
-function kernelOf(sigma: number): Float64Array {
-  const key = Math.round(sigma * 500);
-  let k = kernels.get(key);
-  if (!k) {
+/** What a blur makes of a step, and of the light of one grid cell: the Gaussian's mass of the cell, seen from grid points. */
+interface Spread {
+  readonly step: Float64Array;
+  readonly kernel: Float64Array;
+  readonly reach: number;
+}
+const spreads = new Map<number, Spread>();
+/** Steps in which blur is told apart, parts of a px. */
+const BLUR_PARTS = 500;
+
+function spreadOf(key: number): Spread {
+  let found = spreads.get(key);
+  if (!found) {
+    const sigma = key / BLUR_PARTS;
     const reach = Math.ceil((4 * sigma) / H) + 1;
-    k = Float64Array.from(
-      { length: 2 * reach + 1 },
-      (_, i) => normalShare(((i - reach + 1) * H) / sigma) - normalShare(((i - reach) * H) / sigma),
-    );
-    if (kernels.size > 2000) kernels.clear();
-    kernels.set(key, k);
+    found = {
+      reach,
+      step: Float64Array.from({ length: CELLS }, (_, i) => normalShare((-REACH + i * H) / sigma)),
+      kernel: Float64Array.from(
+        { length: 2 * reach + 1 },
+        (_, i) => normalShare(((i - reach + 1) * H) / sigma) - normalShare(((i - reach) * H) / sigma),
+      ),
+    };
+    if (spreads.size > 2000) spreads.clear();
+    spreads.set(key, found);
   }
-  return k;
+  return found;
 }
 
-function blurred(step: Float64Array, sigma: number): void {
-  for (let i = 0; i < CELLS; i++) step[i] = normalShare((-REACH + i * H) / sigma);
-  const kernel = kernelOf(sigma);
-  const reach = (kernel.length - 1) / 2;
-  for (let t = 0; t < LIGHTS; t++) {
-    const out = lit[t]!;
-    out.fill(0);
-    const source = raw[t]!;
-    for (let i = 0; i < INNER; i++) {
-      const v = source[i]!;
-      if (v === 0) continue;
-      const left = INNER - (i + 1);
-      const from = Math.max(-reach, -left);
-      const to = Math.min(reach, CELLS - 1 - left);
-      for (let j = from; j <= to; j++) out[left + j]! += v * kernel[reach - j]!;
+/** Spreads light by depth over the grid up to cell `end`. */
+function spreadInto(out: Float64Array, source: Float64Array, { kernel, reach }: Spread, end: number): void {
+  for (let i = 0; i < end; i++) {
+    // Cell `depth` lies between the grid points INNER - depth - 1 and INNER - depth.
+    const from = Math.max(0, INNER - 1 - i - reach);
+    const to = Math.min(INNER - 1, INNER - 1 - i + reach);
+    let s = 0;
+    for (let depth = from, j = reach + INNER - 1 - i - from; depth <= to; depth++, j--)
+      s += source[depth]! * kernel[j]!;
+    out[i] = s;
+  }
+  for (let i = end; i < CELLS; i++) out[i] = 0;
+}
+
+/** Shares of the stage's and the body's light over the grid; returns the cell from which on only the stage is seen. */
+function shareOut(surface: Surface, spread: Spread, asked: Asked): number {
+  const end = Math.min(CELLS, INNER + spread.reach + 1);
+  const { mirror, rough, limb } = surface;
+  if (asked === 'all') {
+    for (let t = 0; t < LIGHTS; t++) spreadInto(lit[t]!, raw[t]!, spread, end);
+    const [l, m, n] = lit as [Float64Array, Float64Array, Float64Array];
+    for (let i = 0; i < CELLS; i++) {
+      stageShare[i] = spread.step[i]! + mirror * l[i]! + rough * m[i]!;
+      bodyShare[i] = limb * n[i]!;
     }
+    return end;
   }
+  for (let i = 0; i < INNER; i++) {
+    summed[0][i] = mirror * raw[0]![i]! + rough * raw[1]![i]!;
+    summed[1][i] = limb * raw[2]![i]!;
+  }
+  spreadInto(stageShare, summed[0], spread, end);
+  spreadInto(bodyShare, summed[1], spread, end);
+  for (let i = 0; i < CELLS; i++) stageShare[i]! += spread.step[i]!;
+  return end;
 }
 
-/** Display values before sharpening, and (where asked) their change by the light terms. */
-function render(
-  out: Profile,
-  inside: readonly number[],
-  outside: readonly number[],
-  surface: Surface,
-  sigma: number,
-  { tone, plane }: Response,
-  withChange: boolean,
-): void {
-  blurred(out.step, sigma);
-  const { toDisplay } = tone;
+/** What a die gives back to the stage beside its underside, over what its visible side shows: about half of it lies in shade. */
+const UNDERSIDE = 0.5;
+
+/** Sky that the stage lacks beside an edge that lies on it, spread by the blur, over the grid; false where it lacks none. */
+function shadeOut(shade: ContactShade | null, { kernel, reach }: Spread): boolean {
+  if (!shade) return false;
+  let count = 0;
+  for (; count < beside.length; count++) {
+    const lacking = skyAt(shade, (count + 0.5) * H) - shade.open;
+    if (lacking >= 0) break;
+    beside[count] = lacking;
+  }
+  if (count === 0) return false;
   for (let i = 0; i < CELLS; i++) {
-    const stage = out.step[i]! + surface.mirror * lit[0]![i]! + surface.rough * lit[1]![i]!;
-    const body = surface.limb * lit[2]![i]!;
-    let [value, tint, byStage, byBody] = [0, 0, 0, 0];
-    for (let c = 0; c < 3; c++) {
-      const [a, b] = [inside[c]!, outside[c]!];
-      const light = a * (1 - stage + body) + b * stage;
-      const v = toDisplay(light);
-      value += LUMA[c]! * v;
-      tint += (plane[c]! - LUMA[c]!) * v;
-      if (!withChange) continue;
-      const e = 1e-3 * (Math.abs(light) + 0.01);
-      const slope = ((toDisplay(light + e) - v) / e) * plane[c]!;
-      byStage += slope * (b - a);
-      byBody += slope * a;
-    }
-    out.value[i] = value;
-    colour[i] = tint;
-    if (!withChange) continue;
-    out.change[0]![i] = byStage * lit[0]![i]!;
-    out.change[1]![i] = byStage * lit[1]![i]!;
-    out.change[2]![i] = byBody * lit[2]![i]!;
+    const from = Math.max(0, i - INNER - reach);
+    const to = Math.min(count - 1, i - INNER + reach);
+    let s = 0;
+    for (let j = from; j <= to; j++) s += beside[j]! * kernel[reach - i + INNER + j]!;
+    shadow[i] = s;
   }
+  return true;
 }
 
-/** Step of blur over which its change is taken, px. */
-const BLUR_STEP = 0.03;
+/** Display values before sharpening, and (where asked) their slopes by the shares of stage and body. */
+function render(
+  value: Float64Array,
+  inside: ArrayLike<number>,
+  outside: ArrayLike<number>,
+  { tone: { table }, plane }: Response,
+  asked: Asked,
+  end: number,
+  shade: (ContactShade & { readonly strength: number }) | null,
+): void {
+  const cells = table.length - 1;
+  const last = Math.min(end, CELLS - 1);
+  const slopes = asked !== 'nothing';
+  for (let i = 0; i <= last; i++) value[i] = colour[i] = byStage[i] = byBody[i] = byShade[i] = 0;
+  for (let c = 0; c < 3; c++) {
+    const a = inside[c]!;
+    const b = outside[c]!;
+    const luma = LUMA[c]!;
+    const p = plane[c]!;
+    let dark = 0;
+    if (shade) {
+      // Where the sky is covered the stage has the die's light instead.
+      const back = Math.min(1, (UNDERSIDE * a) / b);
+      dark = (b * (1 - back)) / (shade.open + (1 - shade.open) * back);
+    }
+    for (let i = 0; i <= last; i++) {
+      const stage = stageShare[i]!;
+      const light = a * (1 - stage + bodyShare[i]!) + b * stage + (shade ? shade.strength * dark * shadow[i]! : 0);
+      const root = Math.sqrt(Math.max(1e-9, light));
+      const q = root * cells;
+      const k = Math.min(cells - 1, Math.floor(q));
+      const t = table[k]!;
+      const rise = table[k + 1]! - t;
+      const v = t + (q - k) * rise;
+      value[i]! += luma * v;
+      colour[i]! += (p - luma) * v;
+      if (!slopes) continue;
+      const slope = (p * rise * cells) / (2 * root);
+      byStage[i]! += slope * (b - a);
+      byBody[i]! += slope * a;
+      if (shade) byShade[i]! += slope * dark * shadow[i]!;
+    }
+  }
+  for (let i = last + 1; i < CELLS; i++) {
+    value[i] = value[last]!;
+    colour[i] = colour[last]!;
+    byStage[i] = byStage[last]!;
+    byBody[i] = byBody[last]!;
+    byShade[i] = 0;
+  }
+}
 
 /**
  * Fills the profile of a segment.
  *
  * @param inside   Light of the die's body there, per channel; `outside` likewise of the stage.
  * @param cosines  Cosines of incidence at {@link RIM_DEPTHS}.
- * @param sigma    Blur, px; `high` is the share of it that the top's blur makes (0 at the card, 1 at the top).
+ * @param shade    Of the stage beside it.
+ * @param blur     px, one standard deviation; taken to {@link BLUR_PARTS}.
  */
 export function fillProfile(
   out: Profile,
-  inside: readonly number[],
-  outside: readonly number[],
+  inside: ArrayLike<number>,
+  outside: ArrayLike<number>,
   cosines: Float64Array,
+  shade: ContactShade | null,
   surface: Surface,
-  sigma: number,
-  high: number,
+  blur: number,
   response: Response,
-  withChange: boolean,
+  asked: Asked,
 ): void {
   rimTerms(cosines);
-  if (withChange) {
-    render(wider, inside, outside, surface, sigma + BLUR_STEP, response, false);
-    sharpen(wider, response);
-  }
-  render(out, inside, outside, surface, sigma, response, withChange);
-  sharpen(out, response);
-  if (!withChange) return;
+  const key = Math.round(blur * BLUR_PARTS);
+  const spread = spreadOf(key);
+  out.step = spread.step;
+  const shaded = shadeOut(shade, spread);
+  const end = shaded ? CELLS : shareOut(surface, spread, asked);
+  if (shaded) shareOut(surface, spread, asked);
+  render(out.value, inside, outside, response, asked, end, shaded ? { ...shade!, strength: surface.shade } : null);
+  if (asked !== 'nothing') blurChange(out.change[1]!, key / BLUR_PARTS, end);
+  sharpen(out, response, asked);
+  if (asked !== 'all') return;
   for (let i = 0; i < CELLS; i++) {
-    const v = (wider.value[i]! - out.value[i]!) / BLUR_STEP;
-    out.change[4]![i] = v * (1 - high);
-    out.change[5]![i] = v * high;
+    out.change[2]![i] = byStage[i]! * lit[0]![i]!;
+    out.change[3]![i] = byStage[i]! * lit[1]![i]!;
+    out.change[4]![i] = byBody[i]! * lit[2]![i]!;
+    out.change[5]![i] = byShade[i]!;
   }
+}
+
+/** Change of the display value per px of blur: a Gaussian's width spreads light as heat spreads, dL/d sigma = sigma d2L/ds2. */
+function blurChange(out: Float64Array, sigma: number, end: number): void {
+  const k = sigma / (H * H);
+  out[0] = 0;
+  for (let i = 1; i < end && i < CELLS - 1; i++)
+    out[i] =
+      k *
+      (byStage[i]! * (stageShare[i - 1]! - 2 * stageShare[i]! + stageShare[i + 1]!) +
+        byBody[i]! * (bodyShare[i - 1]! - 2 * bodyShare[i]! + bodyShare[i + 1]!));
+  for (let i = Math.min(end, CELLS - 1); i < CELLS; i++) out[i] = 0;
 }
 
 const smoothers = new Map<number, Float64Array>();
@@ -227,64 +336,50 @@ function smoother(radius: number): Float64Array {
   return kernel;
 }
 
+/** Room for the widest smoothing beyond both ends of the grid. */
+let padded = new Float64Array(CELLS + 2 * 64);
+
 function smooth(from: Float64Array, to: Float64Array, radius: number): void {
   const kernel = smoother(radius);
+  const reach = kernel.length - 1;
+  if (padded.length < CELLS + 2 * reach) padded = new Float64Array(CELLS + 2 * reach);
+  padded.fill(from[0]!, 0, reach);
+  padded.set(from, reach);
+  padded.fill(from[CELLS - 1]!, reach + CELLS, CELLS + 2 * reach);
   for (let i = 0; i < CELLS; i++) {
-    let s = kernel[0]! * from[i]!;
-    for (let j = 1; j < kernel.length; j++)
-      s += kernel[j]! * (from[i < j ? 0 : i - j]! + from[i + j >= CELLS ? CELLS - 1 : i + j]!);
+    const o = i + reach;
+    let s = kernel[0]! * padded[o]!;
+    for (let j = 1; j <= reach; j++) s += kernel[j]! * (padded[o - j]! + padded[o + j]!);
     to[i] = s;
   }
 }
 
+/** `v` plus `amount` of what it has over its smoothed self. */
+function unsharp(v: Float64Array, amount: number, radius: number): void {
+  if (amount === 0) return;
+  smooth(v, soft, radius);
+  for (let i = 0; i < CELLS; i++) v[i] = v[i]! + amount * (v[i]! - soft[i]!);
+}
+
 /** Sharpens luma and colour, smooths the colour, and puts both together. */
-function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Response): void {
-  const edge = out.change[3]!;
+function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Response, asked: Asked): void {
   const v = out.value;
-  smooth(v, edge, radius);
-  for (let i = 0; i < CELLS; i++) edge[i] = v[i]! - edge[i]!;
-  if (sharpening !== 0) for (let i = 0; i < CELLS; i++) v[i] = v[i]! + sharpening * edge[i]!;
+  if (asked === 'nothing') unsharp(v, sharpening, radius);
+  else {
+    const edge = out.change[0]!;
+    smooth(v, edge, radius);
+    for (let i = 0; i < CELLS; i++) {
+      edge[i] = v[i]! - edge[i]!;
+      v[i]! += sharpening * edge[i]!;
+    }
+    unsharp(out.change[1]!, sharpening, radius);
+  }
   if (plane[0] === LUMA[0] && plane[2] === LUMA[2]) return;
   // A mask on red, green and blue alike sharpens the colour too, before the format halves it.
-  if (sharpening !== 0) {
-    smooth(colour, colourSoft, radius);
-    for (let i = 0; i < CELLS; i++) colour[i] = colour[i]! + sharpening * (colour[i]! - colourSoft[i]!);
-  }
-  smooth(colour, colourSoft, colourBlur);
-  for (let i = 0; i < CELLS; i++) v[i] = v[i]! + colourSoft[i]!;
+  unsharp(colour, sharpening, radius);
+  smooth(colour, soft, colourBlur);
+  for (let i = 0; i < CELLS; i++) v[i] = v[i]! + soft[i]!;
 }
 
-/** Cubic interpolation (Catmull-Rom) on the grid; constant beyond. */
-export function cubicAt(t: Float64Array, s: number): number {
-  const q = (s + REACH) / H;
-  if (q <= 1) return t[0]!;
-  if (q >= CELLS - 2) return t[CELLS - 1]!;
-  const i = Math.floor(q);
-  const f = q - i;
-  const p0 = t[i - 1]!;
-  const p1 = t[i]!;
-  const p2 = t[i + 1]!;
-  const p3 = t[i + 2]!;
-  return p1 + 0.5 * f * (p2 - p0 + f * (2 * p0 - 5 * p1 + 4 * p2 - p3 + f * (3 * (p1 - p2) + p3 - p0)));
-}
-
-/** Slope of {@link cubicAt}, per px. */
-export function slopeAt(t: Float64Array, s: number): number {
-  const q = (s + REACH) / H;
-  if (q <= 1 || q >= CELLS - 2) return 0;
-  const i = Math.floor(q);
-  const f = q - i;
-  const p0 = t[i - 1]!;
-  const p1 = t[i]!;
-  const p2 = t[i + 1]!;
-  const p3 = t[i + 2]!;
-  return (0.5 * (p2 - p0) + f * (2 * p0 - 5 * p1 + 4 * p2 - p3) + 1.5 * f * f * (3 * (p1 - p2) + p3 - p0)) / H;
-}
-
-export function linearAt(t: Float64Array, s: number): number {
-  const q = (s + REACH) / H;
-  if (q <= 0) return t[0]!;
-  if (q >= CELLS - 1) return t[CELLS - 1]!;
-  const i = Math.floor(q);
-  return t[i]! + (q - i) * (t[i + 1]! - t[i]!);
-}
+/** Place on the grid, in cells, of a signed distance from the outline, px. */
+export const gridPlace = (distance: number): number => (distance + REACH) / H;

@@ -2,6 +2,8 @@
 export interface ToneCurve {
   readonly toDisplay: (light: number) => number;
   readonly toLight: (display: number) => number;
+  /** Display values at light (i / cells)^2: dense where the curve is steep. */
+  readonly table: Float64Array;
 }
 
 const CELLS = 4096;
@@ -18,6 +20,7 @@ export function toneCurve(display: (light: number) => number): ToneCurve {
     down[k] = ((i + t) / CELLS) ** 2;
   }
   return {
+    table: up,
     toDisplay: (light) => {
       const q = Math.sqrt(Math.max(0, light)) * CELLS;
       const i = Math.min(CELLS - 1, Math.floor(q));
