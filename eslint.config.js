@@ -33,6 +33,8 @@ export default ts.config(
       '@typescript-eslint/no-non-null-assertion': 'off',
       'no-console': 'error',
       eqeqeq: 'error',
+      // State classes keep bookkeeping in plain maps and sets on purpose: only what is shown is reactive.
+      'svelte/prefer-svelte-reactivity': 'off',
       // Types do this better, and know the libraries of each project.
       'no-undef': 'off',
     },

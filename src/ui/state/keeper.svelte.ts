@@ -11,7 +11,7 @@ import type { RecordFault } from '../keeping/upgrade.ts';
 import { idOf, Writer } from '../keeping/writer.svelte.ts';
 import type { Bench } from './bench.svelte.ts';
 import { cardShelf } from './cards.svelte.ts';
-import { DieSet } from './die-set.svelte.ts';
+import type { DieSet } from './die-set.svelte.ts';
 import { History, type Desk } from './history.svelte.ts';
 import { laidOut, thumbnailFile } from './laid-out.ts';
 import type { PhotoEntry } from './photo-entry.svelte.ts';
