@@ -1,0 +1,34 @@
+import { expose } from 'comlink';
+import { liveSight } from '../src/measure/live-sight.ts';
+import type { Cv } from '../src/vision/cv.ts';
+import { compileCv, startCv } from './opencv-browser.ts';
+import { SIGHT_PROTOCOL, type SightApi } from './sight-protocol.ts';
+
+let cv: Cv | undefined;
+let canvas: OffscreenCanvas | undefined;
+
+const api: SightApi = {
+  protocol: SIGHT_PROTOCOL,
+  async start(given) {
+    const module = given ?? (await compileCv());
+    cv ??= startCv(module);
+    return module;
+  },
+  look(frame) {
+    if (cv === undefined) throw new Error('OpenCV was not started');
+    const { width, height } = frame;
+    if (canvas?.width !== width || canvas.height !== height) canvas = new OffscreenCanvas(width, height);
+    const context = canvas.getContext('2d', { willReadFrequently: true });
+    if (context === null) throw new Error(`no canvas of ${width} x ${height} px`);
+    context.drawImage(frame, 0, 0);
+    frame.close();
+    const { data } = context.getImageData(0, 0, width, height);
+    return Promise.resolve(liveSight(cv, { width, height, channels: 4, data }));
+  },
+};
+
+// A message that cannot be read would leave its sender waiting: let it end this worker instead.
+addEventListener('messageerror', () => {
+  throw new Error('a message to the worker could not be read');
+});
+expose(api);
