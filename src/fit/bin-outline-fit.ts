@@ -1,0 +1,141 @@
+import type { Outline } from '../geometry/outline.ts';
+import { fitTruePose, outlineRays, type CardView, type PoseFit, type TruePose } from './bin-pose.ts';
+import type { PoseShape } from './bin-search.ts';
+import { faceShares, unevenFit, type FaceShares, type UnevenFit } from './bin-uneven.ts';
+
+export const OUTLINE_FIT = {
+  /**
+   * Offset that a stretch of outline has of its own, px: in the open, low over the card (its shadow), and at a corner. Twice what the
+   * measurement of one die finds, as the edges here are read more cheaply.
+   */
+  tau: { open: 0.1, low: 0.3, corner: 0.2 },
+  /** A contact is low below this share of the die's width. */
+  low: 0.1,
+  /** Bounds of the belief in a face's straying: mm, and share of the size. */
+  leastFace: 0.006,
+  mostFace: 0.03,
+  /** Rounding: how surely it is like what the true die shows, share of the size. */
+  radius: 0.05,
+  /** Points that the uneven die leaves so many sigmas off, and px, are no outline. */
+  outlier: 6,
+  outlierPx: 2,
+  steps: 8,
+} as const;
+
+/** All that one outline says of one die. */
+export interface DieOutline {
+  /** The true die nearest to it. */
+  readonly fit: PoseFit;
+  readonly uneven: UnevenFit;
+  /** 1 where the point belongs to the outline. */
+  readonly good: Uint8Array;
+  /** Departure of the outline from the nearest pose of the true die: root mean square along it, noise taken off; and its u. mm. */
+  readonly departure: number;
+  readonly departureU: number;
+  /** mm per px at the die. */
+  readonly scale: number;
+  readonly sigma: Float64Array;
+}
+
+/** Fits a true die and then one whose faces stray to measured edge points. Null where they determine nothing. */
+export function outlineFit(shape: PoseShape, view: CardView, outline: Outline, start: TruePose): DieOutline | null {
+  const { solid, vertices } = shape;
+  const rays = outlineRays(view.camera, outline);
+  let good: Uint8Array = new Uint8Array(outline.sigma.length).fill(1);
+  let pose = start;
+  let out: DieOutline | null = null;
+  for (let round = 0; round < 2; round++) {
+    const first = fitTruePose(vertices, view, rays, masked(outline.sigma, good), pose, { steps: OUTLINE_FIT.steps, cut: 1e4 });
+    const shares = faceShares(solid, first.pose, first.rows);
+    const sigma = stretchSigma(first, shares, outline.sigma, good);
+    const fit = fitTruePose(vertices, view, rays, sigma, first.pose, { steps: 3, cut: 1e4 });
+    const rms = rmsOf(fit, sigma);
+    const size = fit.pose.size;
+    const uneven = unevenFit(solid, fit.pose, fit.rows, shares, sigma, {
+      face: Math.max(OUTLINE_FIT.leastFace, Math.min(OUTLINE_FIT.mostFace * size, 2 * rms)),
+      radius: Math.max(0.01 * size, Math.min(0.2 * size, fit.pose.radius)),
+      radiusSd: OUTLINE_FIT.radius * size,
+    });
+    if (!uneven) return null;
+    const kept = goodPoints(fit, uneven, outline.sigma);
+    out = { fit, uneven, good: kept, ...departureOf(fit, shares, sigma, kept), sigma };
+    const same = kept.every((v, k) => v === good[k]);
+    good = kept;
+    pose = fit.pose;
+    if (same) break;
+  }
+  return out;
+}
+
+/** A point that does not count. */
+const NOTHING = 1e6;
+const masked = (sigma: Float64Array, good: Uint8Array): Float64Array => sigma.map((s, k) => (good[k] ? s : NOTHING));
+
+/** Sigma per point that gives each stretch no more weight than its own offset allows. */
+function stretchSigma({ pose, rows }: PoseFit, { stretch, onEdge }: FaceShares, sigma: Float64Array, good: Uint8Array): Float64Array {
+  const counts = new Map<number, number>();
+  for (let k = 0; k < sigma.length; k++) if (good[k]) counts.set(stretch[k]!, (counts.get(stretch[k]!) ?? 0) + 1);
+  const { tau, low } = OUTLINE_FIT;
+  return sigma.map((s, k) => {
+    if (!good[k]) return NOTHING;
+    const own = rows.height[k]! < 2 * low * pose.size ? tau.low : onEdge[k] ? tau.open : tau.corner;
+    return Math.sqrt(s * s + counts.get(stretch[k]!)! * own * own);
+  });
+}
+
+/** Root mean square of residuals, mm. */
+function rmsOf({ rows }: PoseFit, sigma: Float64Array): number {
+  let [sum, n] = [0, 0];
+  for (let k = 0; k < sigma.length; k++) {
+    if (sigma[k]! >= NOTHING) continue;
+    sum += (rows.residual[k]! * rows.scale[k]!) ** 2;
+    n++;
+  }
+  return Math.sqrt(sum / Math.max(1, n));
+}
+
+function goodPoints({ rows }: PoseFit, { moved }: UnevenFit, sigma: Float64Array): Uint8Array {
+  const left = sigma.map((_, k) => Math.abs(rows.residual[k]! - moved[k]!));
+  return Uint8Array.from(left, (v, k) => (v < Math.max(OUTLINE_FIT.outlierPx, OUTLINE_FIT.outlier * sigma[k]!) ? 1 : 0));
+}
+
+/** Stretches that a departure's own doubt counts at least. */
+const STRETCHES = 4;
+
+function departureOf(
+  { pose, rows }: PoseFit,
+  { stretch, onEdge }: FaceShares,
+  sigma: Float64Array,
+  good: Uint8Array,
+): { departure: number; departureU: number; scale: number } {
+  const { tau, low } = OUTLINE_FIT;
+  let [sum, own, scale, n, rough, pairs] = [0, 0, 0, 0, 0, 0];
+  const seen = new Set<number>();
+  let last = -1;
+  for (let k = 0; k < sigma.length; k++) {
+    if (!good[k]) continue;
+    const r = rows.residual[k]! * rows.scale[k]!;
+    const t = rows.height[k]! < 2 * low * pose.size ? tau.low : onEdge[k] ? tau.open : tau.corner;
+    sum += r * r;
+    own += (t * rows.scale[k]!) ** 2;
+    scale += rows.scale[k]!;
+    n++;
+    seen.add(stretch[k]!);
+    // Neighbours of one stretch differ by their noise alone.
+    if (last >= 0 && stretch[last] === stretch[k]) {
+      rough += (r - rows.residual[last]! * rows.scale[last]!) ** 2 / 2;
+      pairs++;
+    }
+    last = k;
+  }
+  const count = Math.max(1, n);
+  const noise = pairs > 0 ? rough / pairs : 0;
+  const square = sum / count - noise;
+  const floor = own / count;
+  const departure = Math.sqrt(Math.max(0, square - floor));
+  // The square scatters with few stretches; near nothing the floor itself is the doubt.
+  const freedom = Math.max(STRETCHES, seen.size - 4);
+  const spread = Math.max(0, square) * Math.sqrt(2 / freedom);
+  const u = Math.max(Math.sqrt(floor) / 2, spread / (2 * Math.max(departure, Math.sqrt(floor))));
+  return { departure, departureU: u, scale: scale / count };
+}

@@ -1,0 +1,75 @@
+import { median } from '../maths/linear.ts';
+import type { Thing } from './bin-regions.ts';
+import type { Picture } from './picture.ts';
+
+/**
+ * How far a thing's outline is from a circle on the card: median distance in shares of its diameter.
+ *
+ * @param place  Point of the card's plane that a picture position shows, mm.
+ */
+export function circleMisfit({ outline, cut }: Thing, place: (u: number, v: number) => readonly [number, number]): number {
+  const points: (readonly [number, number])[] = [];
+  for (let i = 0; i < cut.length; i += 4) if (!cut[i]) points.push(place(outline[2 * i]!, outline[2 * i + 1]!));
+  if (points.length < 12) return Infinity;
+  // Algebraic circle: x^2 + y^2 = a x + b y + c (Kasa 1976), about the mean for the digits.
+  const n = points.length;
+  const [mx, my] = [points.reduce((s, p) => s + p[0], 0) / n, points.reduce((s, p) => s + p[1], 0) / n];
+  let [xx, xy, yy, xr, yr, rr] = [0, 0, 0, 0, 0, 0];
+  for (const [px, py] of points) {
+    const [x, y] = [px - mx, py - my];
+    const q = x * x + y * y;
+    xx += x * x;
+    xy += x * y;
+    yy += y * y;
+    xr += x * q;
+    yr += y * q;
+    rr += q;
+  }
+  const det = xx * yy - xy * xy;
+  if (!(det > 0)) return Infinity;
+  const [cx, cy] = [(yy * xr - xy * yr) / det / 2, (xx * yr - xy * xr) / det / 2];
+  const radius = Math.sqrt(rr / n + cx * cx + cy * cy);
+  const off = points.map(([px, py]) => Math.abs(Math.hypot(px - mx - cx, py - my - cy) - radius));
+  return median(off) / (2 * radius);
+}
+
+export const SHADE = {
+  /** Display values over the stage's that a shadow has, and how much a colour may differ from that shade, in shares of the stage. */
+  least: 0.35,
+  most: 0.96,
+  colour: 0.045,
+  /** How even a shadow is: spread of its shade, half of all places. */
+  spread: 0.12,
+} as const;
+
+/** Median shade of the stage inside a thing that has the stage's own colour throughout, or null: a shadow (or a grey thing). */
+export function shadeOf(
+  { data, width, height, channels }: Picture,
+  { outline }: Thing,
+  stage: readonly [number, number, number],
+): number | null {
+  const n = outline.length / 2;
+  let [cu, cv] = [0, 0];
+  for (let i = 0; i < n; i++) {
+    cu += outline[2 * i]! / n;
+    cv += outline[2 * i + 1]! / n;
+  }
+  const shades: number[] = [];
+  const colours: number[] = [];
+  for (let i = 0; i < n; i += 3)
+    for (const t of [0.15, 0.35, 0.55, 0.75]) {
+      const x = Math.round(cu + t * (outline[2 * i]! - cu));
+      const y = Math.round(cv + t * (outline[2 * i + 1]! - cv));
+      if (x < 0 || y < 0 || x >= width || y >= height) continue;
+      const p = (y * width + x) * channels;
+      const parts = [0, 1, 2].map((c) => data[p + c]! / Math.max(1, stage[c]!));
+      const shade = (parts[0]! + parts[1]! + parts[2]!) / 3;
+      shades.push(shade);
+      colours.push(Math.max(...parts.map((v) => Math.abs(v - shade))));
+    }
+  if (shades.length < 12) return null;
+  const shade = median(shades);
+  const spread = median(shades.map((v) => Math.abs(v - shade)));
+  const alike = median(colours) < SHADE.colour;
+  return alike && shade > SHADE.least && shade < SHADE.most && spread < SHADE.spread * shade ? shade : null;
+}
