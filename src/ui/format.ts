@@ -59,3 +59,11 @@ export function withDoubt(value: number, u: number): string {
   const digits = places(COVERAGE * u);
   return withUnit(`${decimal(value, digits)} ± ${decimal(COVERAGE * u, digits)}`, 'mm');
 }
+
+/** Bytes, told in megabytes or gigabytes. */
+export const megabytes = (bytes: number): string =>
+  bytes < 1e9 ? withUnit(decimal(bytes / 1e6, bytes < 1e7 ? 1 : 0), 'MB') : withUnit(decimal(bytes / 1e9, 1), 'GB');
+
+/** A moment (milliseconds since 1970) as date and time of day, as the reader writes them. */
+export const moment = (ms: number): string =>
+  new Intl.DateTimeFormat(language.locale, { dateStyle: 'medium', timeStyle: 'short' }).format(ms);

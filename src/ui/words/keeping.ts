@@ -57,6 +57,7 @@ const en = {
     persistent: 'The browser promised to keep it until you remove it.',
     passing: 'The browser may clear it when the device runs short of storage: save what matters as a file.',
     saving: 'Writing the file',
+    more: (count: number) => `Show ${count} more`,
   },
 };
 
@@ -117,6 +118,7 @@ const de: typeof en = {
     persistent: 'Der Browser hat zugesagt, es aufzubewahren, bis Sie es entfernen.',
     passing: 'Der Browser kann es löschen, wenn dem Gerät der Speicher ausgeht: Sichern Sie Wichtiges als Datei.',
     saving: 'Die Datei wird geschrieben',
+    more: (count) => `${count} weitere zeigen`,
   },
 };
 
