@@ -13,7 +13,14 @@ import {
   type Prediction,
 } from '../src/bias/prediction.ts';
 import { sentences } from '../src/bias/sentences.ts';
-import { compared, readyComparisons, withAxis, withEdgeRadius, withMassTowards } from '../src/bias/what-if.ts';
+import {
+  compared,
+  readyComparisons,
+  withAxis,
+  withEdgeRadius,
+  withMark,
+  withMassTowards,
+} from '../src/bias/what-if.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 
 const predicted = (shape: DieShape, covariance: Float64Array | null = null): Prediction => {
@@ -87,6 +94,22 @@ describe('doubt', () => {
     // Binomial: (1 - p) / (p n).
     expect(of(1).sampling[0]! * 1000).toBeCloseTo(1 / of(1).p[0]! - 1, 9);
     expect(of(1).sampling[0]! / of(100).sampling[0]!).toBeCloseTo(100, 0);
+  });
+  test("a mark's doubt on its own face is that of all others together: what one number loses the others win", () => {
+    const marked = predicted(withMark(d20, { face: 3, at: [0, 0], height: 0.1, width: 1 }));
+    const list = chances(marked);
+    const at = list.reduce((least, { value }, i) => (value < list[least]!.value ? i : least), 0);
+    const other = list[at === 0 ? 1 : 0]!;
+    // As likely to do nothing at all on this face as on the others.
+    expect(list[at]!.high > 1 / 20).toBe(other.low < 1 / 20);
+    const all = weighted(
+      marked,
+      marked.p.map(() => 1),
+    );
+    expect(all.high - all.low).toBeLessThan(1e-9);
+    // Chances of the others move with the share that the mark's face leaves them.
+    const spread = (i: number): number => Math.sqrt(marked.model[i * 21]!) * marked.p[i]!;
+    expect((19 * spread(at === 0 ? 1 : 0)) / spread(at)).toBeGreaterThan(0.99);
   });
   test('a true die looks even, one that is clearly off does not', () => {
     expect(looksEven(predicted(d20, independent(d20, 0.005)))).toBe(true);

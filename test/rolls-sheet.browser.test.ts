@@ -159,7 +159,7 @@ test('stops as soon as the chances are known as asked', async () => {
   type(/^Stop when each chance/, '5');
   await expect.poll(() => field<HTMLInputElement>(/^Stop when each chance/).value).toBe('5');
   press('Throw');
-  await expect.poll(() => section('throws').textContent, { timeout: 30_000 }).toMatch(/known to ±[1-4]\.\d\d/);
+  await expect.poll(() => section('throws').textContent, { timeout: 30_000 }).toMatch(/is known to ±[1-4]\.\d\d/);
   await expect.poll(() => section('throws').querySelector('progress'), { timeout: 20_000 }).toBeNull();
   type(/^Stop when each chance/, 'soon');
   await expect.poll(() => section('throws').textContent).toMatch(/a number from 0\.05 to 50/);

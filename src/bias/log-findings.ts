@@ -1,4 +1,5 @@
 import type { LogAnalysis } from './log-analysis.ts';
+import { MOST_ROLLS } from './meaning.ts';
 import type { MixSign } from './mixed-dice.ts';
 import type { RollLog, Stranger } from './roll-log.ts';
 
@@ -35,8 +36,8 @@ export type LogFinding =
   | { readonly code: 'runs'; readonly seen: number; readonly expected: number }
   | { readonly code: 'disagree'; readonly p: number }
   | { readonly code: 'agree'; readonly p: number }
-  /** No contradiction, but the rolls tell the prediction from an even die only with probability `power`. */
-  | { readonly code: 'cannot-tell'; readonly p: number; readonly power: number; readonly moreRolls: number };
+  /** No contradiction, but the rolls tell the prediction from an even die only with probability `power`; `moreRolls` would, null where nobody rolls so often. */
+  | { readonly code: 'cannot-tell'; readonly p: number; readonly power: number; readonly moreRolls: number | null };
 
 /** p below which something about the order is said. */
 const ORDER_ALPHA = 0.005;
@@ -66,8 +67,10 @@ function testFinding({ rolls, counts }: RollLog, analysis: LogAnalysis): LogFind
   const p = exact?.p ?? pearson.p;
   return verdict === 'uneven'
     ? { code: 'uneven', rolls, p, ...unevenness }
-    : { code: 'not-shown', rolls, p, few: rolls < FEW * counts.length, moreRolls };
+    : { code: 'not-shown', rolls, p, few: rolls < FEW * counts.length, moreRolls: within(moreRolls ?? Infinity) };
 }
+
+const within = (rolls: number): number | null => (rolls < MOST_ROLLS ? rolls : null);
 
 function evidenceFinding({ evidence: { last, path } }: LogAnalysis): LogFinding {
   const higher = path && path.largest > last + 0.1;
@@ -85,5 +88,5 @@ function orderFindings({ order }: LogAnalysis): LogFinding[] {
 
 function jointFinding({ verdict, agreement, power, moreRolls }: NonNullable<LogAnalysis['joint']>): LogFinding {
   const { p } = agreement;
-  return verdict === 'cannot-tell' ? { code: verdict, p, power, moreRolls } : { code: verdict, p };
+  return verdict === 'cannot-tell' ? { code: verdict, p, power, moreRolls: within(moreRolls) } : { code: verdict, p };
 }

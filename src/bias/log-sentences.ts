@@ -36,7 +36,7 @@ const SENTENCES: Sentences = {
     `Shape and rolls disagree (p ${probability(p)}): a void or a wrong record on one side, a hand or a table that differs on the other.`,
   agree: ({ p }) => `Shape and rolls agree (p ${probability(p)}).`,
   'cannot-tell': ({ p, power, moreRolls }) =>
-    `Shape and rolls do not contradict each other (p ${probability(p)}), but these rolls could tell the prediction from an even die only with probability ${power.toFixed(2)}; about ${amount(moreRolls)} more would.`,
+    `Shape and rolls do not contradict each other (p ${probability(p)}), but these rolls could tell the prediction from an even die only with probability ${power.toFixed(2)}; ${moreRolls === null ? 'no number of rolls that anyone makes would' : `about ${amount(moreRolls)} more would`}.`,
 };
 
 /** What a log tells, in plain sentences. */

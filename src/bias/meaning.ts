@@ -65,6 +65,9 @@ export function rollsNeeded(
   return noncentralityFor(test.power, faces - 1, test.alpha) / (w * w);
 }
 
+/** More rolls than anybody plans a test for, or would write down. */
+export const MOST_ROLLS = 1e8;
+
 /** Rolls to notice this die; `high` is Infinity where it may be even. */
 export function rollsToNotice(prediction: Prediction): Interval {
   const w = unevenness(prediction);

@@ -134,7 +134,7 @@ function propagated(gradient: Float64Array, order: readonly number[], covariance
   return Float64Array.from(rows.flatMap((row) => spread.map((other) => row.reduce((s, g, i) => s + g * other[i], 0))));
 }
 
-/** Each cause's doubt moves its effect on all faces together; the floor moves each face alone. */
+/** Each cause's doubt moves its effect on all faces together, the sum of chances kept; the floor moves each face alone. */
 function modelCovariance(
   effects: Readonly<Record<Cause, Float64Array>>,
   p: Float64Array,
@@ -146,8 +146,11 @@ function modelCovariance(
   const parts = beyond
     ? [[mixedDoubt(effects), p.map((x) => Math.log(x * k))] as const]
     : causes.map((cause) => [MODEL_DOUBT[cause], effects[cause]] as const);
-  for (const [share, e] of parts)
-    for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) out[i * k + j] += share * share * e[i] * e[j];
+  for (const [share, effect] of parts) {
+    const mean = effect.reduce((s, x, i) => s + p[i] * x, 0);
+    const e = effect.map((x) => share * (x - mean));
+    for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) out[i * k + j] += e[i] * e[j];
+  }
   for (let i = 0; i < k; i++) out[i * (k + 1)] += MODEL_DOUBT.floor ** 2;
   return out;
 }

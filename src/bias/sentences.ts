@@ -1,4 +1,4 @@
-import { advantage, meanRoll, rollsToNotice } from './meaning.ts';
+import { advantage, meanRoll, MOST_ROLLS, rollsToNotice } from './meaning.ts';
 import { chances, looksEven, type Interval, type Prediction } from './prediction.ts';
 
 /** Two digits that matter, thousands parted. */
@@ -52,5 +52,7 @@ function noticeSentence(prediction: Prediction): string {
   const range = Number.isFinite(rolls.high)
     ? `${amount(rolls.low)} to ${amount(rolls.high)}`
     : `at least ${amount(rolls.low)}`;
+  if (rolls.value > MOST_ROLLS)
+    return `Nothing that a test at the table could be planned for; if it is uneven after all, it takes ${range} rolls to notice.`;
   return `A test at the table would need about ${amount(rolls.value)} rolls (${range}) to notice this 4 times out of 5.`;
 }

@@ -1,4 +1,5 @@
 import type { LogFinding } from '../../bias/log-findings.ts';
+import { MOST_ROLLS } from '../../bias/meaning.ts';
 import type { MixSign } from '../../bias/mixed-dice.ts';
 import type { Stranger } from '../../bias/roll-log.ts';
 import { decimal, percent } from '../format.ts';
@@ -9,7 +10,8 @@ type Findings = { readonly [C in LogFinding['code']]: (finding: Finding<C>) => s
 
 const whole = (n: number): string => decimal(n, 0);
 /** Two digits that matter. */
-export const roughly = (n: number): string => decimal(Number(n.toPrecision(2)), n < 10 ? 1 : 0);
+export const roughly = (n: number): string =>
+  n > MOST_ROLLS ? `> ${decimal(MOST_ROLLS, 0)}` : decimal(Number(n.toPrecision(2)), n < 10 ? 1 : 0);
 export const probability = (p: number): string =>
   p < 0.0001 ? `< ${decimal(0.0001, 4)}` : decimal(p, p < 0.01 ? 4 : 2);
 /** An e-value by its logarithm. */
@@ -72,7 +74,7 @@ const findingsEn: Findings = {
     `Shape and rolls disagree (p ${probability(p)}): a void or a wrong record on one side, a hand or a table that differs on the other.`,
   agree: ({ p }) => `Shape and rolls agree (p ${probability(p)}).`,
   'cannot-tell': ({ p, power, moreRolls }) =>
-    `Shape and rolls do not contradict each other (p ${probability(p)}), but these rolls could tell the prediction from an even die only with probability ${decimal(power, 2)}; ${Number.isFinite(moreRolls) ? `about ${roughly(moreRolls)} more would decide` : 'no number of rolls would'}.`,
+    `Shape and rolls do not contradict each other (p ${probability(p)}), but these rolls could tell the prediction from an even die only with probability ${decimal(power, 2)}; ${moreRolls === null ? 'no number of rolls that anyone makes would' : `about ${roughly(moreRolls)} more would decide`}.`,
 };
 
 const findingsDe: Findings = {
@@ -95,7 +97,7 @@ const findingsDe: Findings = {
     `Form und Würfe widersprechen sich (p ${probability(p)}): auf der einen Seite ein Hohlraum oder eine falsche Liste, auf der anderen eine Hand oder ein Tisch, die abweichen.`,
   agree: ({ p }) => `Form und Würfe passen zusammen (p ${probability(p)}).`,
   'cannot-tell': ({ p, power, moreRolls }) =>
-    `Form und Würfe widersprechen sich nicht (p ${probability(p)}), aber diese Würfe könnten die Vorhersage nur mit Wahrscheinlichkeit ${decimal(power, 2)} von einem gleichmäßigen Würfel unterscheiden; ${Number.isFinite(moreRolls) ? `etwa ${roughly(moreRolls)} weitere würden entscheiden` : 'keine Zahl von Würfen würde es'}.`,
+    `Form und Würfe widersprechen sich nicht (p ${probability(p)}), aber diese Würfe könnten die Vorhersage nur mit Wahrscheinlichkeit ${decimal(power, 2)} von einem gleichmäßigen Würfel unterscheiden; ${moreRolls === null ? 'so viele, wie nötig wären, würfelt niemand' : `etwa ${roughly(moreRolls)} weitere würden entscheiden`}.`,
 };
 
 /** Wording of the roll log. */

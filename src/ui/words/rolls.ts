@@ -110,7 +110,7 @@ const en = {
     wrongSeed: (most: string) => `A whole number from 0 to ${most} is needed.`,
     wrongPrecision: 'Empty, or a number from 0.05 to 50.',
     progress: (done: string, all: string) => `${done} of at most ${all} throws`,
-    known: (share: string) => `each chance known to ±${share} by these throws`,
+    known: (share: string) => `By these throws each chance is known to ±${share} of it.`,
     chart: (throws: string, table: string) => `Chance of each number by ${throws} throws, table: ${table}`,
     cancelled: 'Cancelled; what was thrown until then is shown.',
     tumble: (time: string, path: string) =>
@@ -319,7 +319,7 @@ const de: typeof en = {
     wrongSeed: (most) => `Eine ganze Zahl von 0 bis ${most} wird gebraucht.`,
     wrongPrecision: 'Leer, oder eine Zahl von 0,05 bis 50.',
     progress: (done, all) => `${done} von höchstens ${all} Würfen`,
-    known: (share) => `jede Chance durch diese Würfe auf ±${share} bekannt`,
+    known: (share) => `Durch diese Würfe ist jede Chance auf ±${share} von ihr bekannt.`,
     chart: (throws, table) => `Chance jeder Zahl aus ${throws} Würfen, Tisch: ${table}`,
     cancelled: 'Abgebrochen; zu sehen ist, was bis dahin geworfen wurde.',
     tumble: (time, path) =>
