@@ -12,6 +12,11 @@ const COMMANDS: Readonly<Record<string, Entry>> = {
   kernels: { about: 'fits the kernels that predict rolls at once, from throws', load: () => import('./kernels.ts') },
   measure: { about: 'measures a die from a folder of photos', load: () => import('./measure.ts') },
   shots: { about: 'tells which photos of a die to take, and the doubt to expect', load: () => import('./shots.ts') },
+  lot: {
+    about: 'judges measured dice together: mould, finishing, outliers, capability, sampling',
+    load: () => import('./lot.ts'),
+  },
+  report: { about: 'writes a report of a measured die, or checks one', load: () => import('./report.ts') },
   card: { about: 'writes the scale card as a PDF to print', load: () => import('./card.ts') },
 };
 

@@ -1,0 +1,186 @@
+import { readFile } from 'node:fs/promises';
+import { basename } from 'node:path';
+import { parseArgs } from 'node:util';
+import { acceptanceOf, type Acceptance, type SamplingChoice } from '../lots/acceptance.ts';
+import { analyseLot } from '../lots/analysis.ts';
+import { dieFromResult } from '../lots/die-record.ts';
+import { findings } from '../lots/findings.ts';
+import { BOUNDS, NO_LIMITS, type Lot } from '../lots/lot.ts';
+import { keyWords, LOT_WORDS, PLAIN_NUMBERS } from '../lots/lot-words.ts';
+import { addDie, type AddFault } from '../lots/lot-edit.ts';
+import { lotText, parsed, readLimits, readLot } from '../lots/read-lot.ts';
+import { plain } from '../lots/reading.ts';
+import { AQLS, LEVELS, samplingPlan } from '../lots/sampling-plan.ts';
+import { EXIT } from './command.ts';
+import { lotTable } from './lot-table.ts';
+
+const words = LOT_WORDS.en;
+
+const usage = `usage: npm run -s evencast -- lot FILE... [--limits FILE] [--aql A --size N [--level L]] [--json | --as-lot]
+  FILE      a lot file ("evencast-lot/1"), or results of "measure --json" in the order in which the dice were made
+  --limits  a file "evencast-lot-limits/1": { "format": ..., "limits": { "axis": { "lower": 19.9, "upper": 20.1 }, ... } }, also of
+            meanAxis, rangeOfAxes, corner, meanCornerRadius; mm. They stand for the lot's own.
+  --aql     judge the lot by a single sampling plan of ISO 2859-1, normal inspection: ${AQLS[0]} to ${AQLS.at(-1)}
+  --size    dice in the whole lot; the lot file's own where left out
+  --level   ${LEVELS.join(', ')}; II where left out
+  --json    all numbers ("evencast-lot-analysis/1"); lengths mm, variances mm^2; null where an interval is open
+  --as-lot  write the lot file instead of judging it
+Judges measured dice together: mould, finishing, outliers, capability, control charts. Not for gaming for money.
+`;
+
+interface Options {
+  readonly files: readonly string[];
+  readonly limits: string | null;
+  readonly sampling: { readonly aql: number; readonly level: string; readonly size: number | null } | null;
+  readonly form: 'table' | 'json' | 'lot';
+}
+
+/** Judges a lot. */
+export async function run(args: readonly string[]): Promise<number> {
+  if (args.includes('--help') || args.includes('-h')) {
+    process.stdout.write(usage);
+    return EXIT.done;
+  }
+  const options = read(args);
+  if (typeof options === 'string') {
+    process.stderr.write(`evencast lot: ${options}\n${usage}`);
+    return EXIT.usage;
+  }
+  const lot = await lotFrom(options);
+  const sampling = typeof lot === 'string' ? null : choiceOf(lot, options);
+  const wrong = typeof lot === 'string' ? lot : typeof sampling === 'string' ? sampling : null;
+  if (wrong !== null || typeof lot === 'string' || typeof sampling === 'string') {
+    if (options.form === 'json')
+      process.stdout.write(`${JSON.stringify({ format: 'evencast-lot-analysis/1', error: { message: wrong } })}\n`);
+    process.stderr.write(`evencast lot: ${wrong}\n`);
+    return EXIT.notMeasurable;
+  }
+  process.stdout.write(options.form === 'lot' ? lotText(lot) : judged(lot, sampling, options.form));
+  return EXIT.done;
+}
+
+function judged(lot: Lot, choice: SamplingChoice | null, form: 'table' | 'json'): string {
+  const analysis = analyseLot(lot);
+  const sampling = choice && acceptance(choice, analysis.conformity);
+  if (form === 'table') return lotTable(lot, analysis, sampling);
+  const { dice, ...about } = lot;
+  const key = (k: string): string => keyWords(k, words);
+  return `${JSON.stringify(
+    {
+      format: 'evencast-lot-analysis/1',
+      lot: { ...about, dice: dice.map(({ label, cavity, time, card }) => ({ label, cavity, time, card })) },
+      findings: findings(lot, analysis).map((f) => ({
+        ...f,
+        text: words.finding(f, PLAIN_NUMBERS, key, lot.timeUnit),
+      })),
+      ...analysis,
+      sampling,
+    },
+    null,
+    1,
+  )}\n`;
+}
+
+/** The plan was tried before: it exists. */
+function acceptance(choice: SamplingChoice, found: Parameters<typeof acceptanceOf>[1]): Acceptance | null {
+  const out = acceptanceOf(choice, found);
+  return out.ok ? out.value : null;
+}
+
+function choiceOf(lot: Lot, { sampling }: Options): SamplingChoice | string | null {
+  if (sampling === null) return null;
+  const lotSize = sampling.size ?? lot.size;
+  if (lotSize === null) return 'how many dice the lot has is said neither by --size nor by the lot file';
+  const plan = samplingPlan(lotSize, sampling.aql, sampling.level);
+  return plan.ok ? { lotSize, aql: sampling.aql, level: sampling.level } : words.planFault(plan.error);
+}
+
+function read(args: readonly string[]): Options | string {
+  try {
+    const { values, positionals } = parseArgs({
+      args: [...args],
+      allowPositionals: true,
+      options: {
+        limits: { type: 'string' },
+        aql: { type: 'string' },
+        level: { type: 'string' },
+        size: { type: 'string' },
+        json: { type: 'boolean', default: false },
+        'as-lot': { type: 'boolean', default: false },
+      },
+    });
+    if (positionals.length === 0) return 'no file given, 1 or more needed';
+    if (values.json && values['as-lot']) return '--json and --as-lot: one of them can be written';
+    if (values.aql === undefined && (values.level !== undefined || values.size !== undefined))
+      return '--level and --size belong to a sampling plan: --aql is needed';
+    const [aql, level] = [Number(values.aql), values.level ?? 'II'];
+    if (values.aql !== undefined) {
+      const plan = samplingPlan(values.size === undefined ? 2 : Number(values.size), aql, level);
+      if (!plan.ok) return words.planFault(plan.error);
+    }
+    return {
+      files: positionals,
+      limits: values.limits ?? null,
+      sampling:
+        values.aql === undefined ? null : { aql, level, size: values.size === undefined ? null : Number(values.size) },
+      form: values.json ? 'json' : values['as-lot'] ? 'lot' : 'table',
+    };
+  } catch (error) {
+    return (error as Error).message;
+  }
+}
+
+/** The lot of all files with the limits asked for, or what is wrong. */
+async function lotFrom({ files, limits }: Options): Promise<Lot | string> {
+  const lot = await lotOfFiles(files);
+  if (typeof lot === 'string' || limits === null) return lot;
+  const json = await jsonFrom(limits);
+  if (typeof json === 'string') return json;
+  const own = readLimits(json.value);
+  return own.ok ? { ...lot, limits: own.value } : `${plain(limits)}: ${words.fileFault(own.error)}`;
+}
+
+async function lotOfFiles(files: readonly string[]): Promise<Lot | string> {
+  let lot: Lot | null = null;
+  for (const file of files) {
+    const json = await jsonFrom(file);
+    if (typeof json === 'string') return json;
+    const format = (json.value as { format?: unknown } | null)?.format;
+    if (format === 'evencast-lot/1') {
+      if (files.length > 1) return `${plain(file)}: a lot file stands alone, ${files.length} files given`;
+      const whole = readLot(json.value);
+      return whole.ok ? whole.value : `${plain(file)}: ${words.fileFault(whole.error)}`;
+    }
+    const die = dieFromResult(json.value, basename(file, '.json'));
+    if (!die.ok)
+      return `${plain(file)}: ${die.error.code === 'wrong' ? words.fileFault(die.error) : `not measured (${die.error.reason})`}`;
+    lot ??= { name: '', note: '', kind: die.value.kind, timeUnit: 'h', size: null, limits: NO_LIMITS, dice: [] };
+    const added = addDie(lot, die.value.kind, die.value.die);
+    if (!added.ok) return `${plain(file)}: ${addFault(added.error)}`;
+    lot = added.value;
+  }
+  return lot ?? 'no dice';
+}
+
+function addFault(fault: AddFault): string {
+  switch (fault.code) {
+    case 'other-kind':
+      return `a ${fault.seen}, the others are ${fault.needed}`;
+    case 'other-names':
+      return `${fault.family}: ${fault.seen} found, ${fault.needed} needed`;
+    case 'too-many':
+      return `more than ${BOUNDS.dice} dice`;
+  }
+}
+
+/** What a file holds, wrapped; or what is wrong with it. */
+async function jsonFrom(file: string): Promise<{ readonly value: unknown } | string> {
+  let text: string;
+  try {
+    text = await readFile(file, 'utf8');
+  } catch (error) {
+    return `${plain(file)}: ${plain((error as Error).message)}`;
+  }
+  const json = parsed(text);
+  return json.ok ? { value: json.value } : `${plain(file)}: ${words.fileFault(json.error)}`;
+}
