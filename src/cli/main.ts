@@ -11,6 +11,7 @@ const COMMANDS: Readonly<Record<string, Entry>> = {
   log: { about: 'tests a log of rolls', load: () => import('./log.ts') },
   kernels: { about: 'fits the kernels that predict rolls at once, from throws', load: () => import('./kernels.ts') },
   measure: { about: 'measures a die from a folder of photos', load: () => import('./measure.ts') },
+  bin: { about: 'sorts dice from photos of several at once', load: () => import('./bin.ts') },
   shots: { about: 'tells which photos of a die to take, and the doubt to expect', load: () => import('./shots.ts') },
   lot: {
     about: 'judges measured dice together: mould, finishing, outliers, capability, sampling',

@@ -1,0 +1,77 @@
+import { readFile } from 'node:fs/promises';
+import { createFileSet } from '../measure/file-set.ts';
+import { remarkOf } from '../measure/messages.ts';
+import { checkReport, type Check } from '../report/check-report.ts';
+import { told } from '../report/figures/scale.ts';
+import { openFaultText, openReport } from '../report/open-report.ts';
+import type { ReportRecord } from '../report/record.ts';
+import { jobOfReport, sideBySide, type Remeasured } from '../report/remeasure.ts';
+import { EXIT } from './command.ts';
+import { decodePicture } from './decode.ts';
+import { loadCv } from './opencv-node.ts';
+import { photosIn, subtle } from './report.ts';
+import { reportFonts } from './report-fonts.ts';
+
+type Photo = { readonly photo: string; readonly data: Uint8Array };
+
+/** Opens a report and says what agrees; with a folder of photos measures again. */
+export async function checkFile(file: string, folder: string | null, json: boolean): Promise<number> {
+  const bytes = await readFile(file).catch((e: unknown) => String((e as Error).message));
+  if (typeof bytes === 'string') return refused(bytes, json);
+  const opened = openReport(new Uint8Array(bytes));
+  if (!opened.ok) return refused(openFaultText(opened.error), json);
+  const { record } = opened.value;
+  const photos = folder === null ? null : await photosIn(folder, record.data.result.photos.map((p) => p.photo)); // prettier-ignore
+  const checks = await checkReport(opened.value, new Uint8Array(bytes), { fonts: await reportFonts(), subtle, photos });
+  const again = photos === null ? null : await measuredAgain(record, photos);
+  const compared = again !== null && 'rows' in again ? again : null;
+  const failed = checks.some((c) => c.agrees === false) || (again !== null && !(compared?.agrees ?? false));
+  process.stdout.write(json ? asJson(record, checks, again, !failed) : asText(record, checks, again, failed));
+  return failed ? EXIT.notMeasurable : EXIT.done;
+}
+
+function refused(message: string, json: boolean): number {
+  if (json) process.stdout.write(`${JSON.stringify({ format: 'evencast-check/1', error: { message } })}\n`);
+  process.stderr.write(`evencast report: ${message}\n`);
+  return EXIT.notMeasurable;
+}
+
+type Again = Remeasured | { readonly failed: string };
+
+async function measuredAgain(record: ReportRecord, photos: readonly Photo[]): Promise<Again> {
+  const job = jobOfReport(record.data);
+  if (!job.ok) return { failed: job.error.message };
+  const set = createFileSet(await loadCv(), job.value, () => 0);
+  for (const { photo } of job.value.shots) {
+    const found = photos.find((p) => p.photo === photo);
+    await set.add(photo, found?.data ?? new Uint8Array(0), decodePicture);
+  }
+  const outcome = set.finish();
+  if (!outcome.ok) return { failed: remarkOf(outcome.error) };
+  return sideBySide(record.data.result, outcome.value) ?? { failed: 'The photos show another kind of die.' };
+}
+
+const SIGNS = { true: 'agrees  ', false: 'DIFFERS ', null: 'open    ' } as const;
+
+function asText(record: ReportRecord, checks: readonly Check[], again: Again | null, failed: boolean): string {
+  const lines = [`Report ${record.number}, ${record.data.result.die.kind}`];
+  for (const c of checks) lines.push(`${SIGNS[`${c.agrees}`]} ${c.text}`, ...c.details.map((d) => `           ${d}`));
+  if (again !== null && 'failed' in again) lines.push(`DIFFERS  The photos cannot be measured again: ${again.failed}`);
+  if (again !== null && 'rows' in again) {
+    lines.push(
+      again.identical
+        ? 'agrees   Measured again from the photos: the same numbers.'
+        : again.agrees
+          ? 'agrees   Measured again from the photos: the same within U95.'
+          : 'DIFFERS  Measured again from the photos: other numbers.',
+      `${''.padEnd(24)}${'report, mm'.padStart(12)}${'again, mm'.padStart(12)}${'difference, \u00b5m'.padStart(16)}${'of U95'.padStart(9)}`,
+      ...again.rows.map((r) => `${r.name.padEnd(24)}${r.stated.toFixed(4).padStart(12)}${r.again.toFixed(4).padStart(12)}${told(1000 * r.difference, 2).padStart(16)}${r.share.toFixed(3).padStart(9)}`), // prettier-ignore
+    );
+  }
+  lines.push(failed ? 'This report does not agree with itself or with its photos.' : 'Nothing disagrees. That proves sameness, not truth or authorship.'); // prettier-ignore
+  return `${lines.join('\n')}\n`;
+}
+
+function asJson(record: ReportRecord, checks: readonly Check[], again: Again | null, agrees: boolean): string {
+  return `${JSON.stringify({ format: 'evencast-check/1', number: record.number, agrees, checks, again }, null, 1)}\n`;
+}

@@ -1,0 +1,126 @@
+import { parseArgs } from 'node:util';
+import { READERS, type Reader } from '../report/blocks.ts';
+import { PAPERS, type Paper } from '../report/card-pdf.ts';
+import { RULE_DEFAULTS, RULE_KINDS, type DecisionRule } from '../report/decision.ts';
+import { ABOUT_KEYS, type About } from '../report/record.ts';
+import { CLASSES, type ClassName } from '../report/tolerance.ts';
+
+export const FORMATS = ['pdf', 'html', 'csv', 'png', 'json'] as const;
+export type Format = (typeof FORMATS)[number];
+
+/** What was typed for which part of {@link About}. */
+const ABOUT_OPTIONS: Readonly<Record<string, keyof About>> = {
+  die: 'die',
+  maker: 'maker',
+  by: 'measuredBy',
+  date: 'measuredOn',
+  reported: 'reportedOn',
+  place: 'place',
+  conditions: 'conditions',
+  ruler: 'ruler',
+  note: 'note',
+};
+
+export const USAGE = `usage: npm run -s evencast -- report RESULT.json --for READER --format FORMAT [OPTIONS] > FILE
+       npm run -s evencast -- report --check FILE [--photos FOLDER] [--json]
+       npm run -s evencast -- report --new-key [--key-kind ECDSA-P256|Ed25519] > KEY.json
+  RESULT.json   what "measure --json" prints, or a report as JSON, whose data are then kept as they are
+  --for         ${READERS.join(' (1 page), ')}: everything
+  --format      ${FORMATS.join(', ')}
+  --paper       ${Object.keys(PAPERS).join(' or ')}, for PDF; a4 where left out
+  --photos      folder of the photos and their job.json: their SHA-256 go into the report
+  --limits      file of limits: { "name", "source", "size": { "nominal", "minus", "plus" }, "range": { "high" },
+                "edges": { "low", "high" }, "chances": { "low", "high" } }, mm, chances as shares of an even die's
+  --class       ${Object.keys(CLASSES).join(', ')}: common practice, no published source
+  --rule        ${RULE_KINDS.join(', ')}; guard (w = U95) where left out
+  --probability for the rule "shared": 0.5 to 0.9999; ${RULE_DEFAULTS.probability} where left out
+  --die, --maker, --by, --date, --reported, --place, --conditions, --ruler, --note   what the report shall say (dates YYYY-MM-DD)
+  --about       file with the same: { ${ABOUT_KEYS.map((k) => `"${k}"`).join(', ')} }
+  --sign        file of a key as --new-key makes it; keep it to yourself
+  --out         file to write instead of stdout
+  --check       opens a report (PDF, HTML, JSON), says whether data, page and digests agree; with --photos measures again
+Same input, same bytes; the date of the report is today's where --reported is left out. A digest proves sameness, not truth or authorship.
+Exit code: 0 done, 2 usage, 3 not a result, or something in the report does not agree.
+`;
+
+export interface Options {
+  readonly file: string | null;
+  readonly check: string | null;
+  readonly newKey: boolean;
+  readonly keyKind: string;
+  readonly reader: Reader;
+  readonly format: Format;
+  readonly paper: Paper;
+  readonly photos: string | null;
+  readonly limits: string | null;
+  readonly className: ClassName | null;
+  readonly rule: DecisionRule;
+  readonly about: Partial<About>;
+  readonly aboutFile: string | null;
+  readonly sign: string | null;
+  readonly out: string | null;
+  readonly json: boolean;
+}
+
+const text = { type: 'string' } as const;
+
+/** What was asked for, or what is wrong with it. */
+export function reportOptions(args: readonly string[]): Options | string {
+  try {
+    const { values: v, positionals } = parseArgs({
+      args: [...args],
+      allowPositionals: true,
+      options: {
+        for: text, format: text, paper: { ...text, default: 'a4' }, photos: text, limits: text, class: text,
+        rule: { ...text, default: RULE_DEFAULTS.rule.kind }, probability: text, about: text, sign: text, out: text, check: text,
+        'new-key': { type: 'boolean', default: false }, 'key-kind': { ...text, default: 'ECDSA-P256' }, json: { type: 'boolean', default: false },
+        die: text, maker: text, by: text, date: text, reported: text, place: text, conditions: text, ruler: text, note: text,
+      },
+    }); // prettier-ignore
+    const alone = v.check !== undefined || v['new-key'];
+    if (positionals.length !== (alone ? 0 : 1)) return `${positionals.length} files given, ${alone ? 'none' : '1'} needed beside the options`; // prettier-ignore
+    const format = v.format ?? (alone ? 'json' : '');
+    if (!(FORMATS as readonly string[]).includes(format)) return `--format ${v.format ?? 'missing'}: ${FORMATS.join(', ')} needed`; // prettier-ignore
+    const reader = v.for ?? (alone || ['csv', 'png', 'json'].includes(format) ? 'lab' : '');
+    if (!(READERS as readonly string[]).includes(reader)) return `--for ${v.for ?? 'missing'}: ${READERS.join(', ')} needed`; // prettier-ignore
+    if (!Object.hasOwn(PAPERS, v.paper)) return `--paper ${v.paper}: ${Object.keys(PAPERS).join(' or ')} needed`;
+    if (v.class !== undefined && !Object.hasOwn(CLASSES, v.class)) return `--class ${v.class}: ${Object.keys(CLASSES).join(', ')} needed`; // prettier-ignore
+    if (v.class !== undefined && v.limits !== undefined) return '--class and --limits exclude each other';
+    const rule = ruleOf(v.rule, v.probability);
+    if (typeof rule === 'string') return rule;
+    const about: Partial<Record<keyof About, string>> = {};
+    for (const [option, key] of Object.entries(ABOUT_OPTIONS)) {
+      const value = (v as Record<string, unknown>)[option];
+      if (typeof value === 'string') about[key] = value;
+    }
+    return {
+      file: positionals[0] ?? null,
+      check: v.check ?? null,
+      newKey: v['new-key'],
+      keyKind: v['key-kind'],
+      reader: reader as Reader,
+      format: format as Format,
+      paper: v.paper as Paper,
+      photos: v.photos ?? null,
+      limits: v.limits ?? null,
+      className: (v.class ?? null) as ClassName | null,
+      rule,
+      about,
+      aboutFile: v.about ?? null,
+      sign: v.sign ?? null,
+      out: v.out ?? null,
+      json: v.json,
+    };
+  } catch (error) {
+    return (error as Error).message;
+  }
+}
+
+function ruleOf(kind: string, probability: string | undefined): DecisionRule | string {
+  if (kind !== 'shared') {
+    if (probability !== undefined) return '--probability goes with --rule shared alone';
+    return kind === 'simple' || kind === 'guard' ? { kind } : `--rule ${kind}: ${RULE_KINDS.join(', ')} needed`;
+  }
+  const p = probability === undefined ? RULE_DEFAULTS.probability : Number(probability);
+  return p >= 0.5 && p <= 0.9999 ? { kind, probability: p } : `--probability ${probability}: 0.5 to 0.9999 needed`;
+}

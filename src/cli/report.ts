@@ -1,0 +1,169 @@
+import { readFile, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { webcrypto } from 'node:crypto';
+import { failure, success, type Result } from '../result.ts';
+import { parseJob } from '../measure/job.ts';
+import type { Job, MeasureResult } from '../measure/types.ts';
+import { csvReport } from '../report/csv-report.ts';
+import { htmlReport } from '../report/html-report.ts';
+import { Letters } from '../report/letters.ts';
+import { readTolerance } from '../report/limits-file.ts';
+import { fileName } from '../report/plain-text.ts';
+import { readRecord, readResult } from '../report/read-record.ts';
+import { ABOUT_KEYS, recordBytes, reportRecord, REPORT_FORMAT, type About, type ReportRecord } from '../report/record.ts';
+import { SHOP_SIZE, shopSvg } from '../report/shop-picture.ts';
+import { newKey, readKeyFile, signed, SIGNATURE_KINDS, type SignatureKind, type Subtle } from '../report/signing.ts';
+import { CLASSES, NO_LIMITS, type Tolerance } from '../report/tolerance.ts';
+import { VERSION } from '../report/version.ts';
+import { EXIT, type Command } from './command.ts';
+import { reportFonts } from './report-fonts.ts';
+import { reportOptions, USAGE, type Options } from './report-options.ts';
+
+export const subtle = webcrypto.subtle as unknown as Subtle;
+
+/** Writes a report of a measured die, or checks one. */
+export const run: Command = async (args) => {
+  if (args.includes('--help') || args.includes('-h')) {
+    process.stdout.write(USAGE);
+    return EXIT.done;
+  }
+  const options = reportOptions(args);
+  if (typeof options === 'string') return told(options, EXIT.usage, true);
+  if (options.check !== null) return (await import('./report-check.ts')).checkFile(options.check, options.photos, options.json); // prettier-ignore
+  if (options.newKey) return await writeKey(options);
+  if (['pdf', 'png'].includes(options.format) && options.out === null && process.stdout.isTTY)
+    return told(`a ${options.format.toUpperCase()} is not for the terminal: say --out FILE or > FILE`, EXIT.usage);
+  const record = await recordFor(options);
+  if (!record.ok) return told(record.error.message, record.error.usage ? EXIT.usage : EXIT.notMeasurable);
+  await put(await formed(record.value, options), options.out);
+  return EXIT.done;
+};
+
+function told(message: string, code: number, usage = false): number {
+  process.stderr.write(`evencast report: ${message}\n${usage ? USAGE : ''}`);
+  return code;
+}
+
+async function put(bytes: Uint8Array, out: string | null): Promise<void> {
+  if (out !== null) await writeFile(out, bytes);
+  else await new Promise((resolve) => process.stdout.write(bytes, resolve));
+}
+
+async function writeKey({ keyKind, out }: Options): Promise<number> {
+  if (!SIGNATURE_KINDS.includes(keyKind as SignatureKind)) return told(`--key-kind ${keyKind}: ${SIGNATURE_KINDS.join(' or ')} needed`, EXIT.usage); // prettier-ignore
+  const key = await newKey(subtle, keyKind as SignatureKind);
+  await put(new TextEncoder().encode(`${JSON.stringify(key, null, 1)}\n`), out);
+  return EXIT.done;
+}
+
+async function formed(record: ReportRecord, { format, reader, paper }: Options): Promise<Uint8Array> {
+  switch (format) {
+    case 'json':
+      return recordBytes(record);
+    case 'csv':
+      return csvReport(record);
+    case 'html':
+      return htmlReport(record, reader);
+    case 'pdf':
+      return await (await import('../report/pdf-report.ts')).pdfReport(record, reader, paper, await reportFonts());
+    case 'png': {
+      const { default: sharp } = await import('sharp');
+      const svg = shopSvg(record, new Letters(await reportFonts()));
+      return await sharp(Buffer.from(svg), { density: 72 * SHOP_SIZE.scale }).png().toBuffer();
+    }
+  }
+}
+
+interface Fault {
+  readonly message: string;
+  readonly usage: boolean;
+}
+const fault = (message: string, usage = false): Result<never, Fault> => failure({ message, usage });
+
+async function jsonFile(file: string): Promise<Result<unknown, Fault>> {
+  try {
+    return success(JSON.parse(await readFile(file, 'utf8')));
+  } catch (error) {
+    return fault(`${file}: ${(error as Error).message}`);
+  }
+}
+
+async function recordFor(options: Options): Promise<Result<ReportRecord, Fault>> {
+  const json = await jsonFile(options.file!);
+  if (!json.ok) return json;
+  const format = (json.value as { format?: unknown } | null)?.format;
+  let record: Result<ReportRecord, Fault>;
+  if (format === REPORT_FORMAT) {
+    const read = readRecord(json.value);
+    record = read.ok ? read : fault(read.error);
+  } else {
+    const result = readResult(json.value);
+    if (!result.ok) return fault(result.error);
+    record = await madeFrom(result.value, options);
+  }
+  if (!record.ok || options.sign === null) return record;
+  const key = await jsonFile(options.sign);
+  const read = key.ok ? readKeyFile(key.value) : null;
+  if (read === null) return fault(`${options.sign}: no file of a key; --new-key makes one`, true);
+  try {
+    return success(await signed(record.value, read, subtle));
+  } catch (error) {
+    return fault(`${options.sign}: the key cannot be used (${(error as Error).message})`, true);
+  }
+}
+
+async function madeFrom(result: MeasureResult, options: Options): Promise<Result<ReportRecord, Fault>> {
+  const tolerance = await toleranceFor(options);
+  if (!tolerance.ok) return tolerance;
+  const about = await aboutFor(options);
+  if (!about.ok) return about;
+  const job = options.photos === null ? success(null) : await jobIn(options.photos);
+  if (!job.ok) return job;
+  const photos = options.photos === null ? [] : await photosIn(options.photos, result.photos.map((p) => p.photo)); // prettier-ignore
+  return success(
+    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION }), // prettier-ignore
+  );
+}
+
+async function toleranceFor({ limits, className }: Options): Promise<Result<Tolerance, Fault>> {
+  if (className !== null) return success(CLASSES[className]);
+  if (limits === null) return success(NO_LIMITS);
+  const json = await jsonFile(limits);
+  if (!json.ok) return fault(json.error.message, true);
+  const read = readTolerance(json.value);
+  return read.ok ? read : fault(`${limits}: ${read.error}`, true);
+}
+
+const DATE = /^(\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01]))?$/;
+
+async function aboutFor({ about, aboutFile }: Options): Promise<Result<Partial<About>, Fault>> {
+  const today = new Date().toISOString().slice(0, 10);
+  const json = aboutFile === null ? success({}) : await jsonFile(aboutFile);
+  if (!json.ok) return fault(json.error.message, true);
+  const given = (typeof json.value === 'object' && json.value !== null ? json.value : {}) as Record<string, unknown>;
+  const stray = Object.entries(given).find(([k, v]) => !(ABOUT_KEYS as readonly string[]).includes(k) || typeof v !== 'string'); // prettier-ignore
+  if (stray) return fault(`${aboutFile}: ${JSON.stringify(stray[0]).slice(0, 40)} is unknown or no text`, true);
+  const all = { reportedOn: today, ...(given as Partial<About>), ...about };
+  for (const key of ['measuredOn', 'reportedOn'] as const)
+    if (!DATE.test(all[key] ?? '')) return fault(`${key}: ${JSON.stringify(all[key])} is no date YYYY-MM-DD`, true);
+  return success(all);
+}
+
+/** The job of a folder, null where it holds none. */
+async function jobIn(folder: string): Promise<Result<Job | null, Fault>> {
+  const json = await jsonFile(join(folder, 'job.json'));
+  if (!json.ok) return success(null);
+  const job = parseJob(json.value);
+  return job.ok ? success(job.value) : fault(job.error.message);
+}
+
+/** Those photos that are there, under their bare names. */
+export async function photosIn(folder: string, names: readonly string[]): Promise<{ photo: string; data: Uint8Array }[]> { // prettier-ignore
+  const out: { photo: string; data: Uint8Array }[] = [];
+  for (const photo of names.map(fileName)) {
+    const data = await readFile(join(folder, photo)).catch(() => null);
+    if (data) out.push({ photo, data: new Uint8Array(data) });
+    else process.stderr.write(`evencast report: ${join(folder, photo)} cannot be read\n`);
+  }
+  return out;
+}

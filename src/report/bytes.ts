@@ -1,0 +1,85 @@
+/** Bytes of text and text of bytes, without any host's help: the same in Node, in a worker and on an insecure page. */
+
+/** UTF-8 of `text`; a lone surrogate becomes U+FFFD, as everywhere. */
+export function utf8(text: string): Uint8Array {
+  const out = new Uint8Array(3 * text.length);
+  let n = 0;
+  for (let i = 0; i < text.length; i++) {
+    let c = text.charCodeAt(i);
+    if (c >= 0xd800 && c < 0xe000) {
+      const next = text.charCodeAt(i + 1);
+      if (c < 0xdc00 && next >= 0xdc00 && next < 0xe000) {
+        c = 0x10000 + ((c - 0xd800) << 10) + (next - 0xdc00);
+        i++;
+      } else c = 0xfffd;
+    }
+    if (c < 0x80) out[n++] = c;
+    else {
+      const tail = c < 0x800 ? 1 : c < 0x10000 ? 2 : 3;
+      out[n++] = ([0, 0xc0, 0xe0, 0xf0][tail]! | (c >> (6 * tail))) & 0xff;
+      for (let k = tail - 1; k >= 0; k--) out[n++] = 0x80 | ((c >> (6 * k)) & 0x3f);
+    }
+  }
+  return out.slice(0, n);
+}
+
+/** Text of UTF-8 bytes; null where they are none. */
+export function fromUtf8(bytes: Uint8Array): string | null {
+  const parts: string[] = [];
+  let units: number[] = [];
+  for (let i = 0; i < bytes.length; ) {
+    const lead = bytes[i++]!;
+    const tail = lead < 0x80 ? 0 : lead >= 0xc2 && lead < 0xe0 ? 1 : lead >= 0xe0 && lead < 0xf0 ? 2 : lead >= 0xf0 && lead < 0xf5 ? 3 : -1; // prettier-ignore
+    if (tail < 0 || i + tail > bytes.length) return null;
+    let c = tail === 0 ? lead : lead & (0x3f >> tail);
+    for (let k = 0; k < tail; k++) {
+      const b = bytes[i++]!;
+      if ((b & 0xc0) !== 0x80) return null;
+      c = (c << 6) | (b & 0x3f);
+    }
+    if (c > 0x10ffff || (c >= 0xd800 && c < 0xe000) || c < [0, 0x80, 0x800, 0x10000][tail]!) return null;
+    if (c < 0x10000) units.push(c);
+    else units.push(0xd7c0 + (c >> 10), 0xdc00 + (c & 0x3ff));
+    if (units.length > 8000) {
+      parts.push(String.fromCharCode(...units));
+      units = [];
+    }
+  }
+  return parts.join('') + String.fromCharCode(...units);
+}
+
+export const hex = (bytes: Uint8Array): string => Array.from(bytes, (b) => b.toString(16).padStart(2, '0')).join('');
+
+const DIGITS = 'ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/';
+
+/** RFC 4648, section 4, with padding. */
+export function base64(bytes: Uint8Array): string {
+  const parts: string[] = [];
+  for (let i = 0; i < bytes.length; i += 3) {
+    const [a, b = 0, c = 0] = bytes.subarray(i, i + 3);
+    const all = (a! << 16) | (b << 8) | c;
+    const left = Math.min(3, bytes.length - i);
+    let four = '';
+    for (let k = 0; k < 4; k++) four += k <= left ? DIGITS[(all >> (18 - 6 * k)) & 63]! : '=';
+    parts.push(four);
+  }
+  return parts.join('');
+}
+
+/** Null where the text is no base64. */
+export function fromBase64(text: string): Uint8Array | null {
+  if (text.length % 4 !== 0 || !/^[A-Za-z0-9+/]*={0,2}$/.test(text)) return null;
+  const clean = text.replace(/=+$/, '');
+  const out = new Uint8Array(Math.floor((clean.length * 3) / 4));
+  let [bits, held, n] = [0, 0, 0];
+  for (let i = 0; i < clean.length; i++) {
+    bits = (bits << 6) | DIGITS.indexOf(clean[i]!);
+    held += 6;
+    if (held >= 8) {
+      held -= 8;
+      out[n++] = (bits >> held) & 0xff;
+    }
+    bits &= 0xffff;
+  }
+  return out;
+}
