@@ -3,6 +3,8 @@ import { solidOf, trueShape, type DieShape } from '../src/bias/die-shape.ts';
 import { faceFrame } from '../src/bias/face-frame.ts';
 import { hullBalls } from '../src/bias/hull-balls.ts';
 import { massProperties } from '../src/bias/mass.ts';
+import { chances, kernelPrediction } from '../src/bias/prediction.ts';
+import { seededRandom } from '../src/maths/random.ts';
 import { faultText } from '../src/bias/messages.ts';
 import { shapeFault, type ShapeFault } from '../src/bias/shape-check.ts';
 import { readShape } from '../src/bias/shape-record.ts';
@@ -269,5 +271,69 @@ describe('reading a measuring result', () => {
     const read = readShape(json);
     expect(!read.ok && read.error.code).toBe(code);
     expect(!read.ok && faultText(read.error)).toMatch(/.{10,}/);
+  });
+  test('whatever stands in a file: a shape with chances that add up, or a fault with its text, never a crash', () => {
+    const random = seededRandom(77);
+    const junk: readonly unknown[] = [
+      null,
+      true,
+      'x',
+      '',
+      -1,
+      0,
+      1e300,
+      NaN,
+      0.02,
+      [],
+      {},
+      [[[]]],
+      [NaN, 'y'],
+      { length: 3 },
+    ];
+    const pick = <T>(list: readonly T[]): T => list[Math.floor(random() * list.length)]!;
+    /** Replaces some value inside, at any depth. */
+    const spoil = (value: unknown): void => {
+      if (typeof value !== 'object' || value === null) return;
+      const inside = value as Record<string, unknown>;
+      const keys = Object.keys(inside);
+      if (keys.length === 0) return;
+      const key = pick(keys);
+      if (random() < 0.4 || typeof inside[key] !== 'object' || inside[key] === null) inside[key] = pick(junk);
+      else spoil(inside[key]);
+    };
+    let good = 0;
+    for (let n = 0; n < 300; n++) {
+      const kind = pick(DIE_KINDS);
+      const solid = solidOf(kind);
+      const axes = solid.labels
+        .slice(0, 2)
+        .map((l, f) => ({ name: `${l}-${solid.labels[solid.opposite[f]!]}`, length: 18 }));
+      const whole = {
+        ...recordOf(kind),
+        axes,
+        axesCovariance: axes.map(() => axes.map(() => 1e-5)),
+        shapeCovariance: {
+          names: solid.labels.map((l) => `face ${l}`),
+          matrix: solid.labels.map(() => solid.labels.map(() => 1e-6)),
+        },
+        mark: { face: solid.labels[0], at: [0, 0.1], height: 0.05, width: 0.8 },
+        trim: { edge: solid.edges[0]!.faces.map((f) => solid.labels[f]).join('-'), depth: 0.02 },
+        massOffset: [0.01, 0, -0.01],
+        meanCornerRadius: { value: 0.5 },
+      };
+      const json = structuredClone(whole) as unknown;
+      for (let k = 0; k <= 2 * random(); k++) spoil(json);
+      const read = readShape(json);
+      if (!read.ok) {
+        expect(faultText(read.error)).toMatch(/.{10,}/);
+        continue;
+      }
+      const prediction = kernelPrediction(read.value, 'wood');
+      if (!prediction.ok) continue;
+      good++;
+      expect(prediction.value.p.reduce((a, b) => a + b, 0)).toBeCloseTo(1, 9);
+      chances(prediction.value).forEach(({ low, high }) => expect(high).toBeGreaterThanOrEqual(low));
+    }
+    expect(good).toBeGreaterThan(50);
   });
 });

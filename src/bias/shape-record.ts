@@ -1,4 +1,5 @@
 import type { DieKind } from '../geometry/solid.ts';
+import { cholesky } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
 import { NOMINAL, solidFor, solidOf, type DieShape } from './die-shape.ts';
 import { namedFaces } from './face-names.ts';
@@ -65,7 +66,7 @@ export function readShape(json: unknown): Result<ReadShape, RecordFault> {
   const fault = shapeFault(shape);
   if (fault) return failure(fault);
   const stated = covarianceOf(shape, record, corners);
-  const covariance = stated?.every(Number.isFinite) ? stated : null;
+  const covariance = stated && isCovariance(stated) ? stated : null;
   const notes: ReadShape['notes'][number][] = [];
   if (corners.length === 0) notes.push('no-corners');
   if (!covariance) notes.push('no-uncertainty');
@@ -117,7 +118,7 @@ function shapeOf(
       ? {
           mark: {
             face: face(mark.face),
-            at: mark.at ?? [0, 0],
+            at: Array.isArray(mark.at) ? [number(mark.at[0]), number(mark.at[1])] : [0, 0],
             height: number(mark.height),
             width: number(mark.width),
           },
@@ -126,6 +127,19 @@ function shapeOf(
     ...(trim ? { trim: { faces: [edge[0] ?? -1, edge[1] ?? -1], depth: number(trim.depth) } } : {}),
     ...(massOffset ? { massOffset: [number(massOffset[0]), number(massOffset[1]), number(massOffset[2])] } : {}),
   };
+}
+
+/** Rounding that a stated matrix may carry, as a share of its largest variance. */
+const ROUNDING = 1e-5;
+
+/** Whether a matrix can be a covariance: finite, symmetric, no negative variance in any direction beyond rounding. */
+function isCovariance(matrix: Float64Array): boolean {
+  const n = Math.sqrt(matrix.length);
+  const most = matrix.reduce((m, x) => Math.max(m, Math.abs(x)), 0);
+  const slack = ROUNDING * most;
+  const symmetric = matrix.every((x, q) => Math.abs(x - matrix[(q % n) * n + Math.floor(q / n)]) <= slack);
+  const lifted = matrix.map((x, q) => (q % (n + 1) === 0 ? x + slack : x));
+  return Number.isFinite(most) && symmetric && cholesky(lifted, n) !== null;
 }
 
 /** Covariance of distances and radii in the solid's order: as stated, else from the axes' and the single u, else null. */
