@@ -1,0 +1,184 @@
+import { readdir, readFile } from 'node:fs/promises';
+import { join, resolve, sep } from 'node:path';
+import { parseArgs } from 'node:util';
+import { createBin, type Bin } from '../measure/bin.ts';
+import { binCsv } from '../measure/bin-csv.ts';
+import { isKind, parseBinJob, type BinFolderJob } from '../measure/bin-job.ts';
+import { readReference } from '../measure/bin-reference.ts';
+import type { BinPhoto, BinResult } from '../measure/bin-types.ts';
+import { focalPx } from '../measure/exif-focal.ts';
+import { sniffImage } from '../measure/sniff.ts';
+import { failure, success, type Result } from '../result.ts';
+import { EXIT, type Command } from './command.ts';
+import { decodePicture } from './decode.ts';
+import { loadCv } from './opencv-node.ts';
+
+const HELP = `usage: npm run -s evencast -- bin FOLDER [--die KIND] [--reference R.json] [--same-dice] [--json | --csv]
+
+Sorts dice from photos of several at once on the card's stage: keep, look again, or reject, with the reason.
+FOLDER/job.json may hold { "die": "d20", "photos": ["01.jpg", ...], "checkBar": 100.0, "size": 19.2, "radius": 0.4,
+  "limits": { "size": 0.15, "radius": 0.8, "departure": 0.06 }, "sameDice": false }, lengths in mm; without it name the kind, and all
+  pictures of the folder are taken.
+  --reference  a die measured fully (what "measure --json" prints), or nominal values and limits ("evencast-bin-reference/1");
+               without it and without "size" dice are held against the median of the bin
+  --same-dice  all photos show the same dice in the same places, each turned: then they are judged together too
+What one photo does not show is not judged: a die's upright axis and its underside.
+Progress goes to stderr, the result to stdout: a table, or with --json one object in the format evencast-bin/1.
+Exit code: 0 sorted, 2 usage, 3 no photo could be used.
+`;
+
+interface Options {
+  readonly folder: string;
+  readonly die: string | undefined;
+  readonly reference: string | undefined;
+  readonly sameDice: boolean;
+  readonly form: 'table' | 'json' | 'csv';
+}
+
+export const run: Command = async (args) => {
+  if (args.includes('--help') || args.includes('-h')) {
+    process.stdout.write(HELP);
+    return EXIT.done;
+  }
+  const options = read(args);
+  if (typeof options === 'string') {
+    process.stderr.write(`evencast bin: ${options}\n${HELP}`);
+    return EXIT.usage;
+  }
+  const job = await jobOf(options);
+  if (!job.ok) {
+    process.stderr.write(`evencast bin: ${job.error}\n`);
+    if (options.form === 'json')
+      process.stdout.write(`${JSON.stringify({ format: 'evencast-bin/1', error: { code: 'job', message: job.error }, photos: [] }, null, 1)}\n`); // prettier-ignore
+    return EXIT.notMeasurable;
+  }
+  const result = await sorted(options.folder, job.value, (text) => process.stderr.write(`${text}\n`));
+  const used = result.photos.some((p) => p.status !== 'left-out');
+  if (options.form === 'json') process.stdout.write(`${JSON.stringify(result, null, 1)}\n`);
+  else process.stdout.write(options.form === 'csv' ? binCsv(result.photos) : table(result));
+  return used ? EXIT.done : EXIT.notMeasurable;
+};
+
+function read(args: readonly string[]): Options | string {
+  try {
+    const { values, positionals } = parseArgs({
+      args: [...args],
+      allowPositionals: true,
+      options: {
+        die: { type: 'string' },
+        reference: { type: 'string' },
+        'same-dice': { type: 'boolean', default: false },
+        json: { type: 'boolean', default: false },
+        csv: { type: 'boolean', default: false },
+      },
+    });
+    if (positionals.length !== 1) return `${positionals.length} folders given, 1 needed`;
+    if (values.die !== undefined && !isKind(values.die)) return `--die ${values.die}: no kind of die`;
+    return {
+      folder: positionals[0]!,
+      die: values.die,
+      reference: values.reference,
+      sameDice: values['same-dice'],
+      form: values.json ? 'json' : values.csv ? 'csv' : 'table',
+    };
+  } catch (error) {
+    return (error as Error).message;
+  }
+}
+
+const PICTURE = /\.(jpe?g|png|webp|avif|tiff?|heic|heif)$/i;
+
+/** The folder's job with what the command line adds, and its photos in the order of their names. */
+async function jobOf({ folder, die, reference, sameDice }: Options): Promise<Result<BinFolderJob, string>> {
+  const text = await readFile(join(folder, 'job.json'), 'utf8').catch(() => null);
+  if (text === null && die === undefined)
+    return failure(`${join(folder, 'job.json')} cannot be read; name the kind with --die, or write it (see --help)`);
+  const json = parsed(text ?? '{}');
+  if (!json.ok) return failure(`job.json is no JSON: ${json.error}`);
+  const plain = typeof json.value === 'object' && json.value !== null ? json.value : {};
+  const job = parseBinJob(die === undefined ? json.value : { ...plain, die });
+  if (!job.ok) return failure(`job.json: ${job.error}`);
+  const names = job.value.photos ?? (await readdir(folder).catch(() => [])).filter((n) => PICTURE.test(n)).sort();
+  const base = resolve(folder);
+  const stray = names.find((n) => !resolve(base, n).startsWith(base + sep));
+  if (stray !== undefined) return failure(`job.json names a photo outside the folder: ${stray}`);
+  if (names.length === 0) return failure(`no picture lies in ${folder}`);
+  const same = sameDice || job.value.job.sameDice;
+  if (reference === undefined) return success({ photos: names, job: { ...job.value.job, sameDice: same } });
+  const file = await readFile(reference, 'utf8').then(parsed, (e: unknown) => failure((e as Error).message));
+  const found = file.ok ? readReference(file.value) : file;
+  if (!found.ok) return failure(`${reference}: ${found.error}`);
+  if (found.value.kind !== job.value.job.die)
+    return failure(`${reference} is of a ${found.value.kind}, the bin holds ${job.value.job.die}`);
+  const limits = { ...found.value.limits, ...job.value.job.limits };
+  return success({
+    photos: names,
+    job: { ...job.value.job, reference: found.value.reference, limits, sameDice: same },
+  });
+}
+
+function parsed(text: string): Result<unknown, string> {
+  try {
+    return success(JSON.parse(text));
+  } catch (e) {
+    return failure((e as Error).message);
+  }
+}
+
+/** Sorts the photos, one in memory at a time. */
+async function sorted(folder: string, { job, photos }: BinFolderJob, tell: (text: string) => void): Promise<BinResult> {
+  const bin = createBin(await loadCv(), job);
+  for (const [i, name] of photos!.entries()) {
+    const one = await added(bin, name, join(folder, name));
+    tell(`${i + 1}/${photos!.length} ${name}: ${said(one)}`);
+  }
+  return bin.finish();
+}
+
+async function added(bin: Bin, name: string, path: string): Promise<BinPhoto> {
+  const bytes = await readFile(path).catch(() => new Uint8Array(0));
+  if (bytes.length === 0) return bin.refuse(name, { code: 'no-file', seen: name });
+  const sniffed = sniffImage(bytes);
+  if (!sniffed.ok) return bin.refuse(name, sniffed.error);
+  const decoded = await decodePicture(bytes).then(success, (e: unknown) => failure(String(e)));
+  if (!decoded.ok) return bin.refuse(name, { code: 'unreadable', seen: decoded.error });
+  const { width, height } = decoded.value;
+  const focal = focalPx(sniffed.value.focal35, width, height);
+  return bin.addPhoto({ name, picture: decoded.value, orientation: sniffed.value.orientation, focal });
+}
+
+function said(p: BinPhoto): string {
+  if (p.status === 'left-out') return `left out - ${p.remark ?? ''}`;
+  const count = (v: string): number => p.dice.filter((d) => d.verdict === v).length;
+  return `${count('keep')} keep, ${count('look-again')} look again, ${count('reject')} reject${p.remark === null ? '' : ` - ${p.remark}`}`;
+}
+
+const VERDICTS = { keep: 'keep', 'look-again': 'look again', reject: 'REJECT' } as const;
+
+function table(r: BinResult): string {
+  const f = (q: { readonly value: number } | null, digits: number): string => (q ? q.value.toFixed(digits) : '-');
+  const lines = [
+    `${r.die.kind}: held against ${r.reference.source === 'bin' ? 'the median of the bin' : r.reference.source === 'die' ? 'a measured die' : 'nominal values'}: size ${f(r.reference.size, 2)} +- ${r.limits.size.toFixed(2)} mm, radius up to ${r.limits.radius.toFixed(2)} mm, departure up to ${r.limits.departure.toFixed(3)} mm`,
+    'photo              x      y    size  radius  departs  verdict     sure  reason',
+  ];
+  for (const p of r.photos) {
+    if (p.status === 'left-out') lines.push(`${p.photo}: left out - ${p.remark ?? ''}`);
+    for (const d of p.dice)
+      lines.push(
+        [
+          p.photo.slice(0, 14).padEnd(14),
+          d.x.toFixed(1).padStart(6),
+          d.y.toFixed(1).padStart(6),
+          f(d.size, 3).padStart(7),
+          f(d.radius, 2).padStart(7),
+          f(d.departure, 3).padStart(8),
+          ` ${VERDICTS[d.verdict].padEnd(11)}`,
+          (d.sure === null ? '-' : `${(100 * d.sure).toFixed(0)} %`).padStart(5),
+          ` ${d.reason}`,
+        ].join(' '),
+      );
+  }
+  if (r.matched) lines.push(r.matched.remark, ...r.matched.places.map((m) => `  (${m.x.toFixed(1)}, ${m.y.toFixed(1)}): ${VERDICTS[m.verdict]} - ${m.reason}`)); // prettier-ignore
+  lines.push(`${r.tally.keep} keep, ${r.tally.lookAgain} look again, ${r.tally.reject} reject`, ...r.notes, '');
+  return lines.join('\n');
+}

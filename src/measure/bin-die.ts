@@ -1,0 +1,251 @@
+import { contains } from '../vision/bin-regions.ts';
+import { foundPose, placeAt, poseShape, type FoundPose, type PoseShape } from '../fit/bin-search.ts';
+import { outlineFit, type DieOutline } from '../fit/bin-outline-fit.ts';
+import { outlineRays, poseRows, seenPose, type CardView, type TruePose } from '../fit/bin-pose.ts';
+import { faceShares, strayed } from '../fit/bin-uneven.ts';
+import { outlineOf, type Outline } from '../geometry/outline.ts';
+import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
+import { binEdges } from '../vision/bin-edges.ts';
+import { plainOutside } from '../vision/bin-ground.ts';
+import { circleMisfit, shadeOf } from '../vision/bin-look.ts';
+import { roughPoints, type RoughPoints } from '../vision/bin-outline.ts';
+import type { Thing } from '../vision/bin-regions.ts';
+import type { Picture } from '../vision/picture.ts';
+import type { Reason } from './bin-types.ts';
+
+/** Limits of what is taken for a die; shares of the outline's width where no unit is given. */
+export const BIN_DIE = {
+  /** Points of a rough outline that are needed, and the share of it that must be free. */
+  points: 28,
+  free: 0.4,
+  /** A rough outline this near to a true die of the kind is one, whatever else it is like. */
+  plain: 0.0035,
+  /** Further off than this it is none. */
+  most: 0.02,
+  /** Another kind is named where it fits so many times better, and well. */
+  better: 0.45,
+  well: 0.006,
+  /** A coin's edge on the card is a circle within this. */
+  circle: 0.004,
+  /** Rough outlines further off, px, are fitted for stray faces before the edges are looked for. */
+  stray: 2.2,
+  /** Points measured along an outline, about. */
+  measured: 120,
+  /** Smaller than this across, px, a die is not judged. */
+  width: 60,
+  /** Smaller than this across, mm, a thing is dust. */
+  dust: 3,
+  /** Share of the measured outline below which a die is not judged. */
+  seen: 0.45,
+} as const;
+
+/** A die as measured in one photo, before it is judged. */
+export interface MeasuredDie {
+  readonly code: 'die';
+  readonly pose: TruePose;
+  readonly edges: Outline;
+  readonly found: DieOutline;
+  readonly seen: number;
+  /** Blur of its edge, px, one standard deviation: the width from a quarter to three quarters over that of a Gaussian. */
+  readonly blur: number;
+  readonly drawn: readonly number[];
+  readonly reasons: readonly Reason[];
+}
+
+/** Something that was not measured as a die. */
+export interface OtherThing {
+  readonly code: 'thing';
+  readonly x: number;
+  readonly y: number;
+  readonly drawn: readonly number[];
+  readonly reason: Reason;
+}
+
+const shapes = new Map<string, PoseShape>();
+/** The shape of a kind, worked out once. */
+export function shapeOf(kind: DieKind, apex?: number): PoseShape {
+  const key = `${kind} ${apex ?? ''}`;
+  let shape = shapes.get(key);
+  if (!shape) shapes.set(key, (shape = poseShape(apex === undefined ? dieSolid(kind) : dieSolid(kind, undefined, apex))));
+  return shape;
+}
+
+/** All dice and other things of one photo, in the order of the things: largest first. */
+export function diceIn(
+  picture: Picture,
+  view: CardView,
+  things: readonly Thing[],
+  stage: readonly [number, number, number],
+  kind: DieKind,
+  apex?: number,
+): (MeasuredDie | OtherThing)[] {
+  const shape = shapeOf(kind, apex);
+  const seen: Seen = { picture, view, shape, stage, things };
+  return things
+    .filter((t) => widthMm(t, view) > BIN_DIE.dust)
+    .flatMap((t): (MeasuredDie | OtherThing)[] => thingsDice(seen, t));
+}
+
+interface Seen {
+  readonly picture: Picture;
+  readonly view: CardView;
+  readonly shape: PoseShape;
+  readonly stage: readonly [number, number, number];
+  readonly things: readonly Thing[];
+}
+
+const widthMm = (t: Thing, { camera, cameraFromCard }: CardView): number =>
+  (Math.sqrt(t.area) * Math.hypot(...cameraFromCard.shift)) / camera.f;
+
+function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
+  const rough = roughPoints(seen.picture, thing);
+  const whole = poseIn(seen, thing, rough);
+  if (whole && whole.misfit < BIN_DIE.plain) return [measuredDie(seen, thing, whole, rough)];
+  if (thing.core) {
+    const points = roughPoints(seen.picture, thing.core);
+    const core = poseIn(seen, thing.core, points);
+    if (core && core.misfit < BIN_DIE.plain && !(whole && whole.misfit < 2 * core.misfit))
+      return [measuredDie(seen, thing.core, core, points)];
+  }
+  if (thing.parts.length > 1 && !(whole && isThisKind(seen, thing, rough, whole))) {
+    const parts = thing.parts.map((t) => {
+      const points = roughPoints(seen.picture, t);
+      const pose = poseIn(seen, t, points);
+      return { t, points, pose };
+    });
+    const dice = parts.filter(({ pose }) => pose && pose.misfit < BIN_DIE.most / 2);
+    if (dice.length > 0)
+      return parts.map(({ t, points, pose }) =>
+        pose && pose.misfit < BIN_DIE.most / 2 ? measuredDie(seen, t, pose, points) : other(seen, t, { code: 'touching' }),
+      );
+  }
+  if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole, rough)];
+  return [other(seen, thing, whatElse(seen, thing, rough, whole))];
+}
+
+function poseIn({ view, shape }: Seen, thing: Thing, rough: RoughPoints): FoundPose | null {
+  const free = 1 - thing.cut.reduce((s, v) => s + v, 0) / thing.cut.length;
+  if (rough.sigma.length < BIN_DIE.points || free < BIN_DIE.free) return null;
+  return foundPose(shape, view, rough, thing.area, rough.middle);
+}
+
+/** Other kinds' misfit of the same outline, least first. */
+function otherKinds({ view, shape }: Seen, thing: Thing, rough: RoughPoints): { kind: DieKind; misfit: number }[] {
+  return DIE_KINDS.filter((k) => k !== shape.solid.kind)
+    .map((kind) => ({ kind, misfit: foundPose(shapeOf(kind), view, rough, thing.area, rough.middle).misfit }))
+    .sort((a, b) => a.misfit - b.misfit);
+}
+
+/** An outline that is off a true die of the kind, but not like anything else: a die out of round. */
+function isThisKind(seen: Seen, thing: Thing, rough: RoughPoints, { misfit }: FoundPose): boolean {
+  if (misfit > BIN_DIE.most) return false;
+  const [best] = otherKinds(seen, thing, rough);
+  if (best && best.misfit < BIN_DIE.better * misfit && best.misfit < BIN_DIE.well) return false;
+  if (misfit < BIN_DIE.most / 2) return true;
+  const round = circleMisfit(thing, (u, v) => placeAt(seen.view, u, v, 0));
+  return !(best && best.misfit < 0.8 * misfit) && !(round < BIN_DIE.circle);
+}
+
+/** What a thing is that is no die of this kind. */
+function whatElse(seen: Seen, thing: Thing, rough: RoughPoints, whole: FoundPose | null): Reason {
+  const cut = thing.cut.reduce((s, v) => s + v, 0) / thing.cut.length;
+  const circle = circleMisfit(thing, (u, v) => placeAt(seen.view, u, v, 0));
+  if (circle < BIN_DIE.circle && cut < 0.3) return { code: 'round', seen: Number(widthMm(thing, seen.view).toFixed(1)) };
+  if (thing.parts.length > 1 && cut < 0.25) return { code: 'touching', seen: thing.parts.length };
+  if (rough.sigma.length >= BIN_DIE.points && cut < 0.3) {
+    const [best] = otherKinds(seen, thing, rough);
+    if (best && best.misfit < BIN_DIE.well) return { code: 'other-kind', seen: best.kind, limit: seen.shape.solid.kind };
+  }
+  if (shadeOf(seen.picture, thing, seen.stage) !== null) return { code: 'shadow' };
+  if (cut > 0.12) return { code: cut > 0.3 || !whole ? 'reaching-in' : 'hidden' };
+  return whole
+    ? { code: 'no-die', seen: `${(100 * whole.misfit).toFixed(1)} %`, limit: `${100 * BIN_DIE.most} %` }
+    : { code: 'hidden' };
+}
+
+function other({ view }: Seen, thing: Thing, reason: Reason): OtherThing {
+  const n = thing.outline.length / 2;
+  let [u, v] = [0, 0];
+  for (let i = 0; i < n; i++) {
+    u += thing.outline[2 * i]! / n;
+    v += thing.outline[2 * i + 1]! / n;
+  }
+  const [x, y] = placeAt(view, u, v, reason.code === 'round' || reason.code === 'shadow' ? 0 : widthMm(thing, view) / 2);
+  return { code: 'thing', x, y, drawn: thinned(thing.outline, 48), reason };
+}
+
+function measuredDie(seen: Seen, thing: Thing, start: FoundPose, rough: RoughPoints): MeasuredDie | OtherThing {
+  const { picture, view, shape } = seen;
+  if (Math.sqrt(thing.area) < BIN_DIE.width) return other(seen, thing, { code: 'small', seen: Math.round(Math.sqrt(thing.area)), limit: BIN_DIE.width });
+  const curve = outlineOf(seenPose(shape.vertices, view, start.pose), view.camera, 2);
+  const { xy, normal, total } = sampled(seen, thing, curve);
+  const width = Math.sqrt(thing.area);
+  if (start.misfit * width > BIN_DIE.stray) {
+    const first = outlineFit(shape, view, rough, start.pose);
+    if (first) follow(shape, view, first, xy, normal);
+  }
+  const edges = binEdges(picture, xy, normal);
+  const found = edges.sigma.length >= BIN_DIE.points ? outlineFit(shape, view, edges, start.pose) : null;
+  if (!found) return other(seen, thing, { code: 'faint' });
+  const good = found.good.reduce((s, v) => s + v, 0);
+  const share = good / total;
+  const reasons: Reason[] = share < BIN_DIE.seen ? [{ code: 'hidden', seen: Math.round(100 * share), limit: Math.round(100 * BIN_DIE.seen) }] : []; // prettier-ignore
+  return { code: 'die', pose: found.fit.pose, edges, found, seen: share, blur: edges.width / 1.349, drawn: thinned(edges.xy, 60), reasons };
+}
+
+/** Points of a curve outside which nothing but plain card lies. */
+function sampled(
+  { view, things }: Seen,
+  thing: Thing,
+  curve: { readonly count: number; readonly xy: Float64Array; readonly normal: Float64Array },
+): { xy: Float64Array; normal: Float64Array; total: number } {
+  const step = Math.max(1, Math.floor(curve.count / BIN_DIE.measured));
+  const xy: number[] = [];
+  const normal: number[] = [];
+  let total = 0;
+  const near = things.flatMap((t) => (t.parts.length > 1 ? t.parts : [t])).filter((t) => t !== thing && t.core !== thing && apart(t, thing) < 12);
+  for (let k = 0; k < curve.count; k += step) {
+    total++;
+    const [u, v, nu, nv] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!, curve.normal[2 * k]!, curve.normal[2 * k + 1]!];
+    if (!plainOutside(view.camera, view.cameraFromCard, u, v, nu, nv)) continue;
+    if (near.some((t) => contains(t.outline, u + 9 * nu, v + 9 * nv) || contains(t.outline, u + 4 * nu, v + 4 * nv))) continue;
+    xy.push(u, v);
+    normal.push(nu, nv);
+  }
+  return { xy: Float64Array.from(xy), normal: Float64Array.from(normal), total };
+}
+
+/** Distance between the boxes round two things, px. */
+function apart(a: Thing, b: Thing): number {
+  const range = (t: Thing, axis: 0 | 1): [number, number] => {
+    let [lo, hi] = [Infinity, -Infinity];
+    for (let i = axis; i < t.outline.length; i += 2) {
+      lo = Math.min(lo, t.outline[i]!);
+      hi = Math.max(hi, t.outline[i]!);
+    }
+    return [lo, hi];
+  };
+  return Math.max(...([0, 1] as const).map((axis) => {
+    const [p, q] = [range(a, axis), range(b, axis)];
+    return Math.max(p[0], q[0]) - Math.min(p[1], q[1]);
+  }));
+}
+
+/** Moves points of the true die's outline to where stray faces put it. */
+function follow(shape: PoseShape, view: CardView, first: DieOutline, xy: Float64Array, normal: Float64Array): void {
+  const sigma = new Float64Array(xy.length / 2);
+  const rays = outlineRays(view.camera, { xy, normal, sigma, byTerm: sigma, terms: 0 });
+  const rows = poseRows(shape.vertices, view, first.fit.pose, rays);
+  const moves = strayed(shape.solid, rows, faceShares(shape.solid, first.fit.pose, rows), first.uneven);
+  for (let k = 0; k < sigma.length; k++)
+    for (let a = 0; a < 2; a++) xy[2 * k + a]! += (moves[k]! - rows.residual[k]!) * normal[2 * k + a]!;
+}
+
+/** About `count` of an outline's points, rounded to a tenth of a pixel. */
+function thinned(xy: ArrayLike<number>, count: number): number[] {
+  const n = xy.length / 2;
+  const step = Math.max(1, Math.floor(n / count));
+  const out: number[] = [];
+  for (let i = 0; i < n; i += step) out.push(Math.round(10 * xy[2 * i]!) / 10, Math.round(10 * xy[2 * i + 1]!) / 10);
+  return out;
+}
