@@ -13,6 +13,7 @@ export const BUILT_IN = [
   'jstat',
   'opencv-wasm',
   'svelte',
+  'three',
   'valibot',
   'dejavu-fonts-ttf',
   // pdfkit and what it is made of.

@@ -26,6 +26,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     'src/lots',
   ],
   'src/ui/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
+  'src/ui/solid-scene.ts': ['src', 'three'],
   'src/ui': ['src', 'workers', 'svelte', 'idb', 'exifr', 'valibot'],
   'src/cli/peer-engine.ts': ['src', '@dimforge/rapier3d-compat'],
   'src/cli': ['src', 'config', 'node:', 'sharp', 'exifr', 'valibot'],

@@ -111,7 +111,7 @@ function textOnFace(
   const lift = normal[1] ** 2 < 0.98 ? ([0, 1, 0] as const) : ([0, 0, 1] as const);
   const s = dot(lift, normal);
   const down = unitVector([lift[0] - s * normal[0], lift[1] - s * normal[1], lift[2] - s * normal[2]]);
-  const right = cross(down, scaled(normal, 1));
+  const right = cross(down, scaled(normal, -1));
   const along = (d: Vec3, by: number): Vec3 => [centre[0] + by * d[0], centre[1] + by * d[1], centre[2] + by * d[2]];
   const o = place(centre);
   const x = place(along(right, size));
