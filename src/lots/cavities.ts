@@ -38,22 +38,24 @@ export function cavityComparisons(lot: Lot, list: readonly LotQuantity[]): reado
     const byWelch = welch(own);
     return [
       {
-        key,
-        cavities: groups.map((g, i) => ({
-          cavity: lot.dice[g[0]!]!.cavity!,
-          n: g.length,
-          mean: means[i]!,
-          spread: g.length > 1 ? deviation(own[i]!) : 0,
-        })),
-        anova,
-        welch: byWelch,
-        kruskal: kruskalWallis(own),
-        effect: omegaSquared(anova),
-        largest: Math.max(...means) - Math.min(...means),
+        comparison: {
+          key,
+          cavities: groups.map((g, i) => ({
+            cavity: lot.dice[g[0]!]!.cavity!,
+            n: g.length,
+            mean: means[i]!,
+            spread: g.length > 1 ? deviation(own[i]!) : 0,
+          })),
+          anova,
+          welch: byWelch,
+          kruskal: kruskalWallis(own),
+          effect: omegaSquared(anova),
+          largest: Math.max(...means) - Math.min(...means),
+        },
         raw: (byWelch ?? anova).p,
       },
     ];
   });
   const p = holm(found.map((f) => f.raw));
-  return found.map(({ raw: _, ...f }, i) => ({ ...f, p: p[i]! }));
+  return found.map((f, i) => ({ ...f.comparison, p: p[i]! }));
 }

@@ -74,9 +74,10 @@ function lotOf(file: Part): Lot {
 export function limitsOf(part: Part): LotLimits {
   const one = (own: Part): Limits => {
     if (own.missing) return { lower: null, upper: null };
-    const [lower, upper] = [own.at('lower'), own.at('upper')].map((p) => p.optional((q) => q.number(0, BOUNDS.length)));
-    if (lower != null && upper != null && lower >= upper) refuse(own.place, 'lower below upper', own.value);
-    return { lower: lower ?? null, upper: upper ?? null };
+    const end = (name: string): number | null => own.at(name).optional((q) => q.number(0, BOUNDS.length));
+    const [lower, upper] = [end('lower'), end('upper')];
+    if (lower !== null && upper !== null && lower >= upper) refuse(own.place, 'lower below upper', own.value);
+    return { lower, upper };
   };
   return Object.fromEntries(
     LIMITED.map((name) => [name, part.missing ? { lower: null, upper: null } : one(part.at(name))]),

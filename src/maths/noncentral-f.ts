@@ -1,13 +1,14 @@
 import { betaCdf, fCdf } from './distributions.ts';
-import { lnGamma } from './special.ts';
+import { lnBeta, lnGamma } from './special.ts';
 
-/** Above this noncentrality the mixture has too many terms: Patnaik's central F of like mean and variance (1949) stands for it. */
-export const MIXED_UP_TO = 300;
-/** Terms whose Poisson weight is below this are left out. */
-const NEGLIGIBLE = 1e-14;
+/** Above this noncentrality Patnaik's central F of like mean and variance (1949) stands for the mixture. */
+export const MIXED_UP_TO = 50_000;
+/** Terms farther than so many standard deviations from the Poisson mixture's middle are left out. */
+const REACH = 9;
 
 /**
- * P(F <= f) for a noncentral F: a Poisson mixture of beta distributions (Johnson, Kotz and Balakrishnan 1995, 30.2).
+ * P(F <= f) for a noncentral F: a Poisson mixture of beta distributions (Johnson, Kotz and Balakrishnan 1995, 30.2), summed from the
+ * smallest term up, each from the one before (DLMF 8.17.20).
  *
  * @param lambda  Noncentrality, 0 or more: the sum of squared means over the variance.
  */
@@ -16,19 +17,25 @@ export function noncentralFCdf(f: number, d1: number, d2: number, lambda: number
   if (lambda > MIXED_UP_TO) return fCdf(f / (1 + lambda / d1), (d1 + lambda) ** 2 / (d1 + 2 * lambda), d2);
   const x = (d1 * f) / (d1 * f + d2);
   const half = lambda / 2;
-  const weight = (j: number): number =>
-    half > 0 ? Math.exp(-half + j * Math.log(half) - lnGamma(j + 1)) : j === 0 ? 1 : 0;
-  const centre = Math.floor(half);
+  if (half === 0) return betaCdf(x, d1 / 2, d2 / 2);
+  const [first, last] = [
+    Math.floor(half - REACH * Math.sqrt(half) - 5),
+    Math.ceil(half + REACH * Math.sqrt(half) + 20),
+  ];
+  const b = d2 / 2;
+  let a = d1 / 2 + last;
+  let value = betaCdf(x, a, b);
+  // Logarithms: the first terms may be too small to be written.
+  let lnTerm = a * Math.log(x) + b * Math.log1p(-x) - Math.log(a) - lnBeta(a, b);
+  let lnWeight = -half + last * Math.log(half) - lnGamma(last + 1);
   let sum = 0;
-  for (let j = centre; j >= 0; j--) {
-    const w = weight(j);
-    if (w < NEGLIGIBLE && j < centre) break;
-    sum += w * betaCdf(x, d1 / 2 + j, d2 / 2);
-  }
-  for (let j = centre + 1; ; j++) {
-    const w = weight(j);
-    if (w < NEGLIGIBLE) return Math.min(1, sum);
-    sum += w * betaCdf(x, d1 / 2 + j, d2 / 2);
+  for (let j = last; ; j--) {
+    sum += Math.exp(lnWeight) * value;
+    if (j <= Math.max(0, first)) return Math.min(1, sum);
+    lnTerm += Math.log(a / (x * (a + b - 1)));
+    value = Math.min(1, value + Math.exp(lnTerm));
+    a--;
+    lnWeight += Math.log(j / half);
   }
 }
 
