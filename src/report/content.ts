@@ -32,7 +32,7 @@ export function reportContent(record: ReportRecord, reader: Reader): Content {
 
 function forBuyer(record: ReportRecord): Block[] {
   const { data } = record;
-  const undecided = remedies(data);
+  const undecided = data.assessment.verdict === 'undecided' ? remedies(data) : [];
   return [
     { kind: 'facts', rows: identityFacts(record, false), columns: 2 },
     verdictBlock(data),
@@ -49,7 +49,7 @@ function forBuyer(record: ReportRecord): Block[] {
 
 function forSeller(record: ReportRecord): Block[] {
   const { data } = record;
-  const chart = rollsChart(data, 140);
+  const chart = rollsChart(data, 130);
   return [
     { kind: 'facts', rows: identityFacts(record, false), columns: 2 },
     verdictBlock(data),
@@ -59,7 +59,7 @@ function forSeller(record: ReportRecord): Block[] {
     figure(axesChart(data)),
     axesTable(data, false),
     heading(2, 'Edges and corners'),
-    ...netBlock(data, 170),
+    ...netBlock(data, 150),
     heading(2, 'Rolls'),
     ...list(rollsSentences(data)),
     ...(chart ? [figure(chart)] : []),
@@ -68,6 +68,7 @@ function forSeller(record: ReportRecord): Block[] {
     ...list(noteLines(data)),
     ...remarksBlocks(data, 400),
     photosTable(data, false),
+    ...outlineGallery(data, 4, 4),
     ...digestBlocks(record, false),
     caution(`${CAUTIONS.money} ${CAUTIONS.lot} ${CAUTIONS.parts}`),
   ];

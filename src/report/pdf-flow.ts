@@ -208,7 +208,7 @@ export class Flow {
   #figures(caption: string, figures: readonly Figure[], columns: number): void {
     const each = this.width / columns;
     const small = SMALL * this.scale;
-    const k = columns === 1 ? this.scale : 1;
+    const k = this.scale;
     this.gap(2);
     for (let at = 0; at < figures.length; at += columns) {
       const row = figures.slice(at, at + columns);

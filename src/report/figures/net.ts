@@ -135,12 +135,12 @@ export function netFigure(result: ReportResult, numbering: Numbering | null, wid
     const mid: Xy = [0, 1].map((c) => points.reduce((s, p) => s + p[c]!, 0) / points.length) as unknown as Xy;
     pen.path(polyline(points, true), { width: 0.8 });
     const reach = Math.min(...points.map((p) => Math.hypot(p[0] - mid[0], p[1] - mid[1])));
-    const size = Math.max(4.2, Math.min(7.5, reach / 4.4));
+    const size = Math.max(4, Math.min(7.5, reach / (points.length === 3 ? 5.2 : 4.4)));
     pen.text(solid.labels[face]!, mid[0], mid[1] + 0.5 * size, { size: 1.5 * size, anchor: 'middle', bold: true });
     points.forEach((p, i) => {
       const value = radius.get(solid.corners[corners[i]!]!.name);
       if (value === undefined) return;
-      const share = points.length > 4 ? 0.3 : 0.34;
+      const share = points.length === 3 ? 0.46 : 0.3;
       const [x, y] = [p[0] + share * (mid[0] - p[0]), p[1] + share * (mid[1] - p[1])];
       pen.text(told(value, 2), x, y + 0.35 * size, { size, anchor: 'middle', colour: INK.black });
     });

@@ -111,6 +111,7 @@ function scaleBars(pen: Pen, perMm: number, enlargement: number, width: number):
     pen.text(label(length / per), end ? x : from, width + 13, { size: 7, anchor: end ? 'end' : 'start' });
   };
   const mm = (v: number): string => `${Number(v.toPrecision(2))} mm`;
-  bar(2, perMm, (v) => `die: ${mm(v)}`, false);
-  bar(width - 2, perMm * enlargement, (v) => `deviation: ${mm(v)}, ${enlargement} times`, true);
+  const narrow = width < 140;
+  bar(2, perMm, (v) => (narrow ? mm(v) : `die: ${mm(v)}`), false);
+  bar(width - 2, perMm * enlargement, (v) => (narrow ? `${mm(v)} \u00d7 ${enlargement}` : `deviation: ${mm(v)}, ${enlargement} times`), true); // prettier-ignore
 }

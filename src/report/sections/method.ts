@@ -1,4 +1,4 @@
-import { messageOf } from '../../measure/messages.ts';
+import { remarkOf } from '../../measure/messages.ts';
 import type { BudgetLine, NoteCode } from '../../measure/types.ts';
 import { table, text, type Block } from '../blocks.ts';
 import { visible } from '../plain-text.ts';
@@ -53,7 +53,7 @@ export function budgetTable({ result }: ReportData): Block {
     ['Source', '#Mean axis', '#Difference of two axes', '#Mean corner radius'],
     [
       ...result.budget.map((b) => [
-        SOURCES[b.source] ?? visible(b.source),
+        Object.hasOwn(SOURCES, b.source) ? SOURCES[b.source] : visible(b.source),
         u(b.meanAxis),
         u(b.difference),
         u(b.meanRadius),
@@ -93,16 +93,18 @@ export function calibrationTable({ result }: ReportData): Block {
   );
 }
 
-/** Remarks on the whole set. */
+/** Remarks on the whole set; that the scale was not checked stands with the card. */
 export function noteLines({ result }: ReportData): string[] {
-  return result.notes.flatMap((note) => {
-    try {
-      const { text: t, advice } = messageOf(note as { code: NoteCode });
-      return [visible(`${t} ${advice}`)];
-    } catch {
-      return [visible(note.code)];
-    }
-  });
+  return result.notes
+    .filter((note) => note.code !== 'scale-unchecked')
+    .map((note) => {
+      try {
+        return visible(remarkOf(note as { code: NoteCode }));
+      } catch {
+        // A code of another version, which has no words here.
+        return visible(note.code);
+      }
+    });
 }
 
 /** Software and seeds. */

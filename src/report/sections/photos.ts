@@ -37,8 +37,8 @@ export function photosTable({ result }: ReportData, all: boolean): Block {
   return table(
     'Photos',
     all
-      ? ['Photo', '#Up', '#Front', 'Status', '#Card points', '#Scatter, px', '#Lean, \u00b0', '#\u00b5m/px', '#Blur, px', '#Residual, \u00b5m'] // prettier-ignore
-      : ['Photo', '#Up', '#Lean, \u00b0', '#Residual, \u00b5m', 'Status'],
+      ? ['Photo', '#Up', '#Front', 'Status', '#Card points', '#Scatter, px', '#Lean,\u00a0\u00b0', '#\u00b5m/px', '#Blur, px', '#Residual,\u00a0\u00b5m'] // prettier-ignore
+      : ['Photo', '#Up', '#Lean,\u00a0\u00b0', '#Residual,\u00a0\u00b5m', 'Status'],
     result.photos.map((p) => {
       const status = STATUS[p.status];
       return all

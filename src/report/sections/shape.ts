@@ -4,7 +4,7 @@ import { COVERAGE_FACTOR } from '../decision.ts';
 import { axesFigure } from '../figures/axes.ts';
 import { netFigure } from '../figures/net.ts';
 import { told } from '../figures/scale.ts';
-import { plusMinus, valueAndU95 } from '../numbers.ts';
+import { decimalsFor, plusMinus, valueAndU95 } from '../numbers.ts';
 import { visible } from '../plain-text.ts';
 import type { ReportData } from '../record.ts';
 
@@ -45,17 +45,17 @@ export function axesChart(data: ReportData): Figure {
 
 export function axesTable({ result }: ReportData, all: boolean): Block {
   const d = compareAxes(result.axes.map((a) => a.length), result.axesCovariance).deviations; // prettier-ignore
+  const digits = Math.max(...result.axes.map((a) => decimalsFor(COVERAGE_FACTOR * a.u)));
   return table(
     'Axes, mm; deviation from the mean, \u00b5m',
     all
-      ? ['Axis', '#Length', '#u', '#U95', '#u, common', '#u, own', '#Deviation', '#U95 of it']
-      : ['Axis', '#Length', '#U95', '#Deviation', '#U95 of it'],
+      ? ['Axis', '#Length', '#u', '#U95', '#u, common', '#u, own', '#Deviation', '#\u00b1\u00a0U95']
+      : ['Axis', '#Length', '#\u00b1\u00a0U95', '#Deviation', '#\u00b1\u00a0U95'],
     result.axes.map((a, i) => {
-      const [length, U] = valueAndU95(a.length, a.u);
       const rest = [um(d[i]!.value), um(COVERAGE_FACTOR * d[i]!.u)];
       return all
         ? [visible(a.name), a.length.toFixed(4), a.u.toFixed(4), (COVERAGE_FACTOR * a.u).toFixed(4), a.uCommon.toFixed(4), a.uDifference.toFixed(4), ...rest] // prettier-ignore
-        : [visible(a.name), length, U, ...rest];
+        : [visible(a.name), told(a.length, digits), told(COVERAGE_FACTOR * a.u, digits), ...rest];
     }),
   );
 }

@@ -89,10 +89,11 @@ export function verdictBlock({ assessment, tolerance }: ReportData): Block {
     p.high - p.low < 0.0005
       ? probability(p.high)
       : `between ${probability(p.low).replace(/^(over|under) /, '')} and ${probability(p.high)}`;
+  const named = (v: Verdict): string => assessment.findings.filter((f) => f.verdict === v).map((f) => `${LIMIT_NAMES[f.key].toLowerCase()} (${measured(f)}; ${bounds(f)})`).join('; '); // prettier-ignore
   const meaning = {
     pass: 'The die keeps every limit, its doubt included as the rule says.',
-    fail: 'At least one limit is not kept.',
-    undecided: 'The doubt reaches across a limit: neither pass nor fail can be said.',
+    fail: `Not kept: ${named('fail')}.`,
+    undecided: `The doubt reaches across a limit, so neither pass nor fail can be said: ${named('undecided')}.`,
   }[verdict];
   return {
     kind: 'verdict',
