@@ -7,7 +7,8 @@ import { escaped, svg } from './svg.ts';
 /** What marks the link that carries the data. */
 export const DATA_LINK = 'evencast-data';
 
-const STYLE = `
+/** How the elements of `blockHtml` look. */
+export const STYLE = `
 :root{color-scheme:light;font:15px/1.45 system-ui,'Segoe UI',Roboto,'Noto Sans',sans-serif;color:#1b2220;background:#fff}
 body{max-width:48rem;margin:0 auto;padding:1.5rem 1rem;overflow-wrap:anywhere}
 h1{font-size:1.6rem;line-height:1.2;border-bottom:2px solid;padding-bottom:.3rem;margin:0 0 .75rem}
@@ -57,7 +58,7 @@ export function htmlReport(record: ReportRecord, reader: Reader): Uint8Array {
       '</head>',
       '<body>',
       '<main>',
-      ...content.blocks.map(block),
+      ...content.blocks.map(blockHtml),
       '</main>',
       footer(content, data),
       '</body>',
@@ -73,7 +74,8 @@ const footer = ({ foot }: Content, data: string): string =>
 /** Text with its own direction: what stands in it cannot turn what stands beside it. */
 const own = (t: string): string => `<bdi>${escaped(t)}</bdi>`;
 
-function block(b: Block): string {
+/** A piece of a report as HTML. */
+export function blockHtml(b: Block): string {
   switch (b.kind) {
     case 'heading':
       return `<h${b.level}>${own(b.text)}</h${b.level}>`;
