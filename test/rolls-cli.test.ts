@@ -72,6 +72,15 @@ describe('rolls', () => {
     // Binomial standard error 1.3 % of a chance; four of them.
     one!.faces.forEach((f, i) => expect(Math.abs(f.p / kernel.faces[i]!.p - 1)).toBeLessThan(0.052));
   });
+  test('thrown until the chances are known as asked', () => {
+    const { status, stdout } = evencast('rolls', short, '--table', 'wood', '--precision', '5', '--json');
+    expect(status).toBe(0);
+    const { throws, faces } = JSON.parse(stdout) as { throws: number; faces: { p: number }[] };
+    const least = Math.min(...faces.map(({ p }) => p));
+    expect(1.96 * Math.sqrt((1 - least) / (least * throws))).toBeLessThan(0.05);
+    // A block less would not have done.
+    expect(1.96 * Math.sqrt((1 - least) / (least * (throws - 2000)))).toBeGreaterThan(0.045);
+  });
   test('in plain words', () => {
     const { stdout } = evencast('rolls', short);
     expect(stdout).toContain('an unknown table (the mean of wood, felt, stone)');
@@ -93,7 +102,7 @@ describe('rolls', () => {
     expect(stderr).toMatch(message);
     expect((JSON.parse(stdout) as { error: { message: string } }).error.message).toMatch(message);
   });
-  test.each([[['--table', 'ice']], [['--throws', '0']], [['--seed', 'x']], [['--what']]])(
+  test.each([[['--table', 'ice']], [['--throws', '0']], [['--seed', 'x']], [['--precision', 'x']], [['--what']]])(
     '%j: usage, exit code 2',
     (extra) => {
       const { status, stdout, stderr } = evencast('rolls', short, ...extra);

@@ -195,6 +195,8 @@ test('a die beyond the at-once chances is thrown without being asked', async () 
   await expect.poll(() => section('rolls').textContent).toMatch(/do not serve this die: its faces stray farther/);
   await expect.poll(() => section('throws').querySelector('progress'), { timeout: 10_000 }).not.toBeNull();
   await expect.poll(() => chancesIn('throws').length, { timeout: 20_000 }).toBe(6);
+  // What it means is then said of the throws.
+  await expect.poll(() => section('rolls').querySelector('figcaption')!.textContent).toMatch(/by [\d,]+ throws/);
   press('Cancel');
 });
 

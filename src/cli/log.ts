@@ -4,12 +4,12 @@ import { parseArgs } from 'node:util';
 import { analyseLog, type LogAnalysis } from '../bias/log-analysis.ts';
 import { logSentences } from '../bias/log-sentences.ts';
 import { faultText } from '../bias/messages.ts';
-import { kernelPrediction, type Prediction } from '../bias/prediction.ts';
+import type { Prediction } from '../bias/prediction.ts';
 import type { TableChoice } from '../bias/kernel.ts';
 import { LOG_DICE, readLog, type RollLog } from '../bias/roll-log.ts';
-import { readShape } from '../bias/shape-record.ts';
 import { TABLE_NAMES } from '../bias/tables.ts';
 import { EXIT } from './command.ts';
+import { predicted, shapeFrom } from './predicted.ts';
 
 const usage = `usage: npm run -s evencast -- log FILE [--die DIE] [--shape SHAPE.json] [--table TABLE] [--seed S] [--json]
   FILE     rolls in order (3 17 20 ...) or counts, one line each (20: 13); "-" reads them from stdin; "#" begins a remark
@@ -48,7 +48,7 @@ export async function run(args: readonly string[]): Promise<number> {
   let prediction: Prediction | null;
   try {
     text = options.file === '-' ? readFileSync(0, 'utf8') : await readFile(options.file, 'utf8');
-    prediction = options.shape === null ? null : await predictionOf(options.shape, options.table);
+    prediction = options.shape === null ? null : await predictionOf(options.shape, options.table, options.seed);
   } catch (error) {
     return failed((error as Error).message);
   }
@@ -97,12 +97,10 @@ function read(args: readonly string[]): Options | string {
   }
 }
 
-async function predictionOf(file: string, table: TableChoice): Promise<Prediction> {
-  const shape = readShape(JSON.parse(await readFile(file, 'utf8')) as unknown);
-  if (!shape.ok) throw new Error(`${file}: ${faultText(shape.error)}`);
-  const prediction = kernelPrediction(shape.value, table);
-  if (!prediction.ok) throw new Error(`${file}: ${faultText(prediction.error)}`);
-  return prediction.value;
+async function predictionOf(file: string, table: TableChoice, seed: number): Promise<Prediction> {
+  const shape = await shapeFrom(file);
+  if (typeof shape === 'string') throw new Error(`${file}: ${shape}`);
+  return (await predicted(shape, { table, throws: null, precision: null, seed })).prediction;
 }
 
 const rounded = (_key: string, value: unknown): unknown =>

@@ -1,37 +1,26 @@
-import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
-import { kernelPrediction, throwsPrediction, chances, looksEven, type Prediction } from '../bias/prediction.ts';
+import { chances, looksEven, type Prediction } from '../bias/prediction.ts';
 import type { TableChoice } from '../bias/kernel.ts';
 import { advantage, meanRoll, rollsToNotice, unevenness } from '../bias/meaning.ts';
-import { BEYOND_TEXT, faultText } from '../bias/messages.ts';
+import { BEYOND_TEXT } from '../bias/messages.ts';
 import { sentences } from '../bias/sentences.ts';
-import { readShape, type ReadShape } from '../bias/shape-record.ts';
+import type { ReadShape } from '../bias/shape-record.ts';
 import { TABLE_NAMES } from '../bias/tables.ts';
-import { throwBody } from '../bias/throw-body.ts';
-import { runThrows, THROW_PLAN, tumbling, type ThrowPlan, type Tumbling } from '../bias/throw-run.ts';
-import type { Tally } from '../bias/throw-blocks.ts';
-import { sharpened } from '../bias/what-if.ts';
+import { THROW_PLAN, type Tumbling } from '../bias/throw-run.ts';
 import { EXIT } from './command.ts';
-import { throwPool } from './throw-pool.ts';
+import { predicted, shapeFrom, type Asked, type Predicted } from './predicted.ts';
 
-/** Throws where the kernel may not be used and none were asked for. */
-const FALLBACK_THROWS = 400_000;
-/** Throws of the die and of a sharp one of its size for the comparison of how they tumble. */
-const TUMBLE_THROWS = 40_000;
-
-const usage = `usage: npm run -s evencast -- rolls SHAPE.json [--table TABLE] [--throws N] [--seed S] [--json]
+const usage = `usage: npm run -s evencast -- rolls SHAPE.json [--table TABLE] [--throws N] [--precision P] [--seed S] [--json]
   SHAPE.json  what "measure --json" prints; die.kind, faces[].name and .distance, corners[].name and .radius suffice
   --table     ${TABLE_NAMES.join(', ')} or unknown: the mean of all (where left out)
   --throws    throw the shape so often instead of taking the kernel; all cores, same seed same result
+  --precision stop throwing as soon as each chance is known to P % of it
   --seed      of the throws, a whole number; ${THROW_PLAN.seed} where left out
 Tells how unevenly the die will roll. Not for gaming for money: no certificate, and no judgement of a single roll.
 `;
 
-interface Options {
+interface Options extends Asked {
   readonly file: string;
-  readonly table: TableChoice;
-  readonly throws: number | null;
-  readonly seed: number;
   readonly json: boolean;
 }
 
@@ -69,6 +58,7 @@ function read(args: readonly string[]): Options | string {
       options: {
         table: { type: 'string', default: 'unknown' },
         throws: { type: 'string' },
+        precision: { type: 'string' },
         seed: { type: 'string', default: String(THROW_PLAN.seed) },
         json: { type: 'boolean', default: false },
       },
@@ -86,6 +76,7 @@ function read(args: readonly string[]): Options | string {
       file: positionals[0],
       table: values.table as TableChoice,
       throws: values.throws === undefined ? null : whole('throws', values.throws, 1),
+      precision: values.precision === undefined ? null : percentage(values.precision),
       seed: whole('seed', values.seed, 0),
       json: values.json,
     };
@@ -94,46 +85,10 @@ function read(args: readonly string[]): Options | string {
   }
 }
 
-/** The shape in a file, or what is wrong with it. */
-async function shapeFrom(file: string): Promise<ReadShape | string> {
-  let json: unknown;
-  try {
-    json = JSON.parse(await readFile(file, 'utf8'));
-  } catch (error) {
-    return `${file}: ${(error as Error).message}`;
-  }
-  const shape = readShape(json);
-  return shape.ok ? shape.value : faultText(shape.error);
-}
-
-interface Predicted {
-  readonly prediction: Prediction;
-  /** The die and a sharp one of its size; null without throws. */
-  readonly tumbling: readonly [Tumbling, Tumbling] | null;
-}
-
-async function predicted(shape: ReadShape, { table, throws, seed }: Options): Promise<Predicted> {
-  const kernel = checked(kernelPrediction(shape, table));
-  if (throws === null && kernel.beyond.length === 0) return { prediction: kernel, tumbling: null };
-  const plan: ThrowPlan = { table, seed, throws: throws ?? FALLBACK_THROWS, precision: null };
-  const pool = throwPool();
-  try {
-    const thrown = async (s: ReadShape['shape'], count: number): Promise<Tally> =>
-      checked(await runThrows(checked(throwBody(s)), { ...plan, throws: count }, pool.throwers));
-    const tally = await thrown(shape.shape, plan.throws);
-    const sharp = await thrown(sharpened(shape.shape), Math.min(plan.throws, TUMBLE_THROWS));
-    return { prediction: checked(throwsPrediction(shape, table, tally)), tumbling: [tumbling(tally), tumbling(sharp)] };
-  } finally {
-    await pool.close();
-  }
-}
-
-/** The value of something that was checked before; its failure is a bug. */
-function checked<T>(
-  result: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly error: { readonly code: string } },
-): T {
-  if (!result.ok) throw new Error(JSON.stringify(result.error));
-  return result.value;
+function percentage(text: string): number {
+  const share = Number(text) / 100;
+  if (!(share >= 0.0005 && share <= 0.5)) throw new Error(`--precision ${text}: a number from 0.05 to 50 needed`);
+  return share;
 }
 
 const round = (x: number): number => Number(x.toPrecision(6));

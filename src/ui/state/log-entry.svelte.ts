@@ -14,9 +14,18 @@ export const LONG_TEXT = 100_000;
 /** Longest log that is read, characters: about forty million rolls. */
 export const LONGEST_TEXT = 120_000_000;
 
+/** Where a log's text stands: the die in hand, which the page keeps, or a place of its own. */
+export interface LogHolder {
+  log: string;
+}
+
+/** A log that no die keeps. */
+export class LooseLog implements LogHolder {
+  log = $state('');
+}
+
 /** A roll log as typed, and what it tells; reading is a worker's work, so that long logs block nothing. */
 export class LogEntry {
-  text = $state.raw('');
   /** A long log, pasted or from a file, read before what stands in the box. */
   long = $state.raw('');
   /** Characters that were offered and are too many. */
@@ -25,8 +34,20 @@ export class LogEntry {
   read = $state.raw<Result<ReadLog, LogFault> | null>(null);
   busy = $state(false);
   stopped = $state.raw<WorkerFailure | null>(null);
-  readonly empty = $derived(this.text === '' && this.long === '');
   readonly #client = logClient();
+  readonly #holder: LogHolder;
+
+  constructor(holder: LogHolder) {
+    this.#holder = holder;
+  }
+
+  get text(): string {
+    return this.#holder.log;
+  }
+
+  set text(text: string) {
+    this.#holder.log = text;
+  }
 
   add(name: string): void {
     const counts = /^[^\n]*[:=]/.test(this.text);
@@ -66,6 +87,10 @@ export class LogEntry {
     if (!this.takeLong(text)) this.text = this.text.trim() === '' ? text : `${this.text}\n${text}`;
   }
 
+  get empty(): boolean {
+    return this.text === '' && this.long === '';
+  }
+
   /** Reads what stands there after a pause. @returns Ends the reading. */
   follow(text: string, long: string, prediction: Prediction): () => void {
     const controller = new AbortController();
@@ -90,4 +115,13 @@ export class LogEntry {
     this.stopped = answer.ok ? null : answer.error;
     if (answer.ok) this.read = answer.value;
   }
+}
+
+const entries = new WeakMap<LogHolder, LogEntry>();
+
+/** The entry of a log, with what was read of it before. */
+export function entryOf(holder: LogHolder): LogEntry {
+  const kept = entries.get(holder) ?? new LogEntry(holder);
+  entries.set(holder, kept);
+  return kept;
 }

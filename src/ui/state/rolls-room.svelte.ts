@@ -1,6 +1,6 @@
 import { solidFor } from '../../bias/die-shape.ts';
 import type { TableChoice } from '../../bias/kernel.ts';
-import { kernelPrediction, type KnownShape } from '../../bias/prediction.ts';
+import { kernelPrediction, throwsPrediction, type KnownShape } from '../../bias/prediction.ts';
 import { readShape } from '../../bias/shape-record.ts';
 import { STACK } from '../../bias/stack.ts';
 import { decimal } from '../format.ts';
@@ -30,6 +30,16 @@ export class RollsRoom {
   spread = $state(String(STACK.dieToDie));
 
   readonly prediction = $derived.by(() => (this.read.ok ? kernelPrediction(this.read.value, this.table) : this.read));
+  /** The best that is known of the measured die: throws of it where the kernel does not serve, as far as they have come. */
+  readonly best = $derived.by(() => {
+    const { thrown } = this.throwing;
+    const atOnce = this.prediction;
+    if (!this.read.ok || !atOnce.ok || atOnce.value.beyond.length === 0) return atOnce;
+    if (thrown === null || thrown.known !== this.read.value || thrown.plan.table !== this.table) return atOnce;
+    return thrown.tally.throws > 0 ? throwsPrediction(thrown.known, this.table, thrown.tally) : atOnce;
+  });
+  /** The same for what takes time to follow: throws only once they are all there. */
+  readonly settled = $derived(this.throwing.running === null ? this.best : this.prediction);
   /** At once for the changed die; as measured where nothing is changed. */
   readonly changedPrediction = $derived.by(() => {
     const shape = this.whatIf?.changed;

@@ -116,7 +116,7 @@ const en = {
   open: 'Open a file of rolls',
   reading: 'Reading the log',
   kept: (size: string, beginning: string) =>
-    `A long log (${size}) is held beside the box, so that the page stays quick: ${beginning} …`,
+    `A long log (${size}) is held beside the box, so that the page stays quick, and is gone when the page closes: ${beginning} …`,
   release: 'Leave it out',
   tooLong: (size: string, most: string) =>
     `${size} are more than the ${most} that are read at once. Nothing was changed.`,
@@ -169,7 +169,7 @@ const de: typeof en = {
   open: 'Datei mit Würfen öffnen',
   reading: 'Die Liste wird gelesen',
   kept: (size, beginning) =>
-    `Eine lange Liste (${size}) liegt neben dem Feld, damit die Seite schnell bleibt: ${beginning} …`,
+    `Eine lange Liste (${size}) liegt neben dem Feld, damit die Seite schnell bleibt, und ist fort, wenn die Seite geschlossen wird: ${beginning} …`,
   release: 'Weglassen',
   tooLong: (size, most) => `${size} sind mehr als die ${most}, die auf einmal gelesen werden. Geändert wurde nichts.`,
   megabytes: (n) => `${n} Millionen Zeichen`,

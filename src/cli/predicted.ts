@@ -1,0 +1,79 @@
+import { readFile } from 'node:fs/promises';
+import type { TableChoice } from '../bias/kernel.ts';
+import { faultText } from '../bias/messages.ts';
+import { kernelPrediction, throwsPrediction, type Prediction } from '../bias/prediction.ts';
+import { readShape, type ReadShape } from '../bias/shape-record.ts';
+import type { Tally } from '../bias/throw-blocks.ts';
+import { throwBody } from '../bias/throw-body.ts';
+import { runThrows, tumbling, type ThrowPlan, type Tumbling } from '../bias/throw-run.ts';
+import { sharpened } from '../bias/what-if.ts';
+import { throwPool } from './throw-pool.ts';
+
+/** Throws where the kernel may not be used and none were asked for. */
+const FALLBACK_THROWS = 400_000;
+/** Most throws where a precision alone was asked for. */
+const MOST_THROWS = 50_000_000;
+/** Throws of the die and of a sharp one of its size for the comparison of how they tumble. */
+const TUMBLE_THROWS = 40_000;
+
+/** The shape in a file, or what is wrong with it. */
+export async function shapeFrom(file: string): Promise<ReadShape | string> {
+  let json: unknown;
+  try {
+    json = JSON.parse(await readFile(file, 'utf8'));
+  } catch (error) {
+    return `${file}: ${(error as Error).message}`;
+  }
+  const shape = readShape(json);
+  return shape.ok ? shape.value : faultText(shape.error);
+}
+
+export interface Predicted {
+  readonly prediction: Prediction;
+  /** The die and a sharp one of its size; null without throws. */
+  readonly tumbling: readonly [Tumbling, Tumbling] | null;
+}
+
+/** What to ask of the kernel or of throws. */
+export interface Asked {
+  readonly table: TableChoice;
+  /** Null: the kernel, and throws only where it does not serve. */
+  readonly throws: number | null;
+  /** Share of each chance to be known to; null: never sooner than all throws. */
+  readonly precision: number | null;
+  readonly seed: number;
+}
+
+/** The kernel's prediction, or that of throws where they are asked for or the kernel does not serve. */
+export async function predicted(shape: ReadShape, { table, throws, precision, seed }: Asked): Promise<Predicted> {
+  const kernel = checked(kernelPrediction(shape, table));
+  if (throws === null && precision === null && kernel.beyond.length === 0)
+    return { prediction: kernel, tumbling: null };
+  const plan: ThrowPlan = {
+    table,
+    seed,
+    throws: throws ?? (precision === null ? FALLBACK_THROWS : MOST_THROWS),
+    precision,
+  };
+  const pool = throwPool();
+  try {
+    const thrown = async (s: ReadShape['shape'], other: Partial<ThrowPlan> = {}): Promise<Tally> =>
+      checked(await runThrows(checked(throwBody(s)), { ...plan, ...other }, pool.throwers));
+    const tally = await thrown(shape.shape);
+    const sharp = await thrown(sharpened(shape.shape), {
+      throws: Math.min(tally.throws, TUMBLE_THROWS),
+      precision: null,
+    });
+    return { prediction: checked(throwsPrediction(shape, table, tally)), tumbling: [tumbling(tally), tumbling(sharp)] };
+  } finally {
+    await pool.close();
+  }
+}
+
+/** The value of something that was checked before; its failure is a bug. */
+function checked<T>(
+  result: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly error: { readonly code: string } },
+): T {
+  if (!result.ok) throw new Error(JSON.stringify(result.error));
+  return result.value;
+}
