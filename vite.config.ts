@@ -4,6 +4,7 @@ import { defineConfig } from 'vitest/config';
 import { CHROMIUM_FLAGS, findChromium } from './config/chromium.ts';
 import { contentPolicy, policyHeaders } from './config/content-policy.ts';
 import { notices } from './config/notices-plugin.ts';
+import { offline } from './config/offline-plugin.ts';
 import { opencv } from './config/opencv-plugin.ts';
 
 const executablePath = findChromium();
@@ -11,7 +12,7 @@ const executablePath = findChromium();
 export default defineConfig({
   // Relative addresses: the built page works in any folder of any host.
   base: './',
-  plugins: [svelte({ configFile: false }), opencv(), contentPolicy(), notices()],
+  plugins: [svelte({ configFile: false }), opencv(), contentPolicy(), notices(), offline()],
   worker: { format: 'es', plugins: () => [opencv()] },
   build: { target: 'es2022', chunkSizeWarningLimit: 1000 },
   preview: { headers: policyHeaders },

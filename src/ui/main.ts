@@ -1,7 +1,11 @@
 import { mount } from 'svelte';
 import App from './App.svelte';
 import './app.css';
+import { offline } from './state/offline.svelte.ts';
 
 const target = document.getElementById('app');
 if (target === null) throw new Error('the page has no #app');
 mount(App, { target });
+
+// What is on screen comes first. The development server has nothing to store.
+if (import.meta.env.PROD) addEventListener('load', () => setTimeout(() => void offline.start(), 1000), { once: true });

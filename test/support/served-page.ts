@@ -2,8 +2,9 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Browser } from 'playwright';
-import { build, preview } from 'vite';
+import { preview } from 'vite';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from '../../config/chromium.ts';
+import { buildPage } from './built-page.ts';
 
 export interface ServedPage {
   /** Address of the built page, as `npm start` serves it. */
@@ -18,7 +19,7 @@ export async function servedPage(): Promise<ServedPage> {
   if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
   const outDir = await mkdtemp(join(tmpdir(), 'evencast-page-'));
   const root = join(import.meta.dirname, '../..');
-  await build({ root, mode: 'production', logLevel: 'silent', build: { outDir, emptyOutDir: true } });
+  await buildPage(outDir);
   const server = await preview({
     root,
     logLevel: 'silent',

@@ -1,0 +1,153 @@
+import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium, type Browser, type BrowserContext, type Page } from 'playwright';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from '../config/chromium.ts';
+import { listed } from '../config/offline-plugin.ts';
+import { buildPage } from './support/built-page.ts';
+import { staticHost, type StaticHost } from './support/static-host.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'evencast-offline-'));
+const [first, second] = [join(folder, 'first'), join(folder, 'second')];
+const UNDER = '/some/folder of dice/';
+
+let browser: Browser;
+let host: StaticHost;
+beforeEach(async () => {
+  host = await staticHost(first, UNDER);
+});
+afterEach(() => host.close());
+beforeAll(async () => {
+  const executablePath = findChromium();
+  if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
+  await buildPage(first);
+  makeSecond();
+  browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
+}, 120_000);
+afterAll(async () => {
+  await browser.close();
+  rmSync(folder, { recursive: true });
+});
+
+/** Another version of the page: its words say so, and its files have other names. */
+function makeSecond(): void {
+  cpSync(first, second, { recursive: true });
+  const page = join(second, 'index.html');
+  writeFileSync(
+    page,
+    readFileSync(page, 'utf8').replace('content="Measures a', 'content="The second version measures a'),
+  );
+  const script = join(second, 'offline.js');
+  const files = listed(second);
+  const text = readFileSync(script, 'utf8')
+    .replace(/const FILES = .*;/, `const FILES = ${JSON.stringify(files)};`)
+    .replace(/const VERSION = '\w+';/, "const VERSION = 'second';");
+  writeFileSync(script, text);
+}
+
+async function visitor(): Promise<{ context: BrowserContext; page: Page; hosts: Set<string>; complaints: string[] }> {
+  const context = await browser.newContext({ locale: 'en-GB' });
+  const [hosts, complaints] = [new Set<string>(), [] as string[]];
+  context.on('request', (request) => hosts.add(new URL(request.url()).host));
+  context.on('weberror', (error) => complaints.push(error.error().message));
+  context.on('console', (message) => complaints.push(message.text()));
+  return { context, page: await context.newPage(), hosts, complaints };
+}
+
+const stored = (page: Page): Promise<void> => page.getByText('Ready to work without a network').waitFor();
+const measure = async (page: Page): Promise<void> => {
+  await page.getByRole('button', { name: /sample d6/ }).click();
+  await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+};
+const unsized = /^(blob|data):/;
+
+describe('the built folder, on a plain host under a path of its own', () => {
+  test('measures, asks for nothing outside that path, and then works with the network off', async () => {
+    const { context, page, hosts, complaints } = await visitor();
+    await page.goto(host.url);
+    await stored(page);
+    const asked = new Set(host.asked);
+    expect([...asked].filter((path) => !path.startsWith(UNDER))).toEqual([]);
+    // All files are stored after the first visit, those of rooms nobody went to as well.
+    const urls = await page.evaluate(async () => {
+      const [name] = await caches.keys();
+      return (await (await caches.open(name!)).keys()).map(({ url }) => decodeURIComponent(new URL(url).pathname));
+    });
+    expect(urls.sort()).toEqual(
+      listed(first)
+        .map(([path]) => `${UNDER}${path}`)
+        .sort(),
+    );
+    await host.close();
+    await context.setOffline(true);
+    await page.reload();
+    await measure(page);
+    // Workers take their policy from headers alone, and this host sends none: the page's own store adds them.
+    const policy = await page.evaluate(async () =>
+      (await fetch('./index.html')).headers.get('Content-Security-Policy'),
+    );
+    expect(policy).toContain("connect-src 'self'");
+    for (const room of ['card', 'photos', 'rolls', 'shape']) {
+      await page.goto(`${host.url}#/${room}`);
+      await page.locator('main h2').first().waitFor();
+    }
+    await page.goto(`${host.url}#/card`);
+    const saved = page.waitForEvent('download');
+    await page.getByRole('button', { name: 'Make the card (PDF)' }).click();
+    expect((await saved).suggestedFilename()).toMatch(/\.pdf$/);
+    expect([...hosts].filter((name) => name !== '' && name !== new URL(host.url).host)).toEqual([]);
+    expect(complaints.filter((text) => !unsized.test(text))).toEqual([]);
+    await context.close();
+  }, 60_000);
+
+  test('is replaced by a newer version only when asked, with everything entered still there', async () => {
+    const { context, page } = await visitor();
+    await page.goto(host.url);
+    await stored(page);
+    const other = await context.newPage();
+    await other.goto(host.url);
+    await page.goto(`${host.url}#/card`);
+    await page.getByRole('button', { name: 'Add a printed card' }).click();
+    await page.getByLabel('Bar X').fill('100.7');
+    host.folder = second;
+    host.asked.length = 0;
+    await page.evaluate(async () => (await navigator.serviceWorker.ready).update());
+    await page.getByText('A newer version of this page is ready').waitFor();
+    // What did not change is not fetched again.
+    expect(host.asked.filter((path) => path.includes('/assets/'))).toEqual([]);
+    expect(await page.evaluate(() => document.head.innerHTML)).not.toContain('The second version');
+    const loaded = page.waitForEvent('load');
+    await page.getByRole('button', { name: 'Change to it now' }).click();
+    await loaded;
+    expect(await page.evaluate(() => document.head.innerHTML)).toContain('The second version');
+    expect(await page.getByLabel('Bar X').inputValue()).toBe('100.7');
+    // A tab that shows the version before goes on, and still gets its parts.
+    expect(await other.evaluate(() => document.head.innerHTML)).not.toContain('The second version');
+    await other.evaluate(() => (location.hash = '#/rolls'));
+    await other.locator('main h2').first().waitFor();
+    await context.close();
+  }, 60_000);
+});
+
+test('the manifest names what an installed page needs, and every file of it is there', () => {
+  const manifest = JSON.parse(readFileSync(join(first, 'evencast.webmanifest'), 'utf8')) as {
+    start_url: string;
+    scope: string;
+    display: string;
+    icons: { src: string; sizes: string; purpose?: string }[];
+  };
+  expect([manifest.start_url, manifest.scope, manifest.display]).toEqual(['./', './', 'standalone']);
+  const there = readdirSync(first);
+  expect(manifest.icons.map(({ src }) => src).filter((src) => !there.includes(src))).toEqual([]);
+  // Sizes that browsers ask for before they offer to install (W3C Web Application Manifest; Chromium's criteria, from memory).
+  for (const size of ['192x192', '512x512']) expect(manifest.icons.some(({ sizes }) => sizes === size)).toBe(true);
+  expect(manifest.icons.some(({ purpose }) => purpose === 'maskable')).toBe(true);
+});
+
+test('nothing built holds an absolute address of its own folder', () => {
+  const html = readFileSync(join(first, 'index.html'), 'utf8');
+  expect(
+    [...html.matchAll(/(?:src|href)="([^"]*)"/g)].map(([, url]) => url!).filter((url) => !url.startsWith('./')),
+  ).toEqual([]);
+});

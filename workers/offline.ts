@@ -1,0 +1,111 @@
+/**
+ * Serves the page from its own store once it has been visited, so that it works without a network.
+ *
+ * Built by `config/offline-plugin.ts`, which puts the list of the page's files, and the policy, before it. A newer version is fetched
+ * beside the one in use and waits until the page asks for it; what tabs of the version before may still want stays stored.
+ */
+
+/** Path relative to this script, and a digest of the content. */
+type ListedFile = readonly [path: string, digest: string];
+
+declare const FILES: readonly ListedFile[];
+declare const VERSION: string;
+/** Headers that say what the page and its workers may do; a plain host sends none. */
+declare const POLICY: Readonly<Record<string, string>>;
+
+/** As much of a service worker's global scope as is used (W3C Service Workers); the page's own types do not have it. */
+interface OfflineScope {
+  readonly registration: { readonly scope: string };
+  readonly clients: { claim(): Promise<void> };
+  skipWaiting(): Promise<void>;
+  addEventListener(
+    type: 'install' | 'activate',
+    listener: (event: { waitUntil(work: Promise<unknown>): void }) => void,
+  ): void;
+  addEventListener(type: 'message', listener: (event: { readonly data: unknown }) => void): void;
+  addEventListener(
+    type: 'fetch',
+    listener: (event: { readonly request: Request; respondWith(answer: Promise<Response>): void }) => void,
+  ): void;
+}
+const scope = self as unknown as OfflineScope;
+
+/** Other copies of the page on this origin have scopes, and stores, of their own. */
+const OURS = `evencast ${scope.registration.scope} `;
+const CURRENT = `${OURS}${VERSION}`;
+/** Paths of files as they are, whatever version they are of: their names hold a digest of their content. */
+const UNCHANGING = /^assets\//;
+const DIGEST = 'x-evencast-digest';
+
+const addressOf = (path: string): string => new URL(path, scope.registration.scope).href;
+
+scope.addEventListener('install', (event) => event.waitUntil(fetchAll()));
+scope.addEventListener('activate', (event) => event.waitUntil(takeOver()));
+scope.addEventListener('message', (event) => {
+  if (event.data === 'change-now') void scope.skipWaiting();
+});
+scope.addEventListener('fetch', (event) => {
+  const { request } = event;
+  if (request.method === 'GET' && request.url.startsWith(scope.registration.scope)) event.respondWith(answer(request));
+});
+
+/** Stores every file; what an earlier version stored already is not fetched again. Fails as a whole where one does not come. */
+async function fetchAll(): Promise<void> {
+  const cache = await caches.open(CURRENT);
+  for (const [path, digest] of FILES) {
+    const url = addressOf(path);
+    if ((await cache.match(url))?.headers.get(DIGEST) === digest) continue;
+    const before = await stored(url, digest);
+    // Past the browser's own cache where a name says nothing about the content.
+    const response = before ?? (await fetch(url, { cache: UNCHANGING.test(path) ? 'default' : 'reload' }));
+    if (!response.ok) throw new Error(`${url}: ${response.status}`);
+    await cache.put(url, await labelled(response, digest));
+  }
+}
+
+async function stored(url: string, digest: string): Promise<Response | undefined> {
+  for (const name of await ours()) {
+    const found = await (await caches.open(name)).match(url);
+    if (found?.headers.get(DIGEST) === digest) return found;
+  }
+  return undefined;
+}
+
+/** The same response, with the digest of what it is and what it may do; a redirected one could not answer a navigation. */
+async function labelled(response: Response, digest: string): Promise<Response> {
+  const headers = new Headers(response.headers);
+  headers.set(DIGEST, digest);
+  for (const [name, value] of Object.entries(POLICY)) headers.set(name, value);
+  return new Response(await response.blob(), { status: 200, headers });
+}
+
+const ours = async (): Promise<string[]> => (await caches.keys()).filter((name) => name.startsWith(OURS));
+
+/** Keeps this version and the one before, for tabs that still show that one. */
+async function takeOver(): Promise<void> {
+  const others = (await ours()).filter((name) => name !== CURRENT);
+  await Promise.all(others.slice(0, -1).map((name) => caches.delete(name)));
+  await scope.clients.claim();
+}
+
+async function answer(request: Request): Promise<Response> {
+  const cache = await caches.open(CURRENT);
+  if (request.mode === 'navigate') {
+    const { pathname } = new URL(request.url);
+    const page = pathname === new URL(scope.registration.scope).pathname || pathname.endsWith('/index.html');
+    const found = page ? await cache.match(addressOf('index.html')) : undefined;
+    if (found !== undefined) return found;
+  }
+  const found = (await cache.match(request)) ?? (await fromBefore(request));
+  return found ?? fetch(request);
+}
+
+async function fromBefore(request: Request): Promise<Response | undefined> {
+  for (const name of await ours()) {
+    const found = await (await caches.open(name)).match(request);
+    if (found !== undefined) return found;
+  }
+  return undefined;
+}
+
+export {};
