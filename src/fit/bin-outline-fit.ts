@@ -1,5 +1,5 @@
 import type { Outline } from '../geometry/outline.ts';
-import { fitTruePose, outlineRays, type CardView, type PoseFit, type TruePose } from './bin-pose.ts';
+import { fitTruePose, outlineRays, ROUNDING_BELIEF, type CardView, type PoseFit, type TruePose } from './bin-pose.ts';
 import type { PoseShape } from './bin-search.ts';
 import { faceShares, unevenFit, type FaceShares, type UnevenFit } from './bin-uneven.ts';
 
@@ -19,6 +19,10 @@ export const OUTLINE_FIT = {
   /** Points that the uneven die leaves so many sigmas off, and px, are no outline. */
   outlier: 6,
   outlierPx: 2,
+  /** Departure from which a die is out of round; straying believed then; and how surely its rounding is the usual one. Shares of the size. */
+  strays: 0.0025,
+  believed: 0.005,
+  radiusStray: 0.01,
   steps: 8,
 } as const;
 
@@ -27,8 +31,14 @@ export interface DieOutline {
   /** The true die nearest to it. */
   readonly fit: PoseFit;
   readonly uneven: UnevenFit;
+  readonly shares: FaceShares;
   /** 1 where the point belongs to the outline. */
   readonly good: Uint8Array;
+  /** Mean face distance and corner radius with their standard uncertainties, mm. */
+  readonly size: number;
+  readonly sizeU: number;
+  readonly radius: number;
+  readonly radiusU: number;
   /** Departure of the outline from the nearest pose of the true die: root mean square along it, noise taken off; and its u. mm. */
   readonly departure: number;
   readonly departureU: number;
@@ -45,7 +55,10 @@ export function outlineFit(shape: PoseShape, view: CardView, outline: Outline, s
   let pose = start;
   let out: DieOutline | null = null;
   for (let round = 0; round < 2; round++) {
-    const first = fitTruePose(vertices, view, rays, masked(outline.sigma, good), pose, { steps: OUTLINE_FIT.steps, cut: 1e4 });
+    const first = fitTruePose(vertices, view, rays, masked(outline.sigma, good), pose, {
+      steps: OUTLINE_FIT.steps,
+      cut: 1e4,
+    });
     const shares = faceShares(solid, first.pose, first.rows);
     const sigma = stretchSigma(first, shares, outline.sigma, good);
     const fit = fitTruePose(vertices, view, rays, sigma, first.pose, { steps: 3, cut: 1e4 });
@@ -58,13 +71,54 @@ export function outlineFit(shape: PoseShape, view: CardView, outline: Outline, s
     });
     if (!uneven) return null;
     const kept = goodPoints(fit, uneven, outline.sigma);
-    out = { fit, uneven, good: kept, ...departureOf(fit, shares, sigma, kept), sigma };
+    const { size: mean, sizeU, radius, radiusU } = uneven;
+    out = {
+      fit,
+      uneven,
+      shares,
+      good: kept,
+      size: mean,
+      sizeU,
+      radius,
+      radiusU,
+      ...departureOf(fit, shares, sigma, kept),
+      sigma,
+    };
     const same = kept.every((v, k) => v === good[k]);
     good = kept;
     pose = fit.pose;
     if (same) break;
   }
-  return out;
+  return out && outOfRound(shape, view, outline, out);
+}
+
+/**
+ * Size and rounding of a die whose faces stray far: about the true die of usual rounding, as a free radius takes what the faces should.
+ *
+ * The straying that is believed is small on purpose: with more of it the outline is followed ever better, and the faces that one photo
+ * does not show are guessed ever worse.
+ */
+function outOfRound({ solid, vertices }: PoseShape, view: CardView, outline: Outline, out: DieOutline): DieOutline {
+  const { size } = out.fit.pose;
+  if (out.departure < OUTLINE_FIT.strays * size) return out;
+  const { share } = ROUNDING_BELIEF;
+  const start = { ...out.fit.pose, radius: share * size };
+  const rays = outlineRays(view.camera, outline);
+  const near = fitTruePose(vertices, view, rays, masked(outline.sigma, out.good), start, {
+    steps: OUTLINE_FIT.steps,
+    cut: 1e4,
+    radius: { share, sd: 1e-4 },
+  });
+  const shares = faceShares(solid, near.pose, near.rows);
+  const uneven = unevenFit(solid, near.pose, near.rows, shares, stretchSigma(near, shares, outline.sigma, out.good), {
+    face: OUTLINE_FIT.believed * size,
+    radius: share * size,
+    radiusSd: OUTLINE_FIT.radiusStray * size,
+  });
+  if (!uneven) return out;
+  // What strays moves a corner as much as its rounding does.
+  const radiusU = Math.hypot(uneven.radiusU, out.departure);
+  return { ...out, shares, size: uneven.size, sizeU: uneven.sizeU, radius: uneven.radius, radiusU };
 }
 
 /** A point that does not count. */
@@ -72,7 +126,12 @@ const NOTHING = 1e6;
 const masked = (sigma: Float64Array, good: Uint8Array): Float64Array => sigma.map((s, k) => (good[k] ? s : NOTHING));
 
 /** Sigma per point that gives each stretch no more weight than its own offset allows. */
-function stretchSigma({ pose, rows }: PoseFit, { stretch, onEdge }: FaceShares, sigma: Float64Array, good: Uint8Array): Float64Array {
+function stretchSigma(
+  { pose, rows }: PoseFit,
+  { stretch, onEdge }: FaceShares,
+  sigma: Float64Array,
+  good: Uint8Array,
+): Float64Array {
   const counts = new Map<number, number>();
   for (let k = 0; k < sigma.length; k++) if (good[k]) counts.set(stretch[k]!, (counts.get(stretch[k]!) ?? 0) + 1);
   const { tau, low } = OUTLINE_FIT;
@@ -96,9 +155,13 @@ function rmsOf({ rows }: PoseFit, sigma: Float64Array): number {
 
 function goodPoints({ rows }: PoseFit, { moved }: UnevenFit, sigma: Float64Array): Uint8Array {
   const left = sigma.map((_, k) => Math.abs(rows.residual[k]! - moved[k]!));
-  return Uint8Array.from(left, (v, k) => (v < Math.max(OUTLINE_FIT.outlierPx, OUTLINE_FIT.outlier * sigma[k]!) ? 1 : 0));
+  return Uint8Array.from(left, (v, k) =>
+    v < Math.max(OUTLINE_FIT.outlierPx, OUTLINE_FIT.outlier * sigma[k]!) ? 1 : 0,
+  );
 }
 
+/** Share of a departure that the straight comparison may be wrong by: points taken for outliers, curves taken as straight. */
+const MODEL = 0.08;
 /** Stretches that a departure's own doubt counts at least. */
 const STRETCHES = 4;
 
@@ -133,9 +196,8 @@ function departureOf(
   const square = sum / count - noise;
   const floor = own / count;
   const departure = Math.sqrt(Math.max(0, square - floor));
-  // The square scatters with few stretches; near nothing the floor itself is the doubt.
+  // Offsets of the stretches' own move the root by their share; near nothing the floor itself is the doubt.
   const freedom = Math.max(STRETCHES, seen.size - 4);
-  const spread = Math.max(0, square) * Math.sqrt(2 / freedom);
-  const u = Math.max(Math.sqrt(floor) / 2, spread / (2 * Math.max(departure, Math.sqrt(floor))));
+  const u = Math.hypot(Math.sqrt(floor / freedom) * (1 + 1 / (1 + departure / Math.sqrt(floor))), MODEL * departure);
   return { departure, departureU: u, scale: scale / count };
 }

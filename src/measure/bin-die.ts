@@ -1,8 +1,9 @@
 import { contains } from '../vision/bin-regions.ts';
 import { foundPose, placeAt, poseShape, type FoundPose, type PoseShape } from '../fit/bin-search.ts';
-import { outlineFit, type DieOutline } from '../fit/bin-outline-fit.ts';
+import { OUTLINE_FIT, outlineFit, type DieOutline } from '../fit/bin-outline-fit.ts';
 import { outlineRays, poseRows, seenPose, type CardView, type TruePose } from '../fit/bin-pose.ts';
 import { faceShares, strayed } from '../fit/bin-uneven.ts';
+import { wholeRadius } from '../fit/bin-whole.ts';
 import { outlineOf, type Outline } from '../geometry/outline.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
 import { binEdges } from '../vision/bin-edges.ts';
@@ -11,6 +12,7 @@ import { circleMisfit, shadeOf } from '../vision/bin-look.ts';
 import { roughPoints, type RoughPoints } from '../vision/bin-outline.ts';
 import type { Thing } from '../vision/bin-regions.ts';
 import type { Picture } from '../vision/picture.ts';
+import { tipRadius, type TipRadius } from './bin-tips.ts';
 import type { Reason } from './bin-types.ts';
 
 /** Limits of what is taken for a die; shares of the outline's width where no unit is given. */
@@ -45,6 +47,8 @@ export interface MeasuredDie {
   readonly pose: TruePose;
   readonly edges: Outline;
   readonly found: DieOutline;
+  /** Rounding by the tips; null where too few are seen, and the outline's fit alone tells it. */
+  readonly tips: TipRadius | null;
   readonly seen: number;
   /** Blur of its edge, px, one standard deviation: the width from a quarter to three quarters over that of a Gaussian. */
   readonly blur: number;
@@ -190,7 +194,21 @@ function measuredDie(seen: Seen, thing: Thing, start: FoundPose, rough: RoughPoi
   const good = found.good.reduce((s, v) => s + v, 0);
   const share = good / total;
   const reasons: Reason[] = share < BIN_DIE.seen ? [{ code: 'hidden', seen: Math.round(100 * share), limit: Math.round(100 * BIN_DIE.seen) }] : []; // prettier-ignore
-  return { code: 'die', pose: found.fit.pose, edges, found, seen: share, blur: edges.width / 1.349, drawn: thinned(edges.xy, 60), reasons };
+  return { code: 'die', pose: found.fit.pose, edges, found, tips: roundingOf(seen, edges, found), seen: share, blur: edges.width / 1.349, drawn: thinned(edges.xy, 60), reasons };
+}
+
+/** Straying moves a corner by so many times the departure: what an uneven die's rounding may be wrong by. */
+const STRAYED = 2;
+
+/** Rounding by the tips; of a die out of round, whose tips are cut by faces that stray, by the exact fit. */
+function roundingOf({ picture, view, shape }: Seen, edges: Outline, found: DieOutline): TipRadius | null {
+  if (found.departure < OUTLINE_FIT.strays * found.size) return tipRadius(picture, view.camera, edges, found);
+  const { open, low, corner } = OUTLINE_FIT.tau;
+  const near = { ...found.fit.pose, size: found.size };
+  const whole = wholeRadius(shape.solid, view, edges, near, [open, low, corner]);
+  if (!whole) return null;
+  const u = Math.hypot(whole.u, STRAYED * found.departure);
+  return { radius: whole.radius / found.scale, u: u / found.scale, corners: shape.solid.corners.length };
 }
 
 /** Points of a curve outside which nothing but plain card lies. */
@@ -249,3 +267,7 @@ function thinned(xy: ArrayLike<number>, count: number): number[] {
   for (let i = 0; i < n; i += step) out.push(Math.round(10 * xy[2 * i]!) / 10, Math.round(10 * xy[2 * i + 1]!) / 10);
   return out;
 }
+
+/** Rounding of a measured die and its own standard uncertainty, mm: by its tips, or where too few are seen by the fit. */
+export const radiusOf = ({ tips, found }: MeasuredDie): { readonly value: number; readonly u: number } =>
+  tips ? { value: tips.radius * found.scale, u: tips.u * found.scale } : { value: found.radius, u: found.radiusU };

@@ -1,6 +1,6 @@
 import { normalShare } from '../maths/normal.ts';
 import type { DieSolid } from '../geometry/solid.ts';
-import type { MeasuredDie, OtherThing } from './bin-die.ts';
+import { radiusOf, type MeasuredDie, type OtherThing } from './bin-die.ts';
 import { reasonText } from './bin-messages.ts';
 import { axisPerSize, BIN_NEEDED, meanAxisOf } from './bin-reference.ts';
 import type { BinDie, BinLimits, BinReference, Reason, Verdict } from './bin-types.ts';
@@ -40,21 +40,20 @@ interface Figures {
   readonly ownRadiusU: number;
 }
 
-function figures(solid: DieSolid, { found, pose }: MeasuredDie, doubt: PhotoDoubt): Figures {
-  const { uneven, departure, departureU, scale } = found;
-  const per = axisPerSize(solid);
-  const size = meanAxisOf(solid, uneven.size, uneven.radius);
-  const own = Math.hypot(per * uneven.sizeU, BIN_TYPE_B.unseenAxes * departure);
+function figures(solid: DieSolid, die: MeasuredDie, doubt: PhotoDoubt): Figures {
+  const { departure, departureU, scale, sizeU } = die.found;
+  const radius = radiusOf(die);
+  const size = meanAxisOf(solid, die.found.size, radius.value);
+  const own = Math.hypot(axisPerSize(solid) * sizeU, BIN_TYPE_B.unseenAxes * departure);
   // The die's middle stands over the card: what is wrong with the camera's distance changes its scale by that share.
-  const camera = size * doubt.focal * (pose.size / doubt.distance);
+  const camera = size * doubt.focal * (die.pose.size / doubt.distance);
   const common = Math.hypot(2 * BIN_TYPE_B.edge * scale, camera, size * doubt.scale);
-  const ownRadius = Math.hypot(uneven.radiusU, BIN_TYPE_B.unseenAxes * departure);
   return {
     size: { value: size, u: Math.hypot(own, common) },
-    radius: { value: uneven.radius, u: Math.hypot(ownRadius, BIN_TYPE_B.radius * scale) },
+    radius: { value: radius.value, u: Math.hypot(radius.u, BIN_TYPE_B.radius * scale) },
     departure: { value: departure, u: departureU },
     ownSizeU: own,
-    ownRadiusU: ownRadius,
+    ownRadiusU: radius.u,
   };
 }
 
@@ -145,8 +144,8 @@ function rounding(f: Figures, reference: BinReference, limits: BinLimits): BinDi
   if (!reference.radius) return null;
   const { value, u } = reference.radius;
   const slack = Math.hypot(reference.source === 'bin' ? f.ownRadiusU : f.radius.u, u);
-  if (f.radius.value > ALIKE * value + slack) return 'rounder';
-  return f.radius.value < value / ALIKE - slack ? 'sharper' : 'alike';
+  if (f.radius.value > ALIKE * value + 2 * slack) return 'rounder';
+  return f.radius.value < value / ALIKE - 2 * slack ? 'sharper' : 'alike';
 }
 
 /** A thing that is no die, or none that can be measured: always looked at again. */

@@ -1,7 +1,7 @@
 import { circumradius, type DieKind, type DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
-import type { MeasuredDie } from './bin-die.ts';
+import { radiusOf, type MeasuredDie } from './bin-die.ts';
 import type { BinLimits, BinReference } from './bin-types.ts';
 import type { Quantity } from './types.ts';
 
@@ -30,8 +30,8 @@ export const axisPerSize = (solid: DieSolid): number => (solid.kind === 'd4' ? 1
 /** The bin's own median, with the standard uncertainty of a median of normal values. Source: sigma sqrt(pi / (2 n)). */
 export function binMedian(solid: DieSolid, dice: readonly MeasuredDie[]): BinReference {
   if (dice.length < BIN_NEEDED) return { size: null, radius: null, source: 'bin' };
-  const sizes = dice.map(({ found }) => meanAxisOf(solid, found.uneven.size, found.uneven.radius));
-  const radii = dice.map(({ found }) => found.uneven.radius);
+  const sizes = dice.map((d) => meanAxisOf(solid, d.found.size, radiusOf(d).value));
+  const radii = dice.map((d) => radiusOf(d).value);
   return { size: middle(sizes), radius: middle(radii), source: 'bin' };
 }
 
@@ -48,9 +48,9 @@ export function limitsFor(
   dice: readonly MeasuredDie[],
   solid: DieSolid,
 ): BinLimits {
-  const size = reference.size?.value ?? median(dice.map((d) => meanAxisOf(solid, d.found.uneven.size, d.found.uneven.radius)));
+  const size = reference.size?.value ?? median(dice.map((d) => meanAxisOf(solid, d.found.size, radiusOf(d).value)));
   const usual = Number.isFinite(size) ? size : 0;
-  const radius = reference.radius?.value ?? (dice.length > 0 ? median(dice.map((d) => d.found.uneven.radius)) : 0);
+  const radius = reference.radius?.value ?? (dice.length > 0 ? median(dice.map((d) => radiusOf(d).value)) : 0);
   const departure = dice.length >= BIN_NEEDED ? median(dice.map((d) => d.found.departure)) : 0;
   const round = (v: number): number => Number(v.toFixed(3));
   return {
