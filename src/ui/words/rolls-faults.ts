@@ -36,17 +36,17 @@ const what = (text: string): string => WHAT[text] ?? text;
 
 const de: Faults = {
   'kind-not-modelled': ({ kind }) =>
-    `${kind}: nicht nachgebildet. Münzen, Tonnen und Stäbe werden abgelehnt, weil das Modell an veröffentlichten Würfen von Zylindern scheitert (8 % auf den Enden, wo 24 bis 38 % geworfen wurden). Nachgebildet sind W4, W6, W8, W10, W12 und W20`,
+    `${kind}: nicht nachgebildet. Münzen, Tonnen und Stäbe werden abgelehnt, weil das Modell an veröffentlichten Würfen von Zylindern scheitert (8 % auf den Enden, wo 24 bis 38 % geworfen wurden). Nachgebildet sind d4, d6, d8, d10, d12 und d20`,
   'count-wrong': (f) => `${what(f.what)}: ${f.seen} gefunden, ${f.needed} gebraucht`,
   'not-a-length': (f) => `${what(f.what)}: ${value(f.value)} ist keine mögliche Länge`,
   'faces-do-not-close': ({ face }) =>
-    `Fläche ${face}: Mit diesen Abständen schließen sich die Ebenen nicht zu einem solchen Würfel; diese Fläche verliert ihr Feld oder schneidet eine Ecke ab`,
+    `Fläche ${face}: Mit diesen Abständen schließen sich die Ebenen nicht zu einem solchen Würfel; diese Fläche verliert ihre Auflage oder schneidet eine Ecke ab`,
   'radius-too-large': ({ corner, radius }) =>
-    `Ecke ${corner}: Ein Radius von ${mm(radius)} lässt zwischen den Ecken nichts Ebenes übrig`,
+    `Ecke ${corner}: Ein Radius von ${mm(radius)} lässt zwischen den Ecken keine Auflage übrig`,
   'mark-impossible': ({ height, width }) =>
     `Angussrest: ${mm(height)} hoch auf einem Fuß von ${mm(width)}; er kann höchstens halb so hoch wie breit sein`,
   'mark-off-face': ({ reach, land }) =>
-    `Angussrest: ${mm(reach)} von der Mitte der Fläche, aber das Ebene endet ${mm(land)} von ihr`,
+    `Angussrest: ${mm(reach)} von der Mitte der Fläche, aber die Auflage endet ${mm(land)} von ihr`,
   'crown-too-high': ({ face, crown }) => `Fläche ${face}: ${mm(crown)} sind keine Wölbung mehr`,
   'trim-not-an-edge': ({ faces }) => `Kantenschnitt: Die Flächen ${faces.join(' und ')} haben keine gemeinsame Kante`,
   'trim-too-deep': ({ depth }) => `Kantenschnitt: ${mm(depth)} schnitten mehr ab als eine Kante`,

@@ -46,7 +46,7 @@ const mixEn = (sign: MixSign): string => {
 const mixDe = (sign: MixSign): string => {
   switch (sign.code) {
     case 'smaller-die':
-      return `Etwa ${percent(sign.share)} der Würfe sehen nach einem W${sign.faces} aus: Stehen zwei Würfel in dieser Liste?`;
+      return `Etwa ${percent(sign.share)} der Würfe sehen nach einem d${sign.faces} aus: Stehen zwei Würfel in dieser Liste?`;
     case 'change':
       return `Der Anteil der ${sign.name} ändert sich im Verlauf, etwa nach Wurf ${whole(sign.at)}: Von da an ein anderer Würfel?`;
     case 'alternate':

@@ -223,7 +223,7 @@ const de: typeof en = {
   source: {
     label: 'Würfel',
     measured: 'wie hier gemessen',
-    ideal: (kind) => `ein genauer ${kind.toUpperCase().replace('D', 'W')} üblicher Größe`,
+    ideal: (kind) => `ein genauer ${kind} üblicher Größe`,
     file: 'Ergebnisdatei öffnen',
     notJson: (name) => `${name} ist keine Ergebnisdatei: Sie enthält kein JSON.`,
     about: 'Noch ist kein Würfel gemessen: Nehmen Sie einen genauen, oder öffnen Sie eine Ergebnisdatei.',
@@ -240,8 +240,8 @@ const de: typeof en = {
   beyondChanged: (why) =>
     `Die Sofortrechnung taugt für den geänderten Würfel nicht: ${why}. Durchwerfen gibt Gewissheit.`,
   assumes:
-    'Allein aus der Form vorhergesagt; angenommen sind volles, gleichmäßiges Material und ein starrer, waagerechter Tisch. Alle Bereiche gelten zu 95 %; sie enthalten den Zweifel an der Form und am Modell.',
-  noUncertainty: 'Zur Form ist keine Unsicherheit bekannt: Die Bereiche enthalten nur den Zweifel am Modell.',
+    'Allein aus der Form vorhergesagt; angenommen sind volles, gleichmäßiges Material und ein starrer, waagerechter Tisch. Alle Bereiche gelten zu 95 %; sie enthalten die Unsicherheit der Form und des Modells.',
+  noUncertainty: 'Zur Form ist keine Unsicherheit bekannt: Die Bereiche enthalten nur die des Modells.',
 
   chart: {
     title: 'Chance jeder Zahl',
@@ -263,7 +263,7 @@ const de: typeof en = {
   },
 
   causes: {
-    summary: 'Woher es kommt: Ursachen und Zweifel je Zahl',
+    summary: 'Woher es kommt: Ursachen und Unsicherheit je Zahl',
     about:
       'Änderung jeder Chance durch jede Ursache allein, in Prozent der Chance, und die Standardunsicherheit durch das, was Messung und Modell offen lassen.',
     names: {
@@ -397,7 +397,7 @@ const de: typeof en = {
     heading: 'Stapelprobe',
     about:
       'Gleiche Würfel mit einer Achse aufrecht stapeln, zusammendrücken, messen; dann mit einer anderen Achse. Angenommen sind Abgüsse des gemessenen Würfels.',
-    none: 'Ein W4 hat keine gegenüberliegenden Flächen: Er lässt sich nicht stapeln.',
+    none: 'Ein d4 hat keine gegenüberliegenden Flächen: Er lässt sich nicht stapeln.',
     dice: 'Würfel im Stapel',
     first: 'Achse aufrecht',
     second: 'gegen Achse',
@@ -407,11 +407,12 @@ const de: typeof en = {
     predicted: (axis, height) => `${axis} aufrecht: ${height}`,
     difference: (value) => `Unterschied: ${value}`,
     verdict: {
-      agree: 'Passt: Der gemessene Unterschied liegt im Zweifel des vorhergesagten, und keiner erklärt ihn nicht.',
+      agree:
+        'Passt: Der gemessene Unterschied liegt innerhalb der Unsicherheit des vorhergesagten; gäbe es keinen, wäre er nicht zu erklären.',
       disagree:
-        'Passt nicht: Der gemessene Unterschied liegt außerhalb des Zweifels. Ein anderer Würfel, ein Grat dazwischen oder falsch abgelesen?',
+        'Passt nicht: Der gemessene Unterschied liegt außerhalb der Unsicherheit. Ein anderer Würfel, ein Grat dazwischen oder falsch abgelesen?',
       'cannot-tell':
-        'Nicht zu sagen: Der Unterschied ist kleiner als der Zweifel. Mehr Würfel oder feineres Ablesen würde helfen.',
+        'Nicht zu sagen: Der Unterschied ist kleiner als die Unsicherheit. Mehr Würfel oder feineres Ablesen würde helfen.',
     },
     both: 'Geben Sie beide Höhen ein, damit sie verglichen werden.',
   },
