@@ -28,8 +28,9 @@ function started(...args: string[]): Ran {
 async function lot(...args: string[]): Promise<Ran> {
   const said = { stdout: '', stderr: '' };
   for (const stream of ['stdout', 'stderr'] as const)
-    vi.spyOn(process[stream], 'write').mockImplementation((text) => {
-      said[stream] += String(text);
+    vi.spyOn(process[stream], 'write').mockImplementation((text: string | Uint8Array, taken?: unknown) => {
+      said[stream] += typeof text === 'string' ? text : Buffer.from(text).toString('latin1');
+      if (typeof taken === 'function') (taken as () => void)();
       return true;
     });
   try {
@@ -123,14 +124,32 @@ describe('bad input', () => {
     expect(stderr).not.toMatch(/\u001b/);
     expect((JSON.parse(stdout) as { error: { message: string } }).error.message).toMatch(message);
   });
-  test.each([[[]], [['--aql', '0.9']], [['--level', 'II']], [['--json', '--as-lot']], [['--what']]])(
-    '%j: usage, exit code 2',
-    async (extra) => {
-      const { status, stdout, stderr } = await lot(...(extra.length > 0 ? [demo, ...extra] : []));
-      expect({ status, stdout }).toEqual({ status: 2, stdout: '' });
-      expect(stderr).toContain('usage: ');
-    },
-  );
+  test.each([
+    [[]],
+    [['--aql', '0.9']],
+    [['--level', 'II']],
+    [['--json', '--as-lot']],
+    [['--format', 'png']],
+    [['--what']],
+  ])('%j: usage, exit code 2', async (extra) => {
+    const { status, stdout, stderr } = await lot(...(extra.length > 0 ? [demo, ...extra] : []));
+    expect({ status, stdout }).toEqual({ status: 2, stdout: '' });
+    expect(stderr).toContain('usage: ');
+  });
+});
+
+test.each([
+  ['html', /^<!doctype html>/],
+  ['csv', /^\u00ef\u00bb\u00bfdie,cavity,time h/],
+  ['pdf', /^%PDF-1\.7/],
+])('a report as %s, the same bytes again', async (form, begin) => {
+  const [one, again] = [
+    await lot(demo, '--format', form, '--aql', '2.5'),
+    await lot(demo, '--format', form, '--aql', '2.5'),
+  ];
+  expect([one.status, one.stderr]).toEqual([0, '']);
+  expect(one.stdout).toMatch(begin);
+  expect(one.stdout === again.stdout).toBe(true);
 });
 
 test('the same measurement twice is named', async () => {

@@ -3,10 +3,10 @@ import { basename } from 'node:path';
 import { parseArgs } from 'node:util';
 import { acceptanceOf, type Acceptance, type SamplingChoice } from '../lots/acceptance.ts';
 import { analyseLot } from '../lots/analysis.ts';
+import { analysisText } from '../lots/analysis-record.ts';
 import { dieFromResult } from '../lots/die-record.ts';
-import { findings } from '../lots/findings.ts';
 import { BOUNDS, NO_LIMITS, type Lot } from '../lots/lot.ts';
-import { keyWords, LOT_WORDS, PLAIN_NUMBERS } from '../lots/lot-words.ts';
+import { LOT_WORDS } from '../lots/lot-words.ts';
 import { addDie, type AddFault } from '../lots/lot-edit.ts';
 import { lotText, parsed, readLimits, readLot } from '../lots/read-lot.ts';
 import { plain } from '../lots/reading.ts';
@@ -16,7 +16,7 @@ import { lotTable } from './lot-table.ts';
 
 const words = LOT_WORDS.en;
 
-const usage = `usage: npm run -s evencast -- lot FILE... [--limits FILE] [--aql A --size N [--level L]] [--json | --as-lot]
+const usage = `usage: npm run -s evencast -- lot FILE... [--limits FILE] [--aql A --size N [--level L]] [--json | --as-lot | --format FORM]
   FILE      a lot file ("evencast-lot/1"), or results of "measure --json" in the order in which the dice were made
   --limits  a file "evencast-lot-limits/1": { "format": ..., "limits": { "axis": { "lower": 19.9, "upper": 20.1 }, ... } }, also of
             meanAxis, rangeOfAxes, corner, meanCornerRadius; mm. They stand for the lot's own.
@@ -24,15 +24,20 @@ const usage = `usage: npm run -s evencast -- lot FILE... [--limits FILE] [--aql 
   --size    dice in the whole lot; the lot file's own where left out
   --level   ${LEVELS.join(', ')}; II where left out
   --json    all numbers ("evencast-lot-analysis/1"); lengths mm, variances mm^2; null where an interval is open
+  --format  pdf, html or csv: a report, to stdout; the lot file is attached to pdf and html
   --as-lot  write the lot file instead of judging it
 Judges measured dice together: mould, finishing, outliers, capability, control charts. Not for gaming for money.
 `;
+
+/** Forms of the report, written to stdout. */
+const REPORT_FORMS = ['pdf', 'html', 'csv'] as const;
+type ReportForm = (typeof REPORT_FORMS)[number];
 
 interface Options {
   readonly files: readonly string[];
   readonly limits: string | null;
   readonly sampling: { readonly aql: number; readonly level: string; readonly size: number | null } | null;
-  readonly form: 'table' | 'json' | 'lot';
+  readonly form: 'table' | 'json' | 'lot' | ReportForm;
 }
 
 /** Judges a lot. */
@@ -55,30 +60,25 @@ export async function run(args: readonly string[]): Promise<number> {
     process.stderr.write(`evencast lot: ${wrong}\n`);
     return EXIT.notMeasurable;
   }
-  process.stdout.write(options.form === 'lot' ? lotText(lot) : judged(lot, sampling, options.form));
+  const out = await judged(lot, sampling, options.form);
+  // A pipe takes its time; the process ends when it has taken all.
+  await new Promise((resolve) => process.stdout.write(out, resolve));
   return EXIT.done;
 }
 
-function judged(lot: Lot, choice: SamplingChoice | null, form: 'table' | 'json'): string {
+async function judged(lot: Lot, choice: SamplingChoice | null, form: Options['form']): Promise<string | Uint8Array> {
+  if (form === 'lot') return lotText(lot);
   const analysis = analyseLot(lot);
   const sampling = choice && acceptance(choice, analysis.conformity);
   if (form === 'table') return lotTable(lot, analysis, sampling);
-  const { dice, ...about } = lot;
-  const key = (k: string): string => keyWords(k, words);
-  return `${JSON.stringify(
-    {
-      format: 'evencast-lot-analysis/1',
-      lot: { ...about, dice: dice.map(({ label, cavity, time, card }) => ({ label, cavity, time, card })) },
-      findings: findings(lot, analysis).map((f) => ({
-        ...f,
-        text: words.finding(f, PLAIN_NUMBERS, key, lot.timeUnit),
-      })),
-      ...analysis,
-      sampling,
-    },
-    null,
-    1,
-  )}\n`;
+  if (form === 'json') return analysisText(lot, analysis, sampling);
+  const { lotCsv, lotHtml, lotNumber, lotPdf } = await import('../report/lot/lot-files.ts');
+  if (form === 'csv') return lotCsv(lot, analysis);
+  const reportedOn = new Date().toISOString().slice(0, 10);
+  const input = { lot, analysis, sampling, reportedOn, number: lotNumber(lot) };
+  return form === 'html'
+    ? lotHtml(input)
+    : lotPdf(input, 'a4', await (await import('./report-fonts.ts')).reportFonts());
 }
 
 /** The plan was tried before: it exists. */
@@ -106,11 +106,17 @@ function read(args: readonly string[]): Options | string {
         level: { type: 'string' },
         size: { type: 'string' },
         json: { type: 'boolean', default: false },
+        format: { type: 'string' },
         'as-lot': { type: 'boolean', default: false },
       },
     });
     if (positionals.length === 0) return 'no file given, 1 or more needed';
-    if (values.json && values['as-lot']) return '--json and --as-lot: one of them can be written';
+    if ([values.json, values['as-lot'], values.format !== undefined].filter(Boolean).length > 1)
+      return '--json, --as-lot and --format: one of them can be written';
+    const report = REPORT_FORMS.find((f) => f === values.format);
+    if (values.format !== undefined && report === undefined)
+      return `--format ${plain(values.format)}: ${REPORT_FORMS.join(', ')} needed`;
+    if (report === 'pdf' && process.stdout.isTTY) return 'a PDF is not for the terminal: say > FILE';
     if (values.aql === undefined && (values.level !== undefined || values.size !== undefined))
       return '--level and --size belong to a sampling plan: --aql is needed';
     const [aql, level] = [Number(values.aql), values.level ?? 'II'];
@@ -123,7 +129,7 @@ function read(args: readonly string[]): Options | string {
       limits: values.limits ?? null,
       sampling:
         values.aql === undefined ? null : { aql, level, size: values.size === undefined ? null : Number(values.size) },
-      form: values.json ? 'json' : values['as-lot'] ? 'lot' : 'table',
+      form: report ?? (values.json ? 'json' : values['as-lot'] ? 'lot' : 'table'),
     };
   } catch (error) {
     return (error as Error).message;

@@ -1,0 +1,120 @@
+import type { LotAnalysis } from '../../lots/analysis.ts';
+import type { Lot } from '../../lots/lot.ts';
+import { lotText } from '../../lots/read-lot.ts';
+import { base64, utf8 } from '../bytes.ts';
+import { PAPERS, type Paper } from '../card-pdf.ts';
+import { textCell } from '../csv-report.ts';
+import { INK } from '../drawing.ts';
+import { blockHtml, STYLE } from '../html-report.ts';
+import { Letters, type FontFiles } from '../letters.ts';
+import { PdfCanvas } from '../pdf-canvas.ts';
+import { Flow, MARGIN } from '../pdf-flow.ts';
+import { sha256Hex } from '../sha256.ts';
+import { escaped } from '../svg.ts';
+import { lotContent, type LotReportInput } from './lot-content.ts';
+
+export const LOT_ATTACHMENT = 'evencast-lot.json';
+const POINTS_PER_MM = 72 / 25.4;
+
+/** What the report is called: the first ten digits of the lot file's SHA-256. The file attached gives it again. */
+export const lotNumber = (lot: Lot): string =>
+  sha256Hex(utf8(lotText(lot)))
+    .slice(0, 10)
+    .toUpperCase();
+
+/** A lot's report as one HTML file: no script, nothing fetched, the lot file in a link that saves it. Same input, same bytes. */
+export function lotHtml(input: LotReportInput): Uint8Array {
+  const content = lotContent(input);
+  const data = `data:application/json;base64,${base64(utf8(lotText(input.lot)))}`;
+  return utf8(
+    [
+      '<!doctype html>',
+      '<html lang="en-GB">',
+      '<head>',
+      '<meta charset="utf-8">',
+      `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'">`,
+      '<meta name="viewport" content="width=device-width, initial-scale=1">',
+      '<meta name="referrer" content="no-referrer">',
+      `<title>${escaped(content.title)}</title>`,
+      `<style>${STYLE}</style>`,
+      '</head>',
+      '<body>',
+      '<main>',
+      ...content.blocks.map(blockHtml),
+      '</main>',
+      `<footer>${escaped(content.foot)} \u00b7 <a download="${LOT_ATTACHMENT}" href="${data}">Save the lot file (JSON)</a></footer>`,
+      '</body>',
+      '</html>',
+      '',
+    ].join('\n'),
+  );
+}
+
+/** A lot's report as PDF/A-3a with the lot file attached. Same input, same bytes. */
+export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFiles): Promise<Uint8Array> {
+  const content = lotContent(input);
+  const letters = new Letters(fonts);
+  const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
+  const canvas = new PdfCanvas(
+    { title: content.title, subject: `Evencast lot report, ${paper}`, size, date: input.reportedOn },
+    letters,
+  );
+  new Flow(canvas, letters, size, 1).place(content.blocks);
+  const line = (t: string): ReturnType<Letters['lines']>[number] => letters.lines(t, false, Infinity)[0]!;
+  const y = size[1] - MARGIN.bottom + 20;
+  for (let page = 0; page < canvas.pages; page++) {
+    canvas.onPage(page);
+    canvas.artifact(() => {
+      const count = `Page ${page + 1} of ${canvas.pages}`;
+      canvas.path(`M${MARGIN.side} ${y - 10}L${size[0] - MARGIN.side} ${y - 10}`, INK.grey, 0.4, [], null);
+      canvas.line(line(content.foot), MARGIN.side, y, 7, false, INK.grey);
+      canvas.line(line(count), size[0] - MARGIN.side - 7 * letters.width(count, false), y, 7, false, INK.grey);
+    }, 'Pagination');
+  }
+  canvas.attach({
+    name: LOT_ATTACHMENT,
+    description: 'The lot (evencast-lot/1)',
+    mime: 'application/json',
+    bytes: utf8(lotText(input.lot)),
+  });
+  return await canvas.bytes();
+}
+
+/**
+ * A lot as CSV (RFC 4180, UTF-8 with its mark): a line per die, columns by length; then a line per quantity of the lot. Numbers have a
+ * decimal point and are not rounded.
+ */
+export function lotCsv(lot: Lot, { summaries, conformity }: LotAnalysis): Uint8Array {
+  const first = lot.dice[0];
+  const columns = first
+    ? [
+        ...(['meanAxis', 'rangeOfAxes', 'meanCornerRadius'] as const).map((k) => ({
+          name: `${k} mm`,
+          of: (d: typeof first) => d[k],
+        })),
+        ...(['axes', 'corners', 'faces'] as const).flatMap((family) =>
+          first[family].map(({ name }, i) => ({
+            name: `${{ axes: 'axis', corners: 'corner', faces: 'face' }[family]} ${name} mm`,
+            of: (d: typeof first) => d[family][i]!,
+          })),
+        ),
+      ]
+    : [];
+  const rows: (string | number | null)[][] = [
+    ['die', 'cavity', `time ${lot.timeUnit}`, 'card', 'verdict', 'because', ...columns.flatMap((c) => [c.name, `u of ${c.name}`])],
+    ...lot.dice.map((d, i) => {
+      const v = conformity?.dice[i];
+      const lengths = columns.flatMap((c) => [c.of(d).value, c.of(d).u]);
+      return [d.label, d.cavity, d.time, d.card, v?.verdict ?? null, v?.because.join('; ') ?? null, ...lengths];
+    }),
+    [],
+    ['quantity', 'mean mm', 'low mm', 'high mm', 's mm', 's without measurement mm', 'tau', 'p over all', 'Ppk', 'Ppk low', 'Ppk high'],
+    ...summaries.map((s) => [
+      s.key, s.mean.value, s.mean.low, s.mean.high, s.spread?.value ?? null, s.spreadWithout, s.trend?.tau ?? null,
+      s.trend?.pAll ?? null, s.capability?.ppk.value ?? null, s.capability?.ppk.low ?? null, s.capability?.ppk.high ?? null,
+    ]),
+  ]; // prettier-ignore
+  const cell = (c: string | number | null): string =>
+    c === null ? '' : typeof c === 'number' ? String(c) : textCell(c);
+  return utf8(`\ufeff${rows.map((r) => r.map(cell).join(',')).join('\r\n')}\r\n`);
+}
