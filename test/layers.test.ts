@@ -14,6 +14,9 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/measure': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry', 'src/vision', 'src/fit'],
   'src/lots': ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry', 'src/measure'],
   'src/report/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
+  'src/report/pdf-canvas.ts': ['src/report', 'pdfkit', 'fflate'],
+  'src/report/letters.ts': ['src/report', 'fontkit'],
+  'src/report/open-report.ts': ['src/report', 'src/result.ts', 'fflate'],
   'src/report': [
     'src/units.ts',
     'src/result.ts',
@@ -27,7 +30,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   ],
   'src/ui/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
   'src/ui/solid-scene.ts': ['src', 'three'],
-  'src/ui': ['src', 'workers', 'svelte', 'idb', 'exifr', 'valibot'],
+  'src/ui': ['src', 'workers', 'svelte', 'idb', 'exifr', 'valibot', 'dejavu-fonts-ttf'],
   'src/cli/peer-engine.ts': ['src', '@dimforge/rapier3d-compat'],
   'src/cli': ['src', 'config', 'node:', 'sharp', 'exifr', 'valibot'],
   workers: ['src', 'virtual:opencv', 'opencv-wasm'],

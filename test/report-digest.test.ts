@@ -44,7 +44,15 @@ describe('text and bytes', () => {
 
   test('half a pair becomes U+FFFD; bytes that are no UTF-8 are refused', () => {
     expect(hex(utf8('\ud83c'))).toBe('efbfbd');
-    for (const bytes of [[0x80], [0xc0, 0x80], [0xe2, 0x82], [0xed, 0xa0, 0x80], [0xf5, 0x80, 0x80, 0x80], [0xe0, 0x80, 0x80]]) // prettier-ignore
+    for (const bytes of [
+      [0x80],
+      [0xc0, 0x80],
+      [0xe2, 0x82],
+      [0xed, 0xa0, 0x80],
+      [0xf5, 0x80, 0x80, 0x80],
+      [0xe0, 0x80, 0x80],
+    ])
+      // prettier-ignore
       expect(fromUtf8(Uint8Array.from(bytes))).toBeNull();
     expect(fromBase64('AB*=')).toBeNull();
   });

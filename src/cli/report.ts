@@ -10,7 +10,14 @@ import { Letters } from '../report/letters.ts';
 import { readTolerance } from '../report/limits-file.ts';
 import { fileName } from '../report/plain-text.ts';
 import { readRecord, readResult } from '../report/read-record.ts';
-import { ABOUT_KEYS, recordBytes, reportRecord, REPORT_FORMAT, type About, type ReportRecord } from '../report/record.ts';
+import {
+  ABOUT_KEYS,
+  recordBytes,
+  reportRecord,
+  REPORT_FORMAT,
+  type About,
+  type ReportRecord,
+} from '../report/record.ts';
 import { SHOP_SIZE, shopSvg } from '../report/shop-picture.ts';
 import { newKey, readKeyFile, signed, SIGNATURE_KINDS, type SignatureKind, type Subtle } from '../report/signing.ts';
 import { CLASSES, NO_LIMITS, type Tolerance } from '../report/tolerance.ts';
@@ -69,7 +76,9 @@ async function formed(record: ReportRecord, { format, reader, paper }: Options):
     case 'png': {
       const { default: sharp } = await import('sharp');
       const svg = shopSvg(record, new Letters(await reportFonts()));
-      return await sharp(Buffer.from(svg), { density: 72 * SHOP_SIZE.scale }).png().toBuffer();
+      return await sharp(Buffer.from(svg), { density: 72 * SHOP_SIZE.scale })
+        .png()
+        .toBuffer();
     }
   }
 }
@@ -158,7 +167,11 @@ async function jobIn(folder: string): Promise<Result<Job | null, Fault>> {
 }
 
 /** Those photos that are there, under their bare names. */
-export async function photosIn(folder: string, names: readonly string[]): Promise<{ photo: string; data: Uint8Array }[]> { // prettier-ignore
+export async function photosIn(
+  folder: string,
+  names: readonly string[],
+): Promise<{ photo: string; data: Uint8Array }[]> {
+  // prettier-ignore
   const out: { photo: string; data: Uint8Array }[] = [];
   for (const photo of names.map(fileName)) {
     const data = await readFile(join(folder, photo)).catch(() => null);

@@ -27,7 +27,7 @@ export function utf8(text: string): Uint8Array {
 export function fromUtf8(bytes: Uint8Array): string | null {
   const parts: string[] = [];
   let units: number[] = [];
-  for (let i = 0; i < bytes.length; ) {
+  for (let i = 0; i < bytes.length;) {
     const lead = bytes[i++]!;
     const tail = lead < 0x80 ? 0 : lead >= 0xc2 && lead < 0xe0 ? 1 : lead >= 0xe0 && lead < 0xf0 ? 2 : lead >= 0xf0 && lead < 0xf5 ? 3 : -1; // prettier-ignore
     if (tail < 0 || i + tail > bytes.length) return null;

@@ -69,7 +69,12 @@ function derivedCheck(record: ReportRecord): Check {
 }
 
 /** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */
-async function pageCheck({ form, reader, paper, record }: Opened, file: Uint8Array, fonts: FontFiles | null): Promise<Check> { // prettier-ignore
+async function pageCheck(
+  { form, reader, paper, record }: Opened,
+  file: Uint8Array,
+  fonts: FontFiles | null,
+): Promise<Check> {
+  // prettier-ignore
   if (form === 'json') return check('page', null, 'A JSON file has no page beside its data.');
   if (record.data.software.version !== VERSION)
     return check('page', null, `The page was written by Evencast ${visible(record.data.software.version)}; only that version could write it again to compare. Trust the numbers shown here, not those on the page.`); // prettier-ignore

@@ -29,7 +29,11 @@ export function inconsistencies(r: ReportResult): string[] {
     if (ends.length === 2) same(`edge ${e.name}`, e.radius, mean(ends.map((c) => c.radius)));
   }
   const { names, matrix } = r.shapeCovariance;
-  for (const [kind, list] of [['face', r.faces], ['corner', r.corners]] as const) // prettier-ignore
+  for (const [kind, list] of [
+    ['face', r.faces],
+    ['corner', r.corners],
+  ] as const)
+    // prettier-ignore
     for (const x of list) {
       const i = names.indexOf(`${kind} ${x.name}`);
       if (i >= 0) same(`${kind} ${x.name}, u`, x.u ** 2, matrix[i]![i]!);

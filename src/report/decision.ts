@@ -15,9 +15,7 @@ export interface Limits {
  *   wrong verdict, stated beforehand, is the same for both parties.
  */
 export type DecisionRule =
-  | { readonly kind: 'simple' }
-  | { readonly kind: 'guard' }
-  | { readonly kind: 'shared'; readonly probability: number };
+  { readonly kind: 'simple' } | { readonly kind: 'guard' } | { readonly kind: 'shared'; readonly probability: number };
 
 export const RULE_KINDS = ['simple', 'guard', 'shared'] as const;
 

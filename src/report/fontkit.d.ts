@@ -4,7 +4,12 @@ declare module 'fontkit' {
     readonly unitsPerEm: number;
     hasGlyphForCodePoint(codePoint: number): boolean;
     layout(text: string): {
-      readonly glyphs: readonly { readonly path: { toSVG(): string; scale(x: number, y: number): { translate(x: number, y: number): { toSVG(): string } } } }[];
+      readonly glyphs: readonly {
+        readonly path: {
+          toSVG(): string;
+          scale(x: number, y: number): { translate(x: number, y: number): { toSVG(): string } };
+        };
+      }[];
       readonly positions: readonly { readonly xAdvance: number; readonly xOffset: number; readonly yOffset: number }[];
       readonly advanceWidth: number;
     };

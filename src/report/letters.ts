@@ -24,6 +24,15 @@ export interface Word {
   readonly rtl: boolean;
 }
 
+const known = new WeakMap<FontFiles, Letters>();
+
+/** The letters of these files, read once. */
+export function lettersOf(files: FontFiles): Letters {
+  const found = known.get(files) ?? new Letters(files);
+  known.set(files, found);
+  return found;
+}
+
 /** Letters that are read from right to left: Hebrew, Arabic and their like (Unicode, bidirectional classes R and AL; main blocks). */
 const RTL = /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]/;
 
@@ -107,7 +116,7 @@ export class Letters {
 /** Words of a line in the order in which they are drawn from the left: neighbours read from the right change places. */
 export function visualOrder(words: readonly Word[]): Word[] {
   const out: Word[] = [];
-  for (let i = 0; i < words.length; ) {
+  for (let i = 0; i < words.length;) {
     let end = i;
     while (end < words.length && words[end]!.rtl) end++;
     if (end > i) out.push(...words.slice(i, end).reverse());

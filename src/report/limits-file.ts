@@ -14,7 +14,7 @@ export function readTolerance(json: unknown): Result<Tolerance, string> {
   if (unknown !== undefined) return failure(`limits: ${JSON.stringify(unknown).slice(0, 40)} is unknown; ${LIMIT_KEYS.join(', ')} are known`); // prettier-ignore
   const out: Record<LimitKey, Limits | null> = { size: null, range: null, edges: null, chances: null };
   for (const key of LIMIT_KEYS) {
-    if (given[key] == null) continue;
+    if (given[key] === undefined || given[key] === null) continue;
     const limits = readLimits(given[key], key);
     if (typeof limits === 'string') return failure(limits);
     out[key] = limits;

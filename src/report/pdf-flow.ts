@@ -62,7 +62,8 @@ export class Flow {
     this.room(lines.length * size * LEADING + follows);
     this.lines(lines, size, true, `H${level}`, this.canvas.node(`H${level}`, this.canvas.root));
     if (level < 3)
-      this.canvas.artifact(() =>
+      this.canvas.artifact(
+        () =>
         this.canvas.path(`M${this.left} ${this.y + 1}L${this.left + this.width} ${this.y + 1}`, INK.black, level === 1 ? 1.2 : 0.6, [], null), // prettier-ignore
       );
     this.y += 4 * this.scale;
@@ -99,7 +100,15 @@ export class Flow {
   }
 
   /** Lines from here on, over pages where needed; all belong to `node`, which is closed. */
-  lines(lines: readonly (readonly Word[])[], size: number, bold: boolean, tag: string, node: Node, left = this.left): void { // prettier-ignore
+  lines(
+    lines: readonly (readonly Word[])[],
+    size: number,
+    bold: boolean,
+    tag: string,
+    node: Node,
+    left = this.left,
+  ): void {
+    // prettier-ignore
     let at = 0;
     while (at < lines.length) {
       this.room(size * LEADING);

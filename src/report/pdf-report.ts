@@ -2,7 +2,7 @@ import type { Reader } from './blocks.ts';
 import { PAPERS, type Paper } from './card-pdf.ts';
 import { reportContent } from './content.ts';
 import { INK } from './drawing.ts';
-import { Letters, type FontFiles } from './letters.ts';
+import { lettersOf, type FontFiles, type Letters } from './letters.ts';
 import { PdfCanvas } from './pdf-canvas.ts';
 import { Flow, MARGIN } from './pdf-flow.ts';
 import { ATTACHMENT_NAME, recordBytes, type ReportRecord } from './record.ts';
@@ -12,8 +12,6 @@ const POINTS_PER_MM = 72 / 25.4;
 const PAGES: Readonly<Record<Reader, number>> = { buyer: 1, seller: 2, lab: Infinity };
 /** Sizes tried in turn until the pages suffice. */
 const SCALES = [1, 0.95, 0.9, 0.85, 0.8, 0.75] as const;
-
-
 
 /**
  * A report as PDF/A-3a: selectable text in embedded fonts, tagged, its data attached. Same record, same bytes, in Node and in the browser.
@@ -26,7 +24,7 @@ export async function pdfReport(
   paper: Paper,
   fonts: FontFiles,
 ): Promise<Uint8Array> {
-  const letters = new Letters(fonts);
+  const letters = lettersOf(fonts);
   for (const scale of SCALES) {
     const { canvas, pages } = drawn(record, reader, paper, letters, scale);
     if (pages <= PAGES[reader] || scale === SCALES.at(-1)) return await canvas.bytes();
@@ -34,7 +32,14 @@ export async function pdfReport(
   throw new Error('no scale was tried');
 }
 
-function drawn(record: ReportRecord, reader: Reader, paper: Paper, letters: Letters, scale: number): { canvas: PdfCanvas; pages: number } { // prettier-ignore
+function drawn(
+  record: ReportRecord,
+  reader: Reader,
+  paper: Paper,
+  letters: Letters,
+  scale: number,
+): { canvas: PdfCanvas; pages: number } {
+  // prettier-ignore
   const content = reportContent(record, reader);
   const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
   const canvas = new PdfCanvas(

@@ -8,8 +8,11 @@ const MOST_MARKS = 4;
  * What nobody sees but what changes how the rest is read: controls, marks and overrides of direction, invisible and
  * deprecated format characters, line separators, tags, non-characters. The joiners within words and emoji stay.
  */
+// Classes of single characters, none of them combined.
+/* eslint-disable no-control-regex, no-misleading-character-class */
 const UNSEEN =
   /[\u0000-\u001f\u007f-\u009f\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0\ufff0-\ufffb\ufffe\uffff]|[\u{e0000}-\u{e0fff}]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/gu;
+/* eslint-enable no-control-regex, no-misleading-character-class */
 
 /**
  * What a person typed as it is kept: well-formed, bounded, line breaks of a note kept, nothing else changed.

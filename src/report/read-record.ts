@@ -23,12 +23,19 @@ function listsFault(r: ReportResult): string | null {
   const square = (m: readonly (readonly number[])[], n: number): boolean =>
     m.length === n && m.every((row) => row.length === n);
   if (!square(r.axesCovariance, r.axes.length)) return 'axesCovariance does not fit the axes';
-  if (!square(r.shapeCovariance.matrix, r.shapeCovariance.names.length)) return 'shapeCovariance does not fit its names';
+  if (!square(r.shapeCovariance.matrix, r.shapeCovariance.names.length))
+    return 'shapeCovariance does not fit its names';
   if (r.axesCovariance.some((row, i) => row[i]! < 0)) return 'axesCovariance has a negative variance';
   for (const { photo, outline } of r.photos) {
     if (outline === null) continue;
     const n = outline.residuals.length;
-    if (outline.sigmas.length !== n || outline.points.length !== 2 * n || outline.normals.length !== 2 * n || outline.model.length % 2 !== 0) // prettier-ignore
+    if (
+      outline.sigmas.length !== n ||
+      outline.points.length !== 2 * n ||
+      outline.normals.length !== 2 * n ||
+      outline.model.length % 2 !== 0
+    )
+      // prettier-ignore
       return `the outline of ${JSON.stringify(photo).slice(0, 60)} has lists of unequal length`;
     if (outline.sigmas.some((s) => !(s > 0))) return `the outline of ${JSON.stringify(photo).slice(0, 60)} has a sigma that is none`; // prettier-ignore
   }

@@ -25,7 +25,8 @@ export interface Schema {
 
 /** Where a value departs from a schema, as one line; null where it does not. */
 export function schemaFault(value: unknown, schema: Schema, root: Schema = schema, at = 'report'): string | null {
-  if (schema.$ref !== undefined) return schemaFault(value, root.$defs![schema.$ref.slice('#/$defs/'.length)]!, root, at);
+  if (schema.$ref !== undefined)
+    return schemaFault(value, root.$defs![schema.$ref.slice('#/$defs/'.length)]!, root, at);
   if (schema.anyOf) {
     const faults = schema.anyOf.map((s) => schemaFault(value, s, root, at));
     return faults.includes(null) ? null : faults.at(-1)!;

@@ -49,12 +49,28 @@ function mix(state: Int32Array, view: DataView, at: number, w: Int32Array): void
     const s1 = turned(q, 17) ^ turned(q, 19) ^ (q >>> 10);
     w[t] = (w[t - 16]! + s0 + w[t - 7]! + s1) | 0;
   }
-  let [a, b, c, d, e, f, g, h] = state as unknown as [number, number, number, number, number, number, number, number];
+  let a = state[0]!, b = state[1]!, c = state[2]!, d = state[3]!; // prettier-ignore
+  let e = state[4]!, f = state[5]!, g = state[6]!, h = state[7]!; // prettier-ignore
   for (let t = 0; t < 64; t++) {
     const s1 = turned(e, 6) ^ turned(e, 11) ^ turned(e, 25);
     const t1 = (h + s1 + ((e & f) ^ (~e & g)) + K[t]! + w[t]!) | 0;
-    const t2 = ((turned(a, 2) ^ turned(a, 13) ^ turned(a, 22)) + ((a & b) ^ (a & c) ^ (b & c))) | 0;
-    [h, g, f, e, d, c, b, a] = [g, f, e, (d + t1) | 0, c, b, a, (t1 + t2) | 0];
+    const s0 = turned(a, 2) ^ turned(a, 13) ^ turned(a, 22);
+    const t2 = (s0 + ((a & b) ^ (a & c) ^ (b & c))) | 0;
+    h = g;
+    g = f;
+    f = e;
+    e = (d + t1) | 0;
+    d = c;
+    c = b;
+    b = a;
+    a = (t1 + t2) | 0;
   }
-  [a, b, c, d, e, f, g, h].forEach((v, i) => (state[i] = (state[i]! + v) | 0));
+  state[0] = state[0]! + a;
+  state[1] = state[1]! + b;
+  state[2] = state[2]! + c;
+  state[3] = state[3]! + d;
+  state[4] = state[4]! + e;
+  state[5] = state[5]! + f;
+  state[6] = state[6]! + g;
+  state[7] = state[7]! + h;
 }

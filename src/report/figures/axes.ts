@@ -24,7 +24,8 @@ export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width
   const um = deviations.map(({ value, u }) => ({ value: 1000 * value, U: 1000 * COVERAGE_FACTOR * u }));
   const values = um.map((v) => v.value);
   const centre = (Math.max(...values) + Math.min(...values)) / 2;
-  const limit = tolerance.range?.high == null ? null : 1000 * tolerance.range.high;
+  const most = tolerance.range?.high ?? null;
+  const limit = most === null ? null : 1000 * most;
   const band = limit === null ? [0, 0] : [centre - limit / 2, centre + limit / 2];
   const reach = 1.08 * Math.max(1, ...um.map((v) => Math.abs(v.value) + v.U), ...band.map(Math.abs));
   const x = (v: number): number => (LEFT + width - RIGHT) / 2 + (v / reach) * ((width - RIGHT - LEFT) / 2);
@@ -58,7 +59,13 @@ export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width
   return sizePanel(pen, data, width, bottom + 32);
 }
 
-function sizePanel(pen: Pen, { result, tolerance }: Pick<ReportData, 'result' | 'tolerance'>, width: number, top: number): Drawing { // prettier-ignore
+function sizePanel(
+  pen: Pen,
+  { result, tolerance }: Pick<ReportData, 'result' | 'tolerance'>,
+  width: number,
+  top: number,
+): Drawing {
+  // prettier-ignore
   const { low, high } = tolerance.size!;
   const { value, u } = result.meanAxis;
   const U = COVERAGE_FACTOR * u;

@@ -118,10 +118,20 @@ function frame(net: readonly FlatFace[]): { left: number; top: number; width: nu
   return { left, top, width: Math.max(...xs) - left, height: Math.max(...ys) - top };
 }
 
+const nets = new Map<string, FlatFace[]>();
+
+/** A net hangs on the kind of die alone, not on its numbers. */
+function keptNet(solid: DieSolid, aspect: number): FlatFace[] {
+  const key = `${solid.kind} ${aspect}`;
+  const net = nets.get(key) ?? bestNet(solid, aspect);
+  nets.set(key, net);
+  return net;
+}
+
 /** The die unfolded: numbers on the faces, the radius of each corner (mm) in the faces that meet there. */
 export function netFigure(result: ReportResult, numbering: Numbering | null, width: number, height: number): Drawing {
   const solid = dieSolid(result.die.kind, numbering ?? undefined);
-  const net = bestNet(solid, width / height);
+  const net = keptNet(solid, width / height);
   const f = frame(net);
   const k = Math.min((width - 8) / f.width, (height - 8) / f.height);
   const at = ([x, y]: Xy): Xy => [

@@ -11,7 +11,7 @@ const TOP = 18;
 export function rollsFigure({ faces }: RollsData, limits: Limits | null, width: number, height = 150): Drawing {
   const pen = new Pen();
   const even = 100 / faces.length;
-  const bounds = [limits?.low, limits?.high].filter((v) => v != null).map((v) => v * even);
+  const bounds = [limits?.low ?? null, limits?.high ?? null].filter((v) => v !== null).map((v) => v * even);
   const all = [...faces.flatMap((f) => [100 * f.low, 100 * f.high]), even, ...bounds];
   const pad = 0.08 * Math.max(even * 0.01, Math.max(...all) - Math.min(...all));
   const [from, to] = [Math.max(0, Math.min(...all) - pad), Math.max(...all) + pad];

@@ -42,7 +42,8 @@ export function cardText({ result, about, job }: ReportData): string {
 
 /** What the person said beside it. */
 export function remarksBlocks({ about }: ReportData, most: number): Block[] {
-  const cut = (t: string): string => (t.length > most ? `${visible([...t].slice(0, most).join(''))}\u2026` : visible(t));
+  const cut = (t: string): string =>
+    t.length > most ? `${visible([...t].slice(0, most).join(''))}\u2026` : visible(t);
   return [
     ...(about.conditions === '' ? [] : [text(`Conditions, as stated: ${cut(about.conditions)}`)]),
     ...(about.note === '' ? [] : [text(`Note of who measured: ${cut(about.note)}`)]),

@@ -66,17 +66,17 @@ export function budgetTable({ result }: ReportData): Block {
 /** What was found of camera, card and surface. */
 export function calibrationTable({ result }: ReportData): Block {
   const { camera: c, card, surface: s, fit } = result;
-  const row = (name: string, value: string, u: number | null | undefined, d: number): string[] => [name, value, u == null ? '\u2013' : u.toFixed(d)]; // prettier-ignore
+  const row = (name: string, value: string, u: number | null, d: number): string[] => [name, value, u === null ? '\u2013' : u.toFixed(d)]; // prettier-ignore
   return table(
     'Camera, card and surface as fitted',
     ['Quantity', '#Value', '#u'],
     [
       row('Picture, px', `${c.width} \u00d7 ${c.height}`, null, 0),
-      row('Focal length f, px', c.f.toFixed(1), c.u[0], 1),
-      row('Centre x, px', c.cx.toFixed(1), c.u[1], 1),
-      row('Centre y, px', c.cy.toFixed(1), c.u[2], 1),
-      row('Distortion k1', c.k1.toFixed(4), c.u[3], 4),
-      row('Distortion k2', c.k2.toFixed(4), c.u[4], 4),
+      row('Focal length f, px', c.f.toFixed(1), c.u[0] ?? null, 1),
+      row('Centre x, px', c.cx.toFixed(1), c.u[1] ?? null, 1),
+      row('Centre y, px', c.cy.toFixed(1), c.u[2] ?? null, 1),
+      row('Distortion k1', c.k1.toFixed(4), c.u[3] ?? null, 4),
+      row('Distortion k2', c.k2.toFixed(4), c.u[4] ?? null, 4),
       row('Card, printed over designed, x', card.scaleX.value.toFixed(5), card.scaleX.u, 5),
       row('Card, printed over designed, y', card.scaleY.value.toFixed(5), card.scaleY.u, 5),
       row('Bow of the card, mm', card.bow.toFixed(3), null, 0),

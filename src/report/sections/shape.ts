@@ -35,7 +35,7 @@ export function shapeSentences({ result }: ReportData): string[] {
 export function axesChart(data: ReportData): Figure {
   const { deviations } = compareAxes(data.result.axes.map((a) => a.length), data.result.axesCovariance); // prettier-ignore
   const list = data.result.axes.map((a, i) => `${visible(a.name)}: ${um(deviations[i]!.value)} \u00b1 ${um(COVERAGE_FACTOR * deviations[i]!.u)} \u00b5m`); // prettier-ignore
-  const band = data.tolerance.range?.high != null;
+  const band = typeof data.tolerance.range?.high === 'number';
   return {
     caption: `Axes: deviation from their mean (dot) with U95 (bar).${band ? ' Hatched: as wide as the limit of the range; the limit is kept where all dots lie in it.' : ''}${data.tolerance.size ? ' Below: the mean axis and its limits (hatched).' : ''}`,
     about: `Deviation of each axis from the mean: ${list.join('; ')}.`,
