@@ -29,6 +29,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
     'src/lots',
   ],
   'src/ui/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
+  'src/ui/report-fonts.ts': ['src/report', 'dejavu-fonts-ttf'],
   'src/ui/solid-scene.ts': ['src', 'three'],
   'src/ui': ['src', 'workers', 'svelte', 'idb', 'exifr', 'valibot', 'dejavu-fonts-ttf'],
   'src/cli/peer-engine.ts': ['src', '@dimforge/rapier3d-compat'],

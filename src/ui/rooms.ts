@@ -19,4 +19,5 @@ export const ROOMS: readonly Room[] = [
   { id: 'photos', title: { en: 'Photos', de: 'Fotos' }, load: () => import('./rooms/PhotosRoom.svelte') },
   { id: 'shape', title: { en: 'Shape', de: 'Form' }, load: () => import('./rooms/ShapeRoom.svelte') },
   { id: 'rolls', title: { en: 'Rolls', de: 'Würfe' }, load: () => import('./rooms/RollsRoom.svelte') },
+  { id: 'lots', title: { en: 'Lots', de: 'Lose' }, load: () => import('./rooms/LotsRoom.svelte') },
 ];
