@@ -44,13 +44,13 @@ export class Bench {
   #since = 0;
   #told = 0;
 
-  /** Takes photos and perhaps a job file, and judges what is new. */
-  async take(files: readonly File[]): Promise<void> {
+  /** Takes photos and perhaps a job file, and judges what is new. `passedOver`: files that came with them and are neither. */
+  async take(files: readonly File[], passedOver = 0): Promise<void> {
     const set = this.set;
     const [jobs, photos] = [files.filter(isJobFile), files.filter((file) => !isJobFile(file))];
     // Read first, so that photos and numbers come in one change: one step to undo.
     const [times, job] = await Promise.all([timesTaken(photos), jobs.length > 0 ? readJson(jobs.at(-1)!) : null]);
-    this.passedOver = set.add(photos, times);
+    this.passedOver = set.add(photos, times) + passedOver;
     if (jobs.length > 0) set.readJob(job);
     await this.#run();
   }
@@ -80,6 +80,13 @@ export class Bench {
     this.wanted = true;
     this.#since = performance.now() / 1000;
     this.set.outcome = null;
+    await this.#run();
+  }
+
+  /** Takes other numbers for a photo, and judges it anew. */
+  async say(photo: PhotoEntry, up: string, front: string): Promise<void> {
+    photo.say(up, front);
+    photo.judged = null;
     await this.#run();
   }
 

@@ -33,6 +33,8 @@ export class DieSet {
   /** The printed card in use; null where the die has bars of its own, which a job file may give. */
   card = $state.raw<Card | null>(null);
   readonly ownBars = new BarsEntry();
+  /** By what photos are put in order that no job file orders; by `photoOrder` at first. */
+  order = $state.raw<'names' | 'times'>('names');
   /** Rolls as typed. */
   log = $state('');
   /** Numbers that photos are given in turn where neither person nor name nor job file says any; null for the usual list. */
@@ -73,6 +75,13 @@ export class DieSet {
   /** Photos that the job file names and nobody gave. */
   readonly missing = $derived(this.#said.filter((shot) => !this.photos.some(({ name }) => name === shot.photo)).length);
 
+  /** Whether all photos say when they were taken, no two alike: only then is there an order of time. */
+  readonly timed = $derived(
+    this.photos.length > 1 &&
+      this.photos.every(({ taken }) => taken !== null) &&
+      new Set(this.photos.map(({ taken }) => taken)).size === this.photos.length,
+  );
+
   /** Whether nothing was entered yet. */
   readonly empty = $derived(this.photos.length === 0 && this.name === '' && this.log === '');
 
@@ -112,6 +121,15 @@ export class DieSet {
       this.photos.push(new PhotoEntry(files[i]!, this.#freeName(files[i]!.name), times[i] ?? null));
     this.#arrange();
     return Math.max(0, files.length - room);
+  }
+
+  /** Puts the photos in the order of their names or times; numbers that nobody said follow. */
+  orderBy(order: 'names' | 'times'): void {
+    this.order = order;
+    const by = (a: PhotoEntry, b: PhotoEntry): number =>
+      order === 'times' ? a.taken! - b.taken! : a.name.localeCompare(b.name, 'en', { numeric: true });
+    if (order === 'names' || this.timed) this.photos.sort(by);
+    this.#arrange();
   }
 
   /** Puts another photo of the same view in the place of one. */

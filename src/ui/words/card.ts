@@ -1,4 +1,11 @@
+import { STAGE_ADVICE } from '../../report/stages.ts';
 import type { Catalogue } from './catalogue.ts';
+
+/** A colour of dice, and why it is advised what it is. */
+interface DieColour {
+  readonly name: string;
+  readonly why: string;
+}
 
 const en = {
   start: {
@@ -38,10 +45,15 @@ const en = {
     stageAbout: 'The stage should have the colour that the die is not.',
     dieColour: 'Colour of the die',
     anyColour: 'not said',
+    /** By the name of the colour in `report/stages.ts`. */
+    dice: Object.fromEntries(STAGE_ADVICE.map(({ die, why }) => [die, { name: die, why }])) as Record<
+      string,
+      DieColour
+    >,
     first: (stage: string) => `Best: ${stage}`,
     second: (stage: string) => `also: ${stage}`,
     unadvised: 'For this die another stage shows a plainer outline.',
-    suits: (dice: string) => `Suits dice that are: ${dice}.`,
+    take: (stage: string) => `Take ${stage}`,
     make: 'Make the card (PDF)',
     making: 'Making the card',
     fault: (detail: string) => `The card could not be made (${detail}). Load the page again and try once more.`,
@@ -122,10 +134,36 @@ const de: typeof en = {
     stageAbout: 'Die Bühne soll die Farbe haben, die der Würfel nicht hat.',
     dieColour: 'Farbe des Würfels',
     anyColour: 'nicht angegeben',
+    dice: {
+      'black or very dark': {
+        name: 'schwarz oder sehr dunkel',
+        why: 'Je heller die Bühne, desto deutlicher der Umriss.',
+      },
+      'white, ivory or pale': {
+        name: 'weiß, elfenbein oder blass',
+        why: 'Ein blasser Würfel auf weißem Papier hat keinen Umriss.',
+      },
+      'grey or metal': {
+        name: 'grau oder metallisch',
+        why: 'Metall spiegelt die Bühne: Versuchen Sie beide und behalten Sie die mit dem deutlicheren Umriss.',
+      },
+      'red, orange or brown': { name: 'rot, orange oder braun', why: 'Weiß für dunkle Töne, Blau für helle.' },
+      'yellow or gold': { name: 'gelb oder golden', why: 'Gelb ist fast so hell wie Papier.' },
+      green: { name: 'grün', why: 'Weiß für dunkles Grün, Schwarz für helles.' },
+      'blue or violet': { name: 'blau oder violett', why: 'Weiß für dunkles Blau, Grün für helles.' },
+      'clear or cloudy': {
+        name: 'klar oder trüb',
+        why: 'Ein klarer Würfel zeigt die Bühne durch sich hindurch; erwarten Sie größere Unsicherheit.',
+      },
+      'of several colours': {
+        name: 'mehrfarbig',
+        why: 'Nehmen Sie eine Bühne, der im Foto, nach Augenmaß, keine seiner Farben nahekommt.',
+      },
+    },
     first: (stage) => `Am besten: ${stage}`,
     second: (stage) => `auch: ${stage}`,
     unadvised: 'Für diesen Würfel zeigt eine andere Bühne den Umriss deutlicher.',
-    suits: (dice) => `Passt zu Würfeln dieser Farben: ${dice}.`,
+    take: (stage) => `${stage} nehmen`,
     make: 'Karte erzeugen (PDF)',
     making: 'Karte wird erzeugt',
     fault: (detail) => `Die Karte ließ sich nicht erzeugen (${detail}). Seite neu laden und noch einmal versuchen.`,

@@ -52,6 +52,7 @@ const en = {
     unnamed: (count: number) => `${count} photos of the job file are not here.`,
     ignored: (count: number) => `${count} other files of the folder were passed over.`,
     takenAt: (time: string) => `taken ${time}`,
+    timesUnknown: 'The photos do not say when they were taken.',
     takeSuggestion: (up: string, front: string) => `Take ${up} up, ${front} in front`,
   },
 
@@ -86,16 +87,16 @@ const de: typeof en = {
     kind: 'Art des Würfels',
     name: 'Name dieses Würfels',
     kinds: {
-      d4: 'W4, 4 Flächen',
-      d6: 'W6, 6 Flächen',
-      d8: 'W8, 8 Flächen',
-      d10: 'W10, 10 Flächen',
-      d12: 'W12, 12 Flächen',
-      d20: 'W20, 20 Flächen',
+      d4: 'd4, 4 Flächen',
+      d6: 'd6, 6 Flächen',
+      d8: 'd8, 8 Flächen',
+      d10: 'd10, 10 Flächen',
+      d12: 'd12, 12 Flächen',
+      d20: 'd20, 20 Flächen',
     },
     axis: 'Eine Achse führt von einer Fläche durch den Würfel zur Fläche gegenüber und heißt nach beiden Zahlen.',
     axisOfD4:
-      'Ein W4 hat keine Flächen, die sich gegenüberliegen: Eine Achse führt von einer Fläche zur Ecke gegenüber. Ein Foto heißt nach der Fläche, auf der der Würfel steht.',
+      'Ein d4 hat keine Flächen, die sich gegenüberliegen: Eine Achse führt von einer Fläche zur Ecke gegenüber. Ein Foto heißt nach der Fläche, auf der der Würfel steht.',
   },
 
   photos: {
@@ -126,6 +127,7 @@ const de: typeof en = {
     unnamed: (count) => `${count} Fotos der Auftragsdatei fehlen hier.`,
     ignored: (count) => `${count} andere Dateien des Ordners wurden übergangen.`,
     takenAt: (time) => `aufgenommen ${time}`,
+    timesUnknown: 'Die Fotos sagen nicht, wann sie aufgenommen wurden.',
     takeSuggestion: (up, front) => `${up} oben, ${front} vorn übernehmen`,
   },
 
