@@ -6,7 +6,7 @@ import { faceShares, strayed } from '../fit/bin-uneven.ts';
 import { wholeRadius } from '../fit/bin-whole.ts';
 import { outlineOf, type Outline } from '../geometry/outline.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
-import { binEdges } from '../vision/bin-edges.ts';
+import { BIN_EDGE, binEdges, type BinEdges } from '../vision/bin-edges.ts';
 import { plainOutside } from '../vision/bin-ground.ts';
 import { circleMisfit, shadeOf } from '../vision/bin-look.ts';
 import { roughPoints, type RoughPoints } from '../vision/bin-outline.ts';
@@ -29,8 +29,13 @@ export const BIN_DIE = {
   well: 0.006,
   /** A coin's edge on the card is a circle within this. */
   circle: 0.004,
-  /** Rough outlines further off, px, are fitted for stray faces before the edges are looked for. */
+  /** Edges of rough outlines further off, px, are looked for so far away at first, px. */
   stray: 2.2,
+  far: 14,
+  /** Rounds of tracing; the last is that which sees so much of the outline and moves it by less, px. */
+  rounds: 3,
+  whole: 0.85,
+  moved: 2.5,
   /** Points measured along an outline, about. */
   measured: 120,
   /** Smaller than this across, px, a die is not judged. */
@@ -104,26 +109,26 @@ const widthMm = (t: Thing, { camera, cameraFromCard }: CardView): number =>
 function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
   const rough = roughPoints(seen.picture, thing);
   const whole = poseIn(seen, thing, rough);
-  if (whole && whole.misfit < BIN_DIE.plain) return [measuredDie(seen, thing, whole, rough)];
+  if (whole && whole.misfit < BIN_DIE.plain) return [measuredDie(seen, thing, whole)];
   if (thing.core) {
     const points = roughPoints(seen.picture, thing.core);
     const core = poseIn(seen, thing.core, points);
     if (core && core.misfit < BIN_DIE.plain && !(whole && whole.misfit < 2 * core.misfit))
-      return [measuredDie(seen, thing.core, core, points)];
+      return [measuredDie(seen, thing.core, core)];
   }
   if (thing.parts.length > 1 && !(whole && isThisKind(seen, thing, rough, whole))) {
     const parts = thing.parts.map((t) => {
       const points = roughPoints(seen.picture, t);
       const pose = poseIn(seen, t, points);
-      return { t, points, pose };
+      return { t, pose };
     });
     const dice = parts.filter(({ pose }) => pose && pose.misfit < BIN_DIE.most / 2);
     if (dice.length > 0)
-      return parts.map(({ t, points, pose }) =>
-        pose && pose.misfit < BIN_DIE.most / 2 ? measuredDie(seen, t, pose, points) : other(seen, t, { code: 'touching' }),
+      return parts.map(({ t, pose }) =>
+        pose && pose.misfit < BIN_DIE.most / 2 ? measuredDie(seen, t, pose) : other(seen, t, { code: 'touching' }),
       );
   }
-  if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole, rough)];
+  if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole)];
   return [other(seen, thing, whatElse(seen, thing, rough, whole))];
 }
 
@@ -178,23 +183,59 @@ function other({ view }: Seen, thing: Thing, reason: Reason): OtherThing {
   return { code: 'thing', x, y, drawn: thinned(thing.outline, 48), reason };
 }
 
-function measuredDie(seen: Seen, thing: Thing, start: FoundPose, rough: RoughPoints): MeasuredDie | OtherThing {
-  const { picture, view, shape } = seen;
+function measuredDie(seen: Seen, thing: Thing, start: FoundPose): MeasuredDie | OtherThing {
   if (Math.sqrt(thing.area) < BIN_DIE.width) return other(seen, thing, { code: 'small', seen: Math.round(Math.sqrt(thing.area)), limit: BIN_DIE.width });
-  const curve = outlineOf(seenPose(shape.vertices, view, start.pose), view.camera, 2);
-  const { xy, normal, total } = sampled(seen, thing, curve);
-  const width = Math.sqrt(thing.area);
-  if (start.misfit * width > BIN_DIE.stray) {
-    const first = outlineFit(shape, view, rough, start.pose);
-    if (first) follow(shape, view, first, xy, normal);
+  let pose = start.pose;
+  let last: Traced | null = null;
+  let reach: number = start.misfit * Math.sqrt(thing.area) > BIN_DIE.stray ? BIN_DIE.far : BIN_EDGE.reach;
+  for (let round = 0; round < BIN_DIE.rounds; round++) {
+    const traced = trace(seen, thing, pose, last?.found ?? null, reach);
+    if (!traced) break;
+    const still = traced.share > BIN_DIE.whole && movedBy(pose, traced.found) < BIN_DIE.moved;
+    last = traced;
+    pose = traced.found.fit.pose;
+    reach = BIN_EDGE.reach;
+    if (still) break;
   }
-  const edges = binEdges(picture, xy, normal);
-  const found = edges.sigma.length >= BIN_DIE.points ? outlineFit(shape, view, edges, start.pose) : null;
-  if (!found) return other(seen, thing, { code: 'faint' });
-  const good = found.good.reduce((s, v) => s + v, 0);
-  const share = good / total;
-  const reasons: Reason[] = share < BIN_DIE.seen ? [{ code: 'hidden', seen: Math.round(100 * share), limit: Math.round(100 * BIN_DIE.seen) }] : []; // prettier-ignore
-  return { code: 'die', pose: found.fit.pose, edges, found, tips: roundingOf(seen, edges, found), seen: share, blur: edges.width / 1.349, drawn: thinned(edges.xy, 60), reasons };
+  if (!last) return other(seen, thing, { code: 'faint' });
+  const { edges, found, share } = last;
+  const reasons: Reason[] =
+    share < BIN_DIE.seen ? [{ code: 'hidden', seen: Math.round(100 * share), limit: Math.round(100 * BIN_DIE.seen) }] : [];
+  return {
+    code: 'die',
+    pose,
+    edges,
+    found,
+    tips: roundingOf(seen, edges, found),
+    seen: share,
+    blur: edges.width / 1.349,
+    drawn: thinned(edges.xy, 60),
+    reasons,
+  };
+}
+
+interface Traced {
+  readonly edges: BinEdges;
+  readonly found: DieOutline;
+  /** Share of the whole outline that belongs to it. */
+  readonly share: number;
+}
+
+/** Measures the edges along the outline of a die as it is believed, and fits it anew. */
+function trace(seen: Seen, thing: Thing, pose: TruePose, before: DieOutline | null, reach: number): Traced | null {
+  const { picture, view, shape } = seen;
+  const curve = outlineOf(seenPose(shape.vertices, view, pose), view.camera, 2);
+  const { xy, normal, total } = sampled(seen, thing, curve);
+  if (before) follow(shape, view, before, xy, normal);
+  const edges = binEdges(picture, xy, normal, reach);
+  const found = edges.sigma.length >= BIN_DIE.points ? outlineFit(shape, view, edges, pose) : null;
+  return found && { edges, found, share: found.good.reduce((s, v) => s + v, 0) / total };
+}
+
+/** How far an outline moved from one pose to the next, px, about. */
+function movedBy(from: TruePose, { fit: { pose }, scale }: DieOutline): number {
+  const turn = pose.size * Math.abs(pose.yaw - from.yaw);
+  return (Math.hypot(pose.x - from.x, pose.y - from.y) + Math.abs(pose.size - from.size) + turn) / scale;
 }
 
 /** Straying moves a corner by so many times the departure: what an uneven die's rounding may be wrong by. */

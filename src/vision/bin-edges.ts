@@ -4,7 +4,7 @@ import { LUMA, type Picture } from './picture.ts';
 import { SRGB } from './tone.ts';
 
 export const BIN_EDGE = {
-  /** How far an edge may lie from where it is looked for, px. */
+  /** How far an edge may lie from where it is looked for, px, where nothing else is said. */
   reach: 6,
   /** Where the light inside and outside is taken, px from the edge: nearer the blur reaches, further off other things do. */
   plateau: [2.5, 5.5],
@@ -35,11 +35,17 @@ export interface BinEdges extends Outline {
  * In linear light, so that neither blur nor the tone curve moves a straight edge. Cheap: a few lines of pixels per point. What a rounded
  * rim mirrors of the stage (Fresnel) moves it inwards by up to some tenths of a pixel; `TYPE_B` of the bin holds that.
  *
- * @param xy      [u, v] per point, px; `normal` outwards.
+ * @param xy     [u, v] per point, px; `normal` outwards.
+ * @param reach  How far an edge may lie from there, px.
  */
-export function binEdges(picture: Picture, xy: Float64Array, normal: Float64Array): BinEdges {
+export function binEdges(
+  picture: Picture,
+  xy: Float64Array,
+  normal: Float64Array,
+  reach: number = BIN_EDGE.reach,
+): BinEdges {
   const n = xy.length / 2;
-  const cells = 2 * (BIN_EDGE.reach + Math.ceil(BIN_EDGE.plateau[1])) + 1;
+  const cells = 2 * (reach + Math.ceil(BIN_EDGE.plateau[1])) + 1;
   const lines = new Float64Array(n * 3 * cells);
   for (let k = 0; k < n; k++) fillLine(picture, xy, normal, k, cells, lines);
   const plane = plainestPlane(lines, n, cells);
@@ -55,7 +61,7 @@ export function binEdges(picture: Picture, xy: Float64Array, normal: Float64Arra
       const v = plane[0] * lines[o]! + plane[1] * lines[o + 1]! + plane[2] * lines[o + 2]!;
       line[i] = SRGB.toLight(v);
     }
-    const edge = crossing(line, cells);
+    const edge = crossing(line, cells, reach);
     if (!edge) continue;
     found.push(k);
     at.push(edge.at);
@@ -143,11 +149,11 @@ interface Crossing {
 }
 
 /** The half-way place of a line of light nearest to its steepest, px from its middle; null where there is no clear edge. */
-function crossing(line: Float64Array, cells: number): Crossing | null {
+function crossing(line: Float64Array, cells: number, reach: number): Crossing | null {
   const half = cells >> 1;
   let steepest = 0;
   let place = half;
-  for (let i = half - BIN_EDGE.reach; i <= half + BIN_EDGE.reach; i++) {
+  for (let i = half - reach; i <= half + reach; i++) {
     // Near wins over a little steeper: numbers and shadows lie further off.
     const slope = Math.abs(line[i + 1]! - line[i - 1]!) * (1 - 0.04 * Math.abs(i - half));
     if (slope > steepest) {
