@@ -86,6 +86,8 @@ export class PdfCanvas {
     const given = new Date(`${meta.date}T00:00:00Z`);
     this.#document = new Made({
       size: meta.size,
+      // None to begin with: the browser's build of the library has no standard fonts.
+      font: '',
       margin: 0,
       // Done here instead, see LEVEL.
       compress: false,
