@@ -75,6 +75,26 @@ export function departurePath(outline: PhotoOutline, enlargement: number): strin
   return path;
 }
 
+/** Share of its own movement by which an axis must move the outline for a point to bear on it. */
+const BEARS = 0.3;
+
+/** Path data of the stretches of the measured edge that move with an axis; `bearing` per point, see `fit/shot-evidence.ts`. */
+export function bearingPath({ points }: PhotoOutline, bearing: ArrayLike<number>): string {
+  const n = points.length / 2;
+  const step = Array.from({ length: n }, (_, k) => {
+    const m = (k + 1) % n;
+    return Math.hypot(points[2 * m]! - points[2 * k]!, points[2 * m + 1]! - points[2 * k + 1]!);
+  });
+  const gap = GAP * middle(Float64Array.from(step));
+  let path = '';
+  for (let k = 0; k < n; k++) {
+    const m = (k + 1) % n;
+    if (bearing[k]! < BEARS || bearing[m]! < BEARS || step[k]! > gap) continue;
+    path += `M${at(points[2 * k]!, points[2 * k + 1]!)}L${at(points[2 * m]!, points[2 * m + 1]!)}`;
+  }
+  return path;
+}
+
 const middle = (values: Float64Array): number => values.slice().sort()[values.length >> 1] ?? 0;
 
 /** Root mean square of the departures, each by its sharpness, px of the photo. */

@@ -22,8 +22,9 @@ const FILL = 0.92;
 /** Height of a number over the inradius of its face. */
 const TEXT_HEIGHT = 0.95;
 
-/** A die as a planned photo shows it: its visible faces, the furthest first. */
+/** A die as a planned photo shows it: its visible faces, the furthest first; nothing where it has no such numbers. */
 export function drawnShot(solid: DieSolid, shot: PlannedShot): DrawnFace[] {
+  if (![shot.up, shot.front].every((label) => solid.labels.includes(label))) return [];
   return drawnDie(solid, plannedView(usualShape(solid), shot, USUAL_SETTING));
 }
 

@@ -42,6 +42,8 @@ export class ShotList {
   fault = $state<string | null>(null);
   #turn = 0;
   #planned = '';
+  /** What `upcoming` was planned for. */
+  #shownFor = $state('');
 
   constructor(bench: Bench) {
     this.#bench = bench;
@@ -72,12 +74,14 @@ export class ShotList {
   );
   /** Changes when a plan is due. */
   readonly due = $derived(JSON.stringify([this.request, this.count, this.taken]));
+  /** What is left to take of the die on the bench; nothing while it is worked out. */
+  readonly current = $derived.by(() => (this.#shownFor === JSON.stringify(this.request) ? this.upcoming : []));
   readonly lines: readonly ShotLine[] = $derived.by(() => [
     ...this.set.usable.map((photo): ShotLine => {
       const planned = this.#matched.find((m) => m.photo === photo)?.planned;
       return { shot: planned?.shot ?? shotOf(photo), helps: planned?.helps ?? [], photo };
     }),
-    ...this.upcoming.map(({ shot, helps }): ShotLine => ({ shot, helps, photo: null })),
+    ...this.current.map(({ shot, helps }): ShotLine => ({ shot, helps, photo: null })),
   ]);
 
   #typedCount(): number | null {
@@ -117,6 +121,7 @@ export class ShotList {
     this.#matched = found;
     this.reached = reached.value;
     this.upcoming = upcoming;
+    this.#shownFor = JSON.stringify(request);
     set.plan = [...shots, ...upcoming.map(({ shot }) => shot)].map(({ up, front }) => ({ up, front }));
   }
 

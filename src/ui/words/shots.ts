@@ -48,10 +48,10 @@ const en = {
   pictureD4: (down: string, front: string, lean: string) =>
     `The die as the camera should see it: it stands on ${down}, ${front} in front, camera leaned by ${lean}`,
   take: 'Take it now',
-  takeOf: (number: number) => `Take shot ${number} now with the camera`,
+  takeOf: (number: number) => `Take it now: shot ${number}`,
   choose: 'Choose a photo',
-  chooseOf: (number: number) => `Choose a photo for shot ${number}`,
-  more: (count: number) => `All ${count} shots`,
+  chooseOf: (number: number) => `Choose a photo: shot ${number}`,
+  more: (count: number) => `Show ${count} more`,
 };
 
 const de: typeof en = {
@@ -97,10 +97,10 @@ const de: typeof en = {
   pictureD4: (down, front, lean) =>
     `Der Würfel, wie die Kamera ihn sehen soll: er steht auf ${down}, ${front} vorn, Kamera um ${lean} geneigt`,
   take: 'Jetzt aufnehmen',
-  takeOf: (number) => `Aufnahme ${number} jetzt mit der Kamera machen`,
+  takeOf: (number) => `Jetzt aufnehmen: Aufnahme ${number}`,
   choose: 'Foto wählen',
-  chooseOf: (number) => `Ein Foto für Aufnahme ${number} wählen`,
-  more: (count) => `Alle ${count} Aufnahmen`,
+  chooseOf: (number) => `Foto wählen: Aufnahme ${number}`,
+  more: (count) => `${count} weitere zeigen`,
 };
 
 /** Words of the shot list. */
