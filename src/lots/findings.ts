@@ -37,6 +37,7 @@ export type Finding =
       readonly effect: number;
       readonly p: number;
     }
+  | { readonly code: 'cavity-axes'; readonly names: readonly string[]; readonly of: number; readonly largest: number }
   | { readonly code: 'trend'; readonly key: string; readonly slope: Estimate; readonly by: 'time' | 'order' }
   | {
       readonly code: 'crossing';
@@ -67,8 +68,7 @@ export function findings(lot: Lot, a: LotAnalysis): readonly Finding[] {
   for (const { label, key, statistic, critical } of a.outliers)
     out.push({ code: 'outlier', label, key, statistic, critical });
   if (a.outliers.length > 0) out.push({ code: 'outliers-in' });
-  for (const { key, largest, effect, p } of a.cavities)
-    if (p < ALPHA) out.push({ code: 'cavities', key, largest, effect, p });
+  out.push(...ofCavities(a));
   out.push(...ofFinishing(a), ...ofCapability(a));
   return out;
 }
@@ -100,6 +100,27 @@ function ofComponents(family: Family, a: LotAnalysis): Finding[] {
       u: Math.sqrt(measured.variance.value),
     });
   return out;
+}
+
+function ofCavities({ cavities }: LotAnalysis): Finding[] {
+  const isAxis = ({ key }: LotAnalysis['cavities'][number]): boolean => key.startsWith('axis ');
+  const differ = cavities.filter((c) => c.p < ALPHA);
+  const axes = differ.filter(isAxis);
+  return [
+    ...differ
+      .filter((c) => !isAxis(c))
+      .map(({ key, largest, effect, p }) => ({ code: 'cavities' as const, key, largest, effect, p })),
+    ...(axes.length > 0
+      ? [
+          {
+            code: 'cavity-axes' as const,
+            names: axes.map((c) => c.key.slice('axis '.length)),
+            of: cavities.filter(isAxis).length,
+            largest: Math.max(...axes.map((c) => c.largest)),
+          },
+        ]
+      : []),
+  ];
 }
 
 function ofFinishing(a: LotAnalysis): Finding[] {

@@ -98,6 +98,8 @@ const en = {
         return 'Dice that lie apart are contained in all numbers; leave them out to see the lot without them.';
       case 'cavities':
         return `Cavities differ by ${key(f.key)}: up to ${n.um(f.largest)}, ${n.percent(f.effect)} of its variance (p ${n.p(f.p)}).`;
+      case 'cavity-axes':
+        return `Cavities differ in ${f.names.length} of ${f.of} axes (${f.names.join(', ')}): up to ${n.um(f.largest)}.`;
       case 'trend':
         return `${upper(key(f.key))} changes by ${span(f.slope, n.um)} per ${f.by === 'time' ? timeUnit : 'die'} at the end.`;
       case 'crossing':
@@ -204,6 +206,8 @@ const de: typeof en = {
         return 'Abweichende Würfel sind in allen Zahlen enthalten; ohne sie zeigt sich das übrige Los.';
       case 'cavities':
         return `Kavitäten unterscheiden sich, ${key(f.key)}: bis zu ${n.um(f.largest)}, ${n.percent(f.effect)} der Varianz (p ${n.p(f.p)}).`;
+      case 'cavity-axes':
+        return `Kavitäten unterscheiden sich in ${f.names.length} von ${f.of} Achsen (${f.names.join(', ')}): bis zu ${n.um(f.largest)}.`;
       case 'trend':
         return `${upper(key(f.key))}: Änderung am Ende ${span(f.slope, n.um)} je ${f.by === 'time' ? timeUnit : 'Würfel'}.`;
       case 'crossing':

@@ -200,6 +200,10 @@ export class LotBench {
     this.change(this.lot, out ? [...rest, label] : rest);
   }
 
+  leaveAll(labels: readonly string[]): void {
+    this.change(this.lot, [...new Set([...this.leftOut, ...labels])]);
+  }
+
   limit(of: Limited, side: 'lower' | 'upper', value: number | null): void {
     const { limits } = this.lot;
     this.change({ ...this.lot, limits: { ...limits, [of]: { ...limits[of], [side]: value } } });

@@ -23,6 +23,7 @@ const en = {
 
   dice: {
     heading: 'Dice',
+    table: 'Table of the dice',
     name: 'Name of the lot',
     note: 'Note',
     unit: 'Unit of time or passes',
@@ -54,7 +55,10 @@ const en = {
     wrong: 'A length in mm is needed, the lower below the upper.',
     inside: 'within',
   },
-  findings: { heading: 'What the lot tells' },
+  findings: {
+    heading: 'What the lot tells',
+    leave: (labels: string) => `Leave out ${labels}`,
+  },
   spread: {
     heading: 'Mean and spread',
     title: 'Each axis of each die, from the mean of all',
@@ -120,6 +124,7 @@ const en = {
     about:
       "Equal means tested by Welch's test; p raised for the number of quantities tried (Holm). Share: of the variance, made by cavities (omega squared).",
     columns: ['Quantity', 'Largest difference, µm', 'Share', 'F', 'Welch', 'Kruskal-Wallis', 'p (Holm)'],
+    caption: 'Tests of equal means',
     means: 'Mean of each cavity, mm',
     cavity: (n: number) => `Cavity ${n}`,
     quantity: 'Quantity',
@@ -178,6 +183,7 @@ const de: typeof en = {
 
   dice: {
     heading: 'Würfel',
+    table: 'Tabelle der Würfel',
     name: 'Name des Loses',
     note: 'Bemerkung',
     unit: 'Einheit von Zeit oder Durchgängen',
@@ -209,7 +215,10 @@ const de: typeof en = {
     wrong: 'Eine Länge in mm ist nötig, die untere unter der oberen.',
     inside: 'innerhalb',
   },
-  findings: { heading: 'Was das Los sagt' },
+  findings: {
+    heading: 'Was das Los sagt',
+    leave: (labels) => `Ohne ${labels}`,
+  },
   spread: {
     heading: 'Mittelwert und Streuung',
     title: 'Jede Achse jedes Würfels, vom Mittel aller',
@@ -274,6 +283,7 @@ const de: typeof en = {
     about:
       'Gleiche Mittelwerte nach dem Test von Welch; p für die Zahl der geprüften Größen erhöht (Holm). Anteil: der Varianz, den die Kavitäten ausmachen (Omega-Quadrat).',
     columns: ['Größe', 'Größter Unterschied, µm', 'Anteil', 'F', 'Welch', 'Kruskal-Wallis', 'p (Holm)'],
+    caption: 'Prüfung auf gleiche Mittelwerte',
     means: 'Mittel jeder Kavität, mm',
     cavity: (n) => `Kavität ${n}`,
     quantity: 'Größe',
