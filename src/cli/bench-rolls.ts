@@ -41,8 +41,7 @@ export const run: Command = async (args) => {
   }
   const { json, parts, scale } = options;
   if (parts.length > 0) {
-    await runLong(parts, scale);
-    return EXIT.done;
+    return (await runLong(parts, scale)) ? EXIT.done : EXIT.notMeasurable;
   }
   const result = { d6: await speed('d6'), d20: await speed('d20') };
   if (json) process.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
@@ -56,6 +55,7 @@ export const run: Command = async (args) => {
 
 const usage = `usage: npm run bench -- rolls [--json]
        npm run bench -- rolls --long [--part ${LONG_PARTS.join(',')}] [--scale 0.1]
+       throws what each bar of the model needs, and says which are met; exit code ${EXIT.notMeasurable} where one is not
 `;
 
 interface Options {

@@ -1,0 +1,101 @@
+import type { DieShape } from '../bias/die-shape.ts';
+import { unevenDice } from '../bias/kernel-design.ts';
+import { centredLogs } from '../bias/kernel-fit.ts';
+import { kernelReading } from '../bias/kernel.ts';
+import { COVERAGE, kernelPrediction, rollOrder } from '../bias/prediction.ts';
+import { TABLE_NAMES, type Hand, type Table } from '../bias/tables.ts';
+import type { ThrowBody } from '../bias/throw-body.ts';
+import { thrower } from '../bias/throws.ts';
+import { DIE_KINDS } from '../geometry/solid.ts';
+import { seededNormal, seededRandom } from '../maths/random.ts';
+import { bodyOf, counted, percent, say, type Verdict } from './bench-verdict.ts';
+import type { ThrowPool } from './throw-pool.ts';
+import { drawnWorld } from './worlds.ts';
+
+export async function kernel(pool: ThrowPool, throws: number): Promise<Verdict[]> {
+  const out: Verdict[] = [];
+  for (const kind of DIE_KINDS) {
+    let [squares, effects, count, inside, chance] = [0, 0, 0, 0, 0];
+    const dice = unevenDice(kind, 12, 77_000, 0.5).filter((_, i) => i % 2 === 1);
+    for (const [i, shape] of dice.entries()) {
+      const table = TABLE_NAMES[i % 3];
+      const { counts, throws: n } = await counted(pool, shape, table, throws, 4000 + i);
+      const [seen, said] = [centredLogs(counts), centredLogs(kernelReading(shape, table).p)];
+      const prediction = kernelPrediction({ shape, covariance: null }, table);
+      if (!prediction.ok) throw new Error(prediction.error.code);
+      const k = counts.length;
+      rollOrder(shape).forEach((f, r) => {
+        const noise = (k - 1) / n;
+        const off = seen[f] - said[f];
+        squares += off * off;
+        effects += said[f] ** 2;
+        chance += noise;
+        count++;
+        if (off * off <= COVERAGE ** 2 * (prediction.value.covariance[r * (k + 1)] + noise)) inside++;
+      });
+    }
+    const error = Math.sqrt(Math.max(0, squares - chance) / count);
+    const tried = Math.sqrt(effects / count);
+    say(
+      `${kind}: unevenness ${percent(tried)}, error of ln p ${percent(error)} (chance of the throws ${percent(Math.sqrt(chance / count))} taken out), inside the 95 % interval ${percent(inside / count)}`,
+    );
+    out.push({
+      bar: `kernel ${kind}: error ${percent(error)} at ${percent(tried)} of unevenness; needed 1 % at 2 to 6 %`,
+      met: error <= 0.01 && tried >= 0.02 && tried <= 0.06,
+    });
+  }
+  return out;
+}
+
+/** Face and corner errors of a good measurement, mm, and the part that all faces share. */
+const MEASURED = { face: 0.006, shared: 0.005, corner: 0.02 } as const;
+
+/** Dice measured with errors, on tables and by hands that are not known: does the quoted interval hold what is thrown there? */
+export function worlds(throws: number): Verdict[] {
+  let [all, allInside] = [0, 0];
+  for (const kind of DIE_KINDS) {
+    const random = seededRandom(5150);
+    const normal = seededNormal(random);
+    let [inside, count] = [0, 0];
+    for (const shape of unevenDice(kind, 12, 88_000, 0.5).filter((_, i) => i % 2 === 0)) {
+      const { table, hand } = drawnWorld(random);
+      const counts = countsOf(bodyOf(shape), table, hand, throws);
+      const shared = MEASURED.shared * normal();
+      const read: DieShape = {
+        ...shape,
+        distances: shape.distances.map((d) => d + shared + MEASURED.face * normal()),
+        radii: shape.radii.map((r) => Math.max(0.01, r + MEASURED.corner * normal())),
+      };
+      const prediction = kernelPrediction({ shape: read, covariance: errorCovariance(read) }, 'unknown');
+      if (!prediction.ok) throw new Error(prediction.error.code);
+      const k = counts.length;
+      const [seen, said] = [centredLogs(counts), centredLogs(prediction.value.p)];
+      rollOrder(read).forEach((f, r) => {
+        count++;
+        if ((seen[f] - said[r]) ** 2 <= COVERAGE ** 2 * (prediction.value.covariance[r * (k + 1)] + (k - 1) / throws))
+          inside++;
+      });
+    }
+    all += count;
+    allInside += inside;
+    say(`${kind}: ${percent(inside / count)} of the chances inside the 95 % interval`);
+  }
+  const share = allInside / all;
+  return [{ bar: `95 % intervals hold ${percent(share)}; needed 90 to 99 %`, met: share >= 0.9 && share <= 0.99 }];
+}
+
+function countsOf(body: ThrowBody, table: Table, hand: Hand, throws: number): Float64Array {
+  const once = thrower(body, table, hand);
+  const counts = new Float64Array(body.passes.length);
+  for (let k = 0; k < throws; k++) counts[once(9, k).face]++;
+  return counts;
+}
+
+function errorCovariance({ distances, radii }: DieShape): Float64Array {
+  const n = distances.length + radii.length;
+  return Float64Array.from({ length: n * n }, (_, q) => {
+    const [i, j] = [Math.floor(q / n), q % n];
+    const own = i !== j ? 0 : i < distances.length ? MEASURED.face ** 2 : MEASURED.corner ** 2;
+    return own + (i < distances.length && j < distances.length ? MEASURED.shared ** 2 : 0);
+  });
+}
