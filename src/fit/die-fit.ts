@@ -124,16 +124,17 @@ export interface PhotoRows {
 /** 2 balls x (3 faces + 1 corner) + base face + x, y, yaw. */
 export const WIDTH = 12;
 
-/** Per point of an outline: unit viewing ray, and the change of the ray over one px along the normal. */
+/** Per point of an outline: unit viewing ray, the change of the ray over one px along the normal, and the balls last met. */
 interface Rays {
   readonly camera: Camera;
   readonly data: Float64Array;
+  readonly met: Int32Array;
 }
 const raysCache = new WeakMap<Outline, Rays>();
 
-function raysOf(camera: Camera, outline: Outline): Float64Array {
+function raysOf(camera: Camera, outline: Outline): Rays {
   const known = raysCache.get(outline);
-  if (known?.camera === camera) return known.data;
+  if (known?.camera === camera) return known;
   const n = outline.sigma.length;
   const data = new Float64Array(6 * n);
   for (let k = 0; k < n; k++) {
@@ -147,8 +148,9 @@ function raysOf(camera: Camera, outline: Outline): Float64Array {
       data[6 * k + 3 + c] = e[c]! - f[c]!;
     }
   }
-  raysCache.set(outline, { camera, data });
-  return data;
+  const rays = { camera, data, met: new Int32Array(2 * n).fill(-1) };
+  raysCache.set(outline, rays);
+  return rays;
 }
 
 export function photoRows(
@@ -187,7 +189,7 @@ export function photoRows(
   };
   const { centres, radii, body } = die;
   const origin = die.cameraFromBody.shift;
-  const rays = raysOf(camera, outline);
+  const { data: rays, met } = raysOf(camera, outline);
   const { faces: ballFaces, inverse, corner } = body;
   const { index, value } = out;
   const yaw = new Float64Array(3);
@@ -195,9 +197,11 @@ export function photoRows(
     const dx = rays[6 * k]!;
     const dy = rays[6 * k + 1]!;
     const dz = rays[6 * k + 2]!;
-    find(dx, dy, dz, at);
+    find(dx, dy, dz, at, met[2 * k]!, met[2 * k + 1]!);
     const a = at.first;
     const b = at.second;
+    met[2 * k] = a;
+    met[2 * k + 1] = b;
     const s = at.share;
     const { ux, uy, uz } = at;
     const qx = s * centres[3 * a]! + (1 - s) * centres[3 * b]!;
@@ -345,6 +349,7 @@ export function normalOf(
   prior: ShapePrior,
   cut: number,
   tau: Tau,
+  divided?: readonly (Division | null)[],
 ): Normal {
   const n = parameterCount(state);
   const a = new Float64Array(n * n);
@@ -356,7 +361,10 @@ export function normalOf(
     const rows = photoRows(state, photo, i, outline, false);
     cost += addRows(rows, outline.sigma, cut, a, g, n);
     if (tau === NO_TAU) return;
-    for (const s of stretches(rows, outline.sigma, cut, state).values()) cost -= takeOut(s, tau[s.kind]!, a, g, n);
+    const sums = divided
+      ? sumsOver(divided[i]!, rows, outline.sigma, cut, n)
+      : stretches(rows, outline.sigma, cut, state).values();
+    for (const s of sums) cost -= takeOut(s, tau[s.kind]!, a, g, n);
   });
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
   cost += addBeliefs(state, prior, a, g, n);
@@ -425,6 +433,61 @@ function costOf(
   return cost;
 }
 
+/** Which stretch each point of an outline belongs to, and the stretches' kinds; -1 after the last. */
+interface Division {
+  readonly of: Int32Array;
+  readonly kinds: readonly number[];
+}
+
+/** How the outlines divide into stretches at a state; null for left-out photos. */
+function divisions(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  cut: number,
+): (Division | null)[] {
+  return photos.map((photo, i) => {
+    const outline = outlines[i];
+    if (!outline) return null;
+    const rows = photoRows(state, photo, i, outline, false, false);
+    const sums = stretches(rows, outline.sigma, cut, state, false);
+    const places = new Map([...sums.keys()].map((key, place) => [key, place]));
+    return {
+      of: Int32Array.from({ length: rows.count }, (_, k) => places.get(stretchKey(rows, k, state))!),
+      kinds: [...sums.values()].map((s) => s.kind),
+    };
+  });
+}
+
+const stretchKey = (rows: PhotoRows, k: number, state: DieState): number =>
+  Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * state.radii.length +
+  Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+
+/** Sums over given stretches, with robust weights. */
+function sumsOver({ of, kinds }: Division, rows: PhotoRows, sigma: Float64Array, cut: number, n: number): Stretch[] {
+  const out = kinds.map((kind): Stretch => ({
+    kind,
+    height: 0,
+    weight: 0,
+    residual: 0,
+    derivative: new Float64Array(n),
+    points: 0,
+  }));
+  for (let k = 0; k < rows.count; k++) {
+    const s = out[of[k]!]!;
+    const z = rows.residual[k]! / sigma[k]!;
+    const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
+    s.weight += w;
+    s.residual += w * rows.residual[k]!;
+    s.points++;
+    for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
+      const i = rows.index[p]!;
+      if (i >= 0) s.derivative[i]! += w * rows.value[p]!;
+    }
+  }
+  return out;
+}
+
 /** Sums over the stretches of one photo's outline, with robust weights. */
 export function stretches(
   rows: PhotoRows,
@@ -434,13 +497,10 @@ export function stretches(
   withDerivative = true,
 ): Map<number, Stretch> {
   const n = withDerivative ? parameterCount(state) : 0;
-  const corners = state.radii.length;
   const low = 2 * LOW * (state.distances.reduce((s, d) => s + d, 0) / state.distances.length);
   const out = new Map<number, Stretch>();
   for (let k = 0; k < rows.count; k++) {
-    const key =
-      Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners +
-      Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+    const key = stretchKey(rows, k, state);
     let s = out.get(key);
     if (!s)
       out.set(
@@ -553,8 +613,84 @@ function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array
   };
 }
 
-/** Minimises the robust cost from `start` by Levenberg-Marquardt; the camera is held. */
+/**
+ * Fits the die to outlines from `start`; the camera is held.
+ *
+ * Where stretches have offsets of their own, by weighting anew; else by Levenberg-Marquardt, which finds its way from further off.
+ */
 export function fitDie(
+  start: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  options: FitOptions,
+): DieFit {
+  return options.tau === NO_TAU
+    ? descended(start, photos, outlines, options)
+    : reweighted(start, photos, outlines, options);
+}
+
+/** A step this small against what is known of the parameters ends the fit: the sum of squares of its parts in standard uncertainties. */
+const SETTLED = 1e-5;
+/** Least share of a step that is taken where steps do not shrink (kinks, where more than three planes meet). */
+const LEAST_SHARE = 1 / 16;
+/** Largest change of a length in one step, mm. */
+const LARGEST_STEP = 0.3;
+
+/**
+ * Gauss and Newton's steps, each with the weights of points and stretches as they are then; what belongs to which stretch stays.
+ *
+ * No cost is compared: with weights and offsets that change it is no function of the shape alone. Where a step is not smaller than the
+ * one before, less of it is taken.
+ */
+function reweighted(
+  start: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  { prior, free, cut, tau, steps: most }: FitOptions,
+): DieFit {
+  const { map, count } = reduction(start, free);
+  const n = parameterCount(start);
+  const divided = divisions(start, photos, outlines, cut);
+  let state = start;
+  let now = normalOf(state, photos, outlines, prior, cut, tau, divided);
+  let share = 1;
+  let before = Infinity;
+  let steps = 0;
+  for (; steps < most; steps++) {
+    const { a, g } = reducedTo(map, count, now, n);
+    for (let p = 0; p < count; p++) a[p * count + p] = a[p * count + p]! * (1 + 1e-9) + 1e-9;
+    const l = cholesky(a, count, 0);
+    if (!l) return { state, cost: now.cost, stop: 'stuck', steps };
+    const h = choleskySolve(l, count, g);
+    const size = h.reduce((s, v, p) => s + v * g[p]!, 0);
+    if (size < SETTLED) return { state, cost: now.cost, stop: 'converged', steps };
+    share = size > 0.7 * before ? Math.max(LEAST_SHARE, share / 2) : Math.min(1, 1.5 * share);
+    before = size;
+    const largest = h.reduce((m, v) => Math.max(m, Math.abs(v)), 0);
+    const taken = Math.min(share, LARGEST_STEP / largest);
+    state = moveState(
+      state,
+      Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -taken * h[map[i]!]! : 0)),
+    );
+    now = normalOf(state, photos, outlines, prior, cut, tau, divided);
+  }
+  return { state, cost: now.cost, stop: 'steps', steps };
+}
+
+/** The normal equations of the parameters that move together. */
+function reducedTo(map: Int32Array, count: number, full: Normal, n: number): { a: Float64Array; g: Float64Array } {
+  const a = new Float64Array(count * count);
+  const g = new Float64Array(count);
+  for (let i = 0; i < n; i++) {
+    const p = map[i]!;
+    if (p < 0) continue;
+    g[p]! += full.g[i]!;
+    for (let j = 0; j < n; j++) if (map[j]! >= 0) a[p * count + map[j]!]! += full.a[i * n + j]!;
+  }
+  return { a, g };
+}
+
+function descended(
   start: DieState,
   photos: readonly FitPhoto[],
   outlines: readonly (Outline | null)[],
@@ -569,15 +705,7 @@ export function fitDie(
   let stop: DieFit['stop'] = 'steps';
   let steps = 0;
   for (; steps < options.steps; steps++) {
-    const a = new Float64Array(count * count);
-    const g = new Float64Array(count);
-    for (let i = 0; i < n; i++) {
-      const p = map[i]!;
-      if (p < 0) continue;
-      g[p] = g[p]! + now.g[i]!;
-      for (let j = 0; j < n; j++)
-        if (map[j]! >= 0) a[p * count + map[j]!] = a[p * count + map[j]!]! + now.a[i * n + j]!;
-    }
+    const { a, g } = reducedTo(map, count, now, n);
     let accepted = false;
     while (!accepted && damping < 1e7) {
       const damped = Float64Array.from(a);

@@ -33,11 +33,17 @@ const MOST_STEPS = 60;
  * the foot of one of them or where two cross, and the bracket closes on it in a few exact steps.
  *
  * Valid for rays outside the solid or near its outline (nearer than its thinnest half).
+ *
+ * A guess (the balls that carried a neighbouring ray's contact, as `first` and `second` of it) is tried first: where it holds, one look
+ * at all balls is enough.
  */
-export function contactFinder(balls: SeenBalls): (dx: number, dy: number, dz: number, out: Contact) => void {
+export function contactFinder(
+  balls: SeenBalls,
+): (dx: number, dy: number, dz: number, out: Contact, first?: number, second?: number) => void {
   const { count: n, centres, radii } = balls;
   const px = new Float64Array(n);
   const py = new Float64Array(n);
+  const angle = new Float64Array(2);
   const top = (c: number, s: number): number => {
     let best = 0;
     let value = -Infinity;
@@ -50,7 +56,7 @@ export function contactFinder(balls: SeenBalls): (dx: number, dy: number, dz: nu
     }
     return best;
   };
-  return (dx, dy, dz, out) => {
+  return (dx, dy, dz, out, guessed = -1, guessedToo = -1) => {
     // (a, b, ray) is a right-handed basis; the ray is never along y for a camera that looks along z.
     const il = 1 / Math.hypot(dz, dx);
     const ax = dz * il;
@@ -66,70 +72,79 @@ export function contactFinder(balls: SeenBalls): (dx: number, dy: number, dz: nu
       mx += px[i]!;
       my += py[i]!;
     }
-    // Start away from the solid's middle; the least value lies within a right angle of it.
-    const length = Math.hypot(mx, my) || 1;
-    let c = -mx / length;
-    let s = -my / length;
-    let i = top(c, s);
-    let j = i;
+    let c = 0;
+    let s = 0;
+    let i = guessed;
+    let j = guessedToo;
     let share = 1;
-    // Unit vectors at the bracket's ends and the balls on top there: `lo` where h falls with the angle, `hi` where it rises.
     let lo = -1;
     let hi = -1;
-    for (let step = 0; step < MOST_STEPS; step++) {
-      const slope = -px[i]! * s + py[i]! * c;
-      if (slope < 0) lo = i;
-      else hi = i;
-      if (lo >= 0 && hi >= 0 && lo !== hi) {
-        // Where the two cosines cross: (P_lo - P_hi) . u = r_hi - r_lo, the crossing on this side.
-        const qx = px[lo]! - px[hi]!;
-        const qy = py[lo]! - py[hi]!;
-        const q2 = qx * qx + qy * qy;
-        const k = (radii[hi]! - radii[lo]!) / q2;
-        const t2 = 1 / q2 - k * k;
-        // Balls one behind the other, alike but for rounding, cross nowhere; q2 may then be 0 and t2 no number.
-        if (t2 >= 0) {
-          const t = Math.sqrt(t2);
-          // Two crossings: the one at which lo falls and hi rises.
-          let nc = k * qx - t * qy;
-          let ns = k * qy + t * qx;
-          if (-px[lo]! * ns + py[lo]! * nc > -px[hi]! * ns + py[hi]! * nc) {
-            nc = k * qx + t * qy;
-            ns = k * qy - t * qx;
-          }
-          c = nc;
-          s = ns;
+    let held = false;
+    if (i >= 0 && i < n && j >= 0 && j < n) {
+      // The guess is the answer if nothing rises over it, and the envelope falls before it and rises behind.
+      if (i === j) {
+        const il = 1 / Math.sqrt(px[i]! * px[i]! + py[i]! * py[i]!);
+        c = -px[i]! * il;
+        s = -py[i]! * il;
+        held = top(c, s) === i;
+      } else if (crossing(px, py, radii, i, j, angle)) {
+        c = angle[0]!;
+        s = angle[1]!;
+        const best = top(c, s);
+        const fall = -px[i]! * s + py[i]! * c;
+        const rise = -px[j]! * s + py[j]! * c;
+        held =
+          fall <= 0 &&
+          rise >= 0 &&
+          px[best]! * c + py[best]! * s + radii[best]! <= px[i]! * c + py[i]! * s + radii[i]! + 1e-12;
+        share = rise - fall > 1e-15 ? rise / (rise - fall) : 1;
+      }
+    }
+    if (!held) {
+      // Start away from the solid's middle; the least value lies within a right angle of it.
+      const length = Math.sqrt(mx * mx + my * my) || 1;
+      c = -mx / length;
+      s = -my / length;
+      i = top(c, s);
+      j = -1;
+      // Balls on top at the bracket's ends: `lo` where h falls with the angle, `hi` where it rises.
+      for (let step = 0; step < MOST_STEPS; step++) {
+        if (-px[i]! * s + py[i]! * c < 0) lo = i;
+        else hi = i;
+        if (lo >= 0 && hi >= 0 && lo !== hi && crossing(px, py, radii, lo, hi, angle)) {
+          c = angle[0]!;
+          s = angle[1]!;
           const best = top(c, s);
-          const crossing = px[lo]! * c + py[lo]! * s + radii[lo]!;
-          if (px[best]! * c + py[best]! * s + radii[best]! > crossing + 1e-12) {
+          const height = px[lo]! * c + py[lo]! * s + radii[lo]!;
+          if (px[best]! * c + py[best]! * s + radii[best]! > height + 1e-12) {
             i = best;
             continue;
           }
-          const dLo = -px[lo]! * s + py[lo]! * c;
-          const dHi = -px[hi]! * s + py[hi]! * c;
+          const fall = -px[lo]! * s + py[lo]! * c;
+          const rise = -px[hi]! * s + py[hi]! * c;
           // The crossing is the least value only if the slope changes sign there; else the foot of one of them is.
-          if (dLo <= 0 && dHi >= 0) {
+          if (fall <= 0 && rise >= 0) {
             i = lo;
             j = hi;
-            share = dHi - dLo > 1e-15 ? dHi / (dHi - dLo) : 1;
+            share = rise - fall > 1e-15 ? rise / (rise - fall) : 1;
             break;
           }
-          i = dLo > 0 ? lo : hi;
+          i = fall > 0 ? lo : hi;
         }
+        // Try the foot of the cosine on top here.
+        const foot = Math.sqrt(px[i]! * px[i]! + py[i]! * py[i]!);
+        if (foot > 0) {
+          c = -px[i]! / foot;
+          s = -py[i]! / foot;
+        }
+        const best = top(c, s);
+        if (best === i) break;
+        i = best;
       }
-      // Try the foot of the cosine on top here.
-      const foot = Math.hypot(px[i]!, py[i]!);
-      if (foot > 0) {
-        c = -px[i]! / foot;
-        s = -py[i]! / foot;
-      }
-      const best = top(c, s);
-      if (best === i) {
+      if (j < 0) {
         j = i;
         share = 1;
-        break;
       }
-      i = best;
     }
     out.distance = -(
       (px[i]! * c + py[i]! * s + radii[i]!) * share +
@@ -142,4 +157,36 @@ export function contactFinder(balls: SeenBalls): (dx: number, dy: number, dz: nu
     out.second = j;
     out.share = share;
   };
+}
+
+/**
+ * Where the cosine of `lo`, which falls, meets that of `hi`, which rises: (P_lo - P_hi) . u = r_hi - r_lo. False where they do not.
+ *
+ * Balls one behind the other, alike but for rounding, meet nowhere.
+ */
+function crossing(
+  px: Float64Array,
+  py: Float64Array,
+  radii: Float64Array,
+  lo: number,
+  hi: number,
+  angle: Float64Array,
+): boolean {
+  const qx = px[lo]! - px[hi]!;
+  const qy = py[lo]! - py[hi]!;
+  const q2 = qx * qx + qy * qy;
+  const k = (radii[hi]! - radii[lo]!) / q2;
+  const t2 = 1 / q2 - k * k;
+  // q2 may be 0, t2 then no number.
+  if (!(t2 >= 0)) return false;
+  const t = Math.sqrt(t2);
+  let c = k * qx - t * qy;
+  let s = k * qy + t * qx;
+  if (-px[lo]! * s + py[lo]! * c > -px[hi]! * s + py[hi]! * c) {
+    c = k * qx + t * qy;
+    s = k * qy - t * qx;
+  }
+  angle[0] = c;
+  angle[1] = s;
+  return true;
 }

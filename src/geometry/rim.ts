@@ -51,7 +51,7 @@ export function rimOf(
     const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
     const [x, y] = normalised(camera, u, v);
     const il = 1 / Math.hypot(x, y, 1);
-    find(x * il, y * il, il, at);
+    find(x * il, y * il, il, at, at.first, at.second);
     height[segment] = view(at, x * il, y * il, il, shade, segment * SHADE_WIDTH);
     // Over a few pixels the lens is straight.
     const [p, q] = normalised(camera, u - DEEPEST * curve.normal[2 * k]!, v - DEEPEST * curve.normal[2 * k + 1]!);

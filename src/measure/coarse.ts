@@ -15,6 +15,8 @@ export const COARSE = {
   mostYaw: 0.5,
   radiusShare: 0.06,
   cut: 2.5,
+  /** Cost per point from which a fit is good enough to try no other yaw. */
+  good: 0.5,
 } as const;
 
 /** First guess of one photo: where the die stands, how large it is, and how well its rough outline agrees. */
@@ -127,6 +129,7 @@ export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, cr
       misfit: median(rows.residual.map(Math.abs)) / width,
       outline,
     };
+    if (bestCost < COARSE.good * outline.sigma.length) break;
   }
   return (
     best ?? {

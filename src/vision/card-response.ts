@@ -82,8 +82,12 @@ function edgePixels(
   const y: number[] = [];
   const dark: number[] = [];
   const light: number[] = [];
-  for (let v = y0; v <= y1; v++)
-    for (let u = x0; u <= x1; u++) {
+  for (let v = y0; v <= y1; v++) {
+    // Where the row crosses the band along the edge; nx is not 0, slanted as the edge is.
+    const across = (v - a[1]) * ny;
+    const [p0, p1] = [a[0] + (-reach - across) / nx, a[0] + (reach - across) / nx];
+    const [u0, u1] = [Math.max(x0, Math.floor(Math.min(p0, p1)) - 1), Math.min(x1, Math.ceil(Math.max(p0, p1)) + 1)];
+    for (let u = u0; u <= u1; u++) {
       const t = ((u - a[0]) * tx + (v - a[1]) * ty) / length;
       if (t < 0 || t > 1) continue;
       const d = (u - a[0]) * nx + (v - a[1]) * ny - sag * 4 * t * (1 - t);
@@ -95,6 +99,7 @@ function edgePixels(
       if (d < -SPREAD.plateau) dark.push(luma);
       else if (d > SPREAD.plateau) light.push(luma);
     }
+  }
   const black = median(dark);
   const white = median(light);
   if (!(white - black > SPREAD.contrast)) return null;
@@ -115,10 +120,10 @@ export interface CardResponse {
 }
 
 /** Beliefs about a camera's sharpening; standard deviations (common practice: radii about a pixel, amounts up to one). */
-export const SHARPENING_PRIOR = { amount: 0.6, radius: 1.4, logRadius: 0.2 } as const;
+export const SHARPENING_PRIOR = { amount: 0.6, radius: 1.4, logRadius: 0.1 } as const;
 
 /** Grid of the model, px. */
-const H = 0.1;
+const H = 0.2;
 const HALF = 8;
 const CELLS = Math.round((2 * HALF) / H) + 1;
 

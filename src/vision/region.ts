@@ -1,6 +1,6 @@
 import { CARD } from '../geometry/card.ts';
 import { convexHull } from '../geometry/outline.ts';
-import { median } from '../maths/linear.ts';
+import { upperMedian } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
@@ -18,14 +18,14 @@ export interface Region {
 
 export const REGION = {
   /** Reduced pixels across the stage's longer side, about. */
-  across: 640,
+  across: 540,
   /** Share of the stage's half width and height that is looked at; the rest is the ring's shadow and blur. */
   inner: 0.965,
   /** Gradient that counts as an edge, display values per reduced px: at least this, and this many medians of the stage. */
-  gradient: 5,
+  gradient: 6,
   medians: 7,
   closing: 9,
-  least: 60,
+  least: 45,
 } as const;
 
 /** Corners of the stage in the picture, px; the sides are followed in steps, since the lens bends them. */
@@ -60,48 +60,68 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   const w = Math.floor((x1 - x0) / factor);
   const h = Math.floor((y1 - y0) / factor);
   if (w < 8 || h < 8) return [];
-  const steep = gradients(picture, x0, y0, w, h, factor);
-  const inside = filled(border, x0, y0, w, h, factor);
-  const values: number[] = [];
-  for (let k = 0; k < steep.length; k += 7) if (inside[k]) values.push(steep[k]!);
-  const level = Math.max(REGION.gradient, REGION.medians * median(values));
-  const mask = new Uint8Array(w * h);
-  for (let k = 0; k < mask.length; k++) mask[k] = inside[k] && steep[k]! > level ? 255 : 0;
+  const rows = rowsInside(border, x0, y0, w, h, factor);
+  const mask = steepPlaces(picture, x0, y0, w, h, factor, rows);
+  const isInside = (x: number, y: number): boolean => {
+    const row = 2 * Math.min(h - 1, Math.max(0, Math.round(y)));
+    return Math.round(x) >= rows[row]! && Math.round(x) < rows[row + 1]!;
+  };
   return things(cv, mask, w, h, joint).map(({ hull, area }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
     const full = inwards(resampled(hull, 1), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
-    const cut = hull.some(
-      (v, i) =>
-        i % 2 === 0 &&
-        !inside[
-          Math.min(h - 1, Math.max(0, Math.round(hull[i + 1]!))) * w + Math.min(w - 1, Math.max(0, Math.round(v)))
-        ],
-    );
+    const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!));
     return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut };
   });
 }
 
-/** Largest gradient of the three colours (Sobel's), display values per reduced px. */
-function gradients(picture: Picture, x0: number, y0: number, w: number, h: number, factor: number): Float32Array {
-  const out = new Float32Array(w * h);
-  const plane = new Float32Array(w * h);
-  for (let c = 0; c < 3; c++) {
-    reduce(picture, x0, y0, w, h, factor, c, plane);
-    for (let y = 1; y < h - 1; y++)
-      for (let x = 1, k = y * w + 1; x < w - 1; x++, k++) {
-        const [a, b, d, e] = [plane[k - w - 1]!, plane[k - w + 1]!, plane[k + w - 1]!, plane[k + w + 1]!];
+/** One reduced pixel in so many is asked for the stage's median gradient. */
+const MEDIAN_STRIDE = 7;
+
+/** Which reduced pixels inside the border are steep: 255, else 0. */
+function steepPlaces(
+  picture: Picture,
+  x0: number,
+  y0: number,
+  w: number,
+  h: number,
+  factor: number,
+  rows: Int32Array,
+): Uint8Array {
+  const planes = [0, 1, 2].map((c) => reduced(picture, x0, y0, w, h, factor, c)) as [
+    Uint16Array,
+    Uint16Array,
+    Uint16Array,
+  ];
+  const steep = new Float32Array(w * h);
+  for (const plane of planes)
+    for (let y = 1; y < h - 1; y++) {
+      const to = Math.min(w - 1, rows[2 * y + 1]!);
+      for (let x = Math.max(1, rows[2 * y]!), k = y * w + x; x < to; x++, k++) {
+        const a = plane[k - w - 1]!;
+        const b = plane[k - w + 1]!;
+        const d = plane[k + w - 1]!;
+        const e = plane[k + w + 1]!;
         const dx = b + e - a - d + 2 * (plane[k + 1]! - plane[k - 1]!);
         const dy = d + e - a - b + 2 * (plane[k + w]! - plane[k - w]!);
         const v = dx * dx + dy * dy;
-        if (v > out[k]!) out[k] = v;
+        if (v > steep[k]!) steep[k] = v;
       }
-  }
-  for (let k = 0; k < out.length; k++) out[k] = Math.sqrt(out[k]!) / 8;
-  return out;
+    }
+  const values = new Float32Array(Math.ceil((w * h) / MEDIAN_STRIDE));
+  let count = 0;
+  for (let y = 0; y < h; y++)
+    for (let x = rows[2 * y]!; x < rows[2 * y + 1]!; x++)
+      if ((y * w + x) % MEDIAN_STRIDE === 0) values[count++] = steep[y * w + x]!;
+  // Of sums of four pixels: 8 times Sobel's weights, 4 times the mean.
+  const middle = count === 0 ? 0 : Math.sqrt(upperMedian(values.subarray(0, count))) / 32;
+  const level = (32 * Math.max(REGION.gradient, REGION.medians * middle)) ** 2;
+  const mask = new Uint8Array(w * h);
+  for (let k = 0; k < mask.length; k++) if (steep[k]! > level) mask[k] = 255;
+  return mask;
 }
 
-/** One colour of a window; four pixels stand for a block. */
-function reduce(
+/** One colour of a window, four times over: four pixels stand for a block. */
+function reduced(
   picture: Picture,
   x0: number,
   y0: number,
@@ -109,22 +129,31 @@ function reduce(
   h: number,
   factor: number,
   c: number,
-  plane: Float32Array,
-): void {
+): Uint16Array {
   const { data, channels: ch, width } = picture;
+  const plane = new Uint16Array(w * h);
   const step = Math.max(1, factor >> 1);
-  const [right, down] = [step * ch, step * width * ch];
+  const right = step * ch;
+  const down = step * width * ch;
   const across = factor * ch;
   for (let y = 0, k = 0; y < h; y++) {
     let p = ((y0 + y * factor) * width + x0) * ch + c;
     for (let x = 0; x < w; x++, k++, p += across)
-      plane[k] = (data[p]! + data[p + right]! + data[p + down]! + data[p + down + right]!) / 4;
+      plane[k] = data[p]! + data[p + right]! + data[p + down]! + data[p + down + right]!;
   }
+  return plane;
 }
 
-/** Which reduced pixels lie in a convex border given in full pixels. */
-function filled(border: readonly number[], x0: number, y0: number, w: number, h: number, factor: number): Uint8Array {
-  const out = new Uint8Array(w * h);
+/** First reduced pixel inside a convex border (given in full pixels) and the one after the last, per row. */
+function rowsInside(
+  border: readonly number[],
+  x0: number,
+  y0: number,
+  w: number,
+  h: number,
+  factor: number,
+): Int32Array {
+  const out = new Int32Array(2 * h);
   const n = border.length / 2;
   for (let y = 0; y < h; y++) {
     const v = y0 + (y + 0.5) * factor - 0.5;
@@ -138,10 +167,11 @@ function filled(border: readonly number[], x0: number, y0: number, w: number, h:
       left = Math.min(left, x);
       right = Math.max(right, x);
     }
-    for (let x = 0; x < w; x++) {
-      const u = x0 + (x + 0.5) * factor - 0.5;
-      if (u > left + 2 * factor && u < right - 2 * factor) out[y * w + x] = 1;
-    }
+    if (!(right > left)) continue;
+    // Two reduced pixels off the border.
+    const place = (u: number): number => (u + 0.5 - x0) / factor - 0.5;
+    out[2 * y] = Math.max(0, Math.ceil(place(left) + 2));
+    out[2 * y + 1] = Math.max(out[2 * y]!, Math.min(w, Math.floor(place(right) - 2) + 1));
   }
   return out;
 }
@@ -175,12 +205,13 @@ function things(cv: Cv, mask: Uint8Array, w: number, h: number, joint: number): 
     }
     const points = new Map<number, number[]>(heads.map((q) => [q.label, []]));
     const l = labels.data32S;
-    for (let y = 0; y < h; y++)
-      for (let x = 0; x < w; x++) {
-        const k = y * w + x;
-        const g = l[k] ? group.get(l[k]!) : undefined;
+    for (let y = 0, k = 0; y < h; y++)
+      for (let x = 0; x < w; x++, k++) {
+        const label = l[k]!;
         // The hull needs the ends of each row's runs alone.
-        if (g !== undefined && (l[k - 1] !== l[k] || l[k + 1] !== l[k])) points.get(g)!.push(x, y);
+        if (label === 0 || (l[k - 1] === label && l[k + 1] === label)) continue;
+        const g = group.get(label);
+        if (g !== undefined) points.get(g)!.push(x, y);
       }
     return heads
       .map((q) => {

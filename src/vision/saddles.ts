@@ -18,13 +18,16 @@ export interface CardSight {
  * It keeps `margin` px from the markers' corners, which are blurred too and would catch the search. Its short half axis is at least
  * `least` px, else the saddle (of a small or much foreshortened card) is left out; its long one at most `largest` px.
  */
-export const SADDLE_WINDOW = { margin: 1.5, least: 2, largest: 24 } as const;
+export const SADDLE_WINDOW = { margin: 1.5, least: 2, largest: 18 } as const;
 
-/** Largest move from the predicted to the refined place, in shares of the window's short half axis. */
-const LARGEST_MOVE = 0.6;
+/** Largest move from the predicted to the refined place, in shares of the window's short half axis and px. */
+const LARGEST_MOVE = { share: 0.6, px: 6 } as const;
 
 /** Most that a saddle may differ from itself turned by half a turn: mean square over the variance of the window. */
 const ASYMMETRY = 0.05;
+
+/** A move below which a saddle stands, px: the next would be some five times smaller. */
+const SETTLED = 1e-3;
 
 /** Gaussian that takes the noise from the gradients: in shares of the window's short half axis, at most so many px. */
 const SMOOTHING = { share: 0.1, most: 1 } as const;
@@ -112,7 +115,8 @@ function windowAt(x: number, y: number, predict: CardMap['at']): Window | null {
  * on the other, with the longest lever.
  */
 function refined(picture: Picture, u: number, v: number, window: Window): readonly [number, number] | null {
-  const reach = window.short * LARGEST_MOVE + 2;
+  const most = Math.min(LARGEST_MOVE.px, LARGEST_MOVE.share * window.short);
+  const reach = most + 2;
   const [x0, y0] = [u - window.width - reach, v - window.height - reach];
   const [x1, y1] = [u + window.width + reach, v + window.height + reach];
   if (x0 < 0 || y0 < 0 || x1 > picture.width - 1 || y1 > picture.height - 1) return null;
@@ -120,14 +124,15 @@ function refined(picture: Picture, u: number, v: number, window: Window): readon
     lumaPatch(picture, x0, y0, x1, y1),
     Math.min(SMOOTHING.most, SMOOTHING.share * window.short),
   );
+  const products = gradientProducts(patch);
   let [x, y] = [u, v];
   for (let step = 0; step < 20; step++) {
-    const move = meetingPoint(patch, x, y, window);
+    const move = meetingPoint(patch, products, x, y, window);
     if (!move) return null;
     x += move[0];
     y += move[1];
-    if (Math.hypot(x - u, y - v) > LARGEST_MOVE * window.short) return null;
-    if (move[0] ** 2 + move[1] ** 2 < 1e-8) break;
+    if (Math.hypot(x - u, y - v) > most) return null;
+    if (move[0] ** 2 + move[1] ** 2 < SETTLED ** 2) break;
   }
   return asymmetry(patch, x, y, window) < ASYMMETRY ? [x, y] : null;
 }
@@ -138,9 +143,13 @@ function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number
   for (let j = Math.ceil(y - window.height); j <= y + window.height; j++)
     for (let i = Math.ceil(x - window.width); i <= x + window.width; i++) {
       if (weightAt(window, i - x, j - y) <= 0) continue;
-      const [u, v] = [2 * x - i - left, 2 * y - j - top];
-      const k = Math.floor(v) * w + Math.floor(u);
-      const [a, b] = [u - Math.floor(u), v - Math.floor(v)];
+      const u = 2 * x - i - left;
+      const v = 2 * y - j - top;
+      const iu = Math.floor(u);
+      const iv = Math.floor(v);
+      const k = iv * w + iu;
+      const a = u - iu;
+      const b = v - iv;
       const opposite = (1 - b) * ((1 - a) * d[k]! + a * d[k + 1]!) + b * ((1 - a) * d[k + w]! + a * d[k + w + 1]!);
       const value = d[(j - top) * w + i - left]!;
       n++;
@@ -154,26 +163,53 @@ function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number
 const weightAt = ({ xx, xy, yy }: Window, dx: number, dy: number): number =>
   1 - xx * dx * dx - 2 * xy * dx * dy - yy * dy * dy;
 
+/** Products of Sobel's gradients (xx, xy, yy) of a patch, whose outermost pixels have none. */
+function gradientProducts({ width: w, height: h, data: d }: Patch): Float32Array {
+  const out = new Float32Array(3 * w * h);
+  for (let j = 1; j < h - 1; j++)
+    for (let i = 1, k = j * w + 1, o = 3 * k; i < w - 1; i++, k++, o += 3) {
+      const a = d[k - w - 1]!;
+      const b = d[k - w + 1]!;
+      const c = d[k + w - 1]!;
+      const e = d[k + w + 1]!;
+      // Central difference, smoothed across.
+      const gx = 2 * (d[k + 1]! - d[k - 1]!) + b + e - a - c;
+      const gy = 2 * (d[k + w]! - d[k - w]!) + c + e - a - b;
+      out[o] = gx * gx;
+      out[o + 1] = gx * gy;
+      out[o + 2] = gy * gy;
+    }
+  return out;
+}
+
 /** From (x, y) to the point that best lies on all gradients round it, px; null where the window holds no two directions. */
-function meetingPoint(patch: Patch, x: number, y: number, window: Window): readonly [number, number] | null {
-  const { left, top, width: w, data: d } = patch;
+function meetingPoint(
+  { left, top, width: w }: Patch,
+  products: Float32Array,
+  x: number,
+  y: number,
+  { xx: wxx, xy: wxy, yy: wyy, width, height }: Window,
+): readonly [number, number] | null {
   let [a, b, c, p, q] = [0, 0, 0, 0, 0];
-  for (let j = Math.ceil(y - window.height); j <= y + window.height; j++)
-    for (let i = Math.ceil(x - window.width); i <= x + window.width; i++) {
-      const [dx, dy] = [i - x, j - y];
-      const weight = weightAt(window, dx, dy);
+  const first = Math.ceil(x - width);
+  const last = Math.floor(x + width);
+  for (let j = Math.ceil(y - height); j <= y + height; j++) {
+    const dy = j - y;
+    const fall = 1 - wyy * dy * dy;
+    for (let i = first, o = 3 * ((j - top) * w + (first - left)); i <= last; i++, o += 3) {
+      const dx = i - x;
+      const weight = fall - dx * (wxx * dx + 2 * wxy * dy);
       if (weight <= 0) continue;
-      const k = (j - top) * w + (i - left);
-      // Sobel gradients: central difference, smoothed across.
-      const gx = 2 * (d[k + 1]! - d[k - 1]!) + d[k + 1 - w]! - d[k - 1 - w]! + d[k + 1 + w]! - d[k - 1 + w]!;
-      const gy = 2 * (d[k + w]! - d[k - w]!) + d[k + w - 1]! - d[k - w - 1]! + d[k + w + 1]! - d[k - w + 1]!;
-      const [xx, xy, yy] = [weight * gx * gx, weight * gx * gy, weight * gy * gy];
+      const xx = weight * products[o]!;
+      const xy = weight * products[o + 1]!;
+      const yy = weight * products[o + 2]!;
       a += xx;
       b += xy;
       c += yy;
       p += xx * dx + xy * dy;
       q += xy * dx + yy * dy;
     }
+  }
   const det = a * c - b * b;
   // A blank or one-directional window has no saddle.
   if (!(det > 0.05 * (a + c) ** 2 * 0.25) || a + c < 1e3) return null;

@@ -27,14 +27,17 @@ function pass(
 ): Float32Array {
   const out = new Float32Array(from.length);
   const reach = (kernel.length - 1) / 2;
-  for (let line = 0; line < lines; line++)
-    for (let i = 0; i < length; i++) {
+  const line = new Float64Array(length + 2 * reach);
+  for (let n = 0; n < lines; n++) {
+    const start = n * apart;
+    for (let i = 0, k = start; i < length; i++, k += step) line[reach + i] = from[k]!;
+    line.fill(line[reach]!, 0, reach);
+    line.fill(line[reach + length - 1]!, reach + length);
+    for (let i = 0, k = start; i < length; i++, k += step) {
       let sum = 0;
-      for (let j = -reach; j <= reach; j++) {
-        const k = Math.max(0, Math.min(length - 1, i + j));
-        sum += kernel[j + reach]! * from[line * apart + k * step]!;
-      }
-      out[line * apart + i * step] = sum;
+      for (let j = 0; j < kernel.length; j++) sum += kernel[j]! * line[i + j]!;
+      out[k] = sum;
     }
+  }
   return out;
 }

@@ -36,7 +36,7 @@ export type SurveyFailure =
 /** Fewest markers from which the card is believed. */
 export const MARKERS_NEEDED = 6;
 /** Widths to which a photo is reduced for the search of markers, coarse first, px. */
-const SEARCH_WIDTHS = [860, 1400, 2600] as const;
+const SEARCH_WIDTHS = [660, 1400, 2600] as const;
 /** Markers that make a finer search needless. */
 const MARKERS_ENOUGH = 30;
 /** Kept round the die, px. */
