@@ -7,6 +7,7 @@ import { kruskalWallis, oneWay, randomEffects, welch } from '../src/lots/one-way
 import { extremeDeviates } from '../src/lots/outliers.ts';
 import { mannKendall } from '../src/lots/trend.ts';
 import { normalSurvival } from '../src/maths/distributions.ts';
+import { seededRandom } from '../src/maths/random.ts';
 
 describe('one-way analysis of variance', () => {
   // NIST/SEMATECH e-Handbook 3.2.3.1, shaft diameters by machine: the table of variance as printed there. From memory of the handbook.
@@ -212,6 +213,13 @@ describe('trends', () => {
     const z = (Math.abs(s) - 1) / Math.sqrt((30 * 29 * 65) / 18);
     expect(p).toBeGreaterThan(0.001);
     expect(Math.abs(p - 2 * normalSurvival(z))).toBeLessThan(0.002);
+  });
+  test('pairs counted one by one give the same', () => {
+    const random = seededRandom(2);
+    const x = Array.from({ length: 57 }, () => Math.floor(20 * random()));
+    let pairs = 0;
+    x.forEach((v, i) => x.slice(i + 1).forEach((w) => (pairs += Math.sign(w - v))));
+    expect(mannKendall(x)!.s).toBe(pairs);
   });
   test('ties take from the variance; all alike: nothing to test', () => {
     // S = 5 of 6 pairs, one tie: variance (4 x 3 x 13 - 2 x 9) / 18.

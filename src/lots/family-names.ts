@@ -8,8 +8,13 @@ export interface NameFault {
   readonly seen: string;
 }
 
+type Sizes = Readonly<Record<Family, number>>;
+const known: Partial<Record<DieKind, Sizes>> = {};
+
 /** How many axes, corners and faces a kind has. */
-export function familySizes(kind: DieKind): Readonly<Record<Family, number>> {
+export const familySizes = (kind: DieKind): Sizes => (known[kind] ??= counted(kind));
+
+function counted(kind: DieKind): Sizes {
   const solid = dieSolid(kind);
   const faces = solid.labels.length;
   return { axes: kind === 'd4' ? faces : faces / 2, corners: solid.corners.length, faces };

@@ -19,17 +19,37 @@ const COUNTED = 30;
 export function mannKendall(x: readonly number[]): MannKendall | null {
   const n = x.length;
   if (n < 4) return null;
-  let s = 0;
-  for (let i = 0; i < n; i++) for (let j = i + 1; j < n; j++) s += Math.sign(x[j]! - x[i]!);
   const groups = new Map<number, number>();
   for (const v of x) groups.set(v, (groups.get(v) ?? 0) + 1);
   const ties = [...groups.values()].filter((t) => t > 1);
+  const pairs = (n * (n - 1)) / 2 - ties.reduce((sum, t) => sum + (t * (t - 1)) / 2, 0);
+  const s = pairs - 2 * falls(x);
   const variance = (n * (n - 1) * (2 * n + 5) - ties.reduce((sum, t) => sum + t * (t - 1) * (2 * t + 5), 0)) / 18;
   if (!(variance > 0)) return null;
   const exact = n <= COUNTED && ties.length === 0;
   const z = (Math.abs(s) - 1) / Math.sqrt(variance);
   const p = exact ? countedChance(Math.abs(s), n) : s === 0 ? 1 : 2 * normalSurvival(z);
   return { s, tau: (2 * s) / (n * (n - 1)), p: Math.min(1, p), exact };
+}
+
+/** Pairs of which the later is the smaller, counted while merging. */
+function falls(x: readonly number[]): number {
+  let count = 0;
+  const sorted = (part: readonly number[]): readonly number[] => {
+    if (part.length < 2) return part;
+    const half = part.length >> 1;
+    const [a, b] = [sorted(part.slice(0, half)), sorted(part.slice(half))];
+    const out: number[] = [];
+    let i = 0;
+    for (const v of b) {
+      while (i < a.length && a[i]! <= v) out.push(a[i++]!);
+      count += a.length - i;
+      out.push(v);
+    }
+    return [...out, ...a.slice(i)];
+  };
+  sorted(x);
+  return count;
 }
 
 /** 2 P(S >= s) over all orders of n values: inversions counted by the recursion of Mann (1945). */
