@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { ppInterval, ppkInterval } from '../src/lots/capability.ts';
+import { capability, ppInterval, ppkInterval } from '../src/lots/capability.ts';
 import { CHART, controlChart, signals } from '../src/lots/control-chart.ts';
 import { fit } from '../src/lots/fitted-trend.ts';
 import { andersonDarling } from '../src/lots/normality.ts';
@@ -7,7 +7,7 @@ import { kruskalWallis, oneWay, randomEffects, welch } from '../src/lots/one-way
 import { extremeDeviates } from '../src/lots/outliers.ts';
 import { mannKendall } from '../src/lots/trend.ts';
 import { normalSurvival } from '../src/maths/distributions.ts';
-import { seededRandom } from '../src/maths/random.ts';
+import { seededNormal, seededRandom } from '../src/maths/random.ts';
 
 describe('one-way analysis of variance', () => {
   // NIST/SEMATECH e-Handbook 3.2.3.1, shaft diameters by machine: the table of variance as printed there. From memory of the handbook.
@@ -58,7 +58,7 @@ describe('one-way analysis of variance', () => {
     expect(effects.within.high).toBeCloseTo(5.16, 1);
     expect(effects.ratio.low).toBeCloseTo(0.625, 2);
     expect(effects.intraclass.low).toBeCloseTo(0.385, 2);
-    // The book's upper ends (20.12, 0.95) take 5.22 for the upper 2.5 % point of F with 12 and 3, which tables give as 14.34.
+    // The book's upper ends (20.12 and 0.95, from memory) do not follow from F tables: F 0.975 with 12 and 3 is 14.34 there.
     expect(effects.ratio.high).toBeCloseTo((15.681 * 14.34 - 1) / 4, 0);
     expect(effects.intraclass.high).toBeCloseTo(0.98, 2);
     expect(effects.between.low).toBeLessThan(6.96);
@@ -147,18 +147,43 @@ describe('outliers', () => {
 });
 
 describe('capability', () => {
-  // Montgomery, Introduction to Statistical Quality Control, examples of confidence intervals on process capability; from memory:
-  // limits 38 and 62, s = 1.75, n = 20: 2.29 (1.57 to 3.01); Cpk 1.33 of n = 20: 0.99 to 1.67.
+  // Montgomery, Introduction to Statistical Quality Control, example of a confidence interval on Cp: limits 38 and 62, s = 1.75, n = 20:
+  // 2.29 (1.57 to 3.01); from memory.
   test('intervals of Pp by chi-square', () => {
     const { value, low, high } = ppInterval(Number(((62 - 38) / (6 * 1.75)).toFixed(2)), 20);
     expect([value, low, high].map((v) => v.toFixed(2))).toEqual(['2.29', '1.57', '3.01']);
   });
+  // The same book, an exercise: limits 90 and 100, n = 30, mean 97, s = 1.6: Cpk 0.63; its solution's lower end 0.4287, from memory.
   test('intervals of Ppk by Bissell', () => {
-    const { low, high } = ppkInterval(1.33, 20);
-    // The book's own 0.99 to 1.67 leaves out the first term: without it the interval is his.
-    expect([low, high].map((v) => v.toFixed(1))).toEqual(['0.9', '1.8']);
-    const half = 1.959964 * 1.33 * Math.sqrt(1 / (9 * 20 * 1.33 ** 2) + 1 / (2 * 19));
-    expect(high - 1.33).toBeCloseTo(half, 6);
+    const ppk = Number(((100 - 97) / (3 * 1.6)).toFixed(3));
+    expect(ppk).toBe(0.625);
+    expect(ppkInterval(0.63, 30).low).toBeCloseTo(0.4287, 4);
+  });
+  test('intervals of Ppk hold the true one about as often as they say, one limit or two', () => {
+    const normal = seededNormal(seededRandom(30));
+    const runs = 2000;
+    const held = [Infinity, 4].map((upper) => {
+      const truth = Math.min(4, upper) / 3;
+      return Array.from({ length: runs }, () => {
+        const x = Array.from({ length: 40 }, () => normal());
+        const { ppk } = capability(x, { lower: -4, upper: Number.isFinite(upper) ? upper : null })!;
+        return ppk.low <= truth && truth <= ppk.high;
+      }).filter(Boolean).length;
+    });
+    // Bissell's interval is an approximation; with two limits at equal distance the nearer one is taken: Ppk reads low.
+    expect(held[0]! / runs).toBeGreaterThan(0.935);
+    expect(held[0]! / runs).toBeLessThan(0.965);
+    expect(held[1]! / runs).toBeGreaterThan(0.93);
+  });
+  test('what repeats widens, what the measurement scatters is taken off', () => {
+    const x = [9.9, 10, 10.1, 10.05, 9.95, 10.02];
+    const bare = capability(x, { lower: 9, upper: 11 })!;
+    const known = capability(x, { lower: 9, upper: 11 }, 0.03 ** 2, 0.05)!;
+    expect(known.ppk.high - known.ppk.low).toBeGreaterThan(bare.ppk.high - bare.ppk.low);
+    expect(known.ppkWithoutMeasurement!).toBeGreaterThan(known.ppk.value);
+    expect(capability(x, { lower: 9, upper: 11 }, 1, 0)!.ppkWithoutMeasurement).toBeNull();
+    expect(capability(x, { lower: null, upper: null })).toBeNull();
+    expect(capability([1, 1, 1], { lower: 0, upper: 2 })).toBeNull();
   });
 });
 
