@@ -52,16 +52,12 @@ export function outlineFit(shape: PoseShape, view: CardView, outline: Outline, s
   const { solid, vertices } = shape;
   const rays = outlineRays(view.camera, outline);
   let good: Uint8Array = new Uint8Array(outline.sigma.length).fill(1);
-  let pose = start;
   let out: DieOutline | null = null;
+  let near = fitTruePose(vertices, view, rays, outline.sigma, start, { steps: OUTLINE_FIT.steps, cut: 1e4 });
   for (let round = 0; round < 2; round++) {
-    const first = fitTruePose(vertices, view, rays, masked(outline.sigma, good), pose, {
-      steps: OUTLINE_FIT.steps,
-      cut: 1e4,
-    });
-    const shares = faceShares(solid, first.pose, first.rows);
-    const sigma = stretchSigma(first, shares, outline.sigma, good);
-    const fit = fitTruePose(vertices, view, rays, sigma, first.pose, { steps: 3, cut: 1e4 });
+    const sigma = stretchSigma(near, faceShares(solid, near.pose, near.rows), outline.sigma, good);
+    const fit = fitTruePose(vertices, view, rays, sigma, near.pose, { steps: OUTLINE_FIT.steps, cut: 1e4 });
+    const shares = faceShares(solid, fit.pose, fit.rows);
     const rms = rmsOf(fit, sigma);
     const size = fit.pose.size;
     const uneven = unevenFit(solid, fit.pose, fit.rows, shares, sigma, {
@@ -86,7 +82,7 @@ export function outlineFit(shape: PoseShape, view: CardView, outline: Outline, s
     };
     const same = kept.every((v, k) => v === good[k]);
     good = kept;
-    pose = fit.pose;
+    near = fit;
     if (same) break;
   }
   return out && outOfRound(shape, view, outline, out);
@@ -104,13 +100,14 @@ function outOfRound({ solid, vertices }: PoseShape, view: CardView, outline: Out
   const { share } = ROUNDING_BELIEF;
   const start = { ...out.fit.pose, radius: share * size };
   const rays = outlineRays(view.camera, outline);
-  const near = fitTruePose(vertices, view, rays, masked(outline.sigma, out.good), start, {
+  const usual = fitTruePose(vertices, view, rays, masked(outline.sigma, out.good), start, {
     steps: OUTLINE_FIT.steps,
     cut: 1e4,
     radius: { share, sd: 1e-4 },
   });
-  const shares = faceShares(solid, near.pose, near.rows);
-  const uneven = unevenFit(solid, near.pose, near.rows, shares, stretchSigma(near, shares, outline.sigma, out.good), {
+  const shares = faceShares(solid, usual.pose, usual.rows);
+  const sigma = stretchSigma(usual, shares, outline.sigma, out.good);
+  const uneven = unevenFit(solid, usual.pose, usual.rows, shares, sigma, {
     face: OUTLINE_FIT.believed * size,
     radius: share * size,
     radiusSd: OUTLINE_FIT.radiusStray * size,

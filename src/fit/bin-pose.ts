@@ -49,7 +49,8 @@ export function uprightVertices(solid: DieSolid): Float64Array {
   const turn = uprightTurn(solid, binShot(solid));
   const out = new Float64Array(3 * solid.corners.length);
   solid.corners.forEach(({ vertex: v }, i) => {
-    for (let k = 0; k < 3; k++) out[3 * i + k] = turn[3 * k]! * v[0] + turn[3 * k + 1]! * v[1] + turn[3 * k + 2]! * v[2];
+    for (let k = 0; k < 3; k++)
+      out[3 * i + k] = turn[3 * k]! * v[0] + turn[3 * k + 1]! * v[1] + turn[3 * k + 2]! * v[2];
   });
   return out;
 }
@@ -98,28 +99,34 @@ export function seenPose(vertices: Float64Array, view: CardView, p: TruePose): S
     const x = m * (c * vx - s * vy) + p.x;
     const y = m * (s * vx + c * vy) + p.y;
     const z = m * vz + p.size;
-    for (let k = 0; k < 3; k++)
-      centres[3 * i + k] = r[3 * k]! * x + r[3 * k + 1]! * y + r[3 * k + 2]! * z + t[k]!;
+    for (let k = 0; k < 3; k++) centres[3 * i + k] = r[3 * k]! * x + r[3 * k + 1]! * y + r[3 * k + 2]! * z + t[k]!;
   }
   return { count: n, centres, radii: new Float64Array(n).fill(p.radius) };
 }
 
-/** Residuals of measured points against a true die, and their derivatives. */
-export function poseRows(vertices: Float64Array, view: CardView, p: TruePose, rays: Float64Array): PoseRows {
+const newRows = (n: number): PoseRows => ({
+  residual: new Float64Array(n),
+  jacobian: new Float64Array(POSE_SIZE * n),
+  scale: new Float64Array(n),
+  first: new Int32Array(n),
+  second: new Int32Array(n),
+  height: new Float64Array(n),
+  normal: new Float64Array(3 * n),
+});
+
+/** Residuals of measured points against a true die, and their derivatives; `out` is filled anew where given. */
+export function poseRows(
+  vertices: Float64Array,
+  view: CardView,
+  p: TruePose,
+  rays: Float64Array,
+  out: PoseRows = newRows(rays.length / 6),
+): PoseRows {
   const n = rays.length / 6;
   const seen = seenPose(vertices, view, p);
   const find = contactFinder(seen);
   const at = newContact();
   const { rotation: r, shift: t } = view.cameraFromCard;
-  const out: PoseRows = {
-    residual: new Float64Array(n),
-    jacobian: new Float64Array(POSE_SIZE * n),
-    scale: new Float64Array(n),
-    first: new Int32Array(n),
-    second: new Int32Array(n),
-    height: new Float64Array(n),
-    normal: new Float64Array(3 * n),
-  };
   const [c, s, m] = [Math.cos(p.yaw), Math.sin(p.yaw), p.size - p.radius];
   const { centres } = seen;
   for (let k = 0; k < n; k++) {
@@ -141,7 +148,8 @@ export function poseRows(vertices: Float64Array, view: CardView, p: TruePose, ra
     const vx = g * vertices[3 * a]! + (1 - g) * vertices[3 * b]!;
     const vy = g * vertices[3 * a + 1]! + (1 - g) * vertices[3 * b + 1]!;
     const vz = g * vertices[3 * a + 2]! + (1 - g) * vertices[3 * b + 2]!;
-    const [tx, ty] = [c * vx - s * vy, s * vx + c * vy];
+    const tx = c * vx - s * vy;
+    const ty = s * vx + c * vy;
     const along = nx * tx + ny * ty + nz * vz;
     out.residual[k] = at.distance * w;
     out.scale[k] = scale;
@@ -163,6 +171,8 @@ export function poseRows(vertices: Float64Array, view: CardView, p: TruePose, ra
 
 export interface PoseOptions {
   readonly steps: number;
+  /** Stops where a step gains less than this share of the cost. */
+  readonly gain: number;
   /** Residual in sigmas at which a point's weight has fallen to a half (Cauchy). */
   readonly cut: number;
   /** Radius believed beforehand and how surely, shares of the size. */
@@ -172,7 +182,7 @@ export interface PoseOptions {
 export const ROUNDING_BELIEF = { share: 0.06, sd: 0.08 } as const;
 /** A rounding may lie between these shares of the size: beyond, a coin would be a die. */
 export const ROUNDING = { least: 0.004, most: 0.4 } as const;
-export const POSE_OPTIONS: PoseOptions = { steps: 12, cut: 2.5, radius: ROUNDING_BELIEF };
+export const POSE_OPTIONS: PoseOptions = { steps: 12, gain: 2e-5, cut: 2.5, radius: ROUNDING_BELIEF };
 
 export interface PoseFit {
   readonly pose: TruePose;
@@ -234,6 +244,7 @@ export function fitTruePose(
   const options = { ...POSE_OPTIONS, ...wanted };
   let pose = start;
   let rows = poseRows(vertices, view, pose, rays);
+  let spare = newRows(sigma.length);
   let now = systemOf(pose, rows, sigma, options);
   let damping = 1e-3;
   for (let step = 0; step < options.steps && damping < 1e6; step++) {
@@ -241,13 +252,12 @@ export function fitTruePose(
     for (let q = 0; q < POSE_SIZE; q++) damped[(POSE_SIZE + 1) * q]! *= 1 + damping;
     const l = cholesky(damped, POSE_SIZE, 0);
     const next = l && movedPose(pose, choleskySolve(l, POSE_SIZE, now.g));
-    const tried = next && poseRows(vertices, view, next, rays);
-    const system = tried && systemOf(next, tried, sigma, options);
+    const system = next && systemOf(next, poseRows(vertices, view, next, rays, spare), sigma, options);
     if (system && system.cost < now.cost) {
       const gain = now.cost - system.cost;
-      [pose, rows, now] = [next, tried, system];
-      damping = Math.max(1e-9, damping / 8);
-      if (gain < 1e-5 * system.cost + 1e-7) break;
+      [pose, rows, spare, now] = [next, spare, rows, system];
+      damping = Math.max(1e-9, damping / 16);
+      if (gain < options.gain * system.cost + 1e-7) break;
     } else damping *= 8;
   }
   const l = cholesky(now.a, POSE_SIZE, 1e-12);

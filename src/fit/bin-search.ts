@@ -21,8 +21,10 @@ export const POSE_SEARCH = {
   sigma: 0.012,
   /** Steps of each try, tries that are followed to the end, and steps there. */
   steps: 3,
-  followed: 2,
-  last: 8,
+  followed: 3,
+  last: 7,
+  /** Tries that cost so many times the best are not followed. */
+  hopeless: 3,
 } as const;
 
 /** A true die found in a rough outline. */
@@ -83,7 +85,7 @@ export function foundPose(
   const distance = Math.hypot(...view.cameraFromCard.shift);
   const size = (width * distance) / view.camera.f / shape.width;
   const [x, y] = placeAt(view, ...middle, size);
-  const every = Math.max(1, Math.floor(n / POSE_SEARCH.points));
+  const every = Math.max(1, Math.ceil(n / POSE_SEARCH.points));
   const few = raysOf(rays, every);
   const wide = new Float64Array(few.length / 6).fill(POSE_SEARCH.sigma * width);
   const period = YAW_PERIOD[solid.kind];
@@ -92,8 +94,10 @@ export function foundPose(
     const start: TruePose = { size, radius: ROUNDING_BELIEF.share * size, x, y, yaw: (period * k) / turns };
     return fitTruePose(vertices, view, few, wide, start, { steps: POSE_SEARCH.steps });
   }).sort((a, b) => a.cost - b.cost);
-  const ends = distinct(tries, period).map(({ pose }) =>
-    fitTruePose(vertices, view, rays, outline.sigma, pose, { steps: POSE_SEARCH.last }),
+  const ends = distinct(tries, period)
+    .filter((t) => t.cost < POSE_SEARCH.hopeless * tries[0]!.cost)
+    .map(({ pose }) =>
+    fitTruePose(vertices, view, rays, outline.sigma, pose, { steps: POSE_SEARCH.last, gain: 1e-3 }),
   );
   const best = ends.reduce((p, q) => (q.cost < p.cost ? q : p));
   return { ...best, misfit: median(best.rows.residual.map(Math.abs)) / width };

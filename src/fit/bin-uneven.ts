@@ -115,7 +115,7 @@ export interface UnevenFit {
 
 /** Residual in sigmas at which a point's weight has fallen to a half, and rounds of reweighting. */
 const CUT = 3;
-const ROUNDS = 3;
+const ROUNDS = 2;
 
 /**
  * Faces that stray from a true die, from one outline, held to their mean by a belief: linear about the true die, robust.
@@ -210,7 +210,15 @@ function designOf(solid: DieSolid, rows: PoseRows, { face, share }: FaceShares):
   return { index, value };
 }
 
-function addRow(a: Float64Array, g: Float64Array, { index, value }: Design, k: number, n: number, r: number, w: number): void {
+function addRow(
+  a: Float64Array,
+  g: Float64Array,
+  { index, value }: Design,
+  k: number,
+  n: number,
+  r: number,
+  w: number,
+): void {
   for (let p = ROW * k; p < ROW * k + ROW; p++) {
     const i = index[p]!;
     if (i < 0) continue;

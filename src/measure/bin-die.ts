@@ -110,14 +110,14 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
   const rough = roughPoints(seen.picture, thing);
   const whole = poseIn(seen, thing, rough);
   if (whole && whole.misfit < BIN_DIE.plain) return [measuredDie(seen, thing, whole)];
-  if (thing.core) {
-    const points = roughPoints(seen.picture, thing.core);
-    const core = poseIn(seen, thing.core, points);
+  const coloured = thing.core();
+  if (coloured) {
+    const core = poseIn(seen, coloured, roughPoints(seen.picture, coloured));
     if (core && core.misfit < BIN_DIE.plain && !(whole && whole.misfit < 2 * core.misfit))
-      return [measuredDie(seen, thing.core, core)];
+      return [measuredDie(seen, coloured, core, thing)];
   }
-  if (thing.parts.length > 1 && !(whole && isThisKind(seen, thing, rough, whole))) {
-    const parts = thing.parts.map((t) => {
+  if (thing.parts().length > 1 && !(whole && isThisKind(seen, thing, rough, whole))) {
+    const parts = thing.parts().map((t) => {
       const points = roughPoints(seen.picture, t);
       const pose = poseIn(seen, t, points);
       return { t, pose };
@@ -125,7 +125,7 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
     const dice = parts.filter(({ pose }) => pose && pose.misfit < BIN_DIE.most / 2);
     if (dice.length > 0)
       return parts.map(({ t, pose }) =>
-        pose && pose.misfit < BIN_DIE.most / 2 ? measuredDie(seen, t, pose) : other(seen, t, { code: 'touching' }),
+        pose && pose.misfit < BIN_DIE.most / 2 ? measuredDie(seen, t, pose, thing) : other(seen, t, { code: 'touching' }),
       );
   }
   if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole)];
@@ -160,7 +160,7 @@ function whatElse(seen: Seen, thing: Thing, rough: RoughPoints, whole: FoundPose
   const cut = thing.cut.reduce((s, v) => s + v, 0) / thing.cut.length;
   const circle = circleMisfit(thing, (u, v) => placeAt(seen.view, u, v, 0));
   if (circle < BIN_DIE.circle && cut < 0.3) return { code: 'round', seen: Number(widthMm(thing, seen.view).toFixed(1)) };
-  if (thing.parts.length > 1 && cut < 0.25) return { code: 'touching', seen: thing.parts.length };
+  if (thing.parts().length > 1 && cut < 0.25) return { code: 'touching', seen: thing.parts().length };
   if (rough.sigma.length >= BIN_DIE.points && cut < 0.3) {
     const [best] = otherKinds(seen, thing, rough);
     if (best && best.misfit < BIN_DIE.well) return { code: 'other-kind', seen: best.kind, limit: seen.shape.solid.kind };
@@ -183,13 +183,13 @@ function other({ view }: Seen, thing: Thing, reason: Reason): OtherThing {
   return { code: 'thing', x, y, drawn: thinned(thing.outline, 48), reason };
 }
 
-function measuredDie(seen: Seen, thing: Thing, start: FoundPose): MeasuredDie | OtherThing {
+function measuredDie(seen: Seen, thing: Thing, start: FoundPose, owner: Thing = thing): MeasuredDie | OtherThing {
   if (Math.sqrt(thing.area) < BIN_DIE.width) return other(seen, thing, { code: 'small', seen: Math.round(Math.sqrt(thing.area)), limit: BIN_DIE.width });
   let pose = start.pose;
   let last: Traced | null = null;
   let reach: number = start.misfit * Math.sqrt(thing.area) > BIN_DIE.stray ? BIN_DIE.far : BIN_EDGE.reach;
   for (let round = 0; round < BIN_DIE.rounds; round++) {
-    const traced = trace(seen, thing, pose, last?.found ?? null, reach);
+    const traced = trace(seen, thing, owner, pose, last?.found ?? null, reach);
     if (!traced) break;
     const still = traced.share > BIN_DIE.whole && movedBy(pose, traced.found) < BIN_DIE.moved;
     last = traced;
@@ -222,10 +222,10 @@ interface Traced {
 }
 
 /** Measures the edges along the outline of a die as it is believed, and fits it anew. */
-function trace(seen: Seen, thing: Thing, pose: TruePose, before: DieOutline | null, reach: number): Traced | null {
+function trace(seen: Seen, thing: Thing, owner: Thing, pose: TruePose, before: DieOutline | null, reach: number): Traced | null {
   const { picture, view, shape } = seen;
   const curve = outlineOf(seenPose(shape.vertices, view, pose), view.camera, 2);
-  const { xy, normal, total } = sampled(seen, thing, curve);
+  const { xy, normal, total } = sampled(seen, thing, owner, curve);
   if (before) follow(shape, view, before, xy, normal);
   const edges = binEdges(picture, xy, normal, reach);
   const found = edges.sigma.length >= BIN_DIE.points ? outlineFit(shape, view, edges, pose) : null;
@@ -252,17 +252,24 @@ function roundingOf({ picture, view, shape }: Seen, edges: Outline, found: DieOu
   return { radius: whole.radius / found.scale, u: u / found.scale, corners: shape.solid.corners.length };
 }
 
+/** Boxes of things further apart than this do not disturb each other, px. */
+const NEAR = 12;
+
 /** Points of a curve outside which nothing but plain card lies. */
 function sampled(
   { view, things }: Seen,
   thing: Thing,
+  owner: Thing,
   curve: { readonly count: number; readonly xy: Float64Array; readonly normal: Float64Array },
 ): { xy: Float64Array; normal: Float64Array; total: number } {
   const step = Math.max(1, Math.floor(curve.count / BIN_DIE.measured));
   const xy: number[] = [];
   const normal: number[] = [];
   let total = 0;
-  const near = things.flatMap((t) => (t.parts.length > 1 ? t.parts : [t])).filter((t) => t !== thing && t.core !== thing && apart(t, thing) < 12);
+  const near = things
+    .filter((t) => t !== owner && apart(t, thing) < NEAR)
+    .flatMap((t) => (t.parts().length > 1 ? [...t.parts()] : [t]));
+  if (owner.parts().includes(thing)) near.push(...owner.parts().filter((t) => t !== thing));
   for (let k = 0; k < curve.count; k += step) {
     total++;
     const [u, v, nu, nv] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!, curve.normal[2 * k]!, curve.normal[2 * k + 1]!];

@@ -20,18 +20,20 @@ export function floodedGround(
     const row = y * w;
     for (let k = row + spans[2 * y]!; k <= row + spans[2 * y + 1]!; k++) cell[k] = 0;
   }
-  const stack = new Int32Array(4 * w * h);
+  const stack = new Int32Array(w * h);
   let depth = 0;
   for (const seed of seeds) {
+    if (cell[seed] !== 0 || edges[seed] !== 0) continue;
+    cell[seed] = GROUND;
     stack[depth++] = seed;
     while (depth > 0) {
-      const q = stack[--depth]!;
-      if (cell[q] !== 0 || edges[q] !== 0) continue;
-      cell[q] = GROUND;
-      stack[depth++] = q - 1;
-      stack[depth++] = q + 1;
-      stack[depth++] = q - w;
-      stack[depth++] = q + w;
+      const k = stack[--depth]!;
+      for (let side = 0; side < 4; side++) {
+        const q = side === 0 ? k - 1 : side === 1 ? k + 1 : side === 2 ? k - w : k + w;
+        if (cell[q] !== 0 || edges[q] !== 0) continue;
+        cell[q] = GROUND;
+        stack[depth++] = q;
+      }
     }
   }
   return cell;

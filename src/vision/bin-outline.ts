@@ -4,7 +4,7 @@ import type { Picture } from './picture.ts';
 
 export const ROUGH_POINTS = {
   /** Points kept of a rough outline, about. */
-  count: 110,
+  count: 100,
   /** Believed of each, px, at least; and in reduced pixels. */
   sigma: 1.2,
   grain: 0.3,

@@ -18,14 +18,14 @@ export interface Thing {
   readonly area: number;
   readonly solidity: number;
   /** The single things that it seems to be made of, where it is not plainly convex; those that touch have a cut where they meet. */
-  readonly parts: readonly Thing[];
+  readonly parts: () => readonly Thing[];
   /** The part of it whose colour no shade of the stage has, where that is a good deal less than the whole: a die without its hard shadow. */
-  readonly core: Thing | null;
+  readonly core: () => Thing | null;
 }
 
 export const BIN_REGION = {
   /** Reduced pixels across the stage's longer side, about. */
-  across: 480,
+  across: 400,
   /** Share of the stage's half width and height that is looked at. */
   inner: 0.965,
   /** Change over two reduced pixels, three colours and both directions summed, that is an edge, display values: at least this, and so many medians. */
@@ -87,7 +87,7 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): Thing[] {
   const parts = labelled(ground, spans, w, h).filter((p) => p.area >= BIN_REGION.least / 2);
   return joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
     .filter((p) => areaOf(p.hull) >= BIN_REGION.least)
-    .map((p) => ({ ...thingOf(p, ground, window, spans), core: coreOf(p, ground, colours, window, spans) }))
+    .map((p) => ({ ...thingOf(p, ground, window, spans), core: once(() => coreOf(p, ground, colours, window, spans)) }))
     .sort((a, b) => b.area - a.area);
 }
 
@@ -255,10 +255,20 @@ function thingOf(part: Part, ground: Int32Array, window: Window, spans: Int32Arr
   const solidity = Math.min(1, part.area / areaOf(part.hull));
   const whole = placed(part.hull, solidity, window, (x, y) => nearBorder(x, y, spans));
   if (solidity >= BIN_REGION.solid) return whole;
-  const middles = partMiddles(ground, part.labels, part.hull, window.w);
-  if (middles.length < 4) return whole;
-  const parts = middles.flatMap((_, i) => (i % 2 === 0 ? [partOf(part, middles, i, window, spans)] : []));
-  return { ...whole, parts: parts.filter((p) => p !== null) };
+  const parts = once(() => {
+    const middles = partMiddles(ground, part.labels, part.hull, window.w);
+    if (middles.length < 4) return [];
+    return middles
+      .flatMap((_, i) => (i % 2 === 0 ? [partOf(part, middles, i, window, spans)] : []))
+      .filter((p) => p !== null);
+  });
+  return { ...whole, parts };
+}
+
+/** Works a value out when it is first asked for. */
+function once<T>(work: () => T): () => T {
+  let value: { readonly it: T } | null = null;
+  return () => (value ??= { it: work() }).it;
 }
 
 /** The part round one of the middles: what lies nearer to it than to any other. */
@@ -284,13 +294,7 @@ function partOf(part: Part, middles: readonly number[], i: number, window: Windo
 }
 
 /** What of a part has a colour of its own. */
-function coreOf(
-  part: Part,
-  ground: Int32Array,
-  colours: Uint8Array,
-  window: Window,
-  spans: Int32Array,
-): Thing | null {
+function coreOf(part: Part, ground: Int32Array, colours: Uint8Array, window: Window, spans: Int32Array): Thing | null {
   const { w, h } = window;
   const ys = part.hull.filter((_, i) => i % 2 === 1);
   const mine = new Set(part.labels);
@@ -319,7 +323,7 @@ function placed(
   const cut = new Uint8Array(points.length / 2);
   for (let i = 0; i < cut.length; i++) cut[i] = isCut(points[2 * i]!, points[2 * i + 1]!) ? 1 : 0;
   const outline = Float64Array.from(points, (v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
-  return { grain: factor, outline, cut, area: areaOf(hull) * factor * factor, solidity, parts: [], core: null };
+  return { grain: factor, outline, cut, area: areaOf(hull) * factor * factor, solidity, parts: () => [], core: () => null };
 }
 
 function nearBorder(x: number, y: number, spans: Int32Array): boolean {
