@@ -21,7 +21,8 @@ export const CURVE_STEP = 1;
 /** A single segment is never trusted further than this, px. */
 export const LEAST_SIGMA = 0.02;
 
-export const BLUR_LIMITS = { least: 0.28, most: 4, step: 0.25, belief: 0.1 } as const;
+/** `belief`: how far an edge's blur may lie from where it is believed, one standard deviation: px, or this share of it if that is more. */
+export const BLUR_LIMITS = { least: 0.28, most: 4, step: 0.25, belief: { px: 0.1, share: 0.2 } } as const;
 
 export interface RoundResult {
   readonly edges: EdgeSet;
@@ -80,15 +81,17 @@ export interface LookStep {
 
 /** One Gauss-Newton step of a photo's sharpening and two blurs on what its edges left over; `start` is where the blurs are believed. */
 export function lookStep(blur: Blur, edges: EdgeSet, start: Blur): LookStep | null {
-  const w = 1 / BLUR_LIMITS.belief ** 2;
+  const { px, share } = BLUR_LIMITS.belief;
+  const weight = (believed: number): number => 1 / Math.max(px, share * believed) ** 2;
+  const [w, v] = [weight(start.low), weight(start.high)];
   const a = Float64Array.from(edges.lookInformation);
   a[0]! += 1e-6;
   a[4]! += w;
-  a[8]! += w;
+  a[8]! += v;
   const g = Float64Array.of(
     edges.lookGradient[0]!,
     edges.lookGradient[1]! + w * (start.low - blur.low),
-    edges.lookGradient[2]! + w * (start.high - blur.high),
+    edges.lookGradient[2]! + v * (start.high - blur.high),
   );
   const l = cholesky(a, 3, 1e-12);
   if (!l) return null;
