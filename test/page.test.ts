@@ -20,17 +20,22 @@ beforeAll(async () => {
 });
 afterAll(() => served.close());
 
+/** Said by the test's own browser: that it refuses what this test does not need, and of its software renderer. */
+const OF_THE_BROWSER = /Service Worker registration blocked|GL Driver Message/;
+
 /** A page, and all that it complained about. */
 async function opened(
   options: BrowserContextOptions = {},
   watch: (page: Page) => void = () => undefined,
 ): Promise<{ page: Page; complaints: string[] }> {
-  const page = await served.browser.newPage(options);
+  const page = await served.browser.newPage({ locale: 'en-GB', serviceWorkers: 'block', ...options });
   // Slow machines are not wrong machines.
   page.setDefaultTimeout(55_000);
   watch(page);
   const complaints: string[] = [];
-  page.on('console', (message) => complaints.push(message.text()));
+  page.on('console', (message) => {
+    if (!OF_THE_BROWSER.test(message.text())) complaints.push(message.text());
+  });
   page.on('pageerror', (error) => complaints.push(error.message));
   page.on('requestfailed', (request) => complaints.push(`${request.url()}: ${request.failure()?.errorText}`));
   await page.goto(served.url);
@@ -45,21 +50,28 @@ const measureSample = async (page: Page): Promise<void> => {
 };
 
 /** Rules that axe-core finds broken (WCAG 2.2 A and AA, and good practice), with the first place of each. */
-async function broken(page: Page): Promise<string[]> {
-  await page.evaluate(axe);
-  return page.evaluate(async () => {
+async function broken(page: Page, rules?: string[]): Promise<string[]> {
+  await page.evaluate(`globalThis.axe ?? (() => { ${axe} })()`);
+  return page.evaluate(async (only) => {
     const { axe } = globalThis as unknown as {
-      axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+      axe: { run(options: object): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
     };
-    return (await axe.run()).violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`);
-  });
+    const found = await axe.run({ resultTypes: ['violations'], ...(only === undefined ? {} : { runOnly: only }) });
+    return found.violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`);
+  }, rules);
 }
 
 const overflow = (page: Page): Promise<number> =>
   page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
 
+/** Goes to a room by its link. */
+const enter = async (page: Page, room: string): Promise<void> => {
+  await page.getByRole('navigation').getByRole('link', { name: room, exact: true }).click();
+  await page.locator('main h2').first().waitFor();
+};
+
 const openDetails = async (page: Page): Promise<void> => {
-  for (const summary of await page.locator('summary').all()) await summary.click();
+  for (const summary of await page.locator('details:not([open]) > summary').all()) await summary.click();
 };
 
 /** Hands files over as if chosen. */
@@ -130,11 +142,6 @@ describe('a sample, measured at one click', () => {
     expect(complaints).toEqual([]);
   });
 
-  test('breaks no rule of axe-core, in light colours', async () => {
-    await openDetails(page);
-    expect(await broken(page)).toEqual([]);
-  });
-
   test('shows each die with its outline, and one of them large: chosen, zoomed, moved', async () => {
     const dice = page.locator('button[aria-pressed] canvas');
     await page.waitForFunction(() =>
@@ -190,7 +197,7 @@ describe('a sample, measured at one click', () => {
 });
 
 test('the policy holds: code from text and other hosts are refused', async () => {
-  const page = await served.browser.newPage();
+  const page = await served.browser.newPage({ serviceWorkers: 'block' });
   await page.goto(served.url);
   const refused = await page.evaluate(async () => {
     const blocked: string[] = [];
@@ -208,38 +215,109 @@ test('the policy holds: code from text and other hosts are refused', async () =>
 });
 
 describe('reading and reaching it', () => {
-  test('small, dark and in German: a comma in numbers, no rule of axe-core broken, nothing beyond the page', async () => {
-    const phone = { width: 360, height: 740 };
-    const { page, complaints } = await opened({ locale: 'de-DE', colorScheme: 'dark', viewport: phone });
-    expect(await broken(page)).toEqual([]);
-    expect(await overflow(page)).toBe(0);
-    await measureSample(page);
-    expect(await page.locator('dl .value').first().textContent()).toMatch(/^15,\d+$/);
+  const rooms = (page: Page): Promise<string[]> =>
+    page
+      .getByRole('navigation')
+      .getByRole('link')
+      .evaluateAll((links) => links.map((link) => link.getAttribute('href')!));
+  /** Shows a room by its address, with all that can be opened opened. */
+  const show = async (page: Page, address: string): Promise<void> => {
+    await page.evaluate((hash) => (location.hash = hash), address);
+    await page.locator(`nav a[href="${address}"][aria-current=page]`).waitFor();
+    await page.locator('main h2').first().waitFor();
     await openDetails(page);
-    expect(await broken(page)).toEqual([]);
-    for (const width of [360, 390, 768, 1120, 1440, 2560]) {
-      await page.setViewportSize({ width, height: 900 });
-      expect(await overflow(page), `${width} px`).toBe(0);
+  };
+
+  test('in every room, empty and with a die, light and dark: no rule of axe-core broken, nothing beyond the page', async () => {
+    const { page, complaints } = await opened({ viewport: { width: 1440, height: 900 } });
+    await heading(page, 'See it work').waitFor();
+    const all = await rooms(page);
+    expect(all.length).toBeGreaterThanOrEqual(5);
+    for (const measured of [false, true]) {
+      await show(page, '#/');
+      if (measured) await measureSample(page);
+      for (const address of all) {
+        await show(page, address);
+        const where = `${address}, ${measured ? 'measured' : 'empty'}`;
+        expect(await broken(page), where).toEqual([]);
+        // Nothing but colours differs.
+        await page.emulateMedia({ colorScheme: 'dark' });
+        expect(await broken(page, ['color-contrast']), `${where}, dark`).toEqual([]);
+        await page.emulateMedia({ colorScheme: 'light' });
+        for (const width of measured ? [360, 390, 768, 1120, 2560, 1440] : []) {
+          await page.setViewportSize({ width, height: 900 });
+          expect(await overflow(page), `${address}, ${width} px`).toBe(0);
+        }
+      }
     }
+    expect(complaints).toEqual([]);
+    await page.close();
+  }, 120_000);
+
+  test('in German: words, a comma in numbers, and back to English at a click, kept for the next visit', async () => {
+    const { page, complaints } = await opened({ locale: 'de-DE' });
+    expect(await page.getAttribute('html', 'lang')).toBe('de');
+    await button(page, /Beispiel d6 messen/).click();
+    await heading(page, 'Ergebnis').waitFor();
+    const figures = page.locator('dl .value');
+    expect(await figures.first().textContent()).toMatch(/^15,\d+$/);
+    expect(await page.title()).toBe('Form – Evencast');
+    await button(page, 'English').click();
+    await heading(page, 'Result').waitFor();
+    expect(await figures.first().textContent()).toMatch(/^15\.\d+$/);
+    await page.reload();
+    await heading(page, 'Result').waitFor();
+    expect(await page.getAttribute('html', 'lang')).toBe('en');
     expect(complaints).toEqual([]);
     await page.close();
   });
 
   test('by keyboard alone: measure, be taken to the result, leave a photo out, measure again', async () => {
     const { page } = await opened();
-    await page.keyboard.press('Tab');
+    const focused = (): Promise<string> =>
+      page.evaluate(() => {
+        const { activeElement, body } = document;
+        if (activeElement === null || activeElement === body) return '';
+        return activeElement.getAttribute('aria-label') ?? activeElement.textContent ?? '';
+      });
+    const tabTo = async (name: RegExp): Promise<void> => {
+      for (let i = 0; i < 80 && !name.test(await focused()); i++) await page.keyboard.press('Tab');
+      expect(await focused()).toMatch(name);
+    };
+    await heading(page, 'See it work').waitFor();
+    await tabTo(/sample d6/);
     await page.keyboard.press('Enter');
     await heading(page, 'Result').waitFor();
-    await page.waitForFunction(() => document.activeElement?.id === 'result');
-    await button(page, 'Leave out 04-6.jpg').focus();
+    await page.waitForFunction(() => document.activeElement?.matches('main h2'));
+    await page.evaluate(() => (document.activeElement as HTMLElement).blur());
+    await tabTo(/^Photos$/);
+    await page.keyboard.press('Enter');
+    await page.waitForFunction(() => document.activeElement?.matches('main h2'));
+    await tabTo(/^Leave out 04-6.jpg$/);
     await page.keyboard.press('Space');
     expect(await page.getByText('Left out by you').count()).toBe(1);
+    await enter(page, 'Shape');
     await page.getByText('Changed since the result below').waitFor();
-    await button(page, 'Measure again').focus();
+    await page.goBack();
+    await tabTo(/^\s*Measure again\s*$/);
     await page.keyboard.press('Enter');
-    await page.getByText('Changed since the result below').waitFor({ state: 'detached' });
     await heading(page, 'Result').waitFor();
-    expect(await button(page, /^Show /).count()).toBe(3);
+    expect(await page.getByText('Changed since the result below').count()).toBe(0);
+    await page.close();
+  });
+
+  test('rooms have addresses: bookmarks, the back button, the heading read out, a title of its own', async () => {
+    const { page } = await opened();
+    await page.goto(`${served.url}#/card`);
+    await heading(page, 'Print the card').waitFor();
+    expect(await page.title()).toBe('Card – Evencast');
+    await enter(page, 'Shape');
+    await heading(page, 'Result').waitFor();
+    await page.waitForFunction(() => document.activeElement?.matches('main h2'));
+    await page.goBack();
+    await heading(page, 'Print the card').waitFor();
+    await page.goto(`${served.url}#/nowhere`);
+    await heading(page, 'See it work').waitFor();
     await page.close();
   });
 });
@@ -272,6 +350,7 @@ describe('files given', () => {
       { name: 'job.json', buffer: Buffer.from('{ "die": "d7" }') },
     ]);
     const [unusable, usable] = [page.getByText('Not usable'), page.getByText('Fit to use')];
+    await page.getByText('10-deep.png', { exact: true }).waitFor();
     await page.waitForFunction(() => !/Waiting|Being looked at/.test(document.body.innerText));
     // Grey, CMYK and 16-bit photos are read like others.
     expect([await unusable.count(), await usable.count()]).toEqual([6, 4]);
@@ -298,9 +377,11 @@ describe('files given', () => {
     await page.getByText('Not usable').waitFor();
     expect(await page.getByText('dropped.txt').count()).toBe(1);
     await button(page, 'New die').click();
-    await heading(page, 'Your own die').waitFor();
-    await button(page, 'Back to the die before').click();
-    expect(await page.getByText('dropped.txt').count()).toBe(1);
+    await page.getByText('No photos yet').waitFor();
+    await button(page, 'Undo: another die').click();
+    await page.getByText('dropped.txt').waitFor();
+    await button(page, 'Redo: another die').click();
+    await page.getByText('No photos yet').waitFor();
     await page.close();
   });
 });
@@ -316,14 +397,19 @@ test('work under way can be cancelled: photos and verdicts stay, and it can be s
   await button(page, 'Measure').click();
   await page.getByRole('progressbar').waitFor();
   await button(page, 'New die').click();
-  await heading(page, 'Your own die').waitFor();
+  await page.getByText('No photos yet').waitFor();
   expect(complaints).toEqual([]);
   await page.close();
 });
 
 test('the card is made on the page, at a click', async () => {
   const { page } = await opened();
+  await enter(page, 'Card');
   const saved = page.waitForEvent('download');
+  await page.getByLabel('Colour of the die').selectOption('yellow or gold');
+  expect(await page.getByLabel('Stage colour').inputValue()).toBe('blue');
+  await page.getByLabel('Stage colour').selectOption('white');
+  await page.getByText('another stage shows a plainer outline').waitFor();
   await page.getByLabel('Stage colour').selectOption('black');
   await button(page, 'Make the card (PDF)').click();
   const download = await saved;
