@@ -4,7 +4,7 @@ import { remarkOf } from '../measure/messages.ts';
 import { checkReport, type Check } from '../report/check-report.ts';
 import { told } from '../report/figures/scale.ts';
 import { openFaultText, openReport } from '../report/open-report.ts';
-import type { ReportRecord } from '../report/record.ts';
+import { photoDigest, type ReportRecord } from '../report/record.ts';
 import { jobOfReport, sideBySide, type Remeasured } from '../report/remeasure.ts';
 import { EXIT } from './command.ts';
 import { decodePicture } from './decode.ts';
@@ -22,7 +22,11 @@ export async function checkFile(file: string, folder: string | null, json: boole
   if (!opened.ok) return refused(openFaultText(opened.error), json);
   const { record } = opened.value;
   const photos = folder === null ? null : await photosIn(folder, record.data.result.photos.map((p) => p.photo)); // prettier-ignore
-  const checks = await checkReport(opened.value, new Uint8Array(bytes), { fonts: await reportFonts(), subtle, photos });
+  const checks = await checkReport(opened.value, new Uint8Array(bytes), {
+    fonts: await reportFonts(),
+    subtle,
+    photos: photos?.map((p) => photoDigest(p.photo, p.data)) ?? null,
+  });
   const again = photos === null ? null : await measuredAgain(record, photos);
   const compared = again !== null && 'rows' in again ? again : null;
   const failed = checks.some((c) => c.agrees === false) || (again !== null && !(compared?.agrees ?? false));

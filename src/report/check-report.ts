@@ -5,15 +5,17 @@ import { differences } from './differences.ts';
 import { htmlReport } from './html-report.ts';
 import type { Opened } from './open-report.ts';
 import { visible } from './plain-text.ts';
-import { dataDigest, photoDigest, reportNumber, reportRecord, type ReportRecord } from './record.ts';
+import { CHECK_WORDS, KIND_OF, type CheckCode, type CheckKind } from './check-words.ts';
+import { dataDigest, reportNumber, reportRecord, type PhotoDigest, type ReportRecord } from './record.ts';
 import { keyName, signatureState, type Subtle } from './signing.ts';
 import { VERSION } from './version.ts';
 
-export const CHECK_KINDS = ['data', 'derived', 'page', 'signature', 'photos'] as const;
-
 /** One thing that was checked. */
 export interface Check {
-  readonly kind: (typeof CHECK_KINDS)[number];
+  readonly kind: CheckKind;
+  readonly code: CheckCode;
+  /** What stands in the words for that code, in their order. */
+  readonly values: readonly (string | number)[];
   /** Null: could not be checked, or there is nothing to check. */
   readonly agrees: boolean | null;
   readonly text: string;
@@ -27,7 +29,7 @@ export interface CheckMeans {
   readonly fonts: FontFiles | null;
   readonly subtle: Subtle | null;
   /** Photos given; null where none were. */
-  readonly photos: readonly { readonly photo: string; readonly data: Uint8Array }[] | null;
+  readonly photos: readonly PhotoDigest[] | null;
 }
 
 /** Checks an opened report as far as it goes without measuring again. */
@@ -42,49 +44,43 @@ export async function checkReport(opened: Opened, file: Uint8Array, means: Check
   ];
 }
 
-const check = (kind: Check['kind'], agrees: boolean | null, text: string, details: readonly string[] = []): Check => ({ kind, agrees, text, details }); // prettier-ignore
+const check = (code: CheckCode, agrees: boolean | null, values: Check['values'] = [], details: readonly string[] = []): Check => ({ kind: KIND_OF[code], code, values, agrees, text: CHECK_WORDS[code](...(values as string[])), details }); // prettier-ignore
 
 function dataCheck({ data, digest, number }: ReportRecord): Check {
   const own = dataDigest(data);
-  if (own !== digest.data)
-    return check('data', false, 'The data were changed: their SHA-256 is not the one stated.', [
-      `stated ${digest.data}`,
-      `found ${own}`,
-    ]);
-  if (reportNumber(own) !== number)
-    return check('data', false, `The number ${visible(number)} is not that of these data (${reportNumber(own)}).`);
-  return check('data', true, 'The data agree with their SHA-256 and with the number of the report.');
+  if (own !== digest.data) return check('data-changed', false, [], [`stated ${digest.data}`, `found ${own}`]);
+  const due = reportNumber(own);
+  return due === number ? check('data-agree', true) : check('number-wrong', false, [visible(number), due]);
 }
 
 /** What the data say twice must agree: results among each other, and verdicts and rolls with the result that they come from. */
-function derivedCheck(record: ReportRecord): Check {
-  const { data } = record;
+function derivedCheck({ data }: ReportRecord): Check {
   const wrong = inconsistencies(data.result).map(visible);
   const again = reportRecord({ ...data, version: data.software.version }).data;
-  const other = data.software.version === VERSION ? '' : ` (Evencast ${visible(data.software.version)} wrote it, this is ${VERSION}, which may compute differently)`; // prettier-ignore
-  for (const key of ['assessment', 'rolls'] as const) wrong.push(...differences(data[key], again[key], key).map(visible)); // prettier-ignore
-  return wrong.length === 0
-    ? check('derived', true, 'Verdicts, rolls and means follow from the measured numbers.')
-    : check('derived', false, `Some numbers do not follow from the others${other}:`, wrong.slice(0, 12));
+  for (const key of ['assessment', 'rolls'] as const)
+    wrong.push(...differences(data[key], again[key], key).map(visible));
+  if (wrong.length === 0) return check('derived-agree', true);
+  const details = wrong.slice(0, 12);
+  return data.software.version === VERSION
+    ? check('derived-differ', false, [], details)
+    : check('derived-differ-version', false, [visible(data.software.version), VERSION], details);
 }
 
 /** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */
-async function pageCheck(
-  { form, reader, paper, record }: Opened,
-  file: Uint8Array,
-  fonts: FontFiles | null,
-): Promise<Check> {
-  // prettier-ignore
-  if (form === 'json') return check('page', null, 'A JSON file has no page beside its data.');
-  if (record.data.software.version !== VERSION)
-    return check('page', null, `The page was written by Evencast ${visible(record.data.software.version)}; only that version could write it again to compare. Trust the numbers shown here, not those on the page.`); // prettier-ignore
-  if (reader === null || (form === 'pdf' && (paper === null || fonts === null)))
-    return check('page', reader === null || paper === null ? false : null, 'The page could not be written again to compare it. Trust the numbers shown here, not those on the page.'); // prettier-ignore
+async function pageCheck(opened: Opened, file: Uint8Array, fonts: FontFiles | null): Promise<Check> {
+  const { form, reader, paper, record } = opened;
+  if (form === 'json') return check('page-none', null);
+  if (record.data.software.version !== VERSION) return check('page-version', null, [visible(record.data.software.version)]); // prettier-ignore
+  if (reader === null || (form === 'pdf' && paper === null)) return check('page-unknown', false);
+  if (form === 'pdf' && fonts === null) return check('page-unknown', null);
   // Fetched only now: the PDF writer is large.
-  const due = form === 'html' ? htmlReport(record, reader) : await (await import('./pdf-report.ts')).pdfReport(record, reader, paper!, fonts!); // prettier-ignore
+  const due =
+    form === 'html'
+      ? htmlReport(record, reader)
+      : await (await import('./pdf-report.ts')).pdfReport(record, reader, paper!, fonts!);
   const at = firstDifference(due, file);
-  if (at < 0) return check('page', true, 'The page says what its data say, to the last byte.');
-  return check('page', false, 'The page was changed: it does not say what its data say.', form === 'html' ? textsAt(due, file, at) : [`from byte ${at} on`]); // prettier-ignore
+  if (at < 0) return check('page-agrees', true);
+  return check('page-changed', false, [], form === 'html' ? textsAt(due, file, at) : [`from byte ${at} on`]);
 }
 
 function firstDifference(a: Uint8Array, b: Uint8Array): number {
@@ -105,37 +101,35 @@ function textsAt(due: Uint8Array, found: Uint8Array, at: number): string[] {
 }
 
 async function signatureCheck(record: ReportRecord, subtle: Subtle | null): Promise<Check> {
-  const state = await signatureState(record, subtle);
-  switch (state) {
+  switch (await signatureState(record, subtle)) {
     case 'none':
-      return check('signature', null, 'It is not signed.');
+      return check('unsigned', null);
     case 'valid':
-      return check('signature', true, `Signed by the holder of the key ${keyName(record.signature!.publicKey)}. Whose key that is, you must know from elsewhere.`); // prettier-ignore
+      return check('signed', true, [keyName(record.signature!.publicKey)]);
     case 'invalid':
-      return check('signature', false, 'The signature does not belong to these data.');
+      return check('signature-wrong', false);
     case 'cannot-tell':
-      return check('signature', null, 'It is signed, but this browser cannot verify the signature.');
+      return check('signature-unknown', null);
   }
 }
 
 function photosCheck({ data }: ReportRecord, given: CheckMeans['photos']): Check {
-  if (data.photos.length === 0) return check('photos', null, 'It holds no digests of its photos.');
-  if (given === null) return check('photos', null, `It holds the digests of ${data.photos.length} photos; none were given to compare.`); // prettier-ignore
-  const found = given.map((p) => photoDigest(p.photo, p.data));
+  const n = data.photos.length;
+  if (n === 0) return check('no-digests', null);
+  if (given === null) return check('photos-not-given', null, [n]);
   const missing: string[] = [];
   const changed: string[] = [];
   for (const stated of data.photos) {
-    if (found.some((f) => f.sha256 === stated.sha256)) continue;
-    const same = found.find((f) => f.photo === stated.photo);
-    (same ? changed : missing).push(visible(stated.photo));
+    if (given.some((f) => f.sha256 === stated.sha256)) continue;
+    (given.some((f) => f.photo === stated.photo) ? changed : missing).push(visible(stated.photo));
   }
-  const strangers = found.filter((f) => !data.photos.some((s) => s.sha256 === f.sha256 || s.photo === f.photo));
+  const strangers = given.filter((f) => !data.photos.some((s) => s.sha256 === f.sha256 || s.photo === f.photo));
   const details = [
-    ...changed.map((n) => `${n}: another picture, or a changed one`),
-    ...missing.map((n) => `${n}: not given`),
-    ...strangers.map((f) => `${visible(f.photo)}: not of this report`),
+    ...changed.map((name) => `\u2260 ${name}`),
+    ...missing.map((name) => `\u2013 ${name}`),
+    ...strangers.map((f) => `? ${visible(f.photo)}`),
   ];
-  if (changed.length > 0) return check('photos', false, `${changed.length} of ${data.photos.length} photos are not the ones that were measured.`, details); // prettier-ignore
-  if (missing.length > 0) return check('photos', null, `${data.photos.length - missing.length} of ${data.photos.length} photos were given; those are the ones that were measured.`, details); // prettier-ignore
-  return check('photos', true, `All ${data.photos.length} photos are the very ones that were measured.`, details);
+  if (changed.length > 0) return check('photos-differ', false, [changed.length, n], details);
+  if (missing.length > 0) return check('photos-some', null, [n - missing.length, n], details);
+  return check('photos-agree', true, [n], details);
 }

@@ -19,5 +19,6 @@ export const ROOMS: readonly Room[] = [
   { id: 'photos', title: { en: 'Photos', de: 'Fotos' }, load: () => import('./rooms/PhotosRoom.svelte') },
   { id: 'shape', title: { en: 'Shape', de: 'Form' }, load: () => import('./rooms/ShapeRoom.svelte') },
   { id: 'rolls', title: { en: 'Rolls', de: 'Würfe' }, load: () => import('./rooms/RollsRoom.svelte') },
+  { id: 'report', title: { en: 'Report', de: 'Bericht' }, load: () => import('./rooms/ReportRoom.svelte') },
   { id: 'lots', title: { en: 'Lots', de: 'Lose' }, load: () => import('./rooms/LotsRoom.svelte') },
 ];

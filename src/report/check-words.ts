@@ -1,0 +1,61 @@
+export type CheckKind = 'data' | 'derived' | 'page' | 'signature' | 'photos';
+
+export type CheckCode =
+  | 'data-agree' | 'data-changed' | 'number-wrong'
+  | 'derived-agree' | 'derived-differ' | 'derived-differ-version'
+  | 'page-agrees' | 'page-changed' | 'page-none' | 'page-version' | 'page-unknown'
+  | 'unsigned' | 'signed' | 'signature-wrong' | 'signature-unknown'
+  | 'no-digests' | 'photos-not-given' | 'photos-agree' | 'photos-some' | 'photos-differ'; // prettier-ignore
+
+/** What each outcome is an outcome of. */
+export const KIND_OF: Readonly<Record<CheckCode, CheckKind>> = {
+  'data-agree': 'data',
+  'data-changed': 'data',
+  'number-wrong': 'data',
+  'derived-agree': 'derived',
+  'derived-differ': 'derived',
+  'derived-differ-version': 'derived',
+  'page-agrees': 'page',
+  'page-changed': 'page',
+  'page-none': 'page',
+  'page-version': 'page',
+  'page-unknown': 'page',
+  unsigned: 'signature',
+  signed: 'signature',
+  'signature-wrong': 'signature',
+  'signature-unknown': 'signature',
+  'no-digests': 'photos',
+  'photos-not-given': 'photos',
+  'photos-agree': 'photos',
+  'photos-some': 'photos',
+  'photos-differ': 'photos',
+};
+
+/** Words for each outcome, with the values that the check gives. */
+export type CheckWords = Readonly<Record<CheckCode, (...values: string[]) => string>>;
+
+export const CHECK_WORDS: CheckWords = {
+  'data-agree': () => 'The data agree with their SHA-256 and with the number of the report.',
+  'data-changed': () => 'The data were changed: their SHA-256 is not the one stated.',
+  'number-wrong': (stated, due) => `The number ${stated} is not that of these data (${due}).`,
+  'derived-agree': () => 'Verdicts, rolls and means follow from the measured numbers.',
+  'derived-differ': () => 'Some numbers do not follow from the others:',
+  'derived-differ-version': (wrote, own) =>
+    `Some numbers do not follow from the others (Evencast ${wrote} wrote it, this is ${own}, which may compute differently):`,
+  'page-agrees': () => 'The page says what its data say, to the last byte.',
+  'page-changed': () => 'The page was changed: it does not say what its data say.',
+  'page-none': () => 'A JSON file has no page beside its data.',
+  'page-version': (wrote) =>
+    `The page was written by Evencast ${wrote}; only that version could write it again to compare. Trust the numbers shown here, not those on the page.`,
+  'page-unknown': () =>
+    'The page could not be written again to compare it. Trust the numbers shown here, not those on the page.',
+  unsigned: () => 'It is not signed.',
+  signed: (key) => `Signed by the holder of the key ${key}. Whose key that is, you must know from elsewhere.`,
+  'signature-wrong': () => 'The signature does not belong to these data.',
+  'signature-unknown': () => 'It is signed, but the signature cannot be verified here.',
+  'no-digests': () => 'It holds no digests of its photos.',
+  'photos-not-given': (n) => `It holds the digests of ${n} photos; none were given to compare.`,
+  'photos-agree': (n) => `All ${n} photos are the very ones that were measured.`,
+  'photos-some': (given, n) => `${given} of ${n} photos were given; those are the ones that were measured.`,
+  'photos-differ': (changed, n) => `${changed} of ${n} photos are not the ones that were measured.`,
+};

@@ -1,0 +1,119 @@
+import * as v from 'valibot';
+import { RULE_DEFAULTS, RULE_KINDS, type DecisionRule, type Limits } from '../../report/decision.ts';
+import { TYPED } from '../../report/plain-text.ts';
+import type { About } from '../../report/record.ts';
+import { CLASSES, LIMIT_KEYS, NO_LIMITS, toleranceFault, type ClassName, type LimitKey, type Tolerance } from '../../report/tolerance.ts'; // prettier-ignore
+import { newId } from '../keeping/records.ts';
+import type { RoomShelf } from '../keeping/kept-rooms.ts';
+import { typedNumber } from '../format.ts';
+
+const LINE = v.pipe(v.string(), v.maxLength(400));
+const TEXTS = v.record(v.pipe(v.string(), v.maxLength(40)), v.pipe(v.string(), v.maxLength(2000)));
+
+/** What the room keeps: what was typed for reports, the same for all dice. */
+export const KEPT_REPORT = v.object({ about: TEXTS, limits: TEXTS, name: LINE, source: LINE, rule: LINE, probability: LINE, paper: LINE, reader: LINE }); // prettier-ignore
+export type KeptReport = v.InferOutput<typeof KEPT_REPORT>;
+
+/** Fields of limits, in the order of the form; chances in per cent of an even die's, the rest mm. */
+export const LIMIT_FIELDS = LIMIT_KEYS.flatMap((key) => [`${key}.low`, `${key}.high`] as const);
+export type LimitField = (typeof LIMIT_FIELDS)[number];
+
+export type EntryFault = 'number' | 'order' | 'probability';
+
+const EMPTY_LIMITS = Object.fromEntries(LIMIT_FIELDS.map((f) => [f, ''])) as Record<LimitField, string>;
+const EMPTY_ABOUT: Omit<About, 'reportedOn'> = { die: '', maker: '', measuredBy: '', measuredOn: '', place: '', conditions: '', ruler: '', note: '' }; // prettier-ignore
+export type AboutField = keyof typeof EMPTY_ABOUT;
+
+const unit = (key: LimitKey): number => (key === 'chances' ? 100 : 1);
+
+/** What the person types about a report: whose, by which limits and rule. */
+export class ReportEntries {
+  about = $state<Record<AboutField, string>>({ ...EMPTY_ABOUT });
+  limits = $state<Record<LimitField, string>>({ ...EMPTY_LIMITS });
+  name = $state('');
+  source = $state('');
+  rule = $state<string>(RULE_DEFAULTS.rule.kind);
+  probability = $state(String(100 * RULE_DEFAULTS.probability));
+  #shelf: RoomShelf<KeptReport> | null = null;
+  #id = newId();
+
+  /** The limits typed; null where one of them is none. */
+  readonly tolerance: Tolerance | null = $derived.by(() => {
+    const out = { ...NO_LIMITS, name: this.name.trim(), source: this.source.trim() } as Record<LimitKey, Limits | null>;
+    for (const key of LIMIT_KEYS) {
+      const [low, high] = [typedNumber(this.limits[`${key}.low`]), typedNumber(this.limits[`${key}.high`])];
+      if (low === null && high === null) continue;
+      const scaled = (x: number | null): number | null => (x === null ? null : x / unit(key));
+      out[key] = { low: scaled(low), high: scaled(high) };
+    }
+    const tolerance = out as unknown as Tolerance;
+    return toleranceFault(tolerance) === null ? tolerance : null;
+  });
+
+  readonly decisionRule: DecisionRule | null = $derived.by(() => {
+    if (this.rule !== 'shared') return { kind: this.rule === 'simple' ? 'simple' : 'guard' };
+    const p = (typedNumber(this.probability) ?? NaN) / 100;
+    return p >= 0.5 && p <= 0.9999 ? { kind: 'shared', probability: p } : null;
+  });
+
+  /** What is wrong with a field; null where nothing is. */
+  fault(field: LimitField): EntryFault | null {
+    const value = typedNumber(this.limits[field]);
+    if (value === null) return null;
+    if (!(value >= 0 && value <= 1000)) return 'number';
+    const [key] = field.split('.') as [LimitKey];
+    const [low, high] = [typedNumber(this.limits[`${key}.low`]), typedNumber(this.limits[`${key}.high`])];
+    return field.endsWith('.high') && low !== null && high !== null && !(low < high) ? 'order' : null;
+  }
+
+  /** Fills in a class; the person may change it then. */
+  fillIn(name: ClassName): void {
+    const chosen: Tolerance = CLASSES[name];
+    this.name = chosen.name;
+    this.source = chosen.source;
+    this.limits = { ...EMPTY_LIMITS };
+    for (const key of LIMIT_KEYS)
+      for (const side of ['low', 'high'] as const) {
+        const value = chosen[key]?.[side] ?? null;
+        if (value !== null) this.limits[`${key}.${side}`] = String(Number((value * unit(key)).toPrecision(6)));
+      }
+    this.keep();
+  }
+
+  clearLimits(): void {
+    this.limits = { ...EMPTY_LIMITS };
+    this.name = this.source = '';
+    this.keep();
+  }
+
+  /** Brings back what was typed at the last visit; keeps from now on. */
+  async keepOn(shelf: RoomShelf<KeptReport>): Promise<void> {
+    if (this.#shelf !== null) return;
+    this.#shelf = shelf;
+    const [last] = await shelf.all();
+    if (last === undefined) return;
+    this.#id = last.id;
+    const { about, limits, name, source, rule, probability } = last.data;
+    for (const key of Object.keys(EMPTY_ABOUT) as AboutField[]) this.about[key] ||= about[key] ?? '';
+    for (const field of LIMIT_FIELDS) this.limits[field] ||= limits[field] ?? '';
+    this.name ||= name;
+    this.source ||= source;
+    if ((RULE_KINDS as readonly string[]).includes(rule)) this.rule = rule;
+    this.probability = probability;
+    this.reader = last.data.reader;
+    this.paper = last.data.paper;
+  }
+
+  reader = $state('buyer');
+  paper = $state('a4');
+
+  /** Writes what stands here. */
+  keep(): void {
+    const cut = (texts: Record<string, string>): Record<string, string> =>
+      Object.fromEntries(Object.entries(texts).map(([k, t]) => [k, t.slice(0, TYPED.note)]));
+    // The die's own name, date and note belong to one die.
+    const about = cut({ ...$state.snapshot(this.about), die: '', measuredOn: '', note: '' });
+    const { name, source, rule, probability, paper, reader } = this;
+    this.#shelf?.keep(this.#id, { about, limits: cut($state.snapshot(this.limits)), name: name.slice(0, 400), source: source.slice(0, 400), rule, probability, paper, reader }); // prettier-ignore
+  }
+}

@@ -1,0 +1,35 @@
+import type { Reader } from '../src/report/blocks.ts';
+import type { Paper } from '../src/report/card-pdf.ts';
+import type { Check } from '../src/report/check-report.ts';
+import type { FontFiles } from '../src/report/letters.ts';
+import type { Opened, OpenFault } from '../src/report/open-report.ts';
+import type { PhotoDigest, ReportInput, ReportRecord } from '../src/report/record.ts';
+import type { KeyFile } from '../src/report/signing.ts';
+import type { Result } from '../src/result.ts';
+import type { WorkerApi } from './protocol.ts';
+
+/** Raised with every change of what crosses to the worker that writes and checks reports. */
+export const REPORT_PROTOCOL = 1;
+
+/** What a record is turned into; `svg` is the small picture, whose letters are outlines. */
+export type Form = 'pdf' | 'html' | 'csv' | 'json' | 'svg';
+
+export interface CheckedReport extends Omit<Opened, 'json'> {
+  readonly checks: readonly Check[];
+}
+
+/** Why nothing could be signed: this page is no secure context, or the key does not serve. */
+export type SignFault = { readonly code: 'insecure' } | { readonly code: 'key'; readonly detail: string };
+
+export interface ReportApi extends WorkerApi {
+  /** Once, before `form` and `check`. */
+  fonts(files: FontFiles): void;
+  /** Empties `bytes`. */
+  digest(photo: string, bytes: ArrayBuffer): PhotoDigest;
+  record(input: ReportInput): ReportRecord;
+  newKey(): Promise<Result<KeyFile, SignFault>>;
+  sign(record: ReportRecord, key: KeyFile): Promise<Result<ReportRecord, SignFault>>;
+  form(record: ReportRecord, form: Form, reader: Reader, paper: Paper): Promise<Uint8Array>;
+  /** Opens a file and checks it; `photos` null where none were given. */
+  check(file: Uint8Array, photos: readonly PhotoDigest[] | null): Promise<Result<CheckedReport, OpenFault>>;
+}
