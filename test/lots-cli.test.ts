@@ -142,14 +142,10 @@ test.each([
   ['html', /^<!doctype html>/],
   ['csv', /^\u00ef\u00bb\u00bfdie,cavity,time h/],
   ['pdf', /^%PDF-1\.7/],
-])('a report as %s, the same bytes again', async (form, begin) => {
-  const [one, again] = [
-    await lot(demo, '--format', form, '--aql', '2.5'),
-    await lot(demo, '--format', form, '--aql', '2.5'),
-  ];
-  expect([one.status, one.stderr]).toEqual([0, '']);
-  expect(one.stdout).toMatch(begin);
-  expect(one.stdout === again.stdout).toBe(true);
+])('a report as %s', async (form, begin) => {
+  const { status, stdout, stderr } = await lot(demo, '--format', form, '--aql', '2.5');
+  expect([status, stderr]).toEqual([0, '']);
+  expect(stdout).toMatch(begin);
 });
 
 test('the same measurement twice is named', async () => {

@@ -2,10 +2,14 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
 import { analyseLot } from '../src/lots/analysis.ts';
 import { demoLot, DEMO } from '../src/lots/demo-lot.ts';
 import { dieFromResult } from '../src/lots/die-record.ts';
+import type { Lot } from '../src/lots/lot.ts';
+import { addDie } from '../src/lots/lot-edit.ts';
 import { lotText, parsed, readLimits, readLot } from '../src/lots/read-lot.ts';
+import { seededNormal, seededRandom } from '../src/maths/random.ts';
 
 const lot = demoLot();
 const text = lotText(lot);
@@ -178,6 +182,48 @@ describe('a die from a result', () => {
     ],
     ['a short covariance', { ...result, axesCovariance: [[1]] }, { code: 'wrong', place: 'axesCovariance' }],
   ])('%s: refused', (_, json, error) => expect(dieFromResult(json, 'x')).toMatchObject({ ok: false, error }));
+});
+
+describe.each(DIE_KINDS)('a lot of %s', (kind) => {
+  const solid = dieSolid(kind);
+  const opposite = (f: number): number => solid.opposite[f]!;
+  const axes =
+    kind === 'd4'
+      ? solid.labels.map((l) => `${l}-corner`)
+      : solid.labels.flatMap((l, f) => (f < opposite(f) ? [`${l}-${solid.labels[opposite(f)]}`] : []));
+  const normal = seededNormal(seededRandom(6));
+  const measured = (): unknown => {
+    const lengths = (names: readonly string[], field: string, size: number) =>
+      names.map((name) => ({ name, [field]: size + 0.01 * normal(), u: 0.005 }));
+    return {
+      format: 'evencast-result/1',
+      die: { kind },
+      axes: lengths(axes, 'length', 18),
+      faces: lengths(solid.labels, 'distance', 9),
+      corners: lengths(solid.corners.map((c) => c.name), 'radius', 0.8), // prettier-ignore
+      meanAxis: { value: 18, u: 0.004 },
+      rangeOfAxes: { value: 0.02, u: 0.005 },
+      meanCornerRadius: { value: 0.8, u: 0.005 },
+    };
+  };
+  test('is made of results, goes through its file, and is analysed', () => {
+    let made: Lot = { ...lot, kind, dice: [] };
+    for (let i = 0; i < 6; i++) {
+      const die = dieFromResult(measured(), `die ${i}`);
+      if (!die.ok) throw new Error(JSON.stringify(die.error));
+      const added = addDie(made, die.value.kind, die.value.die);
+      if (!added.ok) throw new Error(JSON.stringify(added.error));
+      made = added.value;
+    }
+    expect(readLot(JSON.parse(lotText(made)))).toEqual({ ok: true, value: made });
+    const { components, summaries } = analyseLot(made);
+    expect(summaries).toHaveLength(3 + axes.length + solid.corners.length + solid.labels.length);
+    expect(components.axes).not.toBeNull();
+    expect(addDie(made, kind === 'd6' ? 'd8' : 'd6', made.dice[0]!)).toMatchObject({
+      ok: false,
+      error: { code: 'other-kind' },
+    });
+  });
 });
 
 describe('the invented lot, whose causes are known', () => {

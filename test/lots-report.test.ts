@@ -12,7 +12,7 @@ const input = (lot: Lot): LotReportInput => {
   const analysis = analyseLot(lot);
   const sampling = acceptanceOf({ lotSize: 1200, aql: 2.5, level: 'I' }, analysis.conformity);
   if (!sampling.ok) throw new Error(sampling.error.code);
-  return { lot, analysis, sampling: sampling.value, reportedOn: '2026-01-31', number: lotNumber(lot) };
+  return { whole: lot, lot, analysis, sampling: sampling.value, reportedOn: '2026-01-31', number: lotNumber(lot) };
 };
 const text = (bytes: Uint8Array): string => Buffer.from(bytes).toString('utf8');
 
@@ -55,6 +55,14 @@ describe('report of a lot', () => {
     const raw = Buffer.from(one).toString('latin1');
     expect(raw).toContain('/StructTreeRoot');
     expect(raw).toContain('evencast-lot.json');
+  });
+
+  test('what was left out is named, and stands in the lot file', () => {
+    const judged = { ...demo.lot, dice: demo.lot.dice.filter((d) => d.label !== 'H-27') };
+    const html = text(lotHtml({ ...input(judged), whole: demo.lot, number: demo.number }));
+    expect(html).toContain('<dt><bdi>Left out by hand</bdi></dt><dd><bdi>H-27</bdi></dd>');
+    expect(html).not.toContain('lies apart');
+    expect(html).toContain(Buffer.from(lotText(demo.lot)).toString('base64'));
   });
 
   test('an empty lot and a single die make a report, too', () => {

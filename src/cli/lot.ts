@@ -17,7 +17,7 @@ import { lotTable } from './lot-table.ts';
 const words = LOT_WORDS.en;
 
 const usage = `usage: npm run -s evencast -- lot FILE... [--limits FILE] [--aql A --size N [--level L]] [--json | --as-lot | --format FORM]
-  FILE      a lot file ("evencast-lot/1"), or results of "measure --json" in the order in which the dice were made
+  FILE      a lot file ("evencast-lot/1"), or results of "measure --json" (or report data) in the order in which the dice were made
   --limits  a file "evencast-lot-limits/1": { "format": ..., "limits": { "axis": { "lower": 19.9, "upper": 20.1 }, ... } }, also of
             meanAxis, rangeOfAxes, corner, meanCornerRadius; mm. They stand for the lot's own.
   --aql     judge the lot by a single sampling plan of ISO 2859-1, normal inspection: ${AQLS[0]} to ${AQLS.at(-1)}
@@ -71,11 +71,11 @@ async function judged(lot: Lot, choice: SamplingChoice | null, form: Options['fo
   const analysis = analyseLot(lot);
   const sampling = choice && acceptance(choice, analysis.conformity);
   if (form === 'table') return lotTable(lot, analysis, sampling);
-  if (form === 'json') return analysisText(lot, analysis, sampling);
+  if (form === 'json') return analysisText(lot, lot, analysis, sampling);
   const { lotCsv, lotHtml, lotNumber, lotPdf } = await import('../report/lot/lot-files.ts');
   if (form === 'csv') return lotCsv(lot, analysis);
   const reportedOn = new Date().toISOString().slice(0, 10);
-  const input = { lot, analysis, sampling, reportedOn, number: lotNumber(lot) };
+  const input = { whole: lot, lot, analysis, sampling, reportedOn, number: lotNumber(lot) };
   return form === 'html'
     ? lotHtml(input)
     : lotPdf(input, 'a4', await (await import('./report-fonts.ts')).reportFonts());

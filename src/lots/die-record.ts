@@ -1,5 +1,4 @@
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
-import type { MeasureResult } from '../measure/types.ts';
 import { failure, success, type Result } from '../result.ts';
 import { BOUNDS, type Doubt, type Length, type LotDie } from './lot.ts';
 import { attempt, Part, plain, refuse, type Wrong } from './reading.ts';
@@ -12,12 +11,15 @@ const ANEW: readonly string[] = ['noise', 'outline', 'camera'];
 
 export type RecordFault = Wrong | { readonly code: 'not-measured'; readonly reason: string };
 
-/** A die of a lot from a result's parsed JSON ("evencast-result/1"); the numbers that belong to the lot are left open. */
+/**
+ * A die of a lot from a result's parsed JSON ("evencast-result/1"), or from the data of a report ("evencast-report/1"), which hold it; the
+ * numbers that belong to the lot are left open.
+ */
 export function dieFromResult(json: unknown, label: string): Result<{ kind: DieKind; die: LotDie }, RecordFault> {
   const out = attempt(() => {
-    const file = new Part(json);
-    const format = file.at('format');
-    format.oneOf(['evencast-result/1']);
+    const whole = new Part(json);
+    const format = whole.at('format').oneOf(['evencast-result/1', 'evencast-report/1']);
+    const file = format === 'evencast-report/1' ? whole.at('data').at('result') : whole;
     const error = file.at('error');
     if (!error.missing) return { reason: error.at('code').text(60) };
     return { kind: file.at('die').at('kind').oneOf(DIE_KINDS), die: dieOf(file, label) };
@@ -32,9 +34,7 @@ function dieOf(file: Part, label: string): LotDie {
   const faces = lengths(file.at('faces'), 'distance');
   const corners = lengths(file.at('corners'), 'radius');
   const shares = sharesOf(file.at('budget'));
-  const matrix = new Part((file.value as MeasureResult).shapeCovariance, 'shapeCovariance').optional((p) =>
-    squareOf(p.at('matrix'), faces.length + corners.length),
-  );
+  const matrix = file.at('shapeCovariance').optional((p) => squareOf(p.at('matrix'), faces.length + corners.length));
   const axesMatrix = file.at('axesCovariance').optional((p) => squareOf(p, axes.length));
   const part = (from: number, list: readonly Length[]): number[][] | null =>
     matrix?.slice(from, from + list.length).map((row) => row.slice(from, from + list.length)) ?? null;

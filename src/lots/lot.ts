@@ -71,3 +71,9 @@ export const BOUNDS = { dice: 2000, text: 200, note: 4000, length: 200, time: 1e
 /** Where the members of each family stand, and the total that stands for it. */
 export const FAMILIES = ['axes', 'corners', 'faces'] as const;
 export type Family = (typeof FAMILIES)[number];
+
+/** Labels of the dice of the whole lot that are not among those judged. */
+export const leftOut = (whole: Lot, judged: Lot): readonly string[] => {
+  const counted = new Set(judged.dice.map((d) => d.label));
+  return whole.dice.map((d) => d.label).filter((l) => !counted.has(l));
+};

@@ -4,18 +4,23 @@ import type { Lot } from '../lots/lot.ts';
 import { lotCsv, lotHtml, lotNumber, lotPdf } from '../report/lot/lot-files.ts';
 import { reportFonts } from './report-fonts.ts';
 
-/** A report of a lot with the name of its file, dated today. Rejects where fonts do not arrive. */
+/**
+ * A report of a lot with the name of its file, dated today. Rejects where fonts do not arrive.
+ *
+ * @param whole  With the dice that were left out: it is attached, and gives the number.
+ */
 export async function lotReport(
   form: 'html' | 'pdf' | 'csv',
+  whole: Lot,
   lot: Lot,
   analysis: LotAnalysis,
   sampling: Acceptance | null,
 ): Promise<{ readonly name: string; readonly bytes: BlobPart }> {
-  const number = lotNumber(lot);
+  const number = lotNumber(whole);
   const now = new Date();
   const pad = (n: number): string => String(n).padStart(2, '0');
   const reportedOn = `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
-  const input = { lot, analysis, sampling, reportedOn, number };
+  const input = { whole, lot, analysis, sampling, reportedOn, number };
   const bytes =
     form === 'csv'
       ? lotCsv(lot, analysis)

@@ -1,7 +1,7 @@
 import type { Acceptance } from '../../lots/acceptance.ts';
 import type { LotAnalysis, Summary } from '../../lots/analysis.ts';
 import { findings } from '../../lots/findings.ts';
-import { FAMILIES, LIMITED, type Lot } from '../../lots/lot.ts';
+import { FAMILIES, leftOut, LIMITED, type Lot } from '../../lots/lot.ts';
 import { keyWords, LOT_WORDS, PLAIN_NUMBERS as n } from '../../lots/lot-words.ts';
 import type { Estimate } from '../../lots/moments.ts';
 import { heading, table, text, type Block, type Content, type Fact } from '../blocks.ts';
@@ -14,6 +14,9 @@ const WIDTH = 480;
 
 /** All that a report of a lot is made of. */
 export interface LotReportInput {
+  /** With the dice that were left out: it is attached, and a sample is judged by it. */
+  readonly whole: Lot;
+  /** What is judged. */
   readonly lot: Lot;
   readonly analysis: LotAnalysis;
   readonly sampling: Acceptance | null;
@@ -54,11 +57,13 @@ export function lotContent(input: LotReportInput): Content {
   };
 }
 
-function identity({ lot, reportedOn }: LotReportInput): Fact[] {
+function identity({ whole, lot, reportedOn }: LotReportInput): Fact[] {
+  const out = leftOut(whole, lot);
   return [
     { label: 'Lot', value: visible(lot.name) || 'without a name' },
     { label: 'Kind', value: lot.kind },
-    { label: 'Dice measured', value: String(lot.dice.length) },
+    { label: 'Dice measured', value: String(whole.dice.length) },
+    ...(out.length > 0 ? [{ label: 'Left out by hand', value: visible(out.join(', ')) }] : []),
     { label: 'Dice in the lot', value: lot.size === null ? 'not said' : String(lot.size) },
     { label: 'Reported on', value: visible(reportedOn) },
   ];

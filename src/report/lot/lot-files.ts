@@ -25,7 +25,7 @@ export const lotNumber = (lot: Lot): string =>
 /** A lot's report as one HTML file: no script, nothing fetched, the lot file in a link that saves it. Same input, same bytes. */
 export function lotHtml(input: LotReportInput): Uint8Array {
   const content = lotContent(input);
-  const data = `data:application/json;base64,${base64(utf8(lotText(input.lot)))}`;
+  const data = `data:application/json;base64,${base64(utf8(lotText(input.whole)))}`;
   return utf8(
     [
       '<!doctype html>',
@@ -75,7 +75,7 @@ export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFil
     name: LOT_ATTACHMENT,
     description: 'The lot (evencast-lot/1)',
     mime: 'application/json',
-    bytes: utf8(lotText(input.lot)),
+    bytes: utf8(lotText(input.whole)),
   });
   return await canvas.bytes();
 }

@@ -1,10 +1,12 @@
 import * as v from 'valibot';
 import { acceptanceOf } from '../../lots/acceptance.ts';
 import { analyseLot } from '../../lots/analysis.ts';
+import { conformity } from '../../lots/conformity.ts';
 import { demoLot } from '../../lots/demo-lot.ts';
 import { dieFromResult, type RecordFault } from '../../lots/die-record.ts';
 import { findings } from '../../lots/findings.ts';
 import { BOUNDS, NO_LIMITS, type Limited, type Lot, type LotDie } from '../../lots/lot.ts';
+import { quantities } from '../../lots/quantities.ts';
 import { addDie, freeLabel, type AddFault } from '../../lots/lot-edit.ts';
 import { lotText, parsed, readLot, type LotFault } from '../../lots/read-lot.ts';
 import type { RoomShelf } from '../keeping/kept-rooms.ts';
@@ -50,10 +52,12 @@ export class LotBench {
   });
   readonly analysis = $derived(analyseLot(this.judged));
   readonly findings = $derived(findings(this.judged, this.analysis));
+  /** Of all dice: a sample is judged as it was drawn, whatever is left out of the rest. */
+  readonly wholeConformity = $derived(conformity(this.lot, quantities(this.lot)));
   readonly sampling = $derived(
     this.lot.size === null
       ? null
-      : acceptanceOf({ lotSize: this.lot.size, aql: Number(this.aql), level: this.level }, this.analysis.conformity),
+      : acceptanceOf({ lotSize: this.lot.size, aql: Number(this.aql), level: this.level }, this.wholeConformity),
   );
 
   get lot(): Lot {
@@ -157,16 +161,21 @@ export class LotBench {
     return whole.ok ? { lot: whole.value, whole: true } : { file: file.name, why: whole.error };
   }
 
-  #joined(lot: Lot, result: unknown, name: string): FileFault | { readonly lot: Lot; readonly whole: boolean } {
+  #joined(
+    lot: Lot,
+    result: unknown,
+    name: string,
+    card: string | null = null,
+  ): FileFault | { readonly lot: Lot; readonly whole: boolean } {
     const die = dieFromResult(result, name.replace(/\.json$/i, ''));
     if (!die.ok) return { file: name, why: die.error };
-    const added = addDie(lot, die.value.kind, die.value.die);
+    const added = addDie(lot, die.value.kind, { ...die.value.die, card });
     return added.ok ? { lot: added.value, whole: false } : { file: name, why: added.error };
   }
 
-  /** Puts the die in hand into the lot. */
-  addMeasured(result: unknown, name: string): void {
-    const joined = this.#joined(this.lot, result, name);
+  /** Puts the die in hand into the lot. @param card  Name of the printed card it was measured with; null where it was not measured itself. */
+  addMeasured(result: unknown, name: string, card: string | null): void {
+    const joined = this.#joined(this.lot, result, name, card);
     this.faults = 'why' in joined ? [joined] : [];
     if ('lot' in joined) this.change(joined.lot);
   }

@@ -1,5 +1,6 @@
 import { keyWords, LOT_WORDS, type Numbers } from '../../lots/lot-words.ts';
 import { decimal, micrometres, percent, withUnit } from '../format.ts';
+import type { ClassName } from '../../report/tolerance.ts';
 import { reader, type Catalogue } from './catalogue.ts';
 
 const en = {
@@ -29,10 +30,13 @@ const en = {
     unit: 'Unit of time or passes',
     size: 'Dice in the whole lot',
     sizeWrong: 'A whole number from 2, or nothing.',
-    order: 'The order is that of making: charts and trends follow it where no times are given.',
+    order:
+      'The order is that of making: charts and trends follow it where no times are given. Dice measured with one card share what that card is wrong by; name the cards where there were several.',
     label: 'Die',
     cavity: 'Cavity',
     time: (unit: string) => `Tumbled, ${unit}`,
+    card: 'Card',
+    cardOf: (label: string) => `Card of ${label}`,
     verdict: 'Limits',
     use: 'Counts',
     useDie: (label: string) => `${label} counts`,
@@ -49,6 +53,15 @@ const en = {
     heading: 'Limits',
     about:
       'In millimetres; an empty field is no limit. A die is outside or within only beyond a guard band of 1.64 standard uncertainties (JCGM 106); between, it is undecided.',
+    class: 'Start from a class',
+    noClass: 'none',
+    classes: {
+      strictest: 'machined, strictest',
+      machined: 'machined',
+      moulded: 'moulded',
+      tumbled: 'heavily tumbled',
+    } as Record<ClassName, string>,
+    classAbout: 'Classes limit the range of axes; they are common practice, without a published source.',
     from: 'from',
     to: 'to',
     field: (what: string, side: 'lower' | 'upper') => `${what}, ${side === 'lower' ? 'at least' : 'at most'}`,
@@ -189,10 +202,13 @@ const de: typeof en = {
     unit: 'Einheit von Zeit oder Durchgängen',
     size: 'Würfel im ganzen Los',
     sizeWrong: 'Eine ganze Zahl ab 2, oder nichts.',
-    order: 'Die Reihenfolge ist die der Herstellung: Karten und Trends folgen ihr, wo keine Zeiten angegeben sind.',
+    order:
+      'Die Reihenfolge ist die der Herstellung: Karten und Trends folgen ihr, wo keine Zeiten angegeben sind. Mit einer Karte gemessene Würfel teilen deren Fehler; bei mehreren Karten diese benennen.',
     label: 'Würfel',
     cavity: 'Kavität',
     time: (unit) => `Getrommelt, ${unit}`,
+    card: 'Karte',
+    cardOf: (label) => `Karte von ${label}`,
     verdict: 'Grenzen',
     use: 'Zählt',
     useDie: (label) => `${label} zählt`,
@@ -209,6 +225,15 @@ const de: typeof en = {
     heading: 'Grenzen',
     about:
       'In Millimetern; ein leeres Feld ist keine Grenze. Ein Würfel liegt nur jenseits eines Schutzabstands von 1,64 Standardunsicherheiten innerhalb oder außerhalb (JCGM 106); dazwischen ist er unentschieden.',
+    class: 'Von einer Klasse ausgehen',
+    noClass: 'keine',
+    classes: {
+      strictest: 'gefräst, strengste',
+      machined: 'gefräst',
+      moulded: 'gespritzt',
+      tumbled: 'stark getrommelt',
+    },
+    classAbout: 'Klassen begrenzen die Spannweite der Achsen; sie sind gängige Praxis, ohne veröffentlichte Quelle.',
     from: 'von',
     to: 'bis',
     field: (what, side) => `${what}, ${side === 'lower' ? 'mindestens' : 'höchstens'}`,
