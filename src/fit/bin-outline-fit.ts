@@ -23,7 +23,7 @@ export const OUTLINE_FIT = {
   strays: 0.0025,
   believed: 0.005,
   radiusStray: 0.01,
-  steps: 8,
+  steps: 6,
 } as const;
 
 /** All that one outline says of one die. */
@@ -56,7 +56,7 @@ export function outlineFit(shape: PoseShape, view: CardView, outline: Outline, s
   let near = fitTruePose(vertices, view, rays, outline.sigma, start, { steps: OUTLINE_FIT.steps, cut: 1e4 });
   for (let round = 0; round < 2; round++) {
     const sigma = stretchSigma(near, faceShares(solid, near.pose, near.rows), outline.sigma, good);
-    const fit = fitTruePose(vertices, view, rays, sigma, near.pose, { steps: OUTLINE_FIT.steps, cut: 1e4 });
+    const fit = fitTruePose(vertices, view, rays, sigma, near.pose, { steps: 2, cut: 1e4 }, near.rows);
     const shares = faceShares(solid, fit.pose, fit.rows);
     const rms = rmsOf(fit, sigma);
     const size = fit.pose.size;

@@ -232,7 +232,11 @@ function movedPose(p: TruePose, h: Float64Array): TruePose {
   return { size, radius, x: p.x - h[2]!, y: p.y - h[3]!, yaw: p.yaw - Math.max(-0.3, Math.min(0.3, h[4]!)) };
 }
 
-/** Size, rounding, place and turn of a true die that fit measured points best, from `start`; robust least squares (Levenberg-Marquardt). */
+/**
+ * Size, rounding, place and turn of a true die that fit measured points best, from `start`; robust least squares (Levenberg-Marquardt).
+ *
+ * @param known  Rows at `start` where they are there already; not changed.
+ */
 export function fitTruePose(
   vertices: Float64Array,
   view: CardView,
@@ -240,10 +244,11 @@ export function fitTruePose(
   sigma: Float64Array,
   start: TruePose,
   wanted: Partial<PoseOptions> = {},
+  known: PoseRows | null = null,
 ): PoseFit {
   const options = { ...POSE_OPTIONS, ...wanted };
   let pose = start;
-  let rows = poseRows(vertices, view, pose, rays);
+  let rows = known ?? poseRows(vertices, view, pose, rays);
   let spare = newRows(sigma.length);
   let now = systemOf(pose, rows, sigma, options);
   let damping = 1e-3;
@@ -255,7 +260,7 @@ export function fitTruePose(
     const system = next && systemOf(next, poseRows(vertices, view, next, rays, spare), sigma, options);
     if (system && system.cost < now.cost) {
       const gain = now.cost - system.cost;
-      [pose, rows, spare, now] = [next, spare, rows, system];
+      [pose, spare, rows, now] = [next, rows === known ? newRows(sigma.length) : rows, spare, system];
       damping = Math.max(1e-9, damping / 16);
       if (gain < options.gain * system.cost + 1e-7) break;
     } else damping *= 8;

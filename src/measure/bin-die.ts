@@ -22,6 +22,8 @@ export const BIN_DIE = {
   free: 0.4,
   /** A rough outline this near to a true die of the kind is one, whatever else it is like. */
   plain: 0.0035,
+  /** Nearer than this to its own kind, no other kind is ever near enough to be asked. */
+  alone: 0.006,
   /** Further off than this it is none. */
   most: 0.02,
   /** Another kind is named where it fits so many times better, and well. */
@@ -148,6 +150,7 @@ function otherKinds({ view, shape }: Seen, thing: Thing, rough: RoughPoints): { 
 /** An outline that is off a true die of the kind, but not like anything else: a die out of round. */
 function isThisKind(seen: Seen, thing: Thing, rough: RoughPoints, { misfit }: FoundPose): boolean {
   if (misfit > BIN_DIE.most) return false;
+  if (misfit < BIN_DIE.alone) return true;
   const [best] = otherKinds(seen, thing, rough);
   if (best && best.misfit < BIN_DIE.better * misfit && best.misfit < BIN_DIE.well) return false;
   if (misfit < BIN_DIE.most / 2) return true;
@@ -246,10 +249,16 @@ function roundingOf({ picture, view, shape }: Seen, edges: Outline, found: DieOu
   if (found.departure < OUTLINE_FIT.strays * found.size) return tipRadius(picture, view.camera, edges, found);
   const { open, low, corner } = OUTLINE_FIT.tau;
   const near = { ...found.fit.pose, size: found.size };
-  const whole = wholeRadius(shape.solid, view, edges, near, [open, low, corner]);
+  const whole = wholeRadius(shape.solid, view, halved(edges), near, [open, low, corner]);
   if (!whole) return null;
   const u = Math.hypot(whole.u, STRAYED * found.departure);
   return { radius: whole.radius / found.scale, u: u / found.scale, corners: shape.solid.corners.length };
+}
+
+/** Every other point: the exact fit is slow, and its doubt is of other kinds than the points' noise. */
+function halved({ xy, normal, sigma }: Outline): Outline {
+  const every = (v: Float64Array, width: number): Float64Array => v.filter((_, i) => Math.floor(i / width) % 2 === 0);
+  return { xy: every(xy, 2), normal: every(normal, 2), sigma: every(sigma, 1), byTerm: new Float64Array(0), terms: 0 };
 }
 
 /** Boxes of things further apart than this do not disturb each other, px. */
@@ -316,6 +325,14 @@ function thinned(xy: ArrayLike<number>, count: number): number[] {
   return out;
 }
 
-/** Rounding of a measured die and its own standard uncertainty, mm: by its tips, or where too few are seen by the fit. */
-export const radiusOf = ({ tips, found }: MeasuredDie): { readonly value: number; readonly u: number } =>
-  tips ? { value: tips.radius * found.scale, u: tips.u * found.scale } : { value: found.radius, u: found.radiusU };
+/** Times by which the fit's own doubt of a radius is too small: light along an edge that is wrong is taken for rounding. */
+const FIT_DOUBT = 2;
+
+/** Rounding of a measured die and its own standard uncertainty, mm: by its tips and by the fit, each by its weight. */
+export function radiusOf({ tips, found }: MeasuredDie): { readonly value: number; readonly u: number } {
+  const fit = { value: found.radius, u: FIT_DOUBT * found.radiusU };
+  if (!tips) return fit;
+  const tip = { value: tips.radius * found.scale, u: Math.max(1e-3, tips.u * found.scale) };
+  const [p, q] = [1 / tip.u ** 2, 1 / fit.u ** 2];
+  return { value: (p * tip.value + q * fit.value) / (p + q), u: 1 / Math.sqrt(p + q) };
+}

@@ -9,7 +9,7 @@ export const BIN_EDGE = {
   /** Where the light inside and outside is taken, px from the edge: nearer the blur reaches, further off other things do. */
   plateau: [2.5, 5.5],
   /** Lines averaged across a point, px to either side. */
-  aside: [-1, 0, 1],
+  aside: [-0.8, 0.8],
   /** Least contrast of a point, display values. */
   contrast: 8,
   /** A colour must part die and stage so many times better than luma before it is taken instead: formats keep it at half resolution. */

@@ -7,7 +7,10 @@ import type { Picture } from './picture.ts';
  *
  * @param place  Point of the card's plane that a picture position shows, mm.
  */
-export function circleMisfit({ outline, cut }: Thing, place: (u: number, v: number) => readonly [number, number]): number {
+export function circleMisfit(
+  { outline, cut }: Thing,
+  place: (u: number, v: number) => readonly [number, number],
+): number {
   const points: (readonly [number, number])[] = [];
   for (let i = 0; i < cut.length; i += 4) if (!cut[i]) points.push(place(outline[2 * i]!, outline[2 * i + 1]!));
   if (points.length < 12) return Infinity;
