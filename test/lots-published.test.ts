@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { capability, ppInterval, ppkInterval } from '../src/lots/capability.ts';
 import { CHART, controlChart, signals } from '../src/lots/control-chart.ts';
 import { fit } from '../src/lots/fitted-trend.ts';
-import { andersonDarling } from '../src/lots/normality.ts';
+import { andersonDarling, andersonDarlingChance } from '../src/lots/normality.ts';
 import { kruskalWallis, oneWay, randomEffects, welch } from '../src/lots/one-way.ts';
 import { extremeDeviates } from '../src/lots/outliers.ts';
 import { mannKendall } from '../src/lots/trend.ts';
@@ -264,10 +264,21 @@ describe('trends', () => {
   });
 });
 
-// D'Agostino and Stephens (1986): the corrected statistic's upper 5 % point is 0.752, 1 % point 1.035.
-test('Anderson and Darling: p at the tabulated points', () => {
-  const normal = Array.from({ length: 20 }, (_, i) => i - 9.5);
-  expect(andersonDarling(normal)!.p).toBeGreaterThan(0.3);
-  const skewed = Array.from({ length: 20 }, (_, i) => Math.exp(i / 4));
-  expect(andersonDarling(skewed)!.p).toBeLessThan(0.01);
+describe('Anderson and Darling', () => {
+  // D'Agostino and Stephens (1986), table 4.7, mean and spread estimated: upper 10, 5, 2.5 and 1 % points of the corrected statistic.
+  test.each([[0.631, 0.1], [0.752, 0.05], [0.873, 0.025], [1.035, 0.01]])('%f has a chance of %f', (a, p) => {
+    expect(Math.abs(andersonDarlingChance(a) / p - 1)).toBeLessThan(0.03);
+  }); // prettier-ignore
+  test('names normal values as often as it says, and skewed ones nearly always', () => {
+    const normal = seededNormal(seededRandom(8));
+    const named = (draw: () => number): number =>
+      Array.from({ length: 1500 }, () => andersonDarling(Array.from({ length: 30 }, draw))!.p < 0.05).filter(Boolean)
+        .length / 1500;
+    expect(Math.abs(named(normal) - 0.05)).toBeLessThan(3 * Math.sqrt((0.05 * 0.95) / 1500));
+    expect(named(() => Math.exp(normal()))).toBeGreaterThan(0.95);
+  });
+  test('few values, or all alike: nothing', () => {
+    expect(andersonDarling([1, 2, 3, 4, 5, 6, 7])).toBeNull();
+    expect(andersonDarling(Array.from({ length: 20 }, () => 0.1))).toBeNull();
+  });
 });

@@ -15,10 +15,11 @@ export function andersonDarling(x: readonly number[]): { readonly statistic: num
     0,
   );
   const statistic = (-n - sum / n) * (1 + 0.75 / n + 2.25 / (n * n));
-  return { statistic, p: Math.min(1, chance(statistic)) };
+  return { statistic, p: Math.min(1, andersonDarlingChance(statistic)) };
 }
 
-function chance(a: number): number {
+/** Chance of a corrected statistic as large from normal values. */
+export function andersonDarlingChance(a: number): number {
   if (a >= 0.6) return Math.exp(1.2937 - 5.709 * a + 0.0186 * a * a);
   if (a > 0.34) return Math.exp(0.9177 - 4.279 * a - 1.38 * a * a);
   if (a > 0.2) return 1 - Math.exp(-8.318 + 42.796 * a - 59.938 * a * a);
