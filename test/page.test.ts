@@ -70,9 +70,8 @@ const enter = async (page: Page, room: string): Promise<void> => {
   await page.locator('main h2').first().waitFor();
 };
 
-const openDetails = async (page: Page): Promise<void> => {
-  for (const summary of await page.locator('details:not([open]) > summary').all()) await summary.click();
-};
+const openDetails = (page: Page): Promise<void> =>
+  page.evaluate(() => document.querySelectorAll('details').forEach((details) => (details.open = true)));
 
 /** Hands files over as if chosen. */
 const upload = (page: Page, files: { name: string; buffer: Buffer }[]): Promise<void> =>
@@ -224,7 +223,10 @@ describe('reading and reaching it', () => {
   const show = async (page: Page, address: string): Promise<void> => {
     await page.evaluate((hash) => (location.hash = hash), address);
     await page.locator(`nav a[href="${address}"][aria-current=page]`).waitFor();
-    await page.locator('main h2').first().waitFor();
+    const there = page.locator('main h2').first();
+    await there.waitFor({ timeout: 20_000 }).catch(async () => {
+      throw new Error(`${address} shows no heading, but: ${(await page.locator('main').innerText()).slice(0, 300)}`);
+    });
     await openDetails(page);
   };
 

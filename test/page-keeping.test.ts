@@ -1,0 +1,259 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { BrowserContext, Page } from 'playwright';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { seededRandom } from '../src/maths/random.ts';
+import { servedPage, type ServedPage } from './support/served-page.ts';
+
+const samples = join(import.meta.dirname, '../samples/d6');
+const NAMES = ['01-1.jpg', '02-2.jpg', '03-3.jpg', '04-6.jpg'];
+
+let served: ServedPage;
+beforeAll(async () => {
+  served = await servedPage();
+});
+afterAll(() => served.close());
+
+const visitor = (): Promise<BrowserContext> => served.browser.newContext({ locale: 'en-GB', serviceWorkers: 'block' });
+const button = (page: Page, name: string | RegExp) => page.getByRole('button', { name });
+
+async function opened(context: BrowserContext, room = 'photos'): Promise<Page> {
+  const page = await context.newPage();
+  page.setDefaultTimeout(50_000);
+  await page.goto(`${served.url}#/${room}`);
+  await page.locator('main h2').first().waitFor();
+  return page;
+}
+
+const kept = (page: Page): Promise<unknown> =>
+  page.waitForFunction(() => document.documentElement.dataset['kept'] === 'true');
+
+async function give(page: Page, names: readonly string[]): Promise<void> {
+  const files = names.map(async (name) => ({
+    name,
+    mimeType: 'image/jpeg',
+    buffer: await readFile(join(samples, name)),
+  }));
+  await page.getByLabel('Add photos').setInputFiles(await Promise.all(files));
+  await page.getByRole('button', { name: `Leave out ${names.at(-1)}` }).waitFor();
+}
+
+/** What a person sees of a die: its name, its photos with their numbers, and which are left out. */
+const seen = (page: Page): Promise<string> =>
+  page.evaluate(() => {
+    const name = document.querySelector<HTMLInputElement>('#die-name')!.value;
+    const rows = [...document.querySelectorAll('section:has(#photos) ol > li')].map((row) => {
+      const numbers = [...row.querySelectorAll('select')].map(({ value }) => value).join(' ');
+      return `${row.querySelector('.name')!.textContent} ${numbers}${row.classList.contains('off') ? ' off' : ''}`;
+    });
+    return [name, ...rows].join('; ');
+  });
+
+/** Kept records that the page cannot read; none, whatever happened. */
+const unreadable = (page: Page): Promise<number> => page.getByText('cannot be read by this version').count();
+
+/** Ends a tab as a crash does, or as its closing does. */
+async function kill(context: BrowserContext, page: Page, crash: boolean): Promise<void> {
+  if (!crash) return page.close();
+  const session = await context.newCDPSession(page);
+  const gone = page.waitForEvent('crash');
+  // The answer never comes: who should give it is gone.
+  void session.send('Page.crash').catch(() => undefined);
+  await gone;
+  await page.close();
+}
+
+describe('whatever is entered', () => {
+  test('is there again after the tab ends at 20 random moments: all that was kept, and nothing half done', async () => {
+    const random = seededRandom(20);
+    const pick = (n: number): number => Math.floor(random() * n);
+    const context = await visitor();
+    let page = await opened(context);
+    await give(page, NAMES);
+    await kept(page);
+    let [early, lost] = [0, 0];
+    for (let moment = 0; moment < 20; moment++) {
+      const before = await seen(page);
+      const name = NAMES[pick(4)]!;
+      const kind = pick(4);
+      if (kind === 0) await page.locator('#die-name').fill(`weight no. ${moment}`);
+      if (kind === 1) await page.getByRole('button', { name: new RegExp(`^(Leave out|Put back) ${name}$`) }).click();
+      if (kind === 2) await page.getByLabel(`Up, ${name}`).selectOption(String(1 + pick(6)), { force: true });
+      if (kind === 3) await button(page, /^\s*Measure/).click();
+      const entered = await seen(page);
+      await page.waitForTimeout(pick(3) * pick(120));
+      const wasKept = await page.evaluate(() => document.documentElement.dataset['kept'] === 'true');
+      await kill(context, page, moment % 2 === 0);
+      page = await opened(context);
+      const after = await seen(page);
+      if (wasKept) expect(after, `moment ${moment}`).toBe(entered);
+      else {
+        early++;
+        expect([before, entered], `moment ${moment}`).toContain(after);
+        if (after !== entered) lost++;
+      }
+      await button(page, 'Cancel')
+        .first()
+        .click({ timeout: 200 })
+        .catch(() => undefined);
+    }
+    // Writing takes some milliseconds: only what was entered within them can be missing.
+    expect(lost).toBeLessThanOrEqual(early);
+    expect(early).toBeLessThan(10);
+    await page.evaluate(() => (location.hash = '#/'));
+    await page.getByRole('heading', { name: 'Kept on this device' }).waitFor();
+    expect(await unreadable(page)).toBe(0);
+    await context.close();
+  }, 180_000);
+
+  test('goes on being measured when the tab ended meanwhile, and its result is there the next time', async () => {
+    const context = await visitor();
+    const page = await opened(context);
+    await give(page, NAMES);
+    await button(page, /^\s*Measure/).click();
+    await page.getByRole('progressbar').first().waitFor();
+    await kept(page);
+    await kill(context, page, true);
+    const again = await opened(context);
+    await again.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+    const figures = await again.locator('dl .value').allTextContents();
+    await kept(again);
+    await again.close();
+    const third = await opened(context, 'shape');
+    expect(await third.locator('dl .value').allTextContents()).toEqual(figures);
+    await context.close();
+  }, 90_000);
+
+  test('can be undone and redone, step by step', async () => {
+    const context = await visitor();
+    const page = await opened(context);
+    await give(page, NAMES.slice(0, 2));
+    const states = [await seen(page)];
+    const step = async (act: () => Promise<unknown>): Promise<void> => {
+      await act();
+      states.push(await seen(page));
+    };
+    await step(() => page.locator('#die-name').fill('lead'));
+    await step(() => button(page, 'Leave out 01-1.jpg').click());
+    await step(() => page.getByLabel('Up, 02-2.jpg').selectOption('5'));
+    await step(() => page.getByLabel('Kind of die').selectOption('d8'));
+    for (const state of states.slice(0, -1).reverse()) {
+      await button(page, /^Undo: /).click();
+      await expect.poll(() => seen(page)).toBe(state);
+    }
+    await button(page, 'Undo: photos').click();
+    await page.getByText('No photos yet').waitFor();
+    await page.locator('h1').click();
+    for (const state of states) {
+      await page.keyboard.press('Control+Shift+Z');
+      await expect.poll(() => seen(page)).toBe(state);
+    }
+    await kept(page);
+    await page.close();
+    const again = await opened(context);
+    expect(await seen(again)).toBe(states.at(-1));
+    await context.close();
+  }, 60_000);
+});
+
+describe('two tabs', () => {
+  test('have a die each, show what the other keeps, and do not open what the other has open', async () => {
+    const context = await visitor();
+    const first = await opened(context);
+    await give(first, NAMES.slice(0, 1));
+    await first.locator('#die-name').fill('mine');
+    await kept(first);
+    const second = await opened(context);
+    // It does not take the first one's die.
+    expect(await seen(second)).toBe('');
+    await give(second, NAMES.slice(1, 2));
+    await second.locator('#die-name').fill('theirs');
+    await kept(second);
+    await first.evaluate(() => (location.hash = '#/'));
+    await first.getByText('theirs').first().waitFor();
+    await button(first, 'Open theirs').click();
+    await first.getByText('This die is open in another tab').waitFor();
+    await second.close();
+    await button(first, 'Open theirs').click();
+    await first.getByRole('button', { name: 'Leave out 02-2.jpg' }).waitFor();
+    await context.close();
+  }, 60_000);
+
+  test('that change the same card keep both', async () => {
+    const context = await visitor();
+    const first = await opened(context, 'card');
+    await button(first, 'Add a printed card').click();
+    await kept(first);
+    const second = await opened(context, 'card');
+    const bar = (page: Page) => page.getByLabel('Bar X').first();
+    await bar(second).waitFor();
+    // Written under the other's eyes, before it can hear of it.
+    await Promise.all([bar(first).fill('100.1'), bar(second).fill('100.2')]);
+    await kept(first);
+    await kept(second);
+    const third = await opened(context, 'card');
+    const lengths = await third
+      .getByLabel('Bar X')
+      .evaluateAll((bars) => bars.map((b) => (b as HTMLInputElement).value));
+    // Both stand, or one of them was typed over the other's, seen: never is one gone that its tab still shows.
+    const shown = await Promise.all([first, second].map((page) => bar(page).inputValue()));
+    for (const length of shown) expect(lengths).toContain(length);
+    await context.close();
+  }, 60_000);
+});
+
+test('a full disk is told, nothing is lost, and trying again keeps it', async () => {
+  const context = await visitor();
+  const page = await opened(context);
+  await page.evaluate(() => {
+    const { put } = IDBObjectStore.prototype;
+    const state = globalThis as { full?: boolean };
+    state.full = true;
+    IDBObjectStore.prototype.put = function (this: IDBObjectStore, ...args: Parameters<typeof put>) {
+      if (state.full === true && this.name === 'photos') throw new DOMException('full', 'QuotaExceededError');
+      return put.apply(this, args);
+    };
+  });
+  await give(page, NAMES.slice(0, 2));
+  await page.getByText('2 photos are not kept yet').waitFor();
+  await page.locator('#die-name').fill('full of lead');
+  await button(page, 'Leave out 02-2.jpg').click();
+  await page.evaluate(() => ((globalThis as { full?: boolean }).full = false));
+  await button(page, 'Try again').click();
+  await page.getByText('not kept yet').first().waitFor({ state: 'detached' });
+  await kept(page);
+  const before = await seen(page);
+  await page.close();
+  const again = await opened(context);
+  expect(await seen(again)).toBe(before);
+  expect(before).toMatch(/^full of lead; 01-1\.jpg .*; 02-2\.jpg .* off$/);
+  await context.close();
+}, 60_000);
+
+test('a die goes out as a file and comes back as another, photos and result with it', async () => {
+  const context = await visitor();
+  const page = await opened(context, '');
+  await button(page, /sample d6/).click();
+  await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+  const figures = await page.locator('dl .value').allTextContents();
+  await kept(page);
+  await page.evaluate(() => (location.hash = '#/'));
+  const saved = page.waitForEvent('download');
+  await button(page, 'Save as file: unnamed d6').click();
+  const file = await readFile(await (await saved).path());
+  const elsewhere = await visitor();
+  const other = await opened(elsewhere, '');
+  const bring = (buffer: Buffer): Promise<void> =>
+    other.getByLabel('Bring in a file').setInputFiles([{ name: 'die.zip', mimeType: 'application/zip', buffer }]);
+  const broken = Buffer.from(file);
+  broken[Math.floor(broken.length / 2)]! ^= 1;
+  await bring(broken);
+  await other.getByText(/The file was not brought in: photos\/.*checksum/).waitFor();
+  await other.getByText('No die is kept yet').waitFor();
+  await bring(file);
+  await other.getByText('One die was brought in').waitFor();
+  await button(other, 'Open unnamed d6').click();
+  await other.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+  expect(await other.locator('dl .value').allTextContents()).toEqual(figures);
+  await Promise.all([context.close(), elsewhere.close()]);
+}, 90_000);
