@@ -1,13 +1,12 @@
 import { readdir, readFile } from 'node:fs/promises';
 import { join, resolve, sep } from 'node:path';
 import { parseArgs } from 'node:util';
-import { createBin, type Bin } from '../measure/bin.ts';
+import { addBinFile } from '../measure/bin-file.ts';
+import { createBin } from '../measure/bin.ts';
 import { binCsv } from '../measure/bin-csv.ts';
 import { isKind, parseBinJob, type BinFolderJob } from '../measure/bin-job.ts';
 import { readReference } from '../measure/bin-reference.ts';
 import type { BinPhoto, BinResult } from '../measure/bin-types.ts';
-import { focalPx } from '../measure/exif-focal.ts';
-import { sniffImage } from '../measure/sniff.ts';
 import { failure, success, type Result } from '../result.ts';
 import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
@@ -129,22 +128,11 @@ function parsed(text: string): Result<unknown, string> {
 async function sorted(folder: string, { job, photos }: BinFolderJob, tell: (text: string) => void): Promise<BinResult> {
   const bin = createBin(await loadCv(), job);
   for (const [i, name] of photos!.entries()) {
-    const one = await added(bin, name, join(folder, name));
+    const bytes = new Uint8Array(await readFile(join(folder, name)).catch(() => new Uint8Array(0)));
+    const one = await addBinFile(bin, name, bytes, decodePicture);
     tell(`${i + 1}/${photos!.length} ${name}: ${said(one)}`);
   }
   return bin.finish();
-}
-
-async function added(bin: Bin, name: string, path: string): Promise<BinPhoto> {
-  const bytes = await readFile(path).catch(() => new Uint8Array(0));
-  if (bytes.length === 0) return bin.refuse(name, { code: 'no-file', seen: name });
-  const sniffed = sniffImage(bytes);
-  if (!sniffed.ok) return bin.refuse(name, sniffed.error);
-  const decoded = await decodePicture(bytes).then(success, (e: unknown) => failure(String(e)));
-  if (!decoded.ok) return bin.refuse(name, { code: 'unreadable', seen: decoded.error });
-  const { width, height } = decoded.value;
-  const focal = focalPx(sniffed.value.focal35, width, height);
-  return bin.addPhoto({ name, picture: decoded.value, orientation: sniffed.value.orientation, focal });
 }
 
 function said(p: BinPhoto): string {

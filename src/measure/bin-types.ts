@@ -79,6 +79,7 @@ export interface BinPhoto {
   readonly status: BinPhotoStatus;
   readonly code: Note['code'] | null;
   readonly remark: string | null;
+  readonly notes: readonly Note[];
   readonly width: number;
   readonly height: number;
   readonly dice: readonly BinDie[];

@@ -38,6 +38,8 @@ interface LookedAt {
 export interface Bin {
   /** Measures one photo, and judges it by what is known so far; its picture is not needed afterwards. */
   addPhoto(photo: MeasurePhoto): BinPhoto;
+  /** Judges a frame of a live camera by what is known so far, and forgets it. */
+  look(photo: MeasurePhoto): BinPhoto;
   /** Says of a file that no picture came of it. */
   refuse(name: string, note: Note): BinPhoto;
   /** Judges all photos together: one camera, one reference. */
@@ -75,6 +77,11 @@ export function createBin(cv: Cv, job: BinJob): Bin {
       }
       put(looked.value);
       return judged(looked.value, shape.solid, job, seen());
+    },
+    look(photo) {
+      const looked = lookAt(cv, photo, job);
+      if (!looked.ok) return leftOut(photo.name, looked.error);
+      return judged(looked.value, shape.solid, job, [...seen(), looked.value]);
     },
     refuse(name, left) {
       put({ name, left });
@@ -233,6 +240,7 @@ function judged(photo: LookedAt, solid: DieSolid, job: BinJob, all: readonly Loo
     status: first ? 'judged-with-remark' : 'judged',
     code: first?.code ?? null,
     remark: photo.notes.length > 0 ? photo.notes.map(remarkOf).join(' ') : null,
+    notes: photo.notes,
     width,
     height,
     dice: photo.things.map((t) =>
@@ -246,6 +254,7 @@ const leftOut = (photo: string, note: Note): BinPhoto => ({
   status: 'left-out',
   code: note.code,
   remark: remarkOf(note),
+  notes: [note],
   width: 0,
   height: 0,
   dice: [],
