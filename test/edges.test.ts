@@ -5,7 +5,6 @@ import { outlineOf } from '../src/geometry/outline.ts';
 import { rimOf } from '../src/geometry/rim.ts';
 import { trueDie } from '../src/measure/coarse.ts';
 import { CURVE_STEP, measuredOutline, type PhotoLook } from '../src/measure/rounds.ts';
-import { samplesPerSegment } from '../src/vision/band.ts';
 import { edgeBlur } from '../src/vision/edge-blur.ts';
 import { measureEdges, type Blur, type EdgeSet } from '../src/vision/edges.ts';
 import { LUMA, type Crop } from '../src/vision/picture.ts';
@@ -56,7 +55,7 @@ function cropOf(
 function edgesOf(crop: Crop, believed: DieState, photo: FitPhoto, i: number, blur: number, noise: number, asked: Asked = 'nothing'): EdgeSet {
   const die = seenIn(believed, photo, i);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
-  const rim = rimOf(die, believed.solid, photo.camera, photo.cameraFromCard, curve, samplesPerSegment(curve), 1);
+  const rim = rimOf(die, believed.solid, photo.camera, photo.cameraFromCard, curve, 1);
   return measureEdges(crop, curve, rim, MATT, edgeSigma(blur), { inside: noise, outside: noise }, PLAIN, { asked });
 } // prettier-ignore
 

@@ -3,6 +3,7 @@ import { contactShade, SHADE_WIDTH } from './contact-shade.ts';
 import { contactFinder, newContact, type Contact } from './hull.ts';
 import type { OutlineCurve } from './outline.ts';
 import { newHit, rayCaster } from './ray-cast.ts';
+import { segmentsOf, type Segments } from './segments.ts';
 import type { DieSolid } from './solid.ts';
 import type { SeenDie } from './standing.ts';
 
@@ -12,9 +13,9 @@ export const RIM_DEPTHS: Float64Array = Float64Array.from([
 ]);
 const DEEPEST = RIM_DEPTHS[RIM_DEPTHS.length - 1]!;
 
-/** What lies just inside and outside an outline, per segment of `per` samples. */
+/** What lies just inside and outside an outline, per segment. */
 export interface Rim {
-  readonly segments: number;
+  readonly segments: Segments;
   /** Cosine of the ray's incidence per segment and depth: RIM_DEPTHS.length numbers a segment. */
   readonly cosines: Float64Array;
   /** Height of the outline over the card per segment, mm. */
@@ -32,22 +33,21 @@ export function rimOf(
   camera: Camera,
   cameraFromCard: Rigid,
   curve: OutlineCurve,
-  per: number,
   every: number,
 ): Rim {
   const find = contactFinder(die);
   const at = newContact();
   const cast = rayCaster(die, solid);
   const hit = newHit();
-  const segments = Math.floor(curve.count / per);
+  const segments = segmentsOf(curve);
   const width = RIM_DEPTHS.length;
-  const cosines = new Float64Array(segments * width);
-  const height = new Float64Array(segments);
-  const shade = new Float64Array(segments * SHADE_WIDTH);
+  const cosines = new Float64Array(segments.count * width);
+  const height = new Float64Array(segments.count);
+  const shade = new Float64Array(segments.count * SHADE_WIDTH);
   const curvature = curvatures(die, camera, curve);
   const view = cardView(die, solid, camera, cameraFromCard);
-  for (let segment = 0; segment < segments; segment += every) {
-    const k = segment * per + (per >> 1);
+  for (let segment = 0; segment < segments.count; segment += every) {
+    const k = segments.middle[segment]!;
     const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
     const [x, y] = normalised(camera, u, v);
     const il = 1 / Math.hypot(x, y, 1);

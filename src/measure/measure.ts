@@ -38,10 +38,10 @@ const EVEN_SKY = 1;
 
 /** The rounds: how many segments are looked at, whether the whole shape is free, and whether changes by the terms are wanted. */
 const ROUNDS = [
-  { every: 6, free: 'size', steps: 6 },
-  { every: 6, free: 'whole', steps: 6 },
+  { every: 4, free: 'size', steps: 6 },
   { every: 4, free: 'whole', steps: 6 },
-  { every: 4, free: 'whole', steps: 6 },
+  { every: 3, free: 'whole', steps: 6 },
+  { every: 3, free: 'whole', steps: 6 },
   { every: 1, free: 'whole', steps: 6 },
 ] as const;
 

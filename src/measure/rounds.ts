@@ -3,7 +3,6 @@ import { rimOf, type Rim } from '../geometry/rim.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { seenIn, type DieState, type FitPhoto } from '../fit/die-fit.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
-import { samplesPerSegment } from '../vision/band.ts';
 import { measureEdges, type Blur, type EdgeSet, type Noise } from '../vision/edges.ts';
 import type { Crop } from '../vision/picture.ts';
 import { TERM_COUNT, type Asked, type Response, type Surface } from '../vision/profile.ts';
@@ -43,7 +42,7 @@ export function measuredOutline(
 ): RoundResult {
   const die = seenIn(state, photo, index);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
-  const rim: Rim = rimOf(die, solid, photo.camera, photo.cameraFromCard, curve, samplesPerSegment(curve), every);
+  const rim: Rim = rimOf(die, solid, photo.camera, photo.cameraFromCard, curve, every);
   const edges = measureEdges(look.crop, curve, rim, surface, look.blur, look.noise, look.response, {
     every,
     asked,

@@ -1,16 +1,12 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
+import type { Segments } from '../geometry/segments.ts';
 import type { Crop } from './picture.ts';
 
 export const BAND = {
   /** Pixels looked at inside and outside the outline: inside no more than a rounded rim shows before lamps mirror in it. */
   inside: 5,
   outside: 7,
-  /** Pixels along the outline per segment. */
-  perSegment: 4,
 } as const;
-
-/** Samples of a curve that make a segment. */
-export const samplesPerSegment = (curve: OutlineCurve): number => Math.max(1, Math.round(BAND.perSegment / curve.step));
 
 /** The pixels of a band round a curve, grouped by segment. */
 export interface BandPixels {
@@ -33,7 +29,7 @@ interface Claim {
 }
 
 /** Gives each pixel of the band to the sample it lies straight out from. */
-function claimed(crop: Crop, curve: OutlineCurve, per: number, segments: number, every: number): Claim {
+function claimed(crop: Crop, curve: OutlineCurve, { count, of }: Segments, every: number): Claim {
   let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let k = 0; k < curve.count; k++) {
     x0 = Math.min(x0, curve.xy[2 * k]!);
@@ -50,11 +46,14 @@ function claimed(crop: Crop, curve: OutlineCurve, per: number, segments: number,
   const cells = width * Math.max(0, y1 - y0 + 1);
   const owner = new Int32Array(cells).fill(-1);
   const aside = new Float32Array(cells);
-  const counts = new Int32Array(segments);
-  for (let k = 0; k < segments * per; k++) {
-    const segment = Math.floor(k / per);
-    if (segment % every !== 0) continue;
-    const [cx, cy, nx, ny] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!, curve.normal[2 * k]!, curve.normal[2 * k + 1]!];
+  const counts = new Int32Array(count);
+  for (let k = 0; k < curve.count; k++) {
+    const segment = of[k]!;
+    if (segment < 0 || segment % every !== 0) continue;
+    const cx = curve.xy[2 * k]!;
+    const cy = curve.xy[2 * k + 1]!;
+    const nx = curve.normal[2 * k]!;
+    const ny = curve.normal[2 * k + 1]!;
     for (let s = -BAND.inside; s <= BAND.outside; s += 0.6)
       for (let t = -0.4; t <= 0.5; t += 0.8) {
         const x = Math.round(cx + s * nx - t * ny);
@@ -63,7 +62,7 @@ function claimed(crop: Crop, curve: OutlineCurve, per: number, segments: number,
         const o = (y - y0) * width + x - x0;
         const d = Math.abs((y - cy) * nx - (x - cx) * ny);
         if (owner[o]! >= 0 && d >= aside[o]!) continue;
-        if (owner[o]! >= 0) counts[Math.floor(owner[o]! / per)]!--;
+        if (owner[o]! >= 0) counts[of[owner[o]!]!]!--;
         counts[segment]!++;
         owner[o] = k;
         aside[o] = d;
@@ -77,14 +76,13 @@ export function bandPixels(
   crop: Crop,
   plane: readonly [number, number, number],
   curve: OutlineCurve,
-  per: number,
-  segments: number,
+  segments: Segments,
   every: number,
 ): BandPixels {
-  const { x0, y0, width, owner, counts } = claimed(crop, curve, per, segments, every);
-  const start = new Int32Array(segments + 1);
-  for (let i = 0; i < segments; i++) start[i + 1] = start[i]! + counts[i]!;
-  const total = start[segments]!;
+  const { x0, y0, width, owner, counts } = claimed(crop, curve, segments, every);
+  const start = new Int32Array(segments.count + 1);
+  for (let i = 0; i < segments.count; i++) start[i + 1] = start[i]! + counts[i]!;
+  const total = start[segments.count]!;
   const fill = Int32Array.from(start);
   const out = {
     start,
@@ -97,7 +95,7 @@ export function bandPixels(
   for (let o = 0; o < owner.length; o++) {
     const k = owner[o]!;
     if (k < 0) continue;
-    const m = fill[Math.floor(k / per)]!++;
+    const m = fill[segments.of[k]!]!++;
     const x = x0 + (o % width);
     const y = y0 + Math.floor(o / width);
     const p = ((y - crop.top) * crop.width + x - crop.left) * channels;

@@ -2,7 +2,7 @@ import type { OutlineCurve } from '../geometry/outline.ts';
 import { SHADE_WIDTH, type ContactShade } from '../geometry/contact-shade.ts';
 import { RIM_DEPTHS, type Rim } from '../geometry/rim.ts';
 import { choleskyInPlace, choleskySolveInto, upperMedian } from '../maths/linear.ts';
-import { BAND, bandPixels, samplesPerSegment, type BandPixels } from './band.ts';
+import { BAND, bandPixels, type BandPixels } from './band.ts';
 import type { Crop } from './picture.ts';
 import {
   CHANGES,
@@ -30,7 +30,7 @@ export interface Noise {
   readonly outside: number;
 }
 
-/** What was measured along one predicted outline, per segment of about four pixels. */
+/** What was measured along one predicted outline, per segment. */
 export interface EdgeSet {
   readonly count: number;
   /** A point of the predicted outline in the middle of the segment, px, and the outward normal there. */
@@ -118,8 +118,7 @@ export function measureEdges(
   wanted: Partial<EdgeOptions> = {},
 ): EdgeSet {
   const options = { ...EDGE_OPTIONS, ...wanted };
-  const per = samplesPerSegment(curve);
-  const count = rim.segments;
+  const { count, middle } = rim.segments;
   const zeros = (k: number): Float64Array => new Float64Array(k);
   const out = {
     count,
@@ -132,7 +131,7 @@ export function measureEdges(
     lookInformation: zeros(LOOKS * LOOKS),
     lookGradient: zeros(LOOKS),
   };
-  const pixels = bandPixels(crop, response.plane, curve, per, count, options.every);
+  const pixels = bandPixels(crop, response.plane, curve, rim.segments, options.every);
   const work: Work = {
     crop,
     pixels,
@@ -160,7 +159,7 @@ export function measureEdges(
   };
   for (let segment = 0; segment < count; segment += options.every) {
     // A sample on the curve itself: the mean of several would lie inside a curved outline.
-    const mid = segment * per + (per >> 1);
+    const mid = middle[segment]!;
     for (let a = 0; a < 2; a++) {
       out.xy[2 * segment + a] = curve.xy[2 * mid + a]!;
       out.normal[2 * segment + a] = curve.normal[2 * mid + a]!;
