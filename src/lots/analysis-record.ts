@@ -4,6 +4,9 @@ import { findings } from './findings.ts';
 import { leftOut, type Lot } from './lot.ts';
 import { keyWords, LOT_WORDS, PLAIN_NUMBERS } from './lot-words.ts';
 
+/** Ten digits: what follows differs from one engine's logarithm to the other's. */
+export const shortened = (x: number): number => Number(x.toPrecision(10));
+
 /**
  * All numbers of a lot as JSON text, "evencast-lot-analysis/1": lengths mm, variances mm^2, findings also in words. An interval that is
  * open ends in null; `leftOut` names dice of the whole lot that do not count, save for sampling. The dice's own lengths stand in the lot file.
@@ -20,5 +23,5 @@ export function analysisText(whole: Lot, lot: Lot, analysis: LotAnalysis, sampli
     ...analysis,
     sampling,
   };
-  return `${JSON.stringify(record, null, 1)}\n`;
+  return `${JSON.stringify(record, (_, value: unknown) => (typeof value === 'number' ? shortened(value) : value), 1)}\n`;
 }

@@ -1,5 +1,6 @@
 import type { LotAnalysis } from '../../lots/analysis.ts';
 import type { Lot } from '../../lots/lot.ts';
+import { shortened } from '../../lots/analysis-record.ts';
 import { lotText } from '../../lots/read-lot.ts';
 import { base64, utf8 } from '../bytes.ts';
 import { PAPERS, type Paper } from '../card-pdf.ts';
@@ -82,7 +83,7 @@ export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFil
 
 /**
  * A lot as CSV (RFC 4180, UTF-8 with its mark): a line per die, columns by length; then a line per quantity of the lot. Numbers have a
- * decimal point and are not rounded.
+ * decimal point and ten digits.
  */
 export function lotCsv(lot: Lot, { summaries, conformity }: LotAnalysis): Uint8Array {
   const first = lot.dice[0];
@@ -115,6 +116,6 @@ export function lotCsv(lot: Lot, { summaries, conformity }: LotAnalysis): Uint8A
     ]),
   ]; // prettier-ignore
   const cell = (c: string | number | null): string =>
-    c === null ? '' : typeof c === 'number' ? String(c) : textCell(c);
+    c === null ? '' : typeof c === 'number' ? String(shortened(c)) : textCell(c);
   return utf8(`\ufeff${rows.map((r) => r.map(cell).join(',')).join('\r\n')}\r\n`);
 }
