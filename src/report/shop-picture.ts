@@ -1,6 +1,7 @@
 import { INK, Pen, type Drawing } from './drawing.ts';
 import { compareAxes } from './axis-comparison.ts';
 import { COVERAGE_FACTOR } from './decision.ts';
+import { decimalsOf, roundStep, told } from './figures/scale.ts';
 import type { Letters } from './letters.ts';
 import { plusMinus } from './numbers.ts';
 import { visible } from './plain-text.ts';
@@ -33,9 +34,9 @@ export function shopDrawing(record: ReportRecord, letters: Letters): Drawing {
   const word = verdict === null ? 'Not judged: no limits set' : VERDICT_WORDS[verdict];
   pen.rectangle(20, 312, width - 40, 34, { width: 2, dash: verdict === 'undecided' ? [6, 4] : [] });
   if (verdict === 'fail') pen.rectangle(24, 316, width - 48, 26, { width: 1 });
-  const limits = verdict === null ? '' : ` by: ${visible(tolerance.name) || 'own limits'}`;
+  const limits = verdict === null ? '' : ` (limits: ${visible(tolerance.name) || 'own'})`;
   pen.text(cut(`${word}${limits}`, 18, true, width - 72), 34, 335, { size: 18, bold: true });
-  pen.text(`Report ${number}. \u00b1: 95 % of the time.`, 20, 368, { size: LEAST, colour: INK.black });
+  pen.text(`Report ${number}. \u00b1 states U95.`, 20, 368, { size: LEAST, colour: INK.black });
   pen.text('Measured with Evencast from photos. No certificate; not for gaming for money.', 20, 387, { size: LEAST, colour: INK.black }); // prettier-ignore
   return pen.drawing(width, height);
 }
@@ -60,16 +61,16 @@ function chart(pen: Pen, { data: { result } }: ReportRecord, top: number, bottom
   const gap = (SHOP_SIZE.width - 20 - left) / um.length;
   pen.line(left, y(0), SHOP_SIZE.width - 20, y(0), { width: 1 });
   pen.text('mean', 20, y(0) + 5, { size: LEAST });
-  const mark = Math.max(1, Math.round(reach / 2));
+  const mark = roundStep(reach, 2);
   for (const v of [mark, -mark]) {
     pen.line(left, y(v), SHOP_SIZE.width - 20, y(v), { width: 0.7, colour: INK.light });
-    pen.text(`${v > 0 ? '+' : '\u2212'}${mark} \u00b5m`, 20, y(v) + 5, { size: LEAST });
+    pen.text(`${v > 0 ? '+' : '\u2212'}${told(mark, decimalsOf(mark))} \u00b5m`, 20, y(v) + 5, { size: LEAST });
   }
   um.forEach(({ value, U }, i) => {
     const x = left + gap * (i + 0.5);
     pen.line(x, y(value - U), x, y(value + U), { width: 1.6 });
     for (const end of [value - U, value + U]) pen.line(x - 5, y(end), x + 5, y(end), { width: 1.6 });
-    pen.dot(x, y(value), 4);
+    pen.dot(x, y(value), 3.4);
     pen.text(visible(result.axes[i]!.name), x, bottom - 4, { size: um.length > 8 ? LEAST : 16, anchor: 'middle', bold: true }); // prettier-ignore
   });
 }

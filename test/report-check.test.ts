@@ -1,0 +1,290 @@
+import { spawnSync } from 'node:child_process';
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { webcrypto } from 'node:crypto';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { reportFonts } from '../src/cli/report-fonts.ts';
+import { reportOptions } from '../src/cli/report-options.ts';
+import { base64, fromBase64, utf8 } from '../src/report/bytes.ts';
+import { canonicalJson } from '../src/report/canonical-json.ts';
+import { checkReport, type Check } from '../src/report/check-report.ts';
+import { htmlReport } from '../src/report/html-report.ts';
+import type { FontFiles } from '../src/report/letters.ts';
+import { readTolerance } from '../src/report/limits-file.ts';
+import { openReport, type OpenFault } from '../src/report/open-report.ts';
+import { pdfReport } from '../src/report/pdf-report.ts';
+import { photoDigest, recordBytes, reportRecord, sealed, type ReportRecord } from '../src/report/record.ts';
+import { jobOfReport, sideBySide } from '../src/report/remeasure.ts';
+import { newKey, signed, type Subtle } from '../src/report/signing.ts';
+import { CLASSES } from '../src/report/tolerance.ts';
+import { VERSION } from '../src/report/version.ts';
+import { madeResult } from './support/made-result.ts';
+
+const subtle = webcrypto.subtle as unknown as Subtle;
+const text = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
+const PHOTO = new Uint8Array([1, 2, 3, 4]);
+const made = (): ReportRecord =>
+  reportRecord({
+    about: { die: 'walnut', reportedOn: '2026-01-03' },
+    result: madeResult('d8'),
+    job: null,
+    photos: [{ photo: '01.jpg', data: PHOTO }],
+    tolerance: CLASSES.moulded,
+    rule: { kind: 'guard' },
+    version: VERSION,
+  });
+
+let fonts: FontFiles;
+beforeAll(async () => {
+  fonts = await reportFonts();
+});
+
+async function checked(
+  file: Uint8Array,
+  photos: Parameters<typeof checkReport>[2]['photos'] = null,
+): Promise<Map<Check['kind'], Check>> {
+  // prettier-ignore
+  const opened = openReport(file);
+  if (!opened.ok) throw new Error(JSON.stringify(opened.error));
+  return new Map((await checkReport(opened.value, file, { fonts, subtle, photos })).map((c) => [c.kind, c]));
+}
+
+describe('an untouched report agrees', () => {
+  test.each(['json', 'html', 'pdf'] as const)('%s', async (form) => {
+    const record = made();
+    const file = form === 'json' ? recordBytes(record) : form === 'html' ? htmlReport(record, 'lab') : await pdfReport(record, 'lab', 'letter', fonts); // prettier-ignore
+    const opened = openReport(file);
+    expect(opened.ok && opened.value.record).toEqual(JSON.parse(text(recordBytes(record))));
+    const found = await checked(file, [photoDigest('01.jpg', PHOTO)]);
+    expect([...found.values()].map((c) => [c.kind, c.agrees])).toEqual([
+      ['data', true],
+      ['derived', true],
+      ['page', form === 'json' ? null : true],
+      ['signature', null],
+      ['photos', true],
+    ]);
+  });
+});
+
+describe('one changed digit is said', () => {
+  const changedJson = (from: RegExp, to: string): Uint8Array => {
+    const json = text(recordBytes(made()));
+    expect(json).toMatch(from);
+    return utf8(json.replace(from, to));
+  };
+
+  test('anywhere in the data: every place of a digit, sampled', async () => {
+    const json = text(recordBytes(made()));
+    const start = json.indexOf('"data":{');
+    const places = [...json.matchAll(/\d/g)]
+      .map((m) => m.index)
+      .filter((i) => i > start && i < json.indexOf('"digest"'));
+    for (let k = 0; k < places.length; k += Math.ceil(places.length / 25)) {
+      const at = places[k]!;
+      const file = utf8(json.slice(0, at) + String((Number(json[at]) + 1) % 10) + json.slice(at + 1));
+      const opened = openReport(file);
+      // A digit of a name or a format may make it no report at all; that is said as well.
+      if (opened.ok) expect((await checked(file)).get('data')!.agrees, json.slice(at - 30, at + 10)).toBe(false);
+    }
+  });
+
+  test('in the number or the digest stated', async () => {
+    const { number } = made();
+    const other = number.slice(0, -1) + (number.endsWith('0') ? '1' : '0');
+    expect((await checked(changedJson(new RegExp(number), other))).get('data')).toMatchObject({ code: 'number-wrong' });
+    expect((await checked(changedJson(/("data":")([0-9a-f])/, '$1x'.replace('x', '0')))).get('data')!.agrees).not.toBe(null); // prettier-ignore
+  });
+
+  test('in a result whose digest was made anew: what does not follow is named', async () => {
+    const { data } = made();
+    const axes = data.result.axes.map((a, i) => (i === 0 ? { ...a, length: a.length + 0.1 } : a));
+    const found = await checked(recordBytes(sealed({ ...data, result: { ...data.result, axes } })));
+    expect(found.get('data')!.agrees).toBe(true);
+    expect(found.get('derived')!.agrees).toBe(false);
+    expect(found.get('derived')!.details.join()).toContain(`axis ${axes[0]!.name}`);
+    expect(found.get('derived')!.details.join()).toContain('mean axis');
+  });
+
+  test('in a verdict whose digest was made anew', async () => {
+    const { data } = made();
+    const findings = data.assessment.findings.map((f) => ({ ...f, verdict: 'pass' as const, probability: 0.99 }));
+    const found = await checked(recordBytes(sealed({ ...data, assessment: { ...data.assessment, findings } })));
+    expect(found.get('derived')!.details.join()).toContain('assessment.findings[0].probability');
+  });
+
+  test('on the page alone', async () => {
+    const record = made();
+    const value = record.data.result.meanAxis.value.toFixed(3);
+    const html = text(htmlReport(record, 'buyer'));
+    expect(html).toContain(value);
+    const found = await checked(utf8(html.replaceAll(value, '15.000')));
+    expect(found.get('data')!.agrees).toBe(true);
+    expect(found.get('page')).toMatchObject({ agrees: false });
+    expect(found.get('page')!.details.join()).toContain('15.000');
+    const pdf = await pdfReport(record, 'buyer', 'a4', fonts);
+    // Any byte beside the data, here a letter of the title.
+    pdf[Buffer.from(pdf).indexOf('Evencast report EV') + 2]! ^= 1;
+    expect((await checked(pdf)).get('page')).toMatchObject({ agrees: false });
+  });
+
+  test('in the data attached to a page', async () => {
+    const html = text(htmlReport(made(), 'seller'));
+    const [, link] = /base64,([A-Za-z0-9+/=]+)"/.exec(html)!;
+    const json = text(fromBase64(link!)!);
+    const file = utf8(html.replace(link!, base64(utf8(json.replace(/"bytes":4/, '"bytes":5')))));
+    const found = await checked(file);
+    expect(found.get('data')!.agrees).toBe(false);
+  });
+
+  test('in the stream attached to a PDF: damaged, or said', async () => {
+    const pdf = await pdfReport(made(), 'buyer', 'a4', fonts);
+    const at = Buffer.from(pdf).indexOf('/Type /EmbeddedFile');
+    for (const offset of [400, 700, 1500]) {
+      const file = pdf.slice();
+      file[at + offset] = file[at + offset]! ^ 4;
+      const opened = openReport(file);
+      if (!opened.ok) expect(['unreadable-attachment', 'no-json', 'not-this-format']).toContain(opened.error.code);
+      else expect((await checked(file)).get('page')!.agrees).toBe(false);
+    }
+  });
+
+  test('in a photo', async () => {
+    const found = await checked(recordBytes(made()), [photoDigest('01.jpg', new Uint8Array([1, 2, 3, 5]))]);
+    expect(found.get('photos')).toMatchObject({ agrees: false, details: ['\u2260 01.jpg'] });
+    const renamed = await checked(recordBytes(made()), [photoDigest('other name.jpg', PHOTO)]);
+    expect(renamed.get('photos')).toMatchObject({ agrees: true });
+    expect((await checked(recordBytes(made()), [])).get('photos')).toMatchObject({ agrees: null, code: 'photos-some' });
+  });
+
+  test('below a signature', async () => {
+    const own = await signed(made(), await newKey(subtle), subtle);
+    expect((await checked(htmlReport(own, 'buyer'))).get('signature')).toMatchObject({ agrees: true });
+    const { data } = own;
+    const forged = { ...sealed({ ...data, about: { ...data.about, measuredBy: 'somebody else' } }), signature: own.signature }; // prettier-ignore
+    const found = await checked(recordBytes(forged));
+    expect([found.get('data')!.agrees, found.get('signature')!.agrees]).toEqual([true, false]);
+  });
+});
+
+describe('files that are no reports', () => {
+  const fault = (file: string | Uint8Array): OpenFault['code'] | 'opened' => {
+    const opened = openReport(typeof file === 'string' ? utf8(file) : file);
+    return opened.ok ? 'opened' : opened.error.code;
+  };
+
+  test.each([
+    ['', 'no-report'],
+    ['hello', 'no-report'],
+    ['{', 'no-json'],
+    ['{}', 'not-this-format'],
+    [`{"a":${'['.repeat(200_000)}`, 'no-json'],
+    ['%PDF-1.7\n%%EOF', 'no-attachment'],
+    ['<!doctype html><p>x', 'no-attachment'],
+    ['<!doctype html><a id="evencast-data" href="data:application/json;base64,AA">', 'unreadable-attachment'],
+    ['%PDF-1.7\n1 0 obj\n<<\n/Type /EmbeddedFile\n/Filter /FlateDecode\n/Params << /Size 99 >>\n/Length 4\n>>\nstream\nabcd\nendstream', 'unreadable-attachment'], // prettier-ignore
+    ['%PDF-1.7\n1 0 obj\n<<\n/Type /EmbeddedFile\n/Filter /FlateDecode\n/Params << /Size 9999999999 >>\n/Length 4\n>>\nstream\nabcd\nendstream', 'unreadable-attachment'], // prettier-ignore
+    ['%PDF-1.7 /Type /EmbeddedFile /Type /EmbeddedFile', 'several-attachments'],
+  ] as const)('%#', (file, code) => expect(fault(file)).toBe(code));
+
+  test('a report whose lists do not fit each other', () => {
+    const { data } = made();
+    const axesCovariance = data.result.axesCovariance.slice(1);
+    expect(fault(recordBytes(sealed({ ...data, result: { ...data.result, axesCovariance } })))).toBe('not-this-format');
+    const outline = { ...data.result.photos[0]!.outline!, sigmas: [0] };
+    const photos = [{ ...data.result.photos[0]!, outline }];
+    expect(fault(recordBytes(sealed({ ...data, result: { ...data.result, photos } })))).toBe('not-this-format');
+  });
+
+  test('deep nesting ends as a fault, not as a crash', () => {
+    const nested = canonicalJson(made());
+    expect(fault(nested.replace('"signature":null', `"signature":${'{"a":'.repeat(9000)}1${'}'.repeat(9000)}`))).toBe('not-this-format'); // prettier-ignore
+  });
+});
+
+describe('measuring again', () => {
+  test('names of photos are bare, whatever the report says', () => {
+    const { data } = made();
+    const job = { die: 'd6' as const, shots: [{ photo: '../../etc/passwd', up: '1', front: '2' }], checkBar: null, checkBarY: null, checkBarU: 0.05, numbering: null }; // prettier-ignore
+    const found = jobOfReport({ ...data, job });
+    expect(found.ok && found.value.shots[0]!.photo).toBe('passwd');
+  });
+
+  test('side by side: differences in shares of U95', () => {
+    const [a, b] = [made().data.result, madeResult('d8')];
+    expect(sideBySide(a, b)).toMatchObject({ identical: true, agrees: true });
+    const moved = { ...b, meanAxis: { ...b.meanAxis, value: b.meanAxis.value + 3 * b.meanAxis.u } };
+    const found = sideBySide(a, moved)!;
+    expect(found.agrees).toBe(false);
+    expect(found.rows.find((r) => r.name === 'mean axis')!.share).toBeCloseTo(1.5, 6);
+    expect(sideBySide(a, madeResult('d6'))).toBeNull();
+  });
+});
+
+describe('evencast report', () => {
+  const root = join(import.meta.dirname, '..');
+  let folder: string;
+  beforeAll(() => {
+    folder = mkdtempSync(join(tmpdir(), 'evencast-check-'));
+    cpSync(join(root, 'samples/d6'), join(folder, 'd6'), { recursive: true });
+  });
+  afterAll(() => rmSync(folder, { recursive: true }));
+  const evencast = (...args: string[]): { status: number | null; stdout: string; stderr: string } => {
+    const tsx = createRequire(import.meta.url).resolve('tsx/cli');
+    return spawnSync(process.execPath, [tsx, join(root, 'src/cli/main.ts'), ...args], { cwd: folder, encoding: 'utf8', maxBuffer: 1e8 }); // prettier-ignore
+  };
+
+  test('from photos to a report, and back to the photos', () => {
+    const measured = evencast('measure', 'd6', '--json');
+    expect(measured.status).toBe(0);
+    writeFileSync(join(folder, 'd6.json'), measured.stdout);
+    const limits = { name: 'own', size: { nominal: 16, minus: 0.5, plus: 0.5 }, range: { high: 0.3 } };
+    writeFileSync(join(folder, 'limits.json'), JSON.stringify(limits));
+    const made = evencast('report', 'd6.json', '--for', 'seller', '--format', 'pdf', '--photos', 'd6', '--limits', 'limits.json', '--reported', '2026-01-03', '--out', 'd6.pdf'); // prettier-ignore
+    expect([made.status, made.stderr]).toEqual([0, '']);
+    const good = evencast('report', '--check', 'd6.pdf', '--photos', 'd6', '--json');
+    expect(good.status).toBe(0);
+    expect(JSON.parse(good.stdout)).toMatchObject({ format: 'evencast-check/1', agrees: true, again: { identical: true } }); // prettier-ignore
+    // The same photo with one byte changed behind its end: the same picture, another file.
+    const photo = readFileSync(join(folder, 'd6/02-2.jpg'));
+    writeFileSync(join(folder, 'd6/02-2.jpg'), Buffer.concat([photo, Buffer.from([0])]));
+    const bad = evencast('report', '--check', 'd6.pdf', '--photos', 'd6');
+    expect(bad.status).toBe(3);
+    expect(bad.stdout).toContain('1 of 4 photos are not the ones that were measured');
+    expect(bad.stdout).toContain('the same numbers');
+  }, 120_000);
+
+  test.each([
+    [[], 'files given'],
+    [['a.json', '--for', 'nobody', '--format', 'pdf'], '--for nobody'],
+    [['a.json', '--for', 'lab', '--format', 'doc'], '--format doc'],
+    [['a.json', '--for', 'lab', '--format', 'pdf', '--rule', 'shared', '--probability', '2'], '--probability 2'],
+    [['a.json', '--for', 'lab', '--format', 'pdf', '--class', 'best'], '--class best'],
+    [['a.json', '--for', 'lab', '--format', 'pdf', '--paper', 'a5'], '--paper a5'],
+  ])('usage: %j', (args, told) => expect(reportOptions(args)).toContain(told));
+
+  test('limits that make no sense', () => {
+    const fault = (limits: unknown): string => {
+      const read = readTolerance(limits);
+      return read.ok ? '' : read.error;
+    };
+    expect(fault({ size: { low: 3, high: 2 } })).toContain('not below');
+    expect(fault({ range: {} })).toContain('neither');
+    expect(fault({ range: { high: '3' } })).toContain('number');
+    expect(fault({ range: { high: 3, lo: 1 } })).toContain('"lo"');
+    expect(fault({ weight: { high: 3 } })).toContain('"weight"');
+    expect(fault([])).toContain('object');
+    expect(fault({ range: { high: 1e9 } })).toContain('1000');
+    expect(fault({ size: { nominal: 16, minus: 0.1, plus: 0.1 }, name: 'own' })).toBe('');
+  });
+
+  test('a failed result, and a date that is none', () => {
+    writeFileSync(join(folder, 'failed.json'), JSON.stringify({ format: 'evencast-result/1', error: { code: 'no-card', message: 'no card' } })); // prettier-ignore
+    const failed = evencast('report', 'failed.json', '--format', 'json');
+    expect([failed.status, failed.stderr]).toEqual([3, expect.stringContaining('no card')]);
+    writeFileSync(join(folder, 'made.json'), JSON.stringify(madeResult('d6')));
+    const dated = evencast('report', 'made.json', '--format', 'json', '--date', 'yesterday');
+    expect([dated.status, dated.stderr]).toEqual([2, expect.stringContaining('no date')]);
+  });
+});
