@@ -96,9 +96,7 @@ export function foundPose(
   }).sort((a, b) => a.cost - b.cost);
   const ends = distinct(tries, period)
     .filter((t) => t.cost < POSE_SEARCH.hopeless * tries[0]!.cost)
-    .map(({ pose }) =>
-    fitTruePose(vertices, view, rays, outline.sigma, pose, { steps: POSE_SEARCH.last, gain: 1e-3 }),
-  );
+    .map(({ pose }) => fitTruePose(vertices, view, rays, outline.sigma, pose, { steps: POSE_SEARCH.last, gain: 1e-3 }));
   const best = ends.reduce((p, q) => (q.cost < p.cost ? q : p));
   return { ...best, misfit: median(best.rows.residual.map(Math.abs)) / width };
 }

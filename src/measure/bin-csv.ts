@@ -9,7 +9,11 @@ const HEAD = 'photo,die,x_mm,y_mm,size_mm,size_u_mm,radius_mm,radius_u_mm,depart
 const MARGIN = 12;
 
 /** Window of the upright photo that shows a die, px. */
-export function cropOf({ outline }: BinDie, width: number, height: number): { left: number; top: number; width: number; height: number } {
+export function cropOf(
+  { outline }: BinDie,
+  width: number,
+  height: number,
+): { left: number; top: number; width: number; height: number } {
   const u = outline.filter((_, i) => i % 2 === 0);
   const v = outline.filter((_, i) => i % 2 === 1);
   const left = Math.max(0, Math.floor(Math.min(...u) - MARGIN));

@@ -77,7 +77,8 @@ const shapes = new Map<string, PoseShape>();
 export function shapeOf(kind: DieKind, apex?: number): PoseShape {
   const key = `${kind} ${apex ?? ''}`;
   let shape = shapes.get(key);
-  if (!shape) shapes.set(key, (shape = poseShape(apex === undefined ? dieSolid(kind) : dieSolid(kind, undefined, apex))));
+  if (!shape)
+    shapes.set(key, (shape = poseShape(apex === undefined ? dieSolid(kind) : dieSolid(kind, undefined, apex))));
   return shape;
 }
 
@@ -127,7 +128,9 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
     const dice = parts.filter(({ pose }) => pose && pose.misfit < BIN_DIE.most / 2);
     if (dice.length > 0)
       return parts.map(({ t, pose }) =>
-        pose && pose.misfit < BIN_DIE.most / 2 ? measuredDie(seen, t, pose, thing) : other(seen, t, { code: 'touching' }),
+        pose && pose.misfit < BIN_DIE.most / 2
+          ? measuredDie(seen, t, pose, thing)
+          : other(seen, t, { code: 'touching' }),
       );
   }
   if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole)];
@@ -162,11 +165,13 @@ function isThisKind(seen: Seen, thing: Thing, rough: RoughPoints, { misfit }: Fo
 function whatElse(seen: Seen, thing: Thing, rough: RoughPoints, whole: FoundPose | null): Reason {
   const cut = thing.cut.reduce((s, v) => s + v, 0) / thing.cut.length;
   const circle = circleMisfit(thing, (u, v) => placeAt(seen.view, u, v, 0));
-  if (circle < BIN_DIE.circle && cut < 0.3) return { code: 'round', seen: Number(widthMm(thing, seen.view).toFixed(1)) };
+  if (circle < BIN_DIE.circle && cut < 0.3)
+    return { code: 'round', seen: Number(widthMm(thing, seen.view).toFixed(1)) };
   if (thing.parts().length > 1 && cut < 0.25) return { code: 'touching', seen: thing.parts().length };
   if (rough.sigma.length >= BIN_DIE.points && cut < 0.3) {
     const [best] = otherKinds(seen, thing, rough);
-    if (best && best.misfit < BIN_DIE.well) return { code: 'other-kind', seen: best.kind, limit: seen.shape.solid.kind };
+    if (best && best.misfit < BIN_DIE.well)
+      return { code: 'other-kind', seen: best.kind, limit: seen.shape.solid.kind };
   }
   if (shadeOf(seen.picture, thing, seen.stage) !== null) return { code: 'shadow' };
   if (cut > 0.12) return { code: cut > 0.3 || !whole ? 'reaching-in' : 'hidden' };
@@ -182,12 +187,18 @@ function other({ view }: Seen, thing: Thing, reason: Reason): OtherThing {
     u += thing.outline[2 * i]! / n;
     v += thing.outline[2 * i + 1]! / n;
   }
-  const [x, y] = placeAt(view, u, v, reason.code === 'round' || reason.code === 'shadow' ? 0 : widthMm(thing, view) / 2);
+  const [x, y] = placeAt(
+    view,
+    u,
+    v,
+    reason.code === 'round' || reason.code === 'shadow' ? 0 : widthMm(thing, view) / 2,
+  );
   return { code: 'thing', x, y, drawn: thinned(thing.outline, 48), reason };
 }
 
 function measuredDie(seen: Seen, thing: Thing, start: FoundPose, owner: Thing = thing): MeasuredDie | OtherThing {
-  if (Math.sqrt(thing.area) < BIN_DIE.width) return other(seen, thing, { code: 'small', seen: Math.round(Math.sqrt(thing.area)), limit: BIN_DIE.width });
+  if (Math.sqrt(thing.area) < BIN_DIE.width)
+    return other(seen, thing, { code: 'small', seen: Math.round(Math.sqrt(thing.area)), limit: BIN_DIE.width });
   let pose = start.pose;
   let last: Traced | null = null;
   let reach: number = start.misfit * Math.sqrt(thing.area) > BIN_DIE.stray ? BIN_DIE.far : BIN_EDGE.reach;
@@ -203,7 +214,9 @@ function measuredDie(seen: Seen, thing: Thing, start: FoundPose, owner: Thing = 
   if (!last) return other(seen, thing, { code: 'faint' });
   const { edges, found, share } = last;
   const reasons: Reason[] =
-    share < BIN_DIE.seen ? [{ code: 'hidden', seen: Math.round(100 * share), limit: Math.round(100 * BIN_DIE.seen) }] : [];
+    share < BIN_DIE.seen
+      ? [{ code: 'hidden', seen: Math.round(100 * share), limit: Math.round(100 * BIN_DIE.seen) }]
+      : [];
   return {
     code: 'die',
     pose,
@@ -225,7 +238,14 @@ interface Traced {
 }
 
 /** Measures the edges along the outline of a die as it is believed, and fits it anew. */
-function trace(seen: Seen, thing: Thing, owner: Thing, pose: TruePose, before: DieOutline | null, reach: number): Traced | null {
+function trace(
+  seen: Seen,
+  thing: Thing,
+  owner: Thing,
+  pose: TruePose,
+  before: DieOutline | null,
+  reach: number,
+): Traced | null {
   const { picture, view, shape } = seen;
   const curve = outlineOf(seenPose(shape.vertices, view, pose), view.camera, 2);
   const { xy, normal, total } = sampled(seen, thing, owner, curve);
@@ -283,7 +303,8 @@ function sampled(
     total++;
     const [u, v, nu, nv] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!, curve.normal[2 * k]!, curve.normal[2 * k + 1]!];
     if (!plainOutside(view.camera, view.cameraFromCard, u, v, nu, nv)) continue;
-    if (near.some((t) => contains(t.outline, u + 9 * nu, v + 9 * nv) || contains(t.outline, u + 4 * nu, v + 4 * nv))) continue;
+    if (near.some((t) => contains(t.outline, u + 9 * nu, v + 9 * nv) || contains(t.outline, u + 4 * nu, v + 4 * nv)))
+      continue;
     xy.push(u, v);
     normal.push(nu, nv);
   }
@@ -300,10 +321,12 @@ function apart(a: Thing, b: Thing): number {
     }
     return [lo, hi];
   };
-  return Math.max(...([0, 1] as const).map((axis) => {
-    const [p, q] = [range(a, axis), range(b, axis)];
-    return Math.max(p[0], q[0]) - Math.min(p[1], q[1]);
-  }));
+  return Math.max(
+    ...([0, 1] as const).map((axis) => {
+      const [p, q] = [range(a, axis), range(b, axis)];
+      return Math.max(p[0], q[0]) - Math.min(p[1], q[1]);
+    }),
+  );
 }
 
 /** Moves points of the true die's outline to where stray faces put it. */

@@ -30,14 +30,18 @@ export function parseBinJob(json: unknown): Result<BinFolderJob, string> {
   const numbers: Record<string, number | null> = {};
   for (const [name, low, high] of RANGES) {
     const v = record[name] ?? null;
-    if (v !== null && !(typeof v === 'number' && v >= low && v <= high)) return failure(`"${name}" must be a number from ${low} to ${high}`);
+    if (v !== null && !(typeof v === 'number' && v >= low && v <= high))
+      return failure(`"${name}" must be a number from ${low} to ${high}`);
     numbers[name] = v;
   }
   const limits = readLimits(record['limits'] ?? {});
   if (!limits.ok) return limits;
   const same = record['sameDice'] ?? false;
   if (typeof same !== 'boolean') return failure('"sameDice" must be true or false');
-  const { checkBar, checkBarY, checkBarU, apex, size, radius } = numbers as Record<(typeof RANGES)[number][0], number | null>;
+  const { checkBar, checkBarY, checkBarU, apex, size, radius } = numbers as Record<
+    (typeof RANGES)[number][0],
+    number | null
+  >;
   return success({
     photos: (photos as string[] | undefined) ?? null,
     job: {
@@ -53,7 +57,8 @@ export function parseBinJob(json: unknown): Result<BinFolderJob, string> {
   });
 }
 
-export const isKind = (v: unknown): v is DieKind => typeof v === 'string' && (DIE_KINDS as readonly string[]).includes(v);
+export const isKind = (v: unknown): v is DieKind =>
+  typeof v === 'string' && (DIE_KINDS as readonly string[]).includes(v);
 
 const RANGES = [
   ['checkBar', ...CHECK_BAR_RANGE],

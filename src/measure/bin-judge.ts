@@ -130,7 +130,13 @@ export function judgedDie(
 const rounded = ({ value, u }: Quantity): Quantity => ({ value: Number(value.toFixed(4)), u: Number(u.toFixed(4)) });
 
 /** The reasons in words; a keeper's names its numbers. */
-function said(reasons: readonly Reason[], f: Figures, reference: BinReference, limits: BinLimits, verdict: Verdict): string {
+function said(
+  reasons: readonly Reason[],
+  f: Figures,
+  reference: BinReference,
+  limits: BinLimits,
+  verdict: Verdict,
+): string {
   if (verdict !== 'keep') return reasons.map(reasonText).join('; ');
   const size = reference.size ? `size ${(f.size.value - reference.size.value).toFixed(2)} mm off the reference, limit ${limits.size.toFixed(2)}; ` : ''; // prettier-ignore
   return `${reasonText(reasons[0]!)}: ${size}corner radius ${f.radius.value.toFixed(2)}, limit ${limits.radius.toFixed(2)}; outline departs ${f.departure.value.toFixed(3)} mm, limit ${limits.departure.toFixed(2)}`;

@@ -5,18 +5,24 @@ export const MATCH = { place: 0.6, sigmas: 4 } as const;
 
 /** Photos of the same dice, each turned where it lay: one verdict per place, if they can be matched. */
 export function matching(photos: readonly BinPhoto[]): BinMatching {
-  const shown = photos.filter((p) => p.status !== 'left-out').map((p) => ({ photo: p.photo, dice: p.dice.filter((d) => d.size !== null) }));
+  const shown = photos
+    .filter((p) => p.status !== 'left-out')
+    .map((p) => ({ photo: p.photo, dice: p.dice.filter((d) => d.size !== null) }));
   const [first, ...rest] = shown;
   if (!first || rest.length === 0) return no('one photo alone: nothing to match');
   const places = first.dice.map((d) => [d]);
   for (const { photo, dice } of rest) {
-    if (dice.length !== first.dice.length) return no(`${photo} shows ${dice.length} dice, ${first.photo} shows ${first.dice.length}`);
+    if (dice.length !== first.dice.length)
+      return no(`${photo} shows ${dice.length} dice, ${first.photo} shows ${first.dice.length}`);
     const taken = new Set<BinDie>();
     for (const at of places) {
       const d = nearest(at[0]!, dice);
       if (!d || taken.has(d)) return no(`${photo}: the dice do not lie where they lay in ${first.photo}`);
       taken.add(d);
-      if (!alike(at[0]!, d)) return no(`${photo}: the die at ${placeOf(d)} is of another size or rounding than that in ${first.photo}; it is not the same`);
+      if (!alike(at[0]!, d))
+        return no(
+          `${photo}: the die at ${placeOf(d)} is of another size or rounding than that in ${first.photo}; it is not the same`,
+        );
       at.push(d);
     }
   }

@@ -55,8 +55,10 @@ export function limitsFor(
   const round = (v: number): number => Number(v.toFixed(3));
   return {
     size: given.size ?? round(USUAL_LIMITS.size * usual),
-    radius: given.radius ?? round(Math.max(USUAL_LIMITS.radiusTimes * radius, radius + USUAL_LIMITS.radiusMore * usual)),
-    departure: given.departure ?? round(Math.max(USUAL_LIMITS.departure * usual, USUAL_LIMITS.departureTimes * departure)),
+    radius:
+      given.radius ?? round(Math.max(USUAL_LIMITS.radiusTimes * radius, radius + USUAL_LIMITS.radiusMore * usual)),
+    departure:
+      given.departure ?? round(Math.max(USUAL_LIMITS.departure * usual, USUAL_LIMITS.departureTimes * departure)),
   };
 }
 
@@ -105,7 +107,8 @@ export function readLimits(json: unknown): Result<Partial<BinLimits>, string> {
   for (const [name, value] of Object.entries(json)) {
     if (name !== 'size' && name !== 'radius' && name !== 'departure') return failure(`"limits" has no "${name}"`);
     if (value === null) continue;
-    if (typeof value !== 'number' || !(value > 0) || value > 20) return failure(`"limits.${name}" must be a length in mm`);
+    if (typeof value !== 'number' || !(value > 0) || value > 20)
+      return failure(`"limits.${name}" must be a length in mm`);
     out[name] = value;
   }
   return success(out);
@@ -118,5 +121,7 @@ const length = (v: unknown): number | null | undefined =>
 function quantity(v: unknown): Quantity | null {
   if (!isRecord(v)) return null;
   const { value, u } = v;
-  return typeof value === 'number' && value > 0 && value < 200 && typeof u === 'number' && u >= 0 && u < 20 ? { value, u } : null;
+  return typeof value === 'number' && value > 0 && value < 200 && typeof u === 'number' && u >= 0 && u < 20
+    ? { value, u }
+    : null;
 }

@@ -58,7 +58,8 @@ export function tipRadius(picture: Picture, camera: Camera, edges: Outline, foun
     let [xx, xr] = [0, 0];
     for (const p of arc.points) {
       const k = next;
-      if (k >= seen.sigma.length || seen.normal[2 * k] !== p.normal[0] || seen.normal[2 * k + 1] !== p.normal[1]) continue;
+      if (k >= seen.sigma.length || seen.normal[2 * k] !== p.normal[0] || seen.normal[2 * k + 1] !== p.normal[1])
+        continue;
       next++;
       const [a, b] = straight(camera, seen.xy[2 * k]!, seen.xy[2 * k + 1]!);
       const reached = (a - arc.cu) * p.nu + (b - arc.cv) * p.nv - start;
@@ -138,7 +139,12 @@ interface Arc {
   readonly cv: number;
   /** How far behind the sharp tip an arc of radius 1 stays. */
   readonly depth: number;
-  readonly points: { readonly nu: number; readonly nv: number; readonly share: number; normal: readonly [number, number] }[];
+  readonly points: {
+    readonly nu: number;
+    readonly nv: number;
+    readonly share: number;
+    normal: readonly [number, number];
+  }[];
 }
 
 /** Arcs of radius `start` between neighbouring lines. */

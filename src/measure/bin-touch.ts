@@ -10,15 +10,14 @@ const SPREAD = 0.9;
 const HEIGHTS = [-0.5, -0.25, 0, 0.25, 0.5];
 
 /** Says of dice that touch that they do. */
-export function touched(
-  things: readonly (MeasuredDie | OtherThing)[],
-  shape: PoseShape,
-): (MeasuredDie | OtherThing)[] {
+export function touched(things: readonly (MeasuredDie | OtherThing)[], shape: PoseShape): (MeasuredDie | OtherThing)[] {
   const dice = things.filter((t) => t.code === 'die');
   return things.map((t) => {
     if (t.code !== 'die') return t;
     const near = dice.some((o) => o !== t && gapBetween(shape, t.pose, o.pose) < GAP);
-    return near && !t.reasons.some((r) => r.code === 'touching') ? { ...t, reasons: [...t.reasons, { code: 'touching' }] } : t;
+    return near && !t.reasons.some((r) => r.code === 'touching')
+      ? { ...t, reasons: [...t.reasons, { code: 'touching' }] }
+      : t;
   });
 }
 

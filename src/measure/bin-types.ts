@@ -102,5 +102,10 @@ export interface BinMatching {
   readonly possible: boolean;
   readonly remark: string;
   /** Index of each die, per photo, in the matched list. */
-  readonly places: readonly { readonly x: number; readonly y: number; readonly verdict: Verdict; readonly reason: string }[];
+  readonly places: readonly {
+    readonly x: number;
+    readonly y: number;
+    readonly verdict: Verdict;
+    readonly reason: string;
+  }[];
 }

@@ -123,7 +123,8 @@ function resultOf(
 function notesOf(job: BinJob, source: 'typed' | 'die' | 'bin'): string[] {
   const out: string[] = ['One photo shows a die from one side: its upright axis and its underside are not judged.'];
   if (source === 'bin') out.push('Held against the median of this bin: a fault that most dice share does not show.');
-  if (job.checkBar === null) out.push(remarkOf({ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1) }));
+  if (job.checkBar === null)
+    out.push(remarkOf({ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1) }));
   return out;
 }
 
@@ -160,8 +161,10 @@ function lookAt(cv: Cv, photo: MeasurePhoto, job: BinJob): Result<LookedAt, Note
   });
 }
 
-const scaleOf = (job: BinJob): readonly [number, number] =>
-  [(job.checkBar ?? 100) / 100, (job.checkBarY ?? job.checkBar ?? 100) / 100];
+const scaleOf = (job: BinJob): readonly [number, number] => [
+  (job.checkBar ?? 100) / 100,
+  (job.checkBarY ?? job.checkBar ?? 100) / 100,
+];
 
 const calibrated = (
   sights: readonly CardSight[],
@@ -199,7 +202,12 @@ function refined(photos: readonly LookedAt[], job: BinJob): LookedAt[] {
       const places = group.slice(Math.max(0, Math.min(from, last - TOGETHER)), last);
       if (places.length < 2) continue;
       const first = photos[places[0]!]!;
-      const joint = calibrated(places.map((i) => photos[i]!.sight), first, first.focal, job);
+      const joint = calibrated(
+        places.map((i) => photos[i]!.sight),
+        first,
+        first.focal,
+        job,
+      );
       if (!joint.ok || joint.value.sigma > JOINT_SIGMA * (first.width / 2000)) continue;
       places.forEach((i, k) => (out[i] = refitted(photos[i]!, joint.value, k, job)));
     }

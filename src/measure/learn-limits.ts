@@ -33,10 +33,16 @@ export interface Suggestion {
   readonly leaveOneOut: ErrorRates;
 }
 
-export type LearnFailure = { readonly code: 'too-few'; readonly keepers: number; readonly rejects: number; readonly needed: number };
+export type LearnFailure = {
+  readonly code: 'too-few';
+  readonly keepers: number;
+  readonly rejects: number;
+  readonly needed: number;
+};
 
 const NAMES: readonly LimitName[] = ['size', 'radius', 'departure'];
-const valueOf = (d: SortedDie, name: LimitName): number | null => (name === 'size' ? d.size && Math.abs(d.size) : d[name]);
+const valueOf = (d: SortedDie, name: LimitName): number | null =>
+  name === 'size' ? d.size && Math.abs(d.size) : d[name];
 
 /**
  * Limits that sort as the person did, as nearly as may be: each die is rejected that breaks one of them.
@@ -48,7 +54,8 @@ const valueOf = (d: SortedDie, name: LimitName): number | null => (name === 'siz
 export function suggestLimits(dice: readonly SortedDie[]): Suggestion | LearnFailure {
   const keepers = dice.filter((d) => d.keep).length;
   const rejects = dice.length - keepers;
-  if (keepers < LEARN_NEEDED || rejects < LEARN_NEEDED) return { code: 'too-few', keepers, rejects, needed: LEARN_NEEDED };
+  if (keepers < LEARN_NEEDED || rejects < LEARN_NEEDED)
+    return { code: 'too-few', keepers, rejects, needed: LEARN_NEEDED };
   const limits = learnt(dice);
   const out = dice.map((d, i) => ({ d, broken: breaks(d, learnt(dice.filter((_, j) => j !== i))) }));
   return {
@@ -106,7 +113,12 @@ function between(dice: readonly SortedDie[], name: LimitName): number[] {
 /** A measured die as the learner wants it, under a person's verdict; null for what was not measured. */
 export function sortedDie(die: BinDie, keep: boolean, reference: number | null): SortedDie | null {
   if (!die.size || !die.radius || !die.departure) return null;
-  return { size: reference === null ? null : die.size.value - reference, radius: die.radius.value, departure: die.departure.value, keep };
+  return {
+    size: reference === null ? null : die.size.value - reference,
+    radius: die.radius.value,
+    departure: die.departure.value,
+    keep,
+  };
 }
 
 /** The suggestion as limits, those it says nothing of as they are. */

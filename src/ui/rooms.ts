@@ -21,4 +21,5 @@ export const ROOMS: readonly Room[] = [
   { id: 'rolls', title: { en: 'Rolls', de: 'Würfe' }, load: () => import('./rooms/RollsRoom.svelte') },
   { id: 'report', title: { en: 'Report', de: 'Bericht' }, load: () => import('./rooms/ReportRoom.svelte') },
   { id: 'lots', title: { en: 'Lots', de: 'Lose' }, load: () => import('./rooms/LotsRoom.svelte') },
+  { id: 'bin', title: { en: 'Bin', de: 'Kiste' }, load: () => import('./rooms/BinRoom.svelte') },
 ];

@@ -323,7 +323,15 @@ function placed(
   const cut = new Uint8Array(points.length / 2);
   for (let i = 0; i < cut.length; i++) cut[i] = isCut(points[2 * i]!, points[2 * i + 1]!) ? 1 : 0;
   const outline = Float64Array.from(points, (v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
-  return { grain: factor, outline, cut, area: areaOf(hull) * factor * factor, solidity, parts: () => [], core: () => null };
+  return {
+    grain: factor,
+    outline,
+    cut,
+    area: areaOf(hull) * factor * factor,
+    solidity,
+    parts: () => [],
+    core: () => null,
+  };
 }
 
 function nearBorder(x: number, y: number, spans: Int32Array): boolean {
