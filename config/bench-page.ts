@@ -1,0 +1,131 @@
+/** Times the built page in a real Chromium: `npm run bench -- page [--json]`. */
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
+import { chromium, type Page } from 'playwright';
+import { build, preview } from 'vite';
+import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
+
+export interface PageFigures {
+  /** From the request to the first paint with content, ms. */
+  readonly firstPaint: number;
+  /** Of all files asked for until the start room stood there, each compressed by gzip, bytes. */
+  readonly compressed: number;
+  readonly files: number;
+  /** From the click on the sample to its result, s. */
+  readonly sample: number;
+  /** Longest wait for a photo's verdict after the one before, ms; the first one's includes starting image processing. */
+  readonly verdicts: readonly number[];
+  /**
+   * Tasks of the page's own thread over 50 ms, ms (W3C Long Tasks): from the click until the result is there, the photos' room
+   * being shown among them, and then while the shape's room is shown. Wall-clock time: a busy machine lengthens them.
+   */
+  readonly longTasks: readonly number[];
+  readonly longTasksShowing: readonly number[];
+}
+
+interface Watch {
+  longTasks: { at: number; ms: number }[];
+  verdicts: number[];
+  result: number;
+}
+
+/** Runs in the page from its start: notes long tasks, and when photos get their verdicts. */
+function watch(): void {
+  const state: Watch = { longTasks: [], verdicts: [], result: Infinity };
+  addEventListener('hashchange', () => {
+    if (location.hash === '#/shape') state.result = performance.now();
+  });
+  (globalThis as unknown as { watch: Watch }).watch = state;
+  new PerformanceObserver((list) => {
+    for (const { startTime, duration } of list.getEntries()) state.longTasks.push({ at: startTime, ms: duration });
+  }).observe({ type: 'longtask', buffered: true });
+  new MutationObserver(() => {
+    const judged = document.querySelectorAll('li .state.used, li .state.used-with-remark, li .state.left-out').length;
+    while (state.verdicts.length < judged) state.verdicts.push(performance.now());
+  }).observe(document, { subtree: true, childList: true, characterData: true, attributes: true });
+}
+
+const firstPaint = (page: Page): Promise<number> =>
+  page.evaluate(
+    () =>
+      new Promise<number>((resolve) => {
+        new PerformanceObserver((list) => {
+          for (const entry of list.getEntries()) if (entry.name === 'first-contentful-paint') resolve(entry.startTime);
+        }).observe({ type: 'paint', buffered: true });
+      }),
+  );
+
+/** Measures the page at `url`, whose files are in `folder`; a fresh browser each time. */
+export async function pageFigures(url: string, folder: string): Promise<PageFigures> {
+  const executablePath = findChromium();
+  if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
+  const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
+  try {
+    const page = await browser.newPage({ locale: 'en-GB', serviceWorkers: 'block' });
+    page.setDefaultTimeout(120_000);
+    await page.addInitScript(watch);
+    const asked: string[] = [];
+    page.on('request', (request) => asked.push(new URL(request.url()).pathname.slice(1) || 'index.html'));
+    await page.goto(url);
+    const button = page.getByRole('button', { name: /sample d6/ });
+    await button.waitFor();
+    const files = asked.splice(0).filter((path) => !path.startsWith('blob'));
+    const compressed = files.reduce((sum, path) => sum + gzipSync(readFileSync(join(folder, path))).length, 0);
+    const paint = await firstPaint(page);
+    const clicked = await page.evaluate(() => performance.now());
+    await button.click();
+    await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+    const done = await page.evaluate(() => performance.now());
+    // Entries of the last tasks come a moment later.
+    await page.waitForTimeout(300);
+    const { longTasks, verdicts, result } = await page.evaluate(
+      () => (globalThis as unknown as { watch: Watch }).watch,
+    );
+    return {
+      firstPaint: paint,
+      compressed,
+      files: files.length,
+      sample: (done - clicked) / 1000,
+      verdicts: verdicts.map((at, i) => at - (verdicts[i - 1] ?? clicked)),
+      longTasks: longTasks.filter(({ at }) => at >= clicked && at < result).map(({ ms }) => ms),
+      longTasksShowing: longTasks.filter(({ at }) => at >= result).map(({ ms }) => ms),
+    };
+  } finally {
+    await browser.close();
+  }
+}
+
+/** Builds the page anew, serves it and prints the figures. @returns The exit code. */
+export async function run(args: readonly string[]): Promise<number> {
+  const root = join(import.meta.dirname, '..');
+  const outDir = mkdtempSync(join(tmpdir(), 'evencast-bench-'));
+  await build({ root, logLevel: 'silent', build: { outDir, emptyOutDir: true } });
+  const server = await preview({
+    root,
+    logLevel: 'silent',
+    build: { outDir },
+    preview: { port: 0, host: '127.0.0.1' },
+  });
+  try {
+    const figures = await pageFigures(server.resolvedUrls!.local[0]!, outDir);
+    process.stdout.write(args.includes('--json') ? `${JSON.stringify(figures, null, 1)}\n` : told(figures));
+  } finally {
+    await server.close();
+    rmSync(outDir, { recursive: true });
+  }
+  return 0;
+}
+
+const whole = (values: readonly number[]): string => values.map((v) => v.toFixed(0)).join(', ') || 'none';
+
+const told = (f: PageFigures): string =>
+  [
+    `first paint            ${f.firstPaint.toFixed(0)} ms, ${(f.compressed / 1000).toFixed(1)} kB in ${f.files} files (gzip)`,
+    `sample d6, to result   ${f.sample.toFixed(2)} s`,
+    `verdicts, one by one   ${whole(f.verdicts)} ms`,
+    `long tasks meanwhile   ${whole(f.longTasks)} ms (over 50 ms, page's own thread)`,
+    `... showing the shape   ${whole(f.longTasksShowing)} ms`,
+    '',
+  ].join('\n');
