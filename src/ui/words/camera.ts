@@ -38,7 +38,7 @@ const en = {
     'lean-more': 'Lean the camera more: lower it towards you, and tilt it back to the die.',
     'lean-less': 'Lean the camera less: hold it more straight above.',
     'hold-still': 'Hold still.',
-    blur: 'Not sharp. Tap the die to focus, or hold stiller.',
+    blur: 'Not sharp. Hold stiller; or go back a little and come closer again, so that the camera focuses anew.',
     good: 'Good.',
   } satisfies Record<LiveAdvice, string>,
   fault: {
@@ -88,7 +88,7 @@ const de: typeof en = {
     'lean-more': 'Die Kamera mehr neigen: zu sich hin senken und auf den Würfel richten.',
     'lean-less': 'Die Kamera weniger neigen: mehr von gerade oben halten.',
     'hold-still': 'Stillhalten.',
-    blur: 'Nicht scharf. Zum Scharfstellen auf den Würfel tippen, oder ruhiger halten.',
+    blur: 'Nicht scharf. Ruhiger halten; oder etwas zurückgehen und wieder näher kommen, damit die Kamera neu scharf stellt.',
     good: 'Gut.',
   },
   fault: {
