@@ -100,6 +100,10 @@ export interface Sheen {
   readonly faces: number;
 }
 
+/** Places of mirror, rough and limb among the unknowns, and the weight by which one is held. */
+const NOT_NEGATIVE = [6, 7, 8] as const;
+const HELD = 1e9;
+
 /**
  * How a die's surface mirrors and brightens towards grazing, from its faces as the photos show them at different slants.
  *
@@ -153,7 +157,14 @@ export function sheenOf(
       a[10 * p]! += 1 / sds[p]! ** 2;
       g[p]! -= (x[p]! - means[p]!) / sds[p]! ** 2;
     }
-    const h = solve(a, g, 9);
+    let h = solve(a, g, 9);
+    // No surface mirrors less than nothing: what would is held at 0, and the others found anew.
+    for (const p of NOT_NEGATIVE) {
+      if (!h || x[p]! + h[p]! >= 0) continue;
+      a[10 * p]! += HELD;
+      g[p]! -= HELD * x[p]!;
+      h = solve(a, g, 9);
+    }
     if (!h) break;
     for (let p = 0; p < 9; p++) x[p]! += Math.max(-0.5, Math.min(0.5, h[p]!));
     for (let c = 0; c < 3; c++) x[c] = Math.max(1e-4, x[c]!);
