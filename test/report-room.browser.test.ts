@@ -1,0 +1,73 @@
+import axe from 'axe-core';
+import { mount, unmount } from 'svelte';
+import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import { success } from '../src/result.ts';
+import { htmlReport } from '../src/report/html-report.ts';
+import { reportRecord } from '../src/report/record.ts';
+import '../src/ui/app.css';
+import ReportRoom from '../src/ui/rooms/ReportRoom.svelte';
+import { DieSet } from '../src/ui/state/die-set.svelte.ts';
+import { language } from '../src/ui/state/language.svelte.ts';
+import { bench } from '../src/ui/state/the-bench.ts';
+import { madeResult } from './support/made-result.ts';
+import { MADE_INPUT } from './support/report-digest.ts';
+
+let room: object;
+beforeEach(() => {
+  const set = new DieSet();
+  set.outcome = { job: set.job, measured: success(madeResult('d6')) };
+  bench.set = set;
+  room = mount(ReportRoom, { target: document.body });
+});
+afterEach(async () => {
+  await unmount(room);
+  language.choose('en');
+  bench.set = new DieSet();
+});
+
+const paper = (): HTMLElement => document.querySelector<HTMLElement>('.paper')!;
+const field = (label: string): HTMLInputElement =>
+  [...document.querySelectorAll('label')].find((l) => l.textContent === label)!.parentElement!.querySelector('input')!;
+function type(label: string, text: string): void {
+  const input = field(label);
+  input.value = text;
+  input.dispatchEvent(new Event('input', { bubbles: true }));
+}
+const waited = (check: () => void): Promise<void> => vi.waitFor(check, { timeout: 20_000 });
+
+test('the preview follows limits and names; what is typed is text', async () => {
+  await waited(() => expect(paper()?.textContent).toContain('Not judged'));
+  type('Range of axes, at most', '0,5');
+  await waited(() => expect(paper().querySelector('.verdict')?.textContent).toMatch(/^Pass/));
+  type('Mean axis, from', '20');
+  await waited(() => expect(paper().querySelector('.verdict')?.textContent).toMatch(/^Fail.*mean axis/));
+  type('Which die', '<img src=x onerror=alert(1)>');
+  await waited(() => expect(paper().textContent).toContain('<img src=x onerror=alert(1)>'));
+  expect(paper().querySelector('img')).toBeNull();
+  type('Range of axes, at most', 'much');
+  await waited(() => expect(field('Range of axes, at most').getAttribute('aria-invalid')).toBe('true'));
+});
+
+test('a report opened is checked, and one changed is told, in both languages', async () => {
+  const html = htmlReport(reportRecord(MADE_INPUT), 'buyer');
+  const choose = (bytes: Uint8Array): void => {
+    const input = document.querySelector<HTMLInputElement>('input[accept=".pdf,.html,.htm,.json"]')!;
+    const files = new DataTransfer();
+    files.items.add(new File([bytes as BlobPart], 'a.html'));
+    input.files = files.files;
+    input.dispatchEvent(new Event('change', { bubbles: true }));
+  };
+  choose(html);
+  await waited(() => expect(document.querySelectorAll('.checks .good')).toHaveLength(3));
+  const changed = new TextEncoder().encode(new TextDecoder().decode(html).replace('Mean axis', 'Main axis').replace('The mean', 'The main')); // prettier-ignore
+  choose(changed);
+  await waited(() => expect(document.querySelector('.checks .bad')?.textContent).toContain('was changed'));
+  language.choose('de');
+  await waited(() => expect(document.querySelector('.checks .bad')?.textContent).toContain('wurde verändert'));
+});
+
+test('has no fault that axe finds', async () => {
+  await waited(() => expect(paper().querySelector('.verdict')).not.toBeNull());
+  const { violations } = await axe.run(document.body, { rules: { region: { enabled: false }, 'page-has-heading-one': { enabled: false }, 'document-title': { enabled: false }, 'html-has-lang': { enabled: false } } }); // prettier-ignore
+  expect(violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join()}`)).toEqual([]);
+});
