@@ -19,56 +19,62 @@ export interface BandPixels {
   readonly address: Int32Array;
 }
 
+/** Room for one number per pixel of a crop, kept from call to call; all 0 between calls. */
+let owners = new Int32Array(0);
+let asides = new Float32Array(0);
+
 interface Claim {
-  readonly x0: number;
-  readonly y0: number;
-  readonly width: number;
-  /** Sample that each cell belongs to, or -1. */
-  readonly owner: Int32Array;
+  /** Pixels that belong to a sample, as places in the crop, and how many there are. */
+  readonly places: Int32Array;
+  readonly total: number;
+  /** How many of them each segment has. */
   readonly counts: Int32Array;
 }
 
-/** Gives each pixel of the band to the sample it lies straight out from. */
+/** Gives each pixel of the band to the sample it lies straight out from: `owners` then holds the sample and one. */
 function claimed(crop: Crop, curve: OutlineCurve, { count, of }: Segments, every: number): Claim {
-  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let k = 0; k < curve.count; k++) {
-    x0 = Math.min(x0, curve.xy[2 * k]!);
-    x1 = Math.max(x1, curve.xy[2 * k]!);
-    y0 = Math.min(y0, curve.xy[2 * k + 1]!);
-    y1 = Math.max(y1, curve.xy[2 * k + 1]!);
+  const { left, top, width, height } = crop;
+  if (owners.length < width * height) {
+    owners = new Int32Array(width * height);
+    asides = new Float32Array(width * height);
   }
-  const margin = BAND.outside + 2;
-  x0 = Math.max(crop.left, Math.floor(x0 - margin));
-  y0 = Math.max(crop.top, Math.floor(y0 - margin));
-  x1 = Math.min(crop.left + crop.width - 1, Math.ceil(x1 + margin));
-  y1 = Math.min(crop.top + crop.height - 1, Math.ceil(y1 + margin));
-  const width = Math.max(0, x1 - x0 + 1);
-  const cells = width * Math.max(0, y1 - y0 + 1);
-  const owner = new Int32Array(cells).fill(-1);
-  const aside = new Float32Array(cells);
   const counts = new Int32Array(count);
+  let places = new Int32Array(16 * curve.count);
+  let total = 0;
   for (let k = 0; k < curve.count; k++) {
     const segment = of[k]!;
     if (segment < 0 || segment % every !== 0) continue;
-    const cx = curve.xy[2 * k]!;
-    const cy = curve.xy[2 * k + 1]!;
+    const cx = curve.xy[2 * k]! - left;
+    const cy = curve.xy[2 * k + 1]! - top;
     const nx = curve.normal[2 * k]!;
     const ny = curve.normal[2 * k + 1]!;
     for (let s = -BAND.inside; s <= BAND.outside; s += 0.6)
       for (let t = -0.4; t <= 0.5; t += 0.8) {
-        const x = Math.round(cx + s * nx - t * ny);
-        const y = Math.round(cy + s * ny + t * nx);
-        if (x < x0 || y < y0 || x > x1 || y > y1) continue;
-        const o = (y - y0) * width + x - x0;
+        const x = Math.floor(cx + s * nx - t * ny + 0.5);
+        const y = Math.floor(cy + s * ny + t * nx + 0.5);
+        if (x < 0 || y < 0 || x >= width || y >= height) continue;
+        const o = y * width + x;
         const d = Math.abs((y - cy) * nx - (x - cx) * ny);
-        if (owner[o]! >= 0 && d >= aside[o]!) continue;
-        if (owner[o]! >= 0) counts[of[owner[o]!]!]!--;
+        const before = owners[o]!;
+        if (before > 0) {
+          if (d >= asides[o]!) continue;
+          counts[of[before - 1]!]!--;
+        } else {
+          if (total === places.length) places = grown(places);
+          places[total++] = o;
+        }
         counts[segment]!++;
-        owner[o] = k;
-        aside[o] = d;
+        owners[o] = k + 1;
+        asides[o] = d;
       }
   }
-  return { x0, y0, width, owner, counts };
+  return { places, total, counts };
+}
+
+function grown(list: Int32Array): Int32Array<ArrayBuffer> {
+  const out = new Int32Array(2 * list.length);
+  out.set(list);
+  return out;
 }
 
 /** The band's pixels, one segment in `every`; `plane` weighs red, green and blue. */
@@ -79,10 +85,9 @@ export function bandPixels(
   segments: Segments,
   every: number,
 ): BandPixels {
-  const { x0, y0, width, owner, counts } = claimed(crop, curve, segments, every);
+  const { places, total, counts } = claimed(crop, curve, segments, every);
   const start = new Int32Array(segments.count + 1);
   for (let i = 0; i < segments.count; i++) start[i + 1] = start[i]! + counts[i]!;
-  const total = start[segments.count]!;
   const fill = Int32Array.from(start);
   const out = {
     start,
@@ -91,16 +96,19 @@ export function bandPixels(
     sample: new Int32Array(total),
     address: new Int32Array(total),
   };
-  const { data, channels } = crop;
-  for (let o = 0; o < owner.length; o++) {
-    const k = owner[o]!;
-    if (k < 0) continue;
+  const { data, channels, left, top, width } = crop;
+  const [red, green, blue] = plane;
+  for (let q = 0; q < total; q++) {
+    const o = places[q]!;
+    const k = owners[o]! - 1;
+    owners[o] = 0;
     const m = fill[segments.of[k]!]!++;
-    const x = x0 + (o % width);
-    const y = y0 + Math.floor(o / width);
-    const p = ((y - crop.top) * crop.width + x - crop.left) * channels;
-    out.s[m] = (x - curve.xy[2 * k]!) * curve.normal[2 * k]! + (y - curve.xy[2 * k + 1]!) * curve.normal[2 * k + 1]!;
-    out.y[m] = plane[0] * data[p]! + plane[1] * data[p + 1]! + plane[2] * data[p + 2]!;
+    const y = Math.floor(o / width);
+    const p = o * channels;
+    out.s[m] =
+      (o - y * width + left - curve.xy[2 * k]!) * curve.normal[2 * k]! +
+      (y + top - curve.xy[2 * k + 1]!) * curve.normal[2 * k + 1]!;
+    out.y[m] = red * data[p]! + green * data[p + 1]! + blue * data[p + 2]!;
     out.sample[m] = k;
     out.address[m] = p;
   }
