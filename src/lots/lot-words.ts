@@ -109,7 +109,7 @@ const en = {
       case 'conformity':
         return `Against the limits: ${f.within} within, ${f.undecided} undecided, ${f.outside} outside.`;
       case 'capability':
-        return `${upper(key(f.key))}: Ppk ${span(f.ppk, (x) => n.fixed(x, 2))}, ${f.capable === true ? 'at least' : f.capable === false ? 'less than' : 'not told from'} the 1.33 commonly asked for.`;
+        return `${upper(key(f.key))}: Ppk ${span(f.ppk, (x) => n.fixed(x, 2))}, ${f.capable === true ? 'at least' : f.capable === false ? 'less than' : 'which may be'} the 1.33 commonly asked for.`;
       case 'not-normal':
         return `${upper(key(f.key))} is not distributed normally (p ${n.p(f.p)}): its Ppk is not to be relied on.`;
     }

@@ -62,11 +62,8 @@ const en = {
       tumbled: 'heavily tumbled',
     } as Record<ClassName, string>,
     classAbout: 'Classes limit the range of axes; they are common practice, without a published source.',
-    from: 'from',
-    to: 'to',
     field: (what: string, side: 'lower' | 'upper') => `${what}, ${side === 'lower' ? 'at least' : 'at most'}`,
     wrong: 'A length in mm is needed, the lower below the upper.',
-    inside: 'within',
   },
   findings: {
     heading: 'What the lot tells',
@@ -234,11 +231,8 @@ const de: typeof en = {
       tumbled: 'stark getrommelt',
     },
     classAbout: 'Klassen begrenzen die Spannweite der Achsen; sie sind gängige Praxis, ohne veröffentlichte Quelle.',
-    from: 'von',
-    to: 'bis',
     field: (what, side) => `${what}, ${side === 'lower' ? 'mindestens' : 'höchstens'}`,
     wrong: 'Eine Länge in mm ist nötig, die untere unter der oberen.',
-    inside: 'innerhalb',
   },
   findings: {
     heading: 'Was das Los sagt',
