@@ -50,6 +50,14 @@ export function typedNumber(text: string): number | null {
   return /^\d+(\.\d*)?$/.test(bare) ? Number(bare) : NaN;
 }
 
+/** A number as typed that may be below zero, with either decimal mark; null for nothing and for what is no number. */
+export function signedNumber(text: string): number | null {
+  const bare = text.trim().replace(/^[\u2212-]/, '');
+  const value = typedNumber(bare);
+  if (value === null || Number.isNaN(value)) return null;
+  return bare === text.trim().replace(/^\+/, '') ? value : -value;
+}
+
 /** A span of time, told in whole seconds or minutes: "12 s", "3 min". */
 export const seconds = (value: number): string =>
   value < 90 ? withUnit(decimal(Math.ceil(value), 0), 's') : withUnit(decimal(value / 60, 0), 'min');

@@ -87,7 +87,11 @@ const en = {
     none: 'No card has been measured yet.',
     byBank: 'No ruler? Lay a bank card beside',
     byBankAbout:
-      'A bank card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1). Lay one flat on the printed outline for it and measure with it: a bar may be read off against it, then typed in above with 0.3 mm as its doubt.',
+      'A bank card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1). Lay one in the frame printed for it below the bars, into one corner, and estimate how much wider and higher the frame is than the card; below zero where the card covers the line. A ruler does better.',
+    frameWider: 'Frame wider by',
+    frameHigher: 'Frame higher by',
+    frameWrong: (low: number, high: number) => `A number of ${low} to ${high} is needed.`,
+    takeFrame: 'Take as lengths of the bars',
     state: {
       none: 'Without lengths every result carries a wide common doubt; differences between the axes stay sharp.',
       one: 'One bar alone is taken for both directions. Measure both: printers stretch them differently.',
@@ -197,7 +201,11 @@ const de: typeof en = {
     none: 'Noch wurde keine Karte gemessen.',
     byBank: 'Kein Lineal? Eine Bankkarte danebenlegen',
     byBankAbout:
-      'Eine Bankkarte misst 85,60 × 53,98 mm (ISO/IEC 7810, ID-1). Legen Sie eine eben auf den Umriss, der dafür gedruckt ist, und messen Sie mit ihr: Eine Strecke lässt sich daran ablesen und oben eintragen, mit 0,3 mm als Unsicherheit.',
+      'Eine Bankkarte misst 85,60 × 53,98 mm (ISO/IEC 7810, ID-1). Legen Sie eine in den Rahmen, der unter den Strecken für sie gedruckt ist, in eine Ecke, und schätzen Sie, um wie viel der Rahmen breiter und höher ist als die Karte; unter null, wo die Karte die Linie verdeckt. Ein Lineal ist genauer.',
+    frameWider: 'Rahmen breiter um',
+    frameHigher: 'Rahmen höher um',
+    frameWrong: (low, high) => `Eine Zahl von ${low} bis ${high} ist nötig.`,
+    takeFrame: 'Als Längen der Strecken übernehmen',
     state: {
       none: 'Ohne Längen trägt jedes Ergebnis eine große gemeinsame Unsicherheit; Unterschiede zwischen den Achsen bleiben scharf.',
       one: 'Eine Strecke allein gilt für beide Richtungen. Messen Sie beide: Drucker strecken sie verschieden.',
