@@ -234,8 +234,8 @@ describe('from the camera to the shape', () => {
     measured();
     const solid = page.getByRole('application', { name: /^Turnable die/ });
     const facing = page.getByText(/^Facing you: \d, /);
-    await page.locator('canvas').first().waitFor();
-    await facing.waitFor();
+    await solid.scrollIntoViewIfNeeded();
+    await page.getByText('Fetching the drawing program').waitFor({ state: 'detached' });
     const before = await facing.textContent();
     const picture = await solid.screenshot();
     await solid.focus();
@@ -275,7 +275,9 @@ test('without WebGL the solid says so, and the net stays', async () => {
   });
   await bare.goto(served.url);
   await bare.getByRole('button', { name: /sample d6/ }).click();
+  await bare.getByRole('heading', { name: 'Solid' }).scrollIntoViewIfNeeded();
   await bare.getByText(/^This browser draws no solids/).waitFor();
+  await bare.getByText('Being laid flat').waitFor({ state: 'detached' });
   expect(await bare.getByRole('img', { name: /^Unfolded die\. Distance of each face/ }).count()).toBe(1);
   await bare.close();
 });

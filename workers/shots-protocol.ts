@@ -3,10 +3,11 @@ import type { Numbering } from '../src/geometry/numbering.ts';
 import type { ResultEvidence } from '../src/measure/shot-evidence.ts';
 import type { PlanRequest, Reached, ShotPlan } from '../src/measure/shot-plan.ts';
 import type { MeasureResult } from '../src/measure/types.ts';
+import type { Net } from '../src/ui/net-drawing.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that plans shots and weighs photos. */
-export const SHOTS_PROTOCOL = 1;
+export const SHOTS_PROTOCOL = 2;
 
 export interface ShotsApi extends WorkerApi {
   /** The best shots for so many more photos, beside those taken. */
@@ -19,4 +20,6 @@ export interface ShotsApi extends WorkerApi {
     numbering: Numbering | null,
     apex?: number,
   ): Promise<Omit<ResultEvidence, 'shape'> | null>;
+  /** The die of a result laid flat; null as with `evidence`. */
+  net(result: MeasureResult, numbering: Numbering | null, apex?: number): Promise<Net | null>;
 }

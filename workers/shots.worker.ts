@@ -1,6 +1,7 @@
 import { expose } from 'comlink';
-import { resultEvidence } from '../src/measure/shot-evidence.ts';
+import { resultEvidence, resultShape } from '../src/measure/shot-evidence.ts';
 import { ShotPlanner, type PlanRequest } from '../src/measure/shot-plan.ts';
+import { NET_ASPECT, netOf } from '../src/ui/net-drawing.ts';
 import { SHOTS_PROTOCOL, type ShotsApi } from './shots-protocol.ts';
 
 /** The planner of the last request; most calls ask for the same die again. */
@@ -12,19 +13,26 @@ function plannerFor(request: PlanRequest): ShotPlanner {
   return last.planner;
 }
 
+/** What is made of a result, or null where it does not belong to its numbering. */
+function fitting<T>(make: () => T): Promise<T | null> {
+  try {
+    return Promise.resolve(make());
+  } catch (thrown) {
+    if (thrown instanceof RangeError) return Promise.resolve(null);
+    throw thrown;
+  }
+}
+
 const api: ShotsApi = {
   protocol: SHOTS_PROTOCOL,
   plan: (request, count, taken) => Promise.resolve(plannerFor(request).plan(count, taken)),
   next: (request, taken) => Promise.resolve(plannerFor(request).next(taken)),
-  evidence(result, numbering, apex) {
-    try {
-      const { axes, shares, bearing } = resultEvidence(result, numbering, apex);
-      return Promise.resolve({ axes, shares, bearing });
-    } catch (thrown) {
-      if (thrown instanceof RangeError) return Promise.resolve(null);
-      throw thrown;
-    }
-  },
+  evidence: (...of) =>
+    fitting(() => {
+      const { axes, shares, bearing } = resultEvidence(...of);
+      return { axes, shares, bearing };
+    }),
+  net: (...of) => fitting(() => netOf(resultShape(...of), NET_ASPECT)),
 };
 
 // A message that cannot be read would leave its sender waiting: let it end this worker instead.

@@ -35,6 +35,8 @@ export interface Net {
   readonly edges: readonly NetEdge[];
 }
 
+/** Width over height that the page has room for. */
+export const NET_ASPECT = 1.5;
 /** Width of the drawing, its units. */
 export const NET_WIDTH = 1000;
 const MARGIN = 24;

@@ -59,6 +59,7 @@ export function solidScene(canvas: HTMLCanvasElement): SolidScene {
   die.quaternion.setFromAxisAngle(new Vector3(1, 0.4, 0).normalize(), 0.6);
   let shown: DieState | null = null;
   let labels: Mesh<PlaneGeometry, MeshBasicMaterial>[] = [];
+  let marked: readonly number[] = [];
   const draw = (): void => renderer.render(scene, camera);
   const normalOf = (f: number): Vector3 =>
     new Vector3(...vec3At(shown!.solid.normals, f)).applyQuaternion(die.quaternion);
@@ -73,12 +74,16 @@ export function solidScene(canvas: HTMLCanvasElement): SolidScene {
       const mean = shape.distances.reduce((s, d) => s + d, 0) / shape.distances.length;
       const scale = 1 / (mean * Math.min(reach, 1.45));
       die.add(surface(big, values, scale));
+      marked = [];
       labels = shape.solid.labels.map((_, f) => number(big, f, scale));
       die.add(...labels);
       draw();
     },
     mark(faces) {
-      labels.forEach((label, f) => setNumber(label, shown!, f, faces.includes(f)));
+      labels.forEach((label, f) => {
+        if (faces.includes(f) !== marked.includes(f)) setNumber(label, shown!, f, faces.includes(f));
+      });
+      marked = faces;
       draw();
     },
     turn(aboutUp, aboutRight) {

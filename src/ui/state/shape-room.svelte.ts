@@ -7,6 +7,7 @@ import { decide, type Verdict } from '../../report/decision.ts';
 import { typedNumber } from '../format.ts';
 import { keptSettings } from '../keeping/kept-settings.svelte.ts';
 import { MIL, smallPerMm, units } from '../lengths.ts';
+import type { Net } from '../net-drawing.ts';
 import { shotsClient } from '../shots-client.ts';
 import type { DieSet } from './die-set.svelte.ts';
 
@@ -31,6 +32,8 @@ export class ShapeRoom {
   photo = $state<string | null>(null);
   traced = $state.raw<Traced | null>(null);
   evidence = $state.raw<Evidence | null>(null);
+  /** The die laid flat, once it has been worked out. */
+  net = $state.raw<Net | null>(null);
   readonly #client = shotsClient();
   /** The tolerance as typed, in the small unit in use; null as long as nobody has typed. */
   #typed = $state<{ readonly text: string; readonly unit: string } | null>(null);
@@ -112,11 +115,15 @@ export class ShapeRoom {
     if (n !== null && n > 0 && n / smallPerMm() < 10) keptSettings.set(TOLERANCE_KEY, n / smallPerMm());
   }
 
-  /** Weighs the photos, beside the page. */
+  /** Lays the die flat and weighs the photos, beside the page. */
   async weigh(): Promise<void> {
     const { numbering, apex } = this.set.outcome?.job ?? { numbering: null };
-    const found = await this.#client.call((api) => api.evidence($state.snapshot(this.result) as MeasureResult, numbering, apex)); // prettier-ignore
-    if (found.ok) this.evidence = found.value;
+    const net = await this.#client.call((api) => api.net(this.result, numbering, apex));
+    if (!net.ok) return;
+    this.net = net.value;
+    const found = await this.#client.call((api) => api.evidence(this.result, numbering, apex));
+    if (!found.ok) return;
+    this.evidence = found.value;
     if (this.axis !== null) this.choose(this.axis);
   }
 

@@ -27,6 +27,7 @@ const en = {
     about:
       'The die unfolded. In each face its number, how far it lies from the mean of all faces, and inside the rounding its land; radii at the corners and along the edges.',
     label: 'Unfolded die with radii and deviations',
+    laying: 'Being laid flat',
     lookUp: 'Look up',
     faces: 'Faces',
     corners: 'Corners',
@@ -136,6 +137,7 @@ const de: typeof en = {
     about:
       'Der Würfel entfaltet. In jeder Fläche ihre Zahl, wie weit sie vom Mittel aller Flächen liegt, und innerhalb der Rundung ihre Auflagefläche; Radien an den Ecken und entlang der Kanten.',
     label: 'Entfalteter Würfel mit Radien und Abweichungen',
+    laying: 'Wird ausgebreitet',
     lookUp: 'Nachschlagen',
     faces: 'Flächen',
     corners: 'Ecken',
