@@ -11,7 +11,7 @@ import { DIE_KINDS } from '../src/geometry/solid.ts';
 import { READERS } from '../src/report/blocks.ts';
 import { csvReport } from '../src/report/csv-report.ts';
 import { htmlReport } from '../src/report/html-report.ts';
-import { Letters, type FontFiles } from '../src/report/letters.ts';
+import { Letters, visualOrder, type FontFiles } from '../src/report/letters.ts';
 import { openReport } from '../src/report/open-report.ts';
 import { pdfReport } from '../src/report/pdf-report.ts';
 import { TYPED, typed, visible } from '../src/report/plain-text.ts';
@@ -134,6 +134,25 @@ describe('PDF', () => {
       expect(readFileSync(out, 'utf8')).toBe(text(recordBytes(record)));
     },
   );
+
+  test('the longest that anybody may type leaves buyer and seller their pages', async () => {
+    const long = 'Wide Words of Whom '.repeat(100);
+    const about = Object.fromEntries(['die', 'maker', 'measuredBy', 'place', 'conditions', 'ruler', 'note'].map((k) => [k, long])); // prettier-ignore
+    const named = { ...MADE_LIMITS, name: typed(long, TYPED.line), source: typed(long, TYPED.line) };
+    const photos = Array.from({ length: 10 }, (_, i) => `${i}.jpg`);
+    const record = made('d20', { about, tolerance: named, result: madeResult('d20', photos) });
+    for (const [reader, pages] of [['buyer', 1], ['seller', 2]] as const)
+      expect(Buffer.from(await pdfReport(record, reader, 'letter', fonts)).toString('latin1').match(/\/Type \/Page\n/g)).toHaveLength(pages); // prettier-ignore
+  });
+
+  test('words read from the right stand from the right', () => {
+    const letters = new Letters(fonts);
+    const order = (t: string): string => visualOrder(letters.lines(t, false, Infinity)[0]!).map((w) => w.stretches[0]!.shown).join(' '); // prettier-ignore
+    const [a, b] = ['\u05d0\u05d0', '\u05d1\u05d1'];
+    expect(order('one two')).toBe('one two');
+    expect(order(`one ${a} ${b} two`)).toBe(`one ${b} ${a} two`);
+    expect(order(`${a} 20 dice ${b}`)).toBe(`${b} 20 dice ${a}`);
+  });
 
   test('the bytes are those that the browser makes as well', async () => {
     expect(sha256Hex(await pdfReport(MADE_RECORD, 'seller', 'a4', fonts))).toBe(MADE_PDF);

@@ -15,12 +15,16 @@ const list = (items: readonly string[]): Block[] => (items.length > 0 ? [{ kind:
 
 const COVERAGE_TEXT = `\u201c\u00b1\u201d states the expanded uncertainty U95 = ${COVERAGE_FACTOR} u (coverage factor k = ${COVERAGE_FACTOR}, JCGM 100): the true value lies within about 95 times out of 100.`;
 
-/** What a report says to one reader, before it takes a form. */
-export function reportContent(record: ReportRecord, reader: Reader): Content {
+/**
+ * What a report says to one reader, before it takes a form.
+ *
+ * @param lean  Without what only illustrates, where room is short.
+ */
+export function reportContent(record: ReportRecord, reader: Reader, lean = false): Content {
   const { data, number } = record;
   const what = { buyer: 'Report on a die', seller: 'Measurement report', lab: 'Measurement report, in full' }[reader];
   const title = `${what}: ${data.result.die.kind}${data.about.die === '' ? '' : `, ${visible(data.about.die)}`}`;
-  const blocks = { buyer: forBuyer, seller: forSeller, lab: forLab }[reader](record);
+  const blocks = { buyer: forBuyer, seller: forSeller, lab: forLab }[reader](record, lean);
   return {
     title,
     number,
@@ -47,7 +51,7 @@ function forBuyer(record: ReportRecord): Block[] {
   ];
 }
 
-function forSeller(record: ReportRecord): Block[] {
+function forSeller(record: ReportRecord, lean: boolean): Block[] {
   const { data } = record;
   const chart = rollsChart(data, 130);
   return [
@@ -68,7 +72,7 @@ function forSeller(record: ReportRecord): Block[] {
     ...list(noteLines(data)),
     ...remarksBlocks(data, 400),
     photosTable(data, false),
-    ...outlineGallery(data, 4, 4),
+    ...(lean ? [] : outlineGallery(data, 4, 4)),
     ...digestBlocks(record, false),
     caution(`${CAUTIONS.money} ${CAUTIONS.lot} ${CAUTIONS.parts}`),
   ];

@@ -113,15 +113,20 @@ export class Letters {
   }
 }
 
-/** Words of a line in the order in which they are drawn from the left: neighbours read from the right change places. */
+/**
+ * Words of a line in the order in which they are drawn from the left: neighbours read from the right change places, and where the line
+ * begins with such a word, all do but neighbours read from the left. A small part of Unicode's bidirectional algorithm (UAX #9): no
+ * embeddings, which `visible` shows by their numbers.
+ */
 export function visualOrder(words: readonly Word[]): Word[] {
+  const base = words[0]?.rtl ?? false;
   const out: Word[] = [];
   for (let i = 0; i < words.length;) {
     let end = i;
-    while (end < words.length && words[end]!.rtl) end++;
+    while (end < words.length && words[end]!.rtl !== base) end++;
     if (end > i) out.push(...words.slice(i, end).reverse());
     else out.push(words[end++]!);
     i = end;
   }
-  return out;
+  return base ? out.reverse() : out;
 }

@@ -190,7 +190,7 @@ export class Flow {
     const table = this.canvas.node('Table', this.canvas.root);
     for (let r = 0; r < height; r++) {
       const cells = Array.from({ length: columns }, (_, c) => rows[c * height + r]).filter((f) => f !== undefined);
-      const lines = cells.map((f) => this.letters.lines(f.value, false, (each - label - 8) / size));
+      const lines = cells.map((f) => this.letters.lines(f.value, true, (each - label - 8) / size));
       const tall = Math.max(...lines.map((l) => l.length)) * size * LEADING;
       this.room(tall);
       const top = this.y;

@@ -10,8 +10,11 @@ import { ATTACHMENT_NAME, recordBytes, type ReportRecord } from './record.ts';
 const POINTS_PER_MM = 72 / 25.4;
 /** Pages that a reader is promised; the laboratory's report is as long as it is. */
 const PAGES: Readonly<Record<Reader, number>> = { buyer: 1, seller: 2, lab: Infinity };
-/** Sizes tried in turn until the pages suffice. */
-const SCALES = [1, 0.95, 0.9, 0.85, 0.8, 0.75] as const;
+/** Sizes tried in turn until the pages suffice; the last ones leave out what only illustrates. */
+const TRIES = [
+  ...[1, 0.95, 0.9, 0.85, 0.8].map((scale) => ({ scale, lean: false })),
+  ...[0.85, 0.8, 0.75, 0.7].map((scale) => ({ scale, lean: true })),
+];
 
 /**
  * A report as PDF/A-3a: selectable text in embedded fonts, tagged, its data attached. Same record, same bytes, in Node and in the browser.
@@ -25,11 +28,18 @@ export async function pdfReport(
   fonts: FontFiles,
 ): Promise<Uint8Array> {
   const letters = lettersOf(fonts);
-  for (const scale of SCALES) {
-    const { canvas, pages } = drawn(record, reader, paper, letters, scale);
-    if (pages <= PAGES[reader] || scale === SCALES.at(-1)) return await canvas.bytes();
+  for (const how of TRIES) {
+    const { canvas, pages } = drawn(record, reader, paper, letters, how);
+    if (pages > PAGES[reader] && how !== TRIES.at(-1)) continue;
+    canvas.attach({
+      name: ATTACHMENT_NAME,
+      description: 'All data of this report (evencast-report/1)',
+      mime: 'application/json',
+      bytes: recordBytes(record),
+    });
+    return await canvas.bytes();
   }
-  throw new Error('no scale was tried');
+  throw new Error('nothing was tried');
 }
 
 function drawn(
@@ -37,10 +47,10 @@ function drawn(
   reader: Reader,
   paper: Paper,
   letters: Letters,
-  scale: number,
+  { scale, lean }: (typeof TRIES)[number],
 ): { canvas: PdfCanvas; pages: number } {
   // prettier-ignore
-  const content = reportContent(record, reader);
+  const content = reportContent(record, reader, lean);
   const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
   const canvas = new PdfCanvas(
     {
@@ -65,11 +75,5 @@ function drawn(
       canvas.line(text(page), size[0] - MARGIN.side - 7 * letters.width(page, false), y, 7, false, INK.grey);
     }, 'Pagination');
   }
-  canvas.attach({
-    name: ATTACHMENT_NAME,
-    description: 'All data of this report (evencast-report/1)',
-    mime: 'application/json',
-    bytes: recordBytes(record),
-  });
   return { canvas, pages: canvas.pages };
 }

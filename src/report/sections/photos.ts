@@ -17,7 +17,7 @@ export function outlineGallery({ result }: ReportData, columns: number, most = I
   return [
     {
       kind: 'gallery',
-      caption: `Outlines: fitted (dashed) and measured edge, its departure enlarged ${enlargement} times; both scales are drawn. Where nothing is drawn the edge was too faint.`,
+      caption: `Outlines: fitted (dashed) and measured edge, its departure enlarged ${enlargement} times; both scales are drawn. Where nothing is drawn the edge was too faint.${shown.length > most ? ` Shown: the first ${most} of ${shown.length}.` : ''}`,
       columns,
       figures: shown.slice(0, most).map((p) => ({
         caption: `${name(p.photo, 28)}: ${visible(p.up)} up`,
