@@ -142,6 +142,21 @@ describe('a file of dice', () => {
     expect(cards).toMatchObject([{ put: { name: card.name, bars: card.bars, revision: 1 } }]);
   });
 
+  test('of all that is kept has every card, and what rooms keep', async () => {
+    await someFile();
+    const [unused, room] = [someCard({ name: 'unused' }), { id: 'aaaaaaaabbbb', room: 'bin', data: { tally: [1, 2] } }];
+    await kept.store.write([
+      { store: 'cards', put: unused },
+      { store: 'rooms', put: { ...room, version: RECORDS, revision: 1, changed: 5 } },
+    ]);
+    const one = await readDieFile(await dieFile(kept.store, []), [], 1);
+    expect(one).toMatchObject({ ok: true, value: { changes: [] } });
+    const all = await readDieFile(await dieFile(kept.store, [], true), [], 1);
+    const changes = all.ok ? all.value.changes : [];
+    expect(changes.map((c) => c.store).sort()).toEqual(['cards', 'cards', 'rooms']);
+    expect(changes.at(-1)).toMatchObject({ put: { room: 'bin', data: { tally: [1, 2] }, changed: 5, revision: 1 } });
+  });
+
   test('cut off anywhere, or with a byte changed anywhere, is refused or brings the same', async () => {
     const { file } = await someFile();
     const bytes = await bytesOf(file);

@@ -1,5 +1,6 @@
 import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
+import { gzipSync } from 'node:zlib';
 import { join } from 'node:path';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
@@ -129,6 +130,18 @@ describe('the built folder, on a plain host under a path of its own', () => {
     await context.close();
   }, 60_000);
 });
+
+test('what is fetched until the first room stands there is under 300 kB compressed, and OpenCV is not among it', async () => {
+  const { context, page } = await visitor();
+  await page.goto(host.url);
+  await page.getByRole('button', { name: /sample d6/ }).waitFor();
+  const files = host.asked.map((path) => path.slice(UNDER.length) || 'index.html');
+  const bytes = files.map((path) => gzipSync(readFileSync(join(first, path))).length);
+  expect(files.length).toBeGreaterThan(5);
+  expect(bytes.reduce((sum, size) => sum + size, 0)).toBeLessThan(300_000);
+  expect(files.filter((path) => path.endsWith('.wasm'))).toEqual([]);
+  await context.close();
+}, 60_000);
 
 test('the manifest names what an installed page needs, and every file of it is there', () => {
   const manifest = JSON.parse(readFileSync(join(first, 'evencast.webmanifest'), 'utf8')) as {

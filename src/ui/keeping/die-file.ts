@@ -1,9 +1,17 @@
 import * as v from 'valibot';
 import { failure, success, type Result } from '../../result.ts';
 import { MOST_SHOTS } from '../../measure/job.ts';
-import { newId, RECORDS, type CardRecord, type DieRecord, type FoundRecord, type PhotoRecord } from './records.ts';
+import {
+  newId,
+  RECORDS,
+  type CardRecord,
+  type DieRecord,
+  type FoundRecord,
+  type PhotoRecord,
+  type RoomRecord,
+} from './records.ts';
 import type { Change, Store } from './store.ts';
-import { readCard, readDie, readFound, type RecordFault } from './upgrade.ts';
+import { readCard, readDie, readFound, readRoom, type RecordFault } from './upgrade.ts';
 import { Zip, zip, type ZipFault, type ZipPart } from './zip.ts';
 
 /** The list in a file of dice: what is in it, beside the photos, which are files of their own in the archive. */
@@ -19,6 +27,8 @@ const FILE = v.object({
   dice: v.pipe(v.array(v.unknown()), v.maxLength(MOST_DICE)),
   found: v.pipe(v.array(v.unknown()), v.maxLength(MOST_DICE)),
   cards: v.pipe(v.array(v.unknown()), v.maxLength(MOST_DICE)),
+  /** What rooms keep beside dice: lots, bins, choices for reports. Only a file of all has them. */
+  rooms: v.optional(v.pipe(v.array(v.unknown()), v.maxLength(MOST_DICE)), []),
 });
 
 /** What is wrong with a file, and where in it. */
@@ -30,8 +40,12 @@ export interface DieFileFault {
 
 const photoPath = (die: string, photo: string): string => `photos/${die}/${photo}`;
 
-/** One file with these dice: their entries, photos, verdicts, results and cards. Rejects where a photo cannot be read any more. */
-export async function dieFile(store: Store, ids: readonly string[]): Promise<Blob> {
+/**
+ * One file with these dice: their entries, photos, verdicts, results and cards. Rejects where a photo cannot be read any more.
+ *
+ * @param all  Whether the file shall hold all that is kept: then all cards, and what rooms keep, go along.
+ */
+export async function dieFile(store: Store, ids: readonly string[], all = false): Promise<Blob> {
   const dice: DieRecord[] = [];
   const found: FoundRecord[] = [];
   const photos: ZipPart[] = [];
@@ -46,8 +60,9 @@ export async function dieFile(store: Store, ids: readonly string[]): Promise<Blo
         photos.push({ name: photoPath(id, photo.id), content: photo.file });
   }
   const used = new Set(dice.map(({ card }) => card));
-  const cards = (await store.cards()).filter(({ id }) => used.has(id));
-  const list = JSON.stringify({ format: FILE_FORMAT, dice, found, cards }, null, 1);
+  const cards = (await store.cards()).filter(({ id }) => all || used.has(id));
+  const rooms = all ? await store.allRooms() : [];
+  const list = JSON.stringify({ format: FILE_FORMAT, dice, found, cards, rooms }, null, 1);
   return zip([{ name: LIST, content: new Blob([list]) }, ...photos]);
 }
 
@@ -87,6 +102,7 @@ export async function readDieFile(
     changes.push(...brought.value.changes);
     dice.push(brought.value.id);
   }
+  for (const room of list.value.rooms) changes.push({ store: 'rooms', put: { ...room, id: newId(), revision: 1 } });
   return success({ changes, dice });
 }
 
@@ -94,6 +110,7 @@ interface List {
   readonly dice: readonly DieRecord[];
   readonly found: readonly FoundRecord[];
   readonly cards: readonly CardRecord[];
+  readonly rooms: readonly RoomRecord[];
 }
 
 async function readList(archive: Zip): Promise<Result<List, DieFileFault>> {
@@ -109,17 +126,23 @@ async function readList(archive: Zip): Promise<Result<List, DieFileFault>> {
   }
   const parsed = v.safeParse(FILE, json, { abortEarly: true });
   if (!parsed.success) return wrong(v.getDotPath(parsed.issues[0]) ?? '', parsed.issues[0].message);
-  const { dice, found, cards } = parsed.output;
+  const { dice, found, cards, rooms } = parsed.output;
   const read = {
     dice: all('dice', dice, readDie),
     found: all('found', found, readFound),
     cards: all('cards', cards, readCard),
+    rooms: all('rooms', rooms, readRoom),
   };
   for (const each of Object.values(read)) if (!each.ok) return wrong(each.error.place, each.error.detail);
-  if (!read.dice.ok || !read.found.ok || !read.cards.ok) return wrong('', 'it cannot be read');
+  if (!read.dice.ok || !read.found.ok || !read.cards.ok || !read.rooms.ok) return wrong('', 'it cannot be read');
   const tooMany = read.dice.value.findIndex(({ shots }) => shots.length > MOST_SHOTS);
   if (tooMany >= 0) return wrong(`dice[${tooMany}].shots`, `at most ${MOST_SHOTS} photos are taken`);
-  return success({ dice: read.dice.value, found: read.found.value, cards: read.cards.value });
+  return success({
+    dice: read.dice.value,
+    found: read.found.value,
+    cards: read.cards.value,
+    rooms: read.rooms.value,
+  });
 }
 
 function all<T>(

@@ -113,6 +113,12 @@ export class Store {
     return read.flatMap((record) => (record.ok ? [record.value] : [])).sort((a, b) => b.changed - a.changed);
   }
 
+  /** The records of all rooms. */
+  async allRooms(): Promise<RoomRecord[]> {
+    const read = (await this.#db.getAll('rooms')).map(readRoom);
+    return read.flatMap((record) => (record.ok ? [record.value] : []));
+  }
+
   /** All settings by their keys; each reader checks its own. */
   async settings(): Promise<Map<string, unknown>> {
     const transaction = this.#db.transaction('settings');
