@@ -83,7 +83,7 @@ describe('where an edge lies, by tenths of a pixel', () => {
     for (let k = 0; k < 5; k++) {
       const photo = movedPhoto(0.1 + 0.2 * k, 0.37 * k);
       const offsets = good(edgesOf(cropOf(truth, photo, 0, { blur, noise: 0, seed: 1 }), truth, photo, 0, blur, 1));
-      expect(offsets.length).toBeGreaterThan(100);
+      expect(offsets.length).toBeGreaterThan(60);
       expect(rms(offsets.map(([o]) => o))).toBeLessThan(0.02 + most);
       means.push(mean(offsets.map(([o]) => o)));
     }
@@ -94,7 +94,7 @@ describe('where an edge lies, by tenths of a pixel', () => {
     for (const light of [0.95, 0.5]) {
       const crop = cropOf(truth, photos[0]!, 0, { blur: 0.8, noise: 0, seed: 1, light });
       const offsets = good(edgesOf(crop, truth, photos[0]!, 0, 0.8, 1)).map(([o]) => o);
-      expect(offsets.length).toBeGreaterThan(100);
+      expect(offsets.length).toBeGreaterThan(60);
       expect(Math.abs(mean(offsets))).toBeLessThan(0.02);
     }
   });

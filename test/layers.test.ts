@@ -50,7 +50,7 @@ const files = ['src', 'workers']
 /** Every path or package that the text of `file` imports; paths relative to the root. */
 function imports(file: string): string[] {
   const found = readFileSync(join(root, file), 'utf8').matchAll(
-    /(?:\bfrom|\bimport\(|^\s*import|\bURL\()\s*'([^']+)'/gm,
+    /(?:^\s*(?:import|export|\})[^'\n]*\bfrom|\bimport\(|^\s*import|\bURL\()\s*'([^']+)'/gm,
   );
   return [...found].map(([, to]) =>
     to!.startsWith('.') ? normalize(join(dirname(file), to!)).replaceAll('\\', '/') : to!,

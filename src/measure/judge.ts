@@ -17,7 +17,7 @@ export const AGREEMENT = {
   /** No corner of a die is rounded as far as this share of its faces' mean distance: what seems so is a ball, or of another kind. */
   radius: 0.6,
   /** Fall of the cost from which another standing is believed, and its lead over other photos' falls. */
-  gain: 8,
+  gain: 10,
   lead: 2,
   /** A photo disagrees with its set where its cost per point is so many times the middle one's. */
   cost: 3.5,
