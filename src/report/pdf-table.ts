@@ -5,6 +5,8 @@ import type { Flow } from './pdf-flow.ts';
 
 const PAD = 7;
 const LEADING = 1.3;
+/** Share of a page. */
+const SHORT = 0.4;
 
 /** Draws a table with its caption above and its head repeated on each page. */
 export function drawTable(flow: Flow, table: Table, size: number): void {
@@ -18,6 +20,9 @@ export function drawTable(flow: Flow, table: Table, size: number): void {
   const rows = table.rows.map((r) => wrapped(r, false));
   const node = canvas.node('Table', canvas.root);
   const caption = letters.lines(table.caption, true, flow.width / (size + 0.6));
+  // A table that is short is not parted.
+  const whole = (caption.length * (size + 0.6) + 2) * LEADING + tall(head) + rows.reduce((s, r) => s + tall(r), 0);
+  if (whole < SHORT * flow.size[1]) flow.room(whole);
   flow.room((caption.length * (size + 0.6) + 2) * LEADING + tall(head) + rows.slice(0, 2).reduce((s, r) => s + tall(r), 0)); // prettier-ignore
   flow.lines(caption, size + 0.6, true, 'Caption', canvas.node('Caption', node));
   flow.y += 1;

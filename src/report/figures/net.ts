@@ -99,7 +99,7 @@ export function bestNet(solid: DieSolid, aspect: number): FlatFace[] {
     for (const depth of [false, true]) {
       const net = unfolded(solid, root, depth);
       if (!net) continue;
-      for (let turn = 0; turn < 12; turn++) {
+      for (let turn = 0; turn < 12; turn += solid.kind === 'd6' ? 6 : 1) {
         const [c, s] = [Math.cos((turn * Math.PI) / 12), Math.sin((turn * Math.PI) / 12)];
         const turned = net.map((f) => ({ ...f, xy: f.xy.map(([x, y]): Xy => [c * x - s * y, s * x + c * y]) }));
         const { width, height } = frame(turned);
