@@ -29,6 +29,9 @@ export const BIN_DIE = {
   /** Another kind is named where it fits so many times better, and well. */
   better: 0.45,
   well: 0.006,
+  /** Shares of an outline that follow the stage's border: of what reaches in, and of what stands off the stage. */
+  reaching: 0.03,
+  off: 0.4,
   /** A coin's edge on the card is a circle within this. */
   circle: 0.004,
   /** Edges of rough outlines further off, px, are looked for so far away at first, px. */
@@ -126,7 +129,9 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
       return { t, pose };
     });
     const dice = parts.filter(({ pose }) => pose && pose.misfit < BIN_DIE.most / 2);
-    if (dice.length > 0)
+    // Of a hand, too, some part may look like a die.
+    const reaches = cutShare(thing) > BIN_DIE.reaching;
+    if (dice.length > 0 && (!reaches || dice.length === parts.length))
       return parts.map(({ t, pose }) =>
         pose && pose.misfit < BIN_DIE.most / 2
           ? measuredDie(seen, t, pose, thing)
@@ -137,8 +142,11 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
   return [other(seen, thing, whatElse(seen, thing, rough, whole))];
 }
 
+/** Share of an outline that follows the border instead of the thing. */
+const cutShare = ({ cut }: Thing): number => cut.reduce((s, v) => s + v, 0) / cut.length;
+
 function poseIn({ view, shape }: Seen, thing: Thing, rough: RoughPoints): FoundPose | null {
-  const free = 1 - thing.cut.reduce((s, v) => s + v, 0) / thing.cut.length;
+  const free = 1 - cutShare(thing);
   if (rough.sigma.length < BIN_DIE.points || free < BIN_DIE.free) return null;
   return foundPose(shape, view, rough, thing.area, rough.middle);
 }
@@ -154,6 +162,8 @@ function otherKinds({ view, shape }: Seen, thing: Thing, rough: RoughPoints): { 
 function isThisKind(seen: Seen, thing: Thing, rough: RoughPoints, { misfit }: FoundPose): boolean {
   if (misfit > BIN_DIE.most) return false;
   if (misfit < BIN_DIE.alone) return true;
+  // What reaches in from the border shows too little of itself to be called a die out of round.
+  if (cutShare(thing) > BIN_DIE.reaching) return false;
   const [best] = otherKinds(seen, thing, rough);
   if (best && best.misfit < BIN_DIE.better * misfit && best.misfit < BIN_DIE.well) return false;
   if (misfit < BIN_DIE.most / 2) return true;
@@ -163,21 +173,22 @@ function isThisKind(seen: Seen, thing: Thing, rough: RoughPoints, { misfit }: Fo
 
 /** What a thing is that is no die of this kind. */
 function whatElse(seen: Seen, thing: Thing, rough: RoughPoints, whole: FoundPose | null): Reason {
-  const cut = thing.cut.reduce((s, v) => s + v, 0) / thing.cut.length;
-  const circle = circleMisfit(thing, (u, v) => placeAt(seen.view, u, v, 0));
-  if (circle < BIN_DIE.circle && cut < 0.3)
-    return { code: 'round', seen: Number(widthMm(thing, seen.view).toFixed(1)) };
-  if (thing.parts().length > 1 && cut < 0.25) return { code: 'touching', seen: thing.parts().length };
-  if (rough.sigma.length >= BIN_DIE.points && cut < 0.3) {
-    const [best] = otherKinds(seen, thing, rough);
-    if (best && best.misfit < BIN_DIE.well)
-      return { code: 'other-kind', seen: best.kind, limit: seen.shape.solid.kind };
+  const cut = cutShare(thing);
+  if (cut > BIN_DIE.off) return { code: 'hidden' };
+  if (cut > BIN_DIE.reaching) {
+    const [like] = whole ? otherKinds(seen, thing, rough) : [];
+    if (like && like.misfit < BIN_DIE.plain)
+      return { code: 'other-kind', seen: like.kind, limit: seen.shape.solid.kind };
+    return { code: 'reaching-in' };
   }
   if (shadeOf(seen.picture, thing, seen.stage) !== null) return { code: 'shadow' };
-  if (cut > 0.12) return { code: cut > 0.3 || !whole ? 'reaching-in' : 'hidden' };
-  return whole
-    ? { code: 'no-die', seen: `${(100 * whole.misfit).toFixed(1)} %`, limit: `${100 * BIN_DIE.most} %` }
-    : { code: 'hidden' };
+  const circle = circleMisfit(thing, (u, v) => placeAt(seen.view, u, v, 0));
+  if (circle < BIN_DIE.circle) return { code: 'round', seen: Number(widthMm(thing, seen.view).toFixed(1)) };
+  if (thing.parts().length > 1) return { code: 'touching', seen: thing.parts().length };
+  if (!whole) return { code: 'hidden' };
+  const [best] = otherKinds(seen, thing, rough);
+  if (best && best.misfit < BIN_DIE.well) return { code: 'other-kind', seen: best.kind, limit: seen.shape.solid.kind };
+  return { code: 'no-die', seen: `${(100 * whole.misfit).toFixed(1)} %`, limit: `${100 * BIN_DIE.most} %` };
 }
 
 function other({ view }: Seen, thing: Thing, reason: Reason): OtherThing {

@@ -15,6 +15,8 @@ export const USUAL_LIMITS = {
   /** Share of the size, or times the bin's median, whichever is more. */
   departure: 0.003,
   departureTimes: 3,
+  /** mm: below this one photo tells no departure from light and noise. */
+  departureLeast: 0.04,
 } as const;
 
 /** Fewest dice from which a bin has a usual size. */
@@ -58,7 +60,7 @@ export function limitsFor(
     radius:
       given.radius ?? round(Math.max(USUAL_LIMITS.radiusTimes * radius, radius + USUAL_LIMITS.radiusMore * usual)),
     departure:
-      given.departure ?? round(Math.max(USUAL_LIMITS.departure * usual, USUAL_LIMITS.departureTimes * departure)),
+      given.departure ?? round(Math.max(USUAL_LIMITS.departureLeast, USUAL_LIMITS.departure * usual, USUAL_LIMITS.departureTimes * departure)),
   };
 }
 

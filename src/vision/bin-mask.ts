@@ -78,7 +78,7 @@ export function labelled(cell: Int32Array, spans: Int32Array, w: number, h: numb
 }
 
 /** Peaks of depth count as parts above this share of the deepest, and so many depths apart. */
-const PART = { depth: 0.6, apart: 1.25 } as const;
+const PART = { depth: 0.6, apart: 1.6 } as const;
 
 /**
  * Middles of the parts that a thing seems to be made of, [x, y] each: where it is deepest, one per part.

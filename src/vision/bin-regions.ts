@@ -40,6 +40,8 @@ export const BIN_REGION = {
   core: [0.2, 0.9],
   /** Share of its hull that a plain thing covers at least. */
   solid: 0.95,
+  /** A thing so many times as long as wide is no single die. */
+  long: 1.25,
   /** Points so near to where two things meet belong to neither, reduced px. */
   meeting: 7,
   /** Points of an outline so near to the border follow it, reduced px. */
@@ -254,7 +256,7 @@ function joined(parts: readonly Omit<Part, 'labels'>[] & readonly { readonly lab
 function thingOf(part: Part, ground: Int32Array, window: Window, spans: Int32Array): Thing {
   const solidity = Math.min(1, part.area / areaOf(part.hull));
   const whole = placed(part.hull, solidity, window, (x, y) => nearBorder(x, y, spans));
-  if (solidity >= BIN_REGION.solid) return whole;
+  if (solidity >= BIN_REGION.solid && elongation(part.hull) < BIN_REGION.long) return whole;
   const parts = once(() => {
     const middles = partMiddles(ground, part.labels, part.hull, window.w);
     if (middles.length < 4) return [];
@@ -269,6 +271,25 @@ function thingOf(part: Part, ground: Int32Array, window: Window, spans: Int32Arr
 function once<T>(work: () => T): () => T {
   let value: { readonly it: T } | null = null;
   return () => (value ??= { it: work() }).it;
+}
+
+/** Length over width of an outline: roots of the two main moments of its points, evenly spaced. */
+function elongation(hull: readonly number[]): number {
+  const xy = resampled(hull);
+  const n = xy.length / 2;
+  let [mx, my, xx, xyy, yy] = [0, 0, 0, 0, 0];
+  for (let i = 0; i < n; i++) {
+    mx += xy[2 * i]! / n;
+    my += xy[2 * i + 1]! / n;
+  }
+  for (let i = 0; i < n; i++) {
+    const [x, y] = [xy[2 * i]! - mx, xy[2 * i + 1]! - my];
+    xx += x * x;
+    xyy += x * y;
+    yy += y * y;
+  }
+  const root = Math.hypot(xx - yy, 2 * xyy);
+  return Math.sqrt((xx + yy + root) / Math.max(1e-9, xx + yy - root));
 }
 
 /** The part round one of the middles: what lies nearer to it than to any other. */

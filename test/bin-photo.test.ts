@@ -1,0 +1,178 @@
+import { afterAll, describe, expect, test } from 'vitest';
+import { loadCv } from '../src/cli/opencv-node.ts';
+import { createBin, type Bin } from '../src/measure/bin.ts';
+import type { BinJob, BinPhoto } from '../src/measure/bin-types.ts';
+import { BinScene, type PutDie } from './support/bin-scene.ts';
+
+const cv = await loadCv();
+
+const JOB: BinJob = {
+  die: 'd6',
+  checkBar: 100,
+  checkBarY: 100,
+  checkBarU: 0.02,
+  reference: null,
+  limits: {},
+  sameDice: false,
+};
+/** Held against a nominal size: what a bin of one die needs. */
+const TYPED: BinJob = { ...JOB, reference: { size: { value: 16, u: 0 }, radius: null, source: 'typed' } };
+
+const d6 = (x: number, y: number, yaw: number, changes: Partial<PutDie> = {}): PutDie => ({
+  kind: 'd6',
+  x,
+  y,
+  yaw,
+  up: 4,
+  size: 16,
+  radius: 0.8,
+  ...changes,
+});
+
+const judged = (scene: BinScene, job: BinJob = TYPED, bin: Bin = createBin(cv, job)): BinPhoto =>
+  bin.addPhoto({ name: 'a.jpg', picture: scene.picture, focal: scene.scene.camera.f });
+
+const at = (photo: BinPhoto, x: number, y: number): BinPhoto['dice'][number] => {
+  const found = photo.dice.find((d) => Math.hypot(d.x - x, d.y - y) < 3);
+  if (!found) throw new Error(`nothing at ${x}, ${y}: ${JSON.stringify(photo.dice.map((d) => [d.x, d.y]))}`);
+  return found;
+};
+
+afterAll(() => expect(cv.live()).toBe(0));
+
+describe('a bin of cubes', () => {
+  const photo = judged(
+    new BinScene()
+      .die(d6(-27, 13, 0.2))
+      .die(d6(0, 14, 0.9))
+      .die(d6(27, 12, 1.3, { radius: 2 }))
+      .die(d6(-26, -13, 0.5, { size: 15.4 }))
+      .die(d6(1, -12, 1.1, { proud: { 0: 0.18, 1: 0.18 } }))
+      .die(d6(26, -14, 0)),
+    JOB,
+  );
+
+  test('finds every die where it stands', () => {
+    expect(photo.dice).toHaveLength(6);
+    for (const [x, y] of [
+      [-27, 13],
+      [0, 14],
+      [27, 12],
+      [-26, -13],
+      [1, -12],
+      [26, -14],
+    ] as const) {
+      const d = at(photo, x, y);
+      expect(Math.hypot(d.x - x, d.y - y)).toBeLessThan(0.2);
+    }
+  });
+
+  test('tells sizes and radii within what it claims', () => {
+    for (const [x, y, size, radius] of [
+      [-27, 13, 16, 0.8],
+      [0, 14, 16, 0.8],
+      [27, 12, 16, 2],
+      [-26, -13, 15.4, 0.8],
+      [26, -14, 16, 0.8],
+    ] as const) {
+      const d = at(photo, x, y);
+      expect(Math.abs(d.size!.value - size)).toBeLessThan(Math.min(0.04, 2 * d.size!.u));
+      expect(Math.abs(d.radius!.value - radius)).toBeLessThan(2 * d.radius!.u + 0.05);
+    }
+  });
+
+  test('keeps the good and rejects the others, each for its own reason', () => {
+    expect([at(photo, -27, 13), at(photo, 0, 14), at(photo, 26, -14)].map((d) => d.verdict)).toEqual([
+      'keep',
+      'keep',
+      'keep',
+    ]);
+    const first = (x: number, y: number): string => `${at(photo, x, y).verdict}: ${at(photo, x, y).reasons[0]!.code}`;
+    expect(first(27, 12)).toBe('reject: radius');
+    expect(first(-26, -13)).toBe('reject: size');
+    expect(first(1, -12)).toBe('reject: departure');
+    expect(at(photo, 27, 12).reason).toMatch(/^corner radius \d\.\d\d, limit \d\.\d\d/);
+    expect(at(photo, 27, 12).rounding).toBe('over');
+    expect(at(photo, 0, 14).rounding).toBe('alike');
+  });
+});
+
+describe('what is no die by itself', () => {
+  const codes = (photo: BinPhoto): string[] => photo.dice.map((d) => d.reasons[0]!.code).sort();
+
+  test('another kind, a coin and a shadow are named, and the die beside them is judged', () => {
+    const photo = judged(
+      new BinScene()
+        .shadow(24, 16, 8, 0.45)
+        .die(d6(-25, 8, 0.3))
+        .die({ ...d6(2, 10, 0.2), kind: 'd8', size: 14 })
+        .disc(3, -14, 10, [0.3, 0.25, 0.1]),
+    );
+    expect(codes(photo)).toEqual(['other-kind', 'round', 'shadow', 'within']);
+    expect(at(photo, 2, 10).reason).toBe('looks like a d8, not a d6');
+    expect(at(photo, -25, 8).verdict).toBe('keep');
+    expect(photo.dice.filter((d) => d.size === null).every((d) => d.verdict === 'look-again')).toBe(true);
+  });
+
+  test('a hand is said to reach in', () => {
+    const photo = judged(new BinScene().die(d6(-25, 10, 0.3)).hand(12, 0, 9));
+    expect(codes(photo)).toEqual(['reaching-in', 'within']);
+  });
+
+  test('dice that touch are said to touch, and are not rejected for it', () => {
+    const photo = judged(new BinScene().die(d6(-8.01, 0, 0)).die(d6(8.0, 3, 0)));
+    expect(photo.dice).toHaveLength(2);
+    for (const d of photo.dice) {
+      expect(d.reasons.map((r) => r.code)).toContain('touching');
+      expect(d.verdict).toBe('look-again');
+    }
+  });
+
+  test('a die with a hard shadow on one side is measured without it', () => {
+    const photo = judged(new BinScene().shadow(-12, 4, 9, 0.45).die(d6(-22, 0, 0.3)));
+    expect(Math.abs(at(photo, -22, 0).size!.value - 16)).toBeLessThan(0.04);
+  });
+
+  test('an empty stage and a photo without a card are left out and say why', () => {
+    const bin = createBin(cv, TYPED);
+    expect(judged(new BinScene(), TYPED, bin)).toMatchObject({ status: 'left-out', code: 'no-die' });
+    const blank = { width: 800, height: 600, channels: 3 as const, data: new Uint8Array(800 * 600 * 3).fill(90) };
+    expect(bin.addPhoto({ name: 'b.jpg', picture: blank, focal: null })).toMatchObject({
+      status: 'left-out',
+      code: 'no-card',
+    });
+  });
+});
+
+describe('photos of one bin', () => {
+  test('a twin is left out, a poor photo costs only itself, nothing is kept of a photo but points', () => {
+    const bin = createBin(cv, TYPED);
+    const one = new BinScene().die(d6(-25, 10, 0.3)).die(d6(10, 0, 0.8));
+    const two = new BinScene({ seed: 5 }).die(d6(20, 10, 1.3)).die(d6(-10, -3, 0.1));
+    const add = (name: string, s: BinScene): BinPhoto =>
+      bin.addPhoto({ name, picture: s.picture, focal: s.scene.camera.f });
+    add('1.jpg', one);
+    expect(add('2.jpg', one)).toMatchObject({ status: 'left-out', code: 'duplicate' });
+    bin.refuse('3.jpg', { code: 'truncated' });
+    add('4.jpg', two);
+    const result = bin.finish();
+    expect(result.photos.map((p) => p.status)).toEqual(['judged', 'left-out', 'left-out', 'judged']);
+    expect(result.tally).toEqual({ keep: 4, lookAgain: 0, reject: 0 });
+    expect(JSON.stringify(bin.finish())).toBe(JSON.stringify(result));
+  });
+
+  test('dice at the same places are matched by place, others are not', () => {
+    const matched = (shift: number, size: number): ReturnType<Bin['finish']>['matched'] => {
+      const bin = createBin(cv, { ...TYPED, sameDice: true });
+      const add = (name: string, s: BinScene): BinPhoto =>
+        bin.addPhoto({ name, picture: s.picture, focal: s.scene.camera.f });
+      add('1.jpg', new BinScene().die(d6(-20, 5, 0.3)).die(d6(15, 0, 0.8)));
+      add('2.jpg', new BinScene({ seed: 3 }).die(d6(-20 + shift, 5, 1.1, { up: 0 })).die(d6(15, 1, 0.2, { size })));
+      return bin.finish().matched;
+    };
+    expect(matched(1, 16)).toMatchObject({ possible: true });
+    expect(matched(1, 16)!.places).toHaveLength(2);
+    expect(matched(15, 16)).toMatchObject({ possible: false });
+    expect(matched(1, 15)!.remark).toMatch(/another size/);
+  });
+});
