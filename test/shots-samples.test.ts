@@ -10,7 +10,7 @@ import { uprightTurn } from '../src/geometry/standing.ts';
 import { median } from '../src/maths/linear.ts';
 import { commonDoubt } from '../src/measure/shot-plan.ts';
 import { resultEvidence, type ResultEvidence } from '../src/measure/shot-evidence.ts';
-import type { MeasureResult, PhotoResult } from '../src/measure/types.ts';
+import type { MeasureResult, PhotoOutline, PhotoResult } from '../src/measure/types.ts';
 import { radians } from '../src/units.ts';
 
 /**
@@ -83,5 +83,26 @@ describe.each(['d6', 'd20'] as const)('the sample %s', (kind) => {
     const total = evidence.axes.map((_, k) => Math.max(...evidence.shares.map((s) => s![k]!)));
     expect(Math.max(...total)).toBeLessThan(0.99);
     expect(Math.min(...total)).toBeGreaterThan(0.1);
+  });
+
+  test('photos that lie on their side tell the same', () => {
+    const aside = (o: PhotoOutline): PhotoOutline => {
+      const place = (xy: readonly number[]): number[] =>
+        xy.flatMap((_, i) => (i % 2 === 0 ? [o.height - 1 - xy[i + 1]!, xy[i]!] : []));
+      const way = (xy: readonly number[]): number[] => xy.flatMap((_, i) => (i % 2 === 0 ? [-xy[i + 1]!, xy[i]!] : []));
+      return { ...o, width: o.height, height: o.width, model: place(o.model), points: place(o.points), normals: way(o.normals) }; // prettier-ignore
+    };
+    const [one, ...rest] = result.photos;
+    const turned = resultEvidence({ ...result, photos: [{ ...one!, outline: aside(one!.outline!) }, ...rest] }, null);
+    turned.shares[0]!.forEach((share, k) => expect(Math.abs(share - evidence.shares[0]![k]!)).toBeLessThan(0.03));
+  });
+
+  test('a result of another numbering is refused, a photo left out has no share', () => {
+    const strange = { ...result, faces: result.faces.map((f) => ({ ...f, name: `${f.name}x` })) };
+    expect(() => resultEvidence(strange, null)).toThrow(RangeError);
+    const [one, ...rest] = result.photos;
+    const without = resultEvidence({ ...result, photos: [{ ...one!, outline: null }, ...rest] }, null);
+    expect(without.shares[0]).toBeNull();
+    for (const share of without.shares[1]!) expect(share).toBeGreaterThanOrEqual(0);
   });
 });

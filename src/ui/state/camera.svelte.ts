@@ -1,4 +1,5 @@
 import { liveAdvice, touched, type LiveAdvice, type LiveSight } from '../../measure/live-sight.ts';
+import { keptChoice } from '../keeping/kept-settings.svelte.ts';
 import { sightClient } from '../sight-client.ts';
 
 export type CameraFault = 'no-camera' | 'denied' | 'busy' | 'no-photo' | 'lost' | 'looking';
@@ -39,7 +40,7 @@ export class Camera {
   device = $state('');
   /** Null where the camera has no light. */
   torch = $state<boolean | null>(null);
-  auto = $state<Auto>('planned');
+  readonly #auto = keptChoice<Auto>('camera-auto', AUTO);
   fault = $state<CameraFault | null>(null);
   sight = $state.raw<LiveSight | null>(null);
   /** Null before the first look. */
@@ -58,6 +59,14 @@ export class Camera {
   constructor(wanted: () => number, ontake: (photo: File) => void) {
     this.#wanted = wanted;
     this.#ontake = ontake;
+  }
+
+  get auto(): Auto {
+    return this.#auto.current;
+  }
+
+  set auto(choice: Auto) {
+    this.#auto.current = choice;
   }
 
   /** Opens a camera, the one at the back first, and looks until closed. */

@@ -11,6 +11,7 @@ import {
   type ShotPlan,
 } from '../../measure/shot-plan.ts';
 import { radians } from '../../units.ts';
+import { keptChoice } from '../keeping/kept-settings.svelte.ts';
 import { shotsClient } from '../shots-client.ts';
 import type { Bench } from './bench.svelte.ts';
 import type { DieSet } from './die-set.svelte.ts';
@@ -30,7 +31,7 @@ const SOME_LEAN = radians(12);
 export class ShotList {
   readonly #bench: Bench;
   readonly #client = shotsClient();
-  effort = $state<Effort | 'own'>('usual');
+  readonly #effort = keptChoice<Effort | 'own'>('shot-effort', ['usual', 'quick', 'thorough', 'own']);
   /** How many photos, as typed, where `effort` is 'own'. */
   typed = $state('');
   plan = $state.raw<ShotPlan | null>(null);
@@ -47,6 +48,14 @@ export class ShotList {
 
   constructor(bench: Bench) {
     this.#bench = bench;
+  }
+
+  get effort(): Effort | 'own' {
+    return this.#effort.current;
+  }
+
+  set effort(choice: Effort | 'own') {
+    this.#effort.current = choice;
   }
 
   get set(): DieSet {

@@ -29,8 +29,6 @@ const en = {
     length: 'Length',
     u95: '±\u00a0U95',
     fromMean: 'From mean',
-    chartTitle: 'How far each axis is from the mean axis',
-    chartAbout: (parts: string) => `Deviation from the mean axis with U95, in micrometres: ${parts}.`,
     shorter: 'shorter',
     longer: 'longer',
     together: 'all together',
@@ -89,7 +87,6 @@ const en = {
       card: 'Card points',
       blur: 'Blur',
     },
-    perPx: 'µm/px',
   },
 
   details: {
@@ -138,8 +135,6 @@ const de: typeof en = {
     length: 'Länge',
     u95: '±\u00a0U95',
     fromMean: 'Vom Mittel',
-    chartTitle: 'Wie weit jede Achse von der mittleren entfernt ist',
-    chartAbout: (parts) => `Abweichung von der mittleren Achse mit U95, in Mikrometern: ${parts}.`,
     shorter: 'kürzer',
     longer: 'länger',
     together: 'alle zusammen',
@@ -197,7 +192,6 @@ const de: typeof en = {
       card: 'Kartenpunkte',
       blur: 'Unschärfe',
     },
-    perPx: 'µm/px',
   },
 
   details: {
