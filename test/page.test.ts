@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { BrowserContextOptions, Page } from 'playwright';
 import sharp, { type Sharp } from 'sharp';
@@ -365,6 +366,55 @@ describe('files given', () => {
     expect(told).toMatch(/Card: 0 markers seen/);
     expect(await page.getByRole('alert').textContent()).toMatch(/"die" is "d7"/);
     expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test('of names that say nothing come in the order they were taken, of a folder only those that can be photos, and by paste', async () => {
+    const { page } = await opened();
+    const taken = (second: number): Promise<Buffer> =>
+      sharp({ create: { width: 64, height: 64, channels: 3, background: '#999' } })
+        .withExif({ IFD2: { DateTimeOriginal: `2026:05:01 10:00:0${second}` } })
+        .jpeg()
+        .toBuffer();
+    const order = (): Promise<string[]> => page.locator('li .about .name').allTextContents();
+    await upload(page, [
+      { name: 'one.jpg', buffer: await taken(3) },
+      { name: 'two.jpg', buffer: await taken(1) },
+      { name: 'three.jpg', buffer: await taken(2) },
+    ]);
+    await page.getByText('one.jpg', { exact: true }).waitFor();
+    expect(await order()).toEqual(['two.jpg', 'three.jpg', 'one.jpg']);
+    await page.getByLabel('Order', { exact: true }).selectOption('by names');
+    expect(await order()).toEqual(['one.jpg', 'three.jpg', 'two.jpg']);
+    const folder = await mkdtemp(join(tmpdir(), 'evencast-folder-'));
+    for (const name of ['z.JPG', 'notes.txt', '.hidden.jpg', 'job.json']) await writeFile(join(folder, name), '{}');
+    await page.getByLabel('Add a folder').setInputFiles(folder);
+    await page.getByText('2 other files of the folder were passed over').waitFor();
+    expect(await order()).toEqual(['one.jpg', 'three.jpg', 'two.jpg', 'z.JPG']);
+    expect(await page.getByRole('alert').first().textContent()).toMatch(/The job file was not used/);
+    await rm(folder, { recursive: true });
+    await page.evaluate(() => {
+      const clipboardData = new DataTransfer();
+      clipboardData.items.add(new File(['no photo'], 'pasted.png', { type: 'image/png' }));
+      document.body.dispatchEvent(new ClipboardEvent('paste', { clipboardData, bubbles: true, cancelable: true }));
+    });
+    await page.getByText('pasted.png', { exact: true }).waitFor();
+    await page.close();
+  });
+
+  test('can be replaced one by one by a better one, with the numbers said before', async () => {
+    const { page } = await opened();
+    await upload(page, [{ name: 'bad.jpg', buffer: Buffer.from('no photo') }]);
+    await page.getByText('Not usable').waitFor();
+    await page.getByLabel('Up, bad.jpg').selectOption('3');
+    await page
+      .getByLabel('Replace bad.jpg by another photo')
+      .setInputFiles([
+        { name: '03-3.jpg', mimeType: 'image/jpeg', buffer: await readFile(join(samples, 'd6/03-3.jpg')) },
+      ]);
+    await page.getByText('Fit to use').waitFor();
+    expect(await page.getByText('bad.jpg', { exact: true }).count()).toBe(0);
+    expect(await page.getByLabel('Up, 03-3.jpg').inputValue()).toBe('3');
     await page.close();
   });
 

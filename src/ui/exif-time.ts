@@ -5,8 +5,8 @@ const PATIENCE = 3000;
 async function timeTaken(file: File): Promise<number | null> {
   try {
     const { default: exifr } = await import('exifr/dist/lite.esm.mjs');
-    const tags = (await exifr.parse(file, ['DateTimeOriginal', 'SubSecTimeOriginal'])) as
-      Record<string, unknown> | undefined;
+    // Its short way of naming tags fails in this small build, which knows no interoperability tags.
+    const tags = (await exifr.parse(file, { exif: true, gps: false })) as Record<string, unknown> | undefined;
     const [taken, part] = [tags?.['DateTimeOriginal'], tags?.['SubSecTimeOriginal']];
     if (!(taken instanceof Date) || Number.isNaN(taken.getTime())) return null;
     const fraction = Number(`0.${String(part ?? '').replace(/\D/g, '')}`);

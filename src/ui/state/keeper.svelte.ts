@@ -296,6 +296,8 @@ export class Keeper {
     const die = await this.#store?.die(id);
     if (die === undefined || die === null) return;
     this.writer.know(id, die.revision);
+    // Should it come back to the bench by undoing, it is written anew, and is on the shelf again.
+    this.#written.delete(id);
     this.#markDie({ ...die, removed });
     if (removed !== null && id === this.#bench.set.id) this.#bench.startAgain();
   }
