@@ -47,6 +47,23 @@ test('of two equal balls beside each other it is the distance of the straight sk
   expect(uy).toBeGreaterThan(0.99);
 });
 
+test('a guess, right or wrong, changes nothing', () => {
+  fc.assert(
+    fc.property(passing, fc.nat(20), fc.nat(20), ({ balls, ray }, first, second) => {
+      const plain = contact(balls, ray);
+      // Inside there are several local answers, and a guess may keep to another.
+      fc.pre(plain.distance > 0);
+      const find = contactFinder(balls);
+      for (const [a, b] of [[first, second], [first, first], [plain.first, plain.second], [-1, 3]] as const) {
+        const out = newContact();
+        find(ray[0], ray[1], ray[2], out, a, b);
+        expect(Math.abs(out.distance - plain.distance)).toBeLessThan(1e-9);
+        expect(Math.hypot(out.ux - plain.ux, out.uy - plain.uy, out.uz - plain.uz)).toBeLessThan(1e-5);
+      }
+    }),
+  );
+}); // prettier-ignore
+
 test('outside, and inside near the outline, it is what trying all directions gives', () => {
   let checked = 0;
   fc.assert(

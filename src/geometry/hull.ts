@@ -100,7 +100,8 @@ export function contactFinder(
         share = rise - fall > 1e-15 ? rise / (rise - fall) : 1;
       }
     }
-    if (!held) {
+    // On the solid's far side the envelope may have other hollows.
+    if (!held || c * mx + s * my >= 0) {
       // Start away from the solid's middle; the least value lies within a right angle of it.
       const length = Math.sqrt(mx * mx + my * my) || 1;
       c = -mx / length;
