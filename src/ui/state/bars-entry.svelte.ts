@@ -1,5 +1,5 @@
 import { CHECK_BAR_RANGE, CHECK_BAR_U } from '../../measure/job.ts';
-import { typedNumber } from '../format.ts';
+import { decimal, typedNumber } from '../format.ts';
 
 /** Doubts of a reading that make sense, mm: from a good caliper's to a slip of two millimetres. */
 export const BAR_U_RANGE = [0.005, 2] as const;
@@ -21,7 +21,7 @@ export interface BarTexts {
 export class BarsEntry {
   x = $state('');
   y = $state('');
-  u = $state(String(CHECK_BAR_U));
+  u = $state(decimal(CHECK_BAR_U, 2));
   readonly lengths: readonly [TypedLength, TypedLength] = $derived([
     typed(this.x, CHECK_BAR_RANGE),
     typed(this.y, CHECK_BAR_RANGE),
