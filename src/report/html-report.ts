@@ -29,7 +29,8 @@ caption{text-align:left;font-weight:600;padding-bottom:.2rem}
 th,td{text-align:left;padding:.15rem .8rem .15rem 0;border-bottom:1px solid #c9cdc8;vertical-align:top}
 tbody th{font-weight:400}thead th{border-bottom:1px solid #1b2220;vertical-align:bottom}
 .n{text-align:right}
-svg{max-width:100%;height:auto}figcaption{font-size:.85rem}
+table{overflow-wrap:normal}.n,tbody th{white-space:nowrap}
+svg{display:block;width:100%;height:auto}figcaption{font-size:.85rem}
 .gallery{display:grid;grid-template-columns:repeat(auto-fill,minmax(9.5rem,1fr));gap:.75rem}
 footer{margin-top:2rem;border-top:1px solid;padding-top:.5rem;font-size:.85rem}
 @media print{body{max-width:none;padding:0;font-size:12px}h2,h3{break-after:avoid}figure,.verdict,tr{break-inside:avoid}}
@@ -105,5 +106,5 @@ function table({ caption, head, rows, fine }: Table): string {
   const mark = (c: number): string => (head[c]!.number ? ' class="n"' : '');
   const cells = (r: readonly string[]): string =>
     r.map((t, c) => (c === 0 ? `<th scope="row"${mark(c)}>${own(t)}</th>` : `<td${mark(c)}>${own(t)}</td>`)).join('');
-  return `<div class="wide"><table${fine ? ' class="fine"' : ''}><caption>${own(caption)}</caption><thead><tr>${head.map((h, c) => `<th scope="col"${mark(c)}>${own(h.text)}</th>`).join('')}</tr></thead><tbody>${rows.map((r) => `<tr>${cells(r)}</tr>`).join('')}</tbody></table></div>`;
+  return `<div class="wide" tabindex="0" role="region" aria-label="${escaped(caption)}"><table${fine ? ' class="fine"' : ''}><caption>${own(caption)}</caption><thead><tr>${head.map((h, c) => `<th scope="col"${mark(c)}>${own(h.text)}</th>`).join('')}</tr></thead><tbody>${rows.map((r) => `<tr>${cells(r)}</tr>`).join('')}</tbody></table></div>`;
 }

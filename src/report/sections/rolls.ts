@@ -5,9 +5,14 @@ import { visible } from '../plain-text.ts';
 import type { ReportData } from '../record.ts';
 import { FIGURE_WIDTH } from './shape.ts';
 
+const BEYOND =
+  'This shape lies beyond what the quick prediction of rolls was made for: take these chances with care, or have the shape thrown ("evencast rolls --throws").';
+
 /** What the shape means for rolls, in plain sentences, or why nothing can be said. */
 export const rollsSentences = ({ rolls, rollsMissing }: ReportData): string[] =>
-  rolls ? rolls.sentences.map(visible) : [`Nothing can be said of rolls: ${visible(rollsMissing ?? '')}`];
+  rolls
+    ? [...rolls.sentences.map(visible), ...(rolls.beyond.length > 0 ? [BEYOND] : [])]
+    : [`Nothing can be said of rolls: ${visible(rollsMissing ?? '')}`];
 
 /** Each number's chance as a chart; null without a prediction. */
 export function rollsChart({ rolls, tolerance }: ReportData, height: number): Figure | null {
@@ -32,7 +37,7 @@ export function rollsTable({ rolls }: ReportData): Block[] {
       Array.from({ length: height }, (_, i) => [...cells[i]!, ...(two === 2 ? (cells[i + height] ?? ['', '', '']) : [])]), // prettier-ignore
     ),
     text(
-      `Predicted by a kernel fitted to simulated throws, mean of all tables. Unevenness (root mean square of the relative deviations of the chances) ${rolls.unevenness.value.toPrecision(2)}, 95 % interval ${rolls.unevenness.low.toPrecision(2)} to ${rolls.unevenness.high?.toPrecision(2) ?? 'open'}.${rolls.beyond.length > 0 ? ' The shape lies beyond what the kernel was fitted to: throws should be simulated instead.' : ''}`,
+      `Predicted by a kernel fitted to simulated throws, mean of all tables. Unevenness (root mean square of the relative deviations of the chances) ${rolls.unevenness.value.toPrecision(2)}, 95 % interval ${rolls.unevenness.low.toPrecision(2)} to ${rolls.unevenness.high?.toPrecision(2) ?? 'open'}.`,
       true,
     ),
   ];

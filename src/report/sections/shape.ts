@@ -112,7 +112,7 @@ export function detailTables({ result }: ReportData): Block[] {
 export const covarianceTable = ({ result }: ReportData): Block =>
   table(
     'Covariance of the axes, \u00b5m\u00b2 (that of faces and corners stands in the attached data)',
-    ['', ...result.axes.map((a) => `#${visible(a.name)}`)],
+    ['Axis', ...result.axes.map((a) => `#${visible(a.name)}`)],
     result.axesCovariance.map((row, i) => [visible(result.axes[i]!.name), ...row.map((v) => told(1e6 * v, Math.abs(v) < 1e-4 ? 1 : 0))]), // prettier-ignore
     true,
   );
