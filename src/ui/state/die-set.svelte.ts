@@ -211,9 +211,16 @@ export class DieSet {
       const said = this.#said[place(photo.name)];
       if (said !== undefined && !photo.chosen) photo.say(said.up, said.front);
       if (photo.chosen) return;
-      const planned = this.plan !== null && this.plan.length > 0 ? this.plan[i % this.plan.length]! : usual[i]!;
-      photo.up = planned.up;
-      photo.front = planned.front;
+      const planned = this.plan?.[i % Math.max(1, this.plan.length)];
+      const { up, front } = planned === undefined || namesItsNumber(this.kind, photo.name) ? usual[i]! : planned;
+      photo.up = up;
+      photo.front = front;
     });
   }
+}
+
+/** Whether a photo's name says which number is up: then its place in a list changes nothing. */
+function namesItsNumber(kind: DieKind, name: string): boolean {
+  const [first, second] = defaultJob(kind, [name, name]).shots;
+  return first!.up === second!.up;
 }
