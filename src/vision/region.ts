@@ -95,16 +95,28 @@ function steepPlaces(
   const steep = new Float32Array(w * h);
   for (const plane of planes)
     for (let y = 1; y < h - 1; y++) {
+      const from = Math.max(1, rows[2 * y]!);
       const to = Math.min(w - 1, rows[2 * y + 1]!);
-      for (let x = Math.max(1, rows[2 * y]!), k = y * w + x; x < to; x++, k++) {
-        const a = plane[k - w - 1]!;
-        const b = plane[k - w + 1]!;
-        const d = plane[k + w - 1]!;
-        const e = plane[k + w + 1]!;
-        const dx = b + e - a - d + 2 * (plane[k + 1]! - plane[k - 1]!);
-        const dy = d + e - a - b + 2 * (plane[k + w]! - plane[k - w]!);
+      if (to <= from) continue;
+      // Each column's smoothed sum and its difference serve three places in turn.
+      let k = y * w + from;
+      let before = plane[k - w - 1]! + 2 * plane[k - 1]! + plane[k + w - 1]!;
+      let here = plane[k - w]! + 2 * plane[k]! + plane[k + w]!;
+      let fallBefore = plane[k + w - 1]! - plane[k - w - 1]!;
+      let fallHere = plane[k + w]! - plane[k - w]!;
+      for (const end = y * w + to; k < end; k++) {
+        const above = plane[k - w + 1]!;
+        const below = plane[k + w + 1]!;
+        const next = above + 2 * plane[k + 1]! + below;
+        const fallNext = below - above;
+        const dx = next - before;
+        const dy = fallBefore + 2 * fallHere + fallNext;
         const v = dx * dx + dy * dy;
         if (v > steep[k]!) steep[k] = v;
+        before = here;
+        here = next;
+        fallBefore = fallHere;
+        fallHere = fallNext;
       }
     }
   const values = new Float32Array(Math.ceil((w * h) / MEDIAN_STRIDE));
