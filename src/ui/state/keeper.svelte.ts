@@ -197,7 +197,7 @@ export class Keeper {
     const desk = this.#desk;
     const { set, entries } = desk;
     for (const photo of set.photos) this.#followPhoto(set, photo);
-    if (!this.#restoring) this.history.see(desk, Date.now());
+    if (!this.#restoring) untrack(() => this.history.see(desk, Date.now()));
     const measuring = this.#bench.wanted && !this.resumed;
     if (set.empty && this.writer.known(set.id) === 0) return;
     this.#hold(set.id);
