@@ -20,9 +20,9 @@ export const POSE_SEARCH = {
   /** Sigma in the search, in shares of the outline's width: wide enough to draw a turn in from the next one tried. */
   sigma: 0.012,
   /** Steps of each try, tries that are followed to the end, and steps there. */
-  steps: 3,
+  steps: 4,
   followed: 3,
-  last: 7,
+  last: 18,
   /** Tries that cost so many times the best are not followed. */
   hopeless: 3,
 } as const;
@@ -69,7 +69,7 @@ export function placeAt({ camera, cameraFromCard }: CardView, u: number, v: numb
  * The true die of a kind that fits a rough outline best: any face up, any turn.
  *
  * @param area    Area of the outline, px^2.
- * @param middle  Its middle, px.
+ * @param middle  Middle of that area, px.
  */
 export function foundPose(
   shape: PoseShape,
@@ -84,7 +84,8 @@ export function foundPose(
   const n = outline.sigma.length;
   const distance = Math.hypot(...view.cameraFromCard.shift);
   const size = (width * distance) / view.camera.f / shape.width;
-  const [x, y] = placeAt(view, ...middle, size);
+  // A d4's outline lies low over the card, others' about their middles' height.
+  const [x, y] = placeAt(view, ...middle, solid.kind === 'd4' ? 0 : size);
   const every = Math.max(1, Math.ceil(n / POSE_SEARCH.points));
   const few = raysOf(rays, every);
   const wide = new Float64Array(few.length / 6).fill(POSE_SEARCH.sigma * width);
@@ -96,7 +97,7 @@ export function foundPose(
   }).sort((a, b) => a.cost - b.cost);
   const ends = distinct(tries, period)
     .filter((t) => t.cost < POSE_SEARCH.hopeless * tries[0]!.cost)
-    .map(({ pose }) => fitTruePose(vertices, view, rays, outline.sigma, pose, { steps: POSE_SEARCH.last, gain: 1e-3 }));
+    .map(({ pose }) => fitTruePose(vertices, view, rays, outline.sigma, pose, { steps: POSE_SEARCH.last, gain: 1e-4 }));
   const best = ends.reduce((p, q) => (q.cost < p.cost ? q : p));
   return { ...best, misfit: median(best.rows.residual.map(Math.abs)) / width };
 }

@@ -48,7 +48,7 @@ export const BIN_DIE = {
   /** Smaller than this across, mm, a thing is dust. */
   dust: 3,
   /** Share of the measured outline below which a die is not judged. */
-  seen: 0.45,
+  seen: 0.7,
 } as const;
 
 /** A die as measured in one photo, before it is judged. */

@@ -10,7 +10,7 @@ export const ROUGH_POINTS = {
   sigma: 1.2,
   grain: 0.3,
   /** Share of the usual change of colour below which a point is taken for a shadow's, and how far inwards it is looked on, reduced px. */
-  soft: 0.35,
+  soft: 0.42,
   inwards: 12,
   /** Times by which such a point is trusted less where nothing steep lies further in. */
   doubtful: 5,
@@ -18,7 +18,7 @@ export const ROUGH_POINTS = {
 
 /** A rough outline's points as the fit wants them, each moved to the steepest change of colour nearby. */
 export interface RoughPoints extends Outline {
-  /** Middle of the box round the whole outline, px. */
+  /** Middle of the whole outline's area, px. */
   readonly middle: readonly [number, number];
 }
 
@@ -55,15 +55,13 @@ export function roughPoints(picture: Picture, { outline, cut, grain }: Thing): R
     }
   }
   const sigma = Math.max(ROUGH_POINTS.sigma, ROUGH_POINTS.grain * grain);
-  const us = outline.filter((_, i) => i % 2 === 0);
-  const vs = outline.filter((_, i) => i % 2 === 1);
   return {
     xy: Float64Array.from(found.flatMap((p) => [p.u, p.v])),
     normal: Float64Array.from(found.flatMap((p) => [p.nu, p.nv])),
     sigma: Float64Array.from(found, (p) => (p.change < soft ? ROUGH_POINTS.doubtful * sigma : sigma)),
     byTerm: new Float64Array(0),
     terms: 0,
-    middle: [(Math.min(...us) + Math.max(...us)) / 2, (Math.min(...vs) + Math.max(...vs)) / 2],
+    middle: centroidOf(outline),
   };
 }
 
@@ -101,4 +99,17 @@ function steepest(
     }
   }
   return { at, change: best };
+}
+
+/** Middle of the area in a closed outline. */
+function centroidOf(xy: Float64Array): [number, number] {
+  let [area, u, v] = [0, 0, 0];
+  for (let i = 0; i < xy.length; i += 2) {
+    const j = (i + 2) % xy.length;
+    const w = xy[i]! * xy[j + 1]! - xy[j]! * xy[i + 1]!;
+    area += w;
+    u += w * (xy[i]! + xy[j]!);
+    v += w * (xy[i + 1]! + xy[j + 1]!);
+  }
+  return area === 0 ? [xy[0]!, xy[1]!] : [u / (3 * area), v / (3 * area)];
 }

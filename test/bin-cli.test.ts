@@ -1,0 +1,76 @@
+import { execFile } from 'node:child_process';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { BinScene } from './support/bin-scene.ts';
+import { bytesOf, imageOf } from './support/photo-edits.ts';
+
+const root = join(import.meta.dirname, '..');
+let folder = '';
+
+interface Outcome {
+  readonly code: number;
+  readonly out: string;
+  readonly err: string;
+}
+
+const bin = (...args: readonly string[]): Promise<Outcome> =>
+  promisify(execFile)('node', ['--import', 'tsx', 'src/cli/main.ts', 'bin', ...args], { cwd: root }).then(
+    ({ stdout, stderr }) => ({ code: 0, out: stdout, err: stderr }),
+    (e: { code: number; stdout: string; stderr: string }) => ({ code: e.code, out: e.stdout, err: e.stderr }),
+  );
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'evencast-bin-'));
+  const cube = { kind: 'd6', up: 4, size: 16, radius: 0.8 } as const;
+  const { picture } = new BinScene()
+    .die({ ...cube, x: -25, y: 8, yaw: 0.3 })
+    .die({ ...cube, x: 4, y: -10, yaw: 0.9 })
+    .die({ ...cube, x: 27, y: 5, yaw: 0.1, size: 15.2 });
+  const image = imageOf({ ...picture, channels: 3, data: Buffer.from(picture.data) });
+  await writeFile(join(folder, '01.jpg'), await bytesOf(image.jpeg({ quality: 92 })));
+  await writeFile(join(folder, '02.jpg'), 'no picture');
+  await writeFile(join(folder, 'reference.json'), JSON.stringify({ format: 'evencast-bin-reference/1', die: { kind: 'd6' }, size: 16, limits: { size: 0.3 } })); // prettier-ignore
+}, 60_000);
+
+afterAll(() => rm(folder, { recursive: true }));
+
+test('sorts a folder, prints the format, and a poor file costs only itself', async () => {
+  const { code, out, err } = await bin(folder, '--die', 'd6', '--reference', join(folder, 'reference.json'), '--json');
+  expect(code).toBe(0);
+  const result = JSON.parse(out) as {
+    format: string;
+    photos: { photo: string; status: string; dice: Record<string, unknown>[] }[];
+  };
+  expect(result.format).toBe('evencast-bin/1');
+  expect(result.photos.map((p) => [p.photo, p.status])).toEqual([
+    ['01.jpg', 'judged'],
+    ['02.jpg', 'left-out'],
+  ]);
+  const dice = result.photos[0]!.dice;
+  expect(dice.map((d) => d['verdict']).sort()).toEqual(['keep', 'keep', 'reject']);
+  for (const d of dice) {
+    expect(d).toMatchObject({
+      x: expect.any(Number) as number,
+      y: expect.any(Number) as number,
+      reason: expect.any(String) as string,
+    });
+    for (const name of ['size', 'radius', 'departure'])
+      expect(d[name]).toMatchObject({ value: expect.any(Number) as number, u: expect.any(Number) as number });
+  }
+  expect(err).toContain('2/2 02.jpg: left out');
+}, 60_000);
+
+test('usage and faults: exit codes, and one sentence that names the place', async () => {
+  expect((await bin('--help')).code).toBe(0);
+  expect((await bin()).code).toBe(2);
+  expect((await bin(folder, '--die', 'd7')).code).toBe(2);
+  const none = await bin(folder, '--json');
+  expect(none.code).toBe(3);
+  expect(JSON.parse(none.out)).toMatchObject({ format: 'evencast-bin/1', error: { code: 'job' } });
+  const wrongKind = await bin(folder, '--die', 'd8', '--reference', join(folder, 'reference.json'));
+  expect(wrongKind.code).toBe(3);
+  expect(wrongKind.err).toContain('is of a d6, the bin holds d8');
+}, 60_000);
