@@ -57,13 +57,15 @@ function dataCheck({ data, digest, number }: ReportRecord): Check {
 function derivedCheck({ data }: ReportRecord): Check {
   const wrong = inconsistencies(data.result).map(visible);
   const again = reportRecord({ ...data, version: data.software.version }).data;
-  for (const key of ['assessment', 'rolls'] as const)
-    wrong.push(...differences(data[key], again[key], key).map(visible));
-  if (wrong.length === 0) return check('derived-agree', true);
-  const details = wrong.slice(0, 12);
-  return data.software.version === VERSION
-    ? check('derived-differ', false, [], details)
-    : check('derived-differ-version', false, [visible(data.software.version), VERSION], details);
+  const other = (['assessment', 'rolls'] as const)
+    .flatMap((key) => differences(data[key], again[key], key))
+    .map(visible);
+  const details = [...wrong, ...other].slice(0, 12);
+  if (details.length === 0) return check('derived-agree', true);
+  const { version, model } = data.software;
+  const own = version === VERSION && model === again.software.model;
+  if (own || wrong.length > 0) return check('derived-differ', false, [], details);
+  return check('derived-differ-version', null, [visible(version), VERSION], details);
 }
 
 /** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */

@@ -41,7 +41,7 @@ export const CHECK_WORDS: CheckWords = {
   'derived-agree': () => 'Verdicts, rolls and means follow from the measured numbers.',
   'derived-differ': () => 'Some numbers do not follow from the others:',
   'derived-differ-version': (wrote, own) =>
-    `Some numbers do not follow from the others (Evencast ${wrote} wrote it, this is ${own}, which may compute differently):`,
+    `Verdicts or rolls come out differently here: Evencast ${wrote} wrote it, this is ${own}, perhaps with other kernels, which may compute differently:`,
   'page-agrees': () => 'The page says what its data say, to the last byte.',
   'page-changed': () => 'The page was changed: it does not say what its data say.',
   'page-none': () => 'A JSON file has no page beside its data.',

@@ -4,6 +4,7 @@ import { utf8 } from './bytes.ts';
 import { canonicalJson } from './canonical-json.ts';
 import type { DecisionRule } from './decision.ts';
 import { JOINT } from './joint.ts';
+import { modelDigest } from './model-digest.ts';
 import { fileName, typed, TYPED } from './plain-text.ts';
 import { rollsOf, type RollsData } from './rolls-data.ts';
 import { sha256, sha256Hex } from './sha256.ts';
@@ -55,7 +56,8 @@ export interface ReportData {
   readonly rolls: RollsData | null;
   /** Why there is no word on rolls. */
   readonly rollsMissing: string | null;
-  readonly software: { readonly name: 'Evencast'; readonly version: string };
+  /** `model`: which kernels predicted the rolls, see `modelDigest`. */
+  readonly software: { readonly name: 'Evencast'; readonly version: string; readonly model: string };
   readonly seeds: { readonly joint: number; readonly jointDraws: number };
 }
 
@@ -95,7 +97,7 @@ export function reportRecord(input: ReportInput): ReportRecord {
     assessment: assess(result, prediction, input.tolerance, input.rule),
     rolls: 'data' in rolls ? rolls.data : null,
     rollsMissing: 'missing' in rolls ? rolls.missing : null,
-    software: { name: 'Evencast', version: input.version },
+    software: { name: 'Evencast', version: input.version, model: modelDigest() },
     seeds: { joint: JOINT.seed, jointDraws: JOINT.draws },
   };
   return sealed(data);

@@ -113,7 +113,11 @@ const DATA = exactly({
   }),
   rolls: orNull(ROLLS),
   rollsMissing: { type: ['string', 'null'], maxLength: 2000 },
-  software: exactly({ name: { const: 'Evencast' }, version: { type: 'string', maxLength: 40 } }),
+  software: exactly({
+    name: { const: 'Evencast' },
+    version: { type: 'string', maxLength: 40 },
+    model: { type: 'string', pattern: '^[0-9a-f]{16}$' },
+  }),
   seeds: exactly({ joint: { type: 'integer' }, jointDraws: { type: 'integer' } }),
 });
 

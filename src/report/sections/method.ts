@@ -110,6 +110,6 @@ export function noteLines({ result }: ReportData): string[] {
 /** Software and seeds. */
 export const softwareText = ({ software, seeds, result }: ReportData): Block =>
   text(
-    `Software: ${software.name} ${visible(software.version)}. Formats: ${result.format}, evencast-report/1. Seed of the ${seeds.jointDraws} draws behind the probability of several limits being kept at once: ${seeds.joint}. Nothing else is left to chance.`,
+    `Software: ${software.name} ${visible(software.version)}, kernels of the rolls ${visible(software.model)}. Formats: ${result.format}, evencast-report/1. Seed of the ${seeds.jointDraws} draws behind the probability of several limits being kept at once: ${seeds.joint}. Nothing else is left to chance.`,
     true,
   );

@@ -9,7 +9,7 @@ const DE: CheckWords = {
   'derived-agree': () => 'Urteile, Würfe und Mittel folgen aus den gemessenen Zahlen.',
   'derived-differ': () => 'Einige Zahlen folgen nicht aus den anderen:',
   'derived-differ-version': (wrote, own) =>
-    `Einige Zahlen folgen nicht aus den anderen (geschrieben von Evencast ${wrote}, dies ist ${own} und rechnet vielleicht anders):`,
+    `Urteile oder Würfe kommen hier anders heraus: Evencast ${wrote} hat den Bericht geschrieben, dies ist ${own}, vielleicht mit anderen Kernen, und rechnet vielleicht anders:`,
   'page-agrees': () => 'Die Seite sagt bis aufs letzte Byte, was ihre Daten sagen.',
   'page-changed': () => 'Die Seite wurde verändert: Sie sagt nicht, was ihre Daten sagen.',
   'page-none': () => 'Eine JSON-Datei hat neben ihren Daten keine Seite.',
