@@ -41,6 +41,7 @@ const en = {
   leanOf: 'Lean of the camera',
   why: (axes: string, u95: string) => `Tells most of ${axes}: their U95 against the others falls to ${u95}.`,
   whyOne: (axis: string, u95: string) => `Tells most of ${axis}: its U95 against the others falls to ${u95}.`,
+  whyFirst: (axes: string) => `A first sight of ${axes}; the next photos make it sharp.`,
   whyCorners: 'Tells more of the corners, and steadies all axes.',
   and: (list: readonly string[]) => list.join(', ').replace(/, ([^,]*)$/, ' and $1'),
   picture: (up: string, front: string, lean: string) =>
@@ -90,6 +91,7 @@ const de: typeof en = {
   leanOf: 'Neigung der Kamera',
   why: (axes, u95) => `Sagt am meisten über ${axes}: ihre U95 gegen die anderen sinkt auf ${u95}.`,
   whyOne: (axis, u95) => `Sagt am meisten über ${axis}: ihre U95 gegen die anderen sinkt auf ${u95}.`,
+  whyFirst: (axes) => `Ein erster Blick auf ${axes}; die nächsten Fotos machen ihn scharf.`,
   whyCorners: 'Sagt mehr über die Ecken und festigt alle Achsen.',
   and: (list) => list.join(', ').replace(/, ([^,]*)$/, ' und $1'),
   picture: (up, front, lean) =>
