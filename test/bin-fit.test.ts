@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { outlineFit } from '../src/fit/bin-outline-fit.ts';
-import { binShot, outlineRays, POSE_SIZE, poseRows, seenPose, YAW_PERIOD, type TruePose } from '../src/fit/bin-pose.ts';
+import { binShot, outlineRays, POSE_SIZE, poseRows, YAW_PERIOD, type TruePose } from '../src/fit/bin-pose.ts';
 import { foundPose, poseShape } from '../src/fit/bin-search.ts';
 import { outlineOf, type Outline } from '../src/geometry/outline.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';

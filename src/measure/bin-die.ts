@@ -132,11 +132,13 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
     // Of a hand, too, some part may look like a die.
     const reaches = cutShare(thing) > BIN_DIE.reaching;
     if (dice.length > 0 && (!reaches || dice.length === parts.length))
-      return parts.map(({ t, pose }) =>
-        pose && pose.misfit < BIN_DIE.most / 2
-          ? measuredDie(seen, t, pose, thing)
-          : other(seen, t, { code: 'touching' }),
-      );
+      return parts.map(({ t, pose }): MeasuredDie | OtherThing => {
+        if (!pose || pose.misfit >= BIN_DIE.most / 2) return other(seen, t, { code: 'touching' });
+        const die = measuredDie(seen, t, pose, thing);
+        // What its neighbour is cannot be told, and so not that it stands apart.
+        const alone = die.code !== 'die' || dice.length === parts.length;
+        return alone ? die : { ...die, reasons: [...die.reasons, { code: 'touching' }] };
+      });
   }
   if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole)];
   return [other(seen, thing, whatElse(seen, thing, rough, whole))];

@@ -60,7 +60,10 @@ export function limitsFor(
     radius:
       given.radius ?? round(Math.max(USUAL_LIMITS.radiusTimes * radius, radius + USUAL_LIMITS.radiusMore * usual)),
     departure:
-      given.departure ?? round(Math.max(USUAL_LIMITS.departureLeast, USUAL_LIMITS.departure * usual, USUAL_LIMITS.departureTimes * departure)),
+      given.departure ??
+      round(
+        Math.max(USUAL_LIMITS.departureLeast, USUAL_LIMITS.departure * usual, USUAL_LIMITS.departureTimes * departure),
+      ),
   };
 }
 

@@ -3,7 +3,7 @@ import type { PoseShape } from '../fit/bin-search.ts';
 import type { MeasuredDie, OtherThing } from './bin-die.ts';
 
 /** Dice nearer than this touch, mm: what one photo tells of a gap. */
-const GAP = 0.15;
+const GAP = 0.4;
 /** Directions in which a gap between two dice is looked for: so many across, and elevations, radians from the line of their middles. */
 const ACROSS = 13;
 const SPREAD = 0.9;
