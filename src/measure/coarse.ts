@@ -16,7 +16,7 @@ export const COARSE = {
   radiusShare: 0.06,
   cut: 2.5,
   /** Cost per point from which a fit is good enough to try no other yaw. */
-  good: 0.5,
+  good: 1,
 } as const;
 
 /** First guess of one photo: where the die stands, how large it is, and how well its rough outline agrees. */

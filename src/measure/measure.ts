@@ -40,8 +40,7 @@ const EVEN_SKY = 1;
 const ROUNDS = [
   { every: 4, free: 'size', steps: 6 },
   { every: 4, free: 'whole', steps: 6 },
-  { every: 3, free: 'whole', steps: 6 },
-  { every: 3, free: 'whole', steps: 6 },
+  { every: 2, free: 'whole', steps: 6 },
   { every: 1, free: 'whole', steps: 6 },
 ] as const;
 

@@ -34,8 +34,8 @@ function pass(
     line.fill(line[reach]!, 0, reach);
     line.fill(line[reach + length - 1]!, reach + length);
     for (let i = 0, k = start; i < length; i++, k += step) {
-      let sum = 0;
-      for (let j = 0; j < kernel.length; j++) sum += kernel[j]! * line[i + j]!;
+      let sum = kernel[reach]! * line[i + reach]!;
+      for (let j = 1; j <= reach; j++) sum += kernel[reach + j]! * (line[i + reach - j]! + line[i + reach + j]!);
       out[k] = sum;
     }
   }
