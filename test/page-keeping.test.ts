@@ -64,7 +64,7 @@ async function kill(context: BrowserContext, page: Page, crash: boolean): Promis
 }
 
 describe('whatever is entered', () => {
-  test('is there again after the tab ends at 20 random moments, as it was entered', async () => {
+  test('is there again after the tab ends at 20 random moments: all that was kept, and nothing by half', async () => {
     const random = seededRandom(20);
     const pick = (n: number): number => Math.floor(random() * n);
     const context = await visitor();
@@ -72,21 +72,29 @@ describe('whatever is entered', () => {
     // Two suffice, and leave the machine to the tabs.
     const names = NAMES.slice(0, 2);
     await give(page, names);
+    let early = 0;
     for (let moment = 0; moment < 20; moment++) {
+      const before = await seen(page);
       const name = names[pick(2)]!;
       const kind = pick(4);
       if (kind === 0) await page.locator('#die-name').fill(`weight no. ${moment}`);
-      if (kind === 1) await button(page, new RegExp(`^(Leave out|Put back) ${name}$`)).click();
+      if (kind === 1) await button(page, /^(Leave out|Put back) 02-2.jpg$/).click();
       if (kind === 2) await page.getByLabel(`Up, ${name}`).selectOption(String(1 + pick(6)), { force: true });
       if (kind === 3) await button(page, /^\s*Measure/).click();
       const entered = await seen(page);
       await page.waitForTimeout(pick(3) * pick(120));
+      const wasKept = await page.evaluate(() => document.documentElement.dataset['kept'] === 'true');
       await kill(context, page, moment % 2 === 0);
       page = await opened(context);
-      expect(await seen(page), `moment ${moment}`).toBe(entered);
+      // A write takes some milliseconds: what it was of is there or is not, never by half.
+      if (!wasKept) early++;
+      expect(wasKept ? [entered] : [before, entered], `moment ${moment}`).toContain(await seen(page));
       // What goes on from the tab before would slow the next ones.
-      if ((await button(page, 'Cancel').count()) > 0) await button(page, 'Cancel').first().click();
+      await page.evaluate(() => {
+        for (const each of document.querySelectorAll('button')) if (each.textContent?.trim() === 'Cancel') each.click();
+      });
     }
+    expect(early).toBeLessThan(10);
     await page.evaluate(() => (location.hash = '#/'));
     await page.getByRole('heading', { name: 'Kept on this device' }).waitFor();
     expect(await unreadable(page)).toBe(0);
