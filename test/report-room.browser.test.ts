@@ -1,5 +1,6 @@
 import axe from 'axe-core';
 import { mount, unmount } from 'svelte';
+import * as v from 'valibot';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { success } from '../src/result.ts';
 import { htmlReport } from '../src/report/html-report.ts';
@@ -7,7 +8,9 @@ import { reportRecord } from '../src/report/record.ts';
 import '../src/ui/app.css';
 import ReportRoom from '../src/ui/rooms/ReportRoom.svelte';
 import { DieSet } from '../src/ui/state/die-set.svelte.ts';
+import type { RoomShelf } from '../src/ui/keeping/kept-rooms.ts';
 import { language } from '../src/ui/state/language.svelte.ts';
+import { KEPT_REPORT, ReportEntries, type KeptReport } from '../src/ui/state/report-entries.svelte.ts';
 import { bench } from '../src/ui/state/the-bench.ts';
 import { madeResult } from './support/made-result.ts';
 import { MADE_INPUT } from './support/report-digest.ts';
@@ -66,8 +69,34 @@ test('a report opened is checked, and one changed is told, in both languages', a
   await waited(() => expect(document.querySelector('.checks .bad')?.textContent).toContain('wurde verändert'));
 });
 
+test('words of one die stay with it, others serve all, and both are kept', async () => {
+  const kept: KeptReport[] = [];
+  const shelf: RoomShelf<KeptReport> = {
+    all: () => Promise.resolve(kept.slice(-1).map((data) => ({ id: 'a', changed: 0, data }))),
+    keep: (_, data) => void kept.push(v.parse(KEPT_REPORT, JSON.parse(JSON.stringify(data)))),
+    remove: () => undefined,
+  };
+  const first = new ReportEntries();
+  await first.keepOn(shelf);
+  first.belongTo('one');
+  first.about.die = 'walnut';
+  first.about.measuredBy = 'a tester';
+  first.fillIn('moulded');
+  first.belongTo('two');
+  expect([first.about.die, first.about.measuredBy]).toEqual(['', 'a tester']);
+  first.about.note = 'of two';
+  first.keep();
+  const second = new ReportEntries();
+  second.belongTo('two');
+  await second.keepOn(shelf);
+  expect([second.about.note, second.about.measuredBy, second.limits['range.high']]).toEqual(['of two', 'a tester', '0.05']); // prettier-ignore
+  second.belongTo('one');
+  expect([second.about.die, second.about.note]).toEqual(['walnut', '']);
+  expect(second.tolerance).toMatchObject({ range: { low: null, high: 0.05 }, size: null });
+});
+
 test('has no fault that axe finds', async () => {
   await waited(() => expect(paper().querySelector('.verdict')).not.toBeNull());
   const { violations } = await axe.run(document.body, { rules: { region: { enabled: false }, 'page-has-heading-one': { enabled: false }, 'document-title': { enabled: false }, 'html-has-lang': { enabled: false } } }); // prettier-ignore
-  expect(violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join()}`)).toEqual([]);
+  expect(violations.map((found) => `${found.id}: ${found.nodes.map((n) => n.html).join()}`)).toEqual([]);
 });

@@ -10,8 +10,8 @@ import { typedNumber } from '../format.ts';
 const LINE = v.pipe(v.string(), v.maxLength(400));
 const TEXTS = v.record(v.pipe(v.string(), v.maxLength(40)), v.pipe(v.string(), v.maxLength(2000)));
 
-/** What the room keeps: what was typed for reports, the same for all dice. */
-export const KEPT_REPORT = v.object({ about: TEXTS, limits: TEXTS, name: LINE, source: LINE, rule: LINE, probability: LINE, paper: LINE, reader: LINE }); // prettier-ignore
+/** What the room keeps: what was typed for all reports, and under `own` what was typed of one die, by its id. */
+export const KEPT_REPORT = v.object({ about: TEXTS, own: v.record(v.pipe(v.string(), v.maxLength(80)), TEXTS), limits: TEXTS, name: LINE, source: LINE, rule: LINE, probability: LINE, paper: LINE, reader: LINE }); // prettier-ignore
 export type KeptReport = v.InferOutput<typeof KEPT_REPORT>;
 
 /** Fields of limits, in the order of the form; chances in per cent of an even die's, the rest mm. */
@@ -23,6 +23,11 @@ export type EntryFault = 'number' | 'order' | 'probability';
 const EMPTY_LIMITS = Object.fromEntries(LIMIT_FIELDS.map((f) => [f, ''])) as Record<LimitField, string>;
 const EMPTY_ABOUT: Omit<About, 'reportedOn'> = { die: '', maker: '', measuredBy: '', measuredOn: '', place: '', conditions: '', ruler: '', note: '' }; // prettier-ignore
 export type AboutField = keyof typeof EMPTY_ABOUT;
+
+/** What belongs to one die; the rest is the same for all. */
+const OWN = ['die', 'measuredOn', 'note'] as const satisfies readonly AboutField[];
+/** Dice whose own words are kept. */
+const MOST_DICE = 200;
 
 const unit = (key: LimitKey): number => (key === 'chances' ? 100 : 1);
 
@@ -36,6 +41,8 @@ export class ReportEntries {
   probability = $state(String(100 * RULE_DEFAULTS.probability));
   #shelf: RoomShelf<KeptReport> | null = null;
   #id = newId();
+  #of = '';
+  readonly #own = new Map<string, Record<string, string>>();
 
   /** The limits typed; null where one of them is none. */
   readonly tolerance: Tolerance | null = $derived.by(() => {
@@ -86,6 +93,21 @@ export class ReportEntries {
     this.keep();
   }
 
+  /** From now on the words of one die are those of this one. */
+  belongTo(die: string): void {
+    if (this.#of === die) return;
+    this.#remember();
+    this.#of = die;
+    const own = this.#own.get(die);
+    for (const key of OWN) this.about[key] = own?.[key] ?? '';
+  }
+
+  #remember(): void {
+    const own = Object.fromEntries(OWN.map((key) => [key, this.about[key].slice(0, TYPED.note)]));
+    this.#own.delete(this.#of);
+    if (this.#of !== '' && Object.values(own).some((t) => t !== '')) this.#own.set(this.#of, own);
+  }
+
   /** Brings back what was typed at the last visit; keeps from now on. */
   async keepOn(shelf: RoomShelf<KeptReport>): Promise<void> {
     if (this.#shelf !== null) return;
@@ -94,7 +116,9 @@ export class ReportEntries {
     if (last === undefined) return;
     this.#id = last.id;
     const { about, limits, name, source, rule, probability } = last.data;
-    for (const key of Object.keys(EMPTY_ABOUT) as AboutField[]) this.about[key] ||= about[key] ?? '';
+    for (const [die, own] of Object.entries(last.data.own)) if (!this.#own.has(die)) this.#own.set(die, own);
+    const texts: Record<string, string> = { ...about, ...this.#own.get(this.#of) };
+    for (const key of Object.keys(EMPTY_ABOUT) as AboutField[]) this.about[key] ||= texts[key] ?? '';
     for (const field of LIMIT_FIELDS) this.limits[field] ||= limits[field] ?? '';
     this.name ||= name;
     this.source ||= source;
@@ -111,9 +135,10 @@ export class ReportEntries {
   keep(): void {
     const cut = (texts: Record<string, string>): Record<string, string> =>
       Object.fromEntries(Object.entries(texts).map(([k, t]) => [k, t.slice(0, TYPED.note)]));
-    // The die's own name, date and note belong to one die.
+    this.#remember();
     const about = cut({ ...$state.snapshot(this.about), die: '', measuredOn: '', note: '' });
+    const own = Object.fromEntries([...this.#own].slice(-MOST_DICE));
     const { name, source, rule, probability, paper, reader } = this;
-    this.#shelf?.keep(this.#id, { about, limits: cut($state.snapshot(this.limits)), name: name.slice(0, 400), source: source.slice(0, 400), rule, probability, paper, reader }); // prettier-ignore
+    this.#shelf?.keep(this.#id, { about, own, limits: cut($state.snapshot(this.limits)), name: name.slice(0, 400), source: source.slice(0, 400), rule, probability, paper, reader }); // prettier-ignore
   }
 }
