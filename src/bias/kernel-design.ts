@@ -10,7 +10,7 @@ export const SPREAD: Readonly<
   Record<DieKind, { readonly face: number; readonly mass: number; readonly radius: number }>
 > = {
   d4: { face: 0.02, mass: 0.04, radius: 0.45 },
-  d6: { face: 0.02, mass: 0.012, radius: 0.3 },
+  d6: { face: 0.03, mass: 0.018, radius: 0.3 },
   d8: { face: 0.015, mass: 0.012, radius: 0.3 },
   d10: { face: 0.009, mass: 0.01, radius: 0.3 },
   d12: { face: 0.007, mass: 0.008, radius: 0.3 },
@@ -19,8 +19,8 @@ export const SPREAD: Readonly<
 
 /** Mean corner radius of a fitted die, as a factor of the nominal one: evenly between the two. */
 export const RADIUS_RANGE = [0.1, 1.9] as const;
-/** Largest deviation taken, in standard deviations: no die of the design is impossible. */
-const MOST = 2.2;
+/** Largest deviation taken, in standard deviations: no die of the design is impossible, and what strays farther is thrown. */
+export const MOST = 2.2;
 
 /**
  * Dice for a fit or its check, uneven in all ways at once, in pairs that stray oppositely: what is even in the deviations cancels.

@@ -2,7 +2,7 @@ import { D10_APEX, type DieKind } from '../geometry/solid.ts';
 import { meanDistance, NOMINAL, solidFor, without, type DieShape } from './die-shape.ts';
 import { faceFrame } from './face-frame.ts';
 import { FLAW_HEIGHTS, MARK_PLACES, TRIM_DEPTH } from './flaw-scales.ts';
-import { RADIUS_RANGE, SPREAD } from './kernel-design.ts';
+import { MOST, RADIUS_RANGE, SPREAD } from './kernel-design.ts';
 import kernels from './kernels.json' with { type: 'json' };
 import { supportFeatures, type SupportFeatures } from './support-features.ts';
 import { kernelGrid } from './symmetry.ts';
@@ -37,20 +37,24 @@ export interface KindKernels {
 
 /** How well dice that were not fitted are predicted, and how uneven they are: root mean squares of ln p. */
 export interface HeldOut {
-  /** With the chance of their throws taken out; 0 only where that is more than was seen. */
+  /** With the chance of their throws taken out, but not less than one standard deviation of it: no smaller error could be seen. */
   readonly error: number;
   /** The error and two standard deviations of what their throws leave open. */
   readonly atMost: number;
   readonly unevenness: number;
-  /** Throws of each die. */
-  readonly throws: number;
 }
 
 export interface KernelFile {
   readonly format: 'evencast-kernels/1';
   readonly seed: number;
   /** Dice and throws behind it. */
-  readonly effort: Readonly<Record<string, number>>;
+  readonly effort: {
+    readonly pairs: number;
+    readonly throwsPerDie: Readonly<Record<DieKind, number>>;
+    readonly flaw: number;
+    readonly heldOutDice: number;
+    readonly heldOutThrows: number;
+  };
   readonly kinds: Readonly<Partial<Record<DieKind, KindKernels>>>;
 }
 
@@ -220,7 +224,7 @@ function beyondRange(shape: DieShape, p: Float64Array): Beyond[] {
   const highest = FLAW_HEIGHTS[FLAW_HEIGHTS.length - 1] * h;
   const out: Beyond[] = [];
   if (Math.abs((shape.apex ?? D10_APEX) - D10_APEX) > LARGEST_APEX) out.push('apex');
-  if (shape.distances.some((d) => Math.abs(d / h - 1) > 2.5 * spread.face)) out.push('faces');
+  if (shape.distances.some((d) => Math.abs(d / h - 1) > MOST * spread.face)) out.push('faces');
   if (share < RADIUS_RANGE[0] / 2 || share > 1.1 * RADIUS_RANGE[1]) out.push('radius');
   else if (shape.radii.some((r) => Math.abs(r - mean) > Math.max(1.2 * mean, 0.02 * h))) out.push('radius');
   if (Math.hypot(...(shape.massOffset ?? [0])) > 3 * spread.mass * h) out.push('mass');

@@ -19,13 +19,12 @@ import { EXIT } from './command.ts';
 export const EFFORT = {
   /** Uneven dice per kind, in opposite pairs; each is thrown on every table. */
   pairs: 80,
-  throwsPerDie: 10_000,
+  throwsPerDie: { d4: 10_000, d6: 20_000, d8: 10_000, d10: 10_000, d12: 10_000, d20: 20_000 },
   /** Throws with and without each flaw. */
   flaw: 80_000,
-  /** Dice per kind that are predicted without having been fitted, on the tables in turn; their throws in one round, and most rounds. */
+  /** Dice per kind that are predicted without having been fitted, on the tables in turn, and the throws of each. */
   heldOutDice: 12,
   heldOutThrows: 300_000,
-  heldOutRounds: 4,
 } as const;
 
 const OUT = 'src/bias/kernels.json';
@@ -91,8 +90,9 @@ async function existing(out: string, seed: number): Promise<KernelFile> {
   const empty: KernelFile = { format: 'evencast-kernels/1', seed, effort: EFFORT, kinds: {} };
   try {
     const file = JSON.parse(await readFile(out, 'utf8')) as KernelFile;
-    const same = (['pairs', 'throwsPerDie', 'flaw'] as const).every((part) => file.effort[part] === EFFORT[part]);
-    return file.seed === seed && same ? { ...file, effort: EFFORT } : empty;
+    const fits = ({ pairs, throwsPerDie, flaw }: KernelFile['effort']): string =>
+      JSON.stringify([pairs, throwsPerDie, flaw]);
+    return file.seed === seed && fits(file.effort) === fits(EFFORT) ? { ...file, effort: EFFORT } : empty;
   } catch {
     return empty;
   }
@@ -103,7 +103,7 @@ function makeKind(kind: DieKind, seed: number): KindKernels {
   const data = Object.fromEntries(
     TABLE_NAMES.map((table, t) => [
       table,
-      dice.map((shape, i) => observation(shape, table, seed + 1000 * (t + 1) + i, EFFORT.throwsPerDie)),
+      dice.map((shape, i) => observation(shape, table, seed + 1000 * (t + 1) + i, EFFORT.throwsPerDie[kind])),
     ]),
   );
   const reference = radiusShare(trueShape(kind));
@@ -119,7 +119,7 @@ function makeKind(kind: DieKind, seed: number): KindKernels {
     flaws: Object.fromEntries(
       TABLE_NAMES.map((t) => [t, fitFlaws(kind, t, EFFORT.flaw, thrown)]),
     ) as KindKernels['flaws'],
-    heldOut: { error: NaN, atMost: NaN, unevenness: NaN, throws: 0 },
+    heldOut: { error: NaN, atMost: NaN, unevenness: NaN },
   };
 }
 
@@ -134,41 +134,25 @@ const observation = (shape: DieShape, table: TableName, seed: number, throws: nu
   counts: tallyOf(bodyOf(shape), table, seed, 0, throws).counts,
 });
 
-/**
- * Error of ln p on dice as they are met, not fitted, with the chance of their throws taken out. They are thrown in rounds until what is left
- * stands out of that chance by two standard deviations.
- */
+/** Error of ln p on dice as they are met, not fitted. */
 function heldOut(kind: DieKind, seed: number, file: KernelFile): HeldOut {
   const dice = unevenDice(kind, EFFORT.heldOutDice, seed + 500_000, 0.5).filter((_, i) => i % 2 === 0);
   const tried = dice.map((shape, i) => {
     const table = TABLE_NAMES[i % TABLE_NAMES.length];
-    return {
-      shape,
-      table,
-      said: centredLogs(kernelReading(shape, table, file).p),
-      counts: new Float64Array(shape.labels.length),
-    };
+    const { counts } = observation(shape, table, seed + 900_000 + i, EFFORT.heldOutThrows);
+    return { said: centredLogs(kernelReading(shape, table, file).p), counts };
   });
-  for (let round = 1; ; round++) {
-    tried.forEach(({ shape, table, counts }, i) => {
-      const first = (round - 1) * EFFORT.heldOutThrows;
-      const more = tallyOf(bodyOf(shape), table, seed + 900_000 + i, first, EFFORT.heldOutThrows).counts;
-      more.forEach((c, f) => (counts[f] += c));
-    });
-    const { square, doubt, unevenness } = misses(tried, round * EFFORT.heldOutThrows);
-    if (square > 2 * doubt || round === EFFORT.heldOutRounds)
-      return {
-        error: Math.sqrt(Math.max(0, square)),
-        atMost: Math.sqrt(Math.max(0, square) + 2 * doubt),
-        unevenness,
-        throws: round * EFFORT.heldOutThrows,
-      };
-  }
+  const { square, doubt, unevenness } = misses(tried, EFFORT.heldOutThrows);
+  return {
+    error: Math.sqrt(Math.max(square, doubt)),
+    atMost: Math.sqrt(Math.max(0, square) + 2 * doubt),
+    unevenness,
+  };
 }
 
 /** Mean square of ln p seen less said without what chance makes of it, and that chance's standard deviation. */
 function misses(
-  tried: readonly { readonly said: Float64Array; readonly counts: Float64Array }[],
+  tried: readonly { readonly said: Float64Array; readonly counts: ArrayLike<number> }[],
   throws: number,
 ): { readonly square: number; readonly doubt: number; readonly unevenness: number } {
   let [squares, effects, count] = [0, 0, 0];
