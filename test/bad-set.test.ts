@@ -90,7 +90,7 @@ describe('one bad photo of four is left out with its reason, and the rest is mea
 });
 
 test('somewhat blurred or overexposed: used, with a remark, and no axis outside its doubt', async () => {
-  const p = await pixelsOf(sharp(sampleFile('d6', '03-3.jpg')).blur(2));
+  const p = await pixelsOf(sharp(sampleFile('d6', '03-3.jpg')).blur(2.4));
   const outcome = measured(d6, changed(2, p));
   expect(fates(outcome)).toEqual(['used', 'used', 'used-with-remark: blur', 'used']);
   expectGood(outcome);
