@@ -64,16 +64,12 @@ export function createBin(cv: Cv, job: BinJob): Bin {
   const seen = (): LookedAt[] => photos.filter((p) => 'things' in p);
   return {
     addPhoto(photo) {
-      const looked = lookAt(cv, photo, job);
+      const twinOf = (sight: CardSight): string | null =>
+        seen().find((p) => p.name !== photo.name && samePoints(p.sight, sight))?.name ?? null;
+      const looked = lookAt(cv, photo, job, twinOf);
       if (!looked.ok) {
         put({ name: photo.name, left: looked.error });
         return leftOut(photo.name, looked.error);
-      }
-      const twin = seen().find((p) => p.name !== photo.name && samePoints(p.sight, looked.value.sight));
-      if (twin) {
-        const left: Note = { code: 'duplicate', seen: twin.name };
-        put({ name: photo.name, left });
-        return leftOut(photo.name, left);
       }
       put(looked.value);
       return judged(looked.value, shape.solid, job, seen());
@@ -133,12 +129,19 @@ const diceOf = (p: LookedAt): MeasuredDie[] => p.things.filter((t) => t.code ===
 const samePoints = (p: CardSight, q: CardSight): boolean =>
   p.picture.length === q.picture.length && p.picture.every((v, i) => v === q.picture[i]);
 
-function lookAt(cv: Cv, photo: MeasurePhoto, job: BinJob): Result<LookedAt, Note> {
+function lookAt(
+  cv: Cv,
+  photo: MeasurePhoto,
+  job: BinJob,
+  twinOf: (sight: CardSight) => string | null = () => null,
+): Result<LookedAt, Note> {
   const { picture, orientation } = asStored(photo.picture, photo.orientation ?? 1);
   const markers = markersIn(cv, picture);
   if (markers.found.length < MARKERS_NEEDED) return failure(cardFault(markers));
   const sight = saddlePoints(picture, markers.found);
   const points = sight.card.length / 2;
+  const twin = twinOf(sight);
+  if (twin !== null) return failure({ code: 'duplicate', seen: twin });
   const map = points < CARD_POINTS_NEEDED ? null : cardMap(sight.card, sight.picture);
   if (!map) return failure({ code: 'card-points', seen: points, needed: CARD_POINTS_NEEDED });
   const size = { width: picture.width, height: picture.height };
