@@ -1,0 +1,89 @@
+import { expect, test } from 'vitest';
+import type { BinDie, BinPhoto } from '../src/measure/bin-types.ts';
+import { BinCamera } from '../src/ui/state/bin-camera.svelte.ts';
+import { BinRoom } from '../src/ui/state/bin-room.svelte.ts';
+
+const die = (x: number, changes: Partial<BinDie> = {}): BinDie => ({
+  x,
+  y: 0,
+  size: { value: 16, u: 0.02 },
+  radius: { value: 0.5, u: 0.05 },
+  departure: { value: 0.01, u: 0.005 },
+  verdict: 'keep',
+  sure: 0.99,
+  reason: '',
+  reasons: [{ code: 'within' }],
+  rounding: 'alike',
+  seen: 1,
+  outline: [0, 0, 10, 0, 10, 10],
+  ...changes,
+});
+const photo = (name: string, dice: readonly BinDie[]): BinPhoto => ({
+  photo: name,
+  status: 'judged',
+  code: null,
+  remark: null,
+  notes: [],
+  width: 100,
+  height: 100,
+  dice,
+});
+
+function roomOf(...photos: readonly BinPhoto[]): BinRoom {
+  const room = new BinRoom();
+  room.entries = photos.map((judged) => ({ name: judged.photo, file: new File([], judged.photo), url: '', judged }));
+  return room;
+}
+
+test('a verdict overrules, takes the next die in hand over the photo’s end, counts, and can be undone', () => {
+  const room = roomOf(photo('1', [die(0), die(20)]), photo('2', [die(0, { verdict: 'reject' })]));
+  expect(room.tally).toEqual({ keep: 2, 'look-again': 0, reject: 1 });
+  room.overrule('reject');
+  expect([room.selected, room.die]).toEqual([0, 1]);
+  room.overrule('look-again');
+  expect([room.selected, room.die]).toEqual([1, 0]);
+  expect(room.tally).toEqual({ keep: 0, 'look-again': 1, reject: 2 });
+  expect(room.isOverruled('1', 1)).toBe(true);
+  room.undo();
+  expect([room.selected, room.die]).toEqual([0, 1]);
+  room.undo();
+  expect(room.tally).toEqual({ keep: 2, 'look-again': 0, reject: 1 });
+  expect(room.undoable).toBe(false);
+});
+
+test('limits are suggested from the person’s verdicts and hold only when taken', () => {
+  const radii = [0.5, 0.52, 0.48, 0.51, 1.2, 1.3, 1.25, 1.4];
+  const room = roomOf(
+    photo(
+      '1',
+      radii.map((value, i) => die(10 * i, { radius: { value, u: 0.05 } })),
+    ),
+  );
+  expect(room.suggestion).toMatchObject({ code: 'too-few' });
+  for (const value of radii) room.overrule(value < 1 ? 'keep' : 'reject');
+  const found = room.suggestion;
+  if ('code' in found) throw new Error(found.code);
+  expect(found.leaveOneOut).toEqual({ rejectsKept: 0, rejects: 4, keepersRejected: 0, keepers: 4 });
+  expect(room.limits).toEqual({});
+  room.entries = [];
+  room.takeLimits(found);
+  expect(room.limits.radius).toBeCloseTo(0.86, 2);
+  room.clear();
+});
+
+test('the camera waits for hands, for dice to lie still, and for other dice', () => {
+  const camera = new BinCamera(
+    () => Promise.resolve(null),
+    () => undefined,
+  );
+  const hand = photo('', [die(0), die(30, { size: null, reasons: [{ code: 'reaching-in' }] })]);
+  expect(camera.judge({ ...photo('', []), status: 'left-out', code: 'no-card' })).toBe('no-card');
+  expect(camera.judge(hand)).toBe('hands');
+  const still = photo('', [die(0), die(20)]);
+  expect([camera.judge(still), camera.judge(photo('', [die(0), die(23)])), camera.judge(still)]).toEqual([
+    'hold',
+    'hold',
+    'hold',
+  ]);
+  expect([camera.judge(still), camera.judge(still)]).toEqual(['hold', 'sees']);
+});
