@@ -98,7 +98,7 @@ const de: Words = {
   photos: 'Fotos',
   photo: (name, n) => `${name}: ${n} Dinge umrandet`,
   die: (n) => `Würfel ${n}`,
-  overruled: 'dein Urteil',
+  overruled: 'Ihr Urteil',
   sure: (p) => `sicher ${p}`,
   columns: ['Würfel', 'Urteil', 'Grund', 'Maß, mm', 'Radius, mm', 'Unrund, mm'],
   verdict: { keep: 'behalten', 'look-again': 'nachsehen', reject: 'aussortieren' },
@@ -107,10 +107,10 @@ const de: Words = {
   setVerdict: (v, n) => `Würfel ${n}: ${v}`,
   learn: 'Grenzen lernen',
   learnAbout:
-    'Aus Würfeln, die du mit den Tasten sortiert hast, werden Grenzen vorgeschlagen, die wie du sortieren würden. Nichts ändert sich, bevor du sie übernimmst.',
+    'Aus Würfeln, die Sie mit den Tasten sortiert haben, werden Grenzen vorgeschlagen, die wie Sie sortieren würden. Nichts ändert sich, bevor Sie sie übernehmen.',
   learnFew: (keepers, rejects, needed) =>
-    `${keepers} von dir behalten und ${rejects} aussortiert; je ${needed} werden gebraucht.`,
-  learnNone: 'unterscheidet deine guten nicht von deinen schlechten',
+    `${keepers} von Ihnen behalten und ${rejects} aussortiert; je ${needed} werden gebraucht.`,
+  learnNone: 'unterscheidet Ihre guten nicht von Ihren schlechten',
   learnErrors: (rk, r, kr, k) =>
     `Jeder Würfel nach Grenzen aus den übrigen beurteilt (Auslassen je eines): ${rk} von ${r} schlechten behalten, ${kr} von ${k} guten aussortiert.`,
   learnTake: 'Diese Grenzen verwenden',
