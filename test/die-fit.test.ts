@@ -2,17 +2,11 @@ import { describe, expect, test } from 'vitest';
 import { composed, product, rotationOf, turned, type Camera, type Rigid } from '../src/geometry/camera.ts';
 import { turnsOf } from '../src/geometry/symmetry.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';
-import {
-  CUT,
-  fitDie,
-  NO_TAU,
-  parameterCount,
-  photoRows,
-  SHAPE_PRIOR,
-  WIDTH,
-  type DieState,
-  type FitPhoto,
-} from '../src/fit/die-fit.ts';
+import { fitDie } from '../src/fit/die-fit.ts';
+import { parameterCount, type DieState, type FitPhoto } from '../src/fit/die-state.ts';
+import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
+import { photoRows, WIDTH } from '../src/fit/photo-rows.ts';
+import { NO_TAU } from '../src/fit/stretches.ts';
 import { turnChecks } from '../src/fit/turn-check.ts';
 import { trueDie } from '../src/measure/coarse.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';

@@ -1,15 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import {
-  CUT,
-  fitDie,
-  NO_TAU,
-  parameterCount,
-  photoRows,
-  SHAPE_PRIOR,
-  type DieState,
-  type FitPhoto,
-  type Tau,
-} from '../src/fit/die-fit.ts';
+import { fitDie } from '../src/fit/die-fit.ts';
+import { parameterCount, type DieState, type FitPhoto } from '../src/fit/die-state.ts';
+import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
+import { photoRows } from '../src/fit/photo-rows.ts';
+import { NO_TAU, type Tau } from '../src/fit/stretches.ts';
 import { doubtOf, HIDDEN, stretchSigma, TAU_LEAST, TAU_USUAL, type Doubt, type Influence } from '../src/fit/doubt.ts';
 import type { Outline } from '../src/geometry/outline.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';

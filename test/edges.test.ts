@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { CUT, fitDie, seenIn, SHAPE_PRIOR, type DieState, type FitPhoto } from '../src/fit/die-fit.ts';
+import { fitDie } from '../src/fit/die-fit.ts';
+import { seenIn, type DieState, type FitPhoto } from '../src/fit/die-state.ts';
+import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
 import { TAU_LEAST } from '../src/fit/doubt.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
 import { rimOf } from '../src/geometry/rim.ts';

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { seenIn, type DieState, type FitPhoto } from '../src/fit/die-fit.ts';
+import { seenIn, type DieState, type FitPhoto } from '../src/fit/die-state.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
 import { dieSolid, type DieKind } from '../src/geometry/solid.ts';
 import { agreeing, ROUGH, roughNote, roughStand } from '../src/measure/rough-checks.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { CUT, SHAPE_PRIOR } from '../src/fit/die-fit.ts';
+import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
 import { doubtOf } from '../src/fit/doubt.ts';
 import { axesOf } from '../src/fit/shot-axes.ts';
 import { candidates, EDGE_ON, frontsOf, usualShape } from '../src/fit/shot-candidates.ts';

@@ -1,7 +1,10 @@
 import type { Outline } from '../geometry/outline.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { scaledInverse } from '../maths/least-squares.ts';
-import { fitDie, normalOf, type DieState, type Tau } from './die-fit.ts';
+import { fitDie } from './die-fit.ts';
+import type { DieState } from './die-state.ts';
+import { normalOf } from './normal-equations.ts';
+import type { Tau } from './stretches.ts';
 import { binShot, ROUNDING_BELIEF, type CardView, type TruePose } from './bin-pose.ts';
 
 export const WHOLE = {

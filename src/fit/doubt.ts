@@ -1,18 +1,10 @@
 import type { Outline } from '../geometry/outline.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
-import {
-  NO_TAU,
-  normalOf,
-  parameterCount,
-  photoRows,
-  stretches,
-  WIDTH,
-  type DieState,
-  type FitPhoto,
-  type ShapePrior,
-  type Tau,
-} from './die-fit.ts';
+import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
+import { normalOf, type ShapePrior } from './normal-equations.ts';
+import { photoRows, WIDTH } from './photo-rows.ts';
+import { NO_TAU, stretches, type Tau } from './stretches.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
 export interface Influence {

@@ -1,5 +1,5 @@
 import { dot, vec3At } from '../geometry/vec.ts';
-import { bodyOf, type DieState } from './die-fit.ts';
+import { bodyOf, type DieState } from './die-state.ts';
 
 /** A length of the die as a linear function of its faces and corners. */
 export interface AxisRow {

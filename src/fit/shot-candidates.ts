@@ -3,7 +3,7 @@ import { baseFace } from '../geometry/standing.ts';
 import { turnsOf } from '../geometry/symmetry.ts';
 import { dot, vec3At } from '../geometry/vec.ts';
 import { radians } from '../units.ts';
-import type { DieState } from './die-fit.ts';
+import type { DieState } from './die-state.ts';
 import {
   shotInformation,
   type EdgeNoise,

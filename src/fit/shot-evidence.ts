@@ -2,7 +2,9 @@ import { composed, turnedBack, type Camera, type Rigid } from '../geometry/camer
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace, cardFromBody, uprightTurn, type Shot } from '../geometry/standing.ts';
 import { cholesky, choleskyInverse } from '../maths/linear.ts';
-import { photoRows, WIDTH, type DieState, type FitPhoto, type Tau } from './die-fit.ts';
+import type { DieState, FitPhoto } from './die-state.ts';
+import { photoRows, WIDTH } from './photo-rows.ts';
+import type { Tau } from './stretches.ts';
 import { bodyPose } from './shot-pose.ts';
 import { axesOf } from './shot-axes.ts';
 import { outlineInformation } from './shot-information.ts';

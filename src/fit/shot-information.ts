@@ -4,7 +4,9 @@ import type { DieSolid } from '../geometry/solid.ts';
 import { baseFace, seenDie, uprightTurn, cardFromBody, type Shot } from '../geometry/standing.ts';
 import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { choleskySolve, cholesky } from '../maths/linear.ts';
-import { bodyOf, CUT, normalOf, type DieState, type FitPhoto, type Tau } from './die-fit.ts';
+import { bodyOf, type DieState, type FitPhoto } from './die-state.ts';
+import { CUT, normalOf } from './normal-equations.ts';
+import type { Tau } from './stretches.ts';
 
 /** A photo to be taken: what is up and in front, how far the camera leans towards the reader, how far the die is turned. */
 export interface PlannedShot extends Shot {

@@ -1,5 +1,7 @@
 import { cholesky, choleskyInverse } from '../maths/linear.ts';
-import { CUT, NO_TAU, normalOf, SHAPE_PRIOR, type DieState } from './die-fit.ts';
+import type { DieState } from './die-state.ts';
+import { CUT, normalOf, SHAPE_PRIOR } from './normal-equations.ts';
+import { NO_TAU } from './stretches.ts';
 import { HIDDEN } from './doubt.ts';
 import { axesOf } from './shot-axes.ts';
 import type { Candidates } from './shot-candidates.ts';

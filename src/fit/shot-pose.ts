@@ -4,7 +4,7 @@ import { seenDie, turnAboutUp, uprightTurn, type SeenDie, type Shot } from '../g
 import { baseFace } from '../geometry/standing.ts';
 import { unitVector, type Vec3 } from '../geometry/vec.ts';
 import { solve } from '../maths/linear.ts';
-import { bodyOf, type DieState } from './die-fit.ts';
+import { bodyOf, type DieState } from './die-state.ts';
 import { plannedPhoto, USUAL_SETTING } from './shot-information.ts';
 
 /** What is known of a photo whose pose is looked for. */

@@ -1,7 +1,9 @@
 import type { Outline } from '../geometry/outline.ts';
 import { turnsOf, type SolidTurn } from '../geometry/symmetry.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
-import { normalOf, SHAPE_PRIOR, type DieState, type FitPhoto, type ShapePrior, type Tau } from './die-fit.ts';
+import type { DieState, FitPhoto } from './die-state.ts';
+import { normalOf, SHAPE_PRIOR, type ShapePrior } from './normal-equations.ts';
+import type { Tau } from './stretches.ts';
 
 /** How one photo agrees with the rest of its set. */
 export interface TurnCheck {

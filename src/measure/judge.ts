@@ -1,4 +1,5 @@
-import { photoRows, type Tau } from '../fit/die-fit.ts';
+import { photoRows } from '../fit/photo-rows.ts';
+import type { Tau } from '../fit/stretches.ts';
 import { TAU_USUAL } from '../fit/doubt.ts';
 import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
 import { median } from '../maths/linear.ts';

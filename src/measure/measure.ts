@@ -1,14 +1,7 @@
-import {
-  CUT,
-  fitDie,
-  NO_TAU,
-  seenIn,
-  SHAPE_PRIOR,
-  type DieFit,
-  type DieState,
-  type FitPhoto,
-  type Tau,
-} from '../fit/die-fit.ts';
+import { fitDie, type DieFit } from '../fit/die-fit.ts';
+import { seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
+import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
+import { NO_TAU, type Tau } from '../fit/stretches.ts';
 import { stretchSigma, TAU_USUAL } from '../fit/doubt.ts';
 import { dieSolid, type DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';

@@ -1,4 +1,7 @@
-import { CUT, photoRows, SHAPE_PRIOR, stretches, parameterCount, type DieState } from '../fit/die-fit.ts';
+import { parameterCount, type DieState } from '../fit/die-state.ts';
+import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
+import { photoRows } from '../fit/photo-rows.ts';
+import { stretches } from '../fit/stretches.ts';
 import { doubtOf, type Doubt, type Influence } from '../fit/doubt.ts';
 import { degrees } from '../units.ts';
 import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';

@@ -1,4 +1,4 @@
-import type { FitPhoto } from '../fit/die-fit.ts';
+import type { FitPhoto } from '../fit/die-state.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { baseFace, type Shot } from '../geometry/standing.ts';
 import { dot, vec3At } from '../geometry/vec.ts';

@@ -1,7 +1,7 @@
 import { outlineOf, type Outline, type OutlineCurve } from '../geometry/outline.ts';
 import { rimOf, type Rim } from '../geometry/rim.ts';
 import type { DieSolid } from '../geometry/solid.ts';
-import { seenIn, type DieState, type FitPhoto } from '../fit/die-fit.ts';
+import { seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { measureEdges, type Blur, type EdgeSet, type Noise } from '../vision/edges.ts';
 import type { Crop } from '../vision/picture.ts';

@@ -1,4 +1,4 @@
-import type { DieState } from '../fit/die-fit.ts';
+import type { DieState } from '../fit/die-state.ts';
 import { evidenceOf, type Evidence } from '../fit/shot-evidence.ts';
 import { USUAL_NOISE } from '../fit/shot-information.ts';
 import type { Camera } from '../geometry/camera.ts';

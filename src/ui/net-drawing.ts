@@ -1,5 +1,5 @@
-import type { DieState } from '../fit/die-fit.ts';
-import { bodyOf } from '../fit/die-fit.ts';
+import type { DieState } from '../fit/die-state.ts';
+import { bodyOf } from '../fit/die-state.ts';
 import { dot, minus, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { bestNet, type FlatFace } from '../report/figures/net.ts';
 import { landRing } from './solid-mesh.ts';

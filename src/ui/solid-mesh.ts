@@ -1,4 +1,4 @@
-import type { DieState } from '../fit/die-fit.ts';
+import type { DieState } from '../fit/die-state.ts';
 import { balls, type Balls } from '../geometry/solid.ts';
 import { cross, dot, minus, norm, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 

@@ -18,7 +18,7 @@ import {
   Vector3,
   WebGLRenderer,
 } from 'three';
-import type { DieState } from '../fit/die-fit.ts';
+import type { DieState } from '../fit/die-state.ts';
 import { vec3At } from '../geometry/vec.ts';
 import { divergingColour } from './diverging.ts';
 import { faceCentre, needsLine } from './shot-drawing.ts';

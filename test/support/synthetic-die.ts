@@ -1,4 +1,5 @@
-import { photoRows, seenIn, type DieState, type FitPhoto } from '../../src/fit/die-fit.ts';
+import { seenIn, type DieState, type FitPhoto } from '../../src/fit/die-state.ts';
+import { photoRows } from '../../src/fit/photo-rows.ts';
 import type { Camera } from '../../src/geometry/camera.ts';
 import { outlineOf, type Outline } from '../../src/geometry/outline.ts';
 import { circumradius, dieSolid, type DieKind } from '../../src/geometry/solid.ts';

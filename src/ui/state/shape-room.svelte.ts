@@ -1,4 +1,4 @@
-import type { DieState } from '../../fit/die-fit.ts';
+import type { DieState } from '../../fit/die-state.ts';
 import type { Evidence } from '../../fit/shot-evidence.ts';
 import { resultShape } from '../../measure/shot-evidence.ts';
 import type { MeasureResult } from '../../measure/types.ts';

@@ -1,0 +1,181 @@
+import type { Outline } from '../geometry/outline.ts';
+import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
+import { WIDTH, photoRows, type PhotoRows } from './photo-rows.ts';
+import { NO_TAU, stretches, sumsOver, takeOut, type Division, type Tau } from './stretches.ts';
+
+/**
+ * Beliefs that keep the fit determined where photos say nothing; standard deviations, mm.
+ *
+ * Faces of one die lie within some tenths of a millimetre of their mean (common practice). It matters for few photos alone: a whole
+ * set knows its faces a hundred times better.
+ */
+export interface ShapePrior {
+  /** Of a face's distance about the mean of all. */
+  readonly face: number;
+  /** Of a corner's radius about the mean of all. */
+  readonly radius: number;
+}
+
+export const SHAPE_PRIOR: ShapePrior = { face: 0.3, radius: 0.4 };
+
+/** Residual in sigmas at which a point's weight has fallen to a half (Cauchy). */
+export const CUT = 2.5;
+
+/** Where the body's origin is tied to: sum of normal times distance, mm. */
+const ORIGIN_SIGMA = 1e-3;
+
+export interface Normal {
+  readonly cost: number;
+  readonly a: Float64Array;
+  readonly g: Float64Array;
+}
+
+/**
+ * Normal matrix and gradient of all residuals and beliefs; `null` outlines are left-out photos.
+ *
+ * With `tau` each stretch of each outline has an offset of its own, drawn from N(0, tau^2) and taken out exactly (Woodbury).
+ */
+export function normalOf(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  prior: ShapePrior,
+  cut: number,
+  tau: Tau,
+  divided?: readonly (Division | null)[],
+): Normal {
+  const n = parameterCount(state);
+  const a = new Float64Array(n * n);
+  const g = new Float64Array(n);
+  let cost = 0;
+  photos.forEach((photo, i) => {
+    const outline = outlines[i];
+    if (!outline) return;
+    const rows = photoRows(state, photo, i, outline, false);
+    cost += addRows(rows, outline.sigma, cut, a, g, n);
+    if (tau === NO_TAU) return;
+    const sums = divided
+      ? sumsOver(divided[i]!, rows, outline.sigma, cut, n)
+      : stretches(rows, outline.sigma, cut, state).values();
+    for (const s of sums) cost -= takeOut(s, tau[s.kind]!, a, g, n);
+  });
+  for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
+  cost += addBeliefs(state, prior, a, g, n);
+  return { cost, a, g };
+}
+
+function addRows(
+  rows: PhotoRows,
+  sigma: Float64Array,
+  cut: number,
+  a: Float64Array,
+  g: Float64Array,
+  n: number,
+): number {
+  let cost = 0;
+  const { index, value } = rows;
+  for (let k = 0; k < rows.count; k++) {
+    const r = rows.residual[k]!;
+    const is = 1 / sigma[k]!;
+    const z = (r * is) / cut;
+    const t = 1 + z * z;
+    cost += (cut * cut * Math.log(t)) / 2;
+    const w = (is * is) / t;
+    const o = k * WIDTH;
+    // The lower triangle alone; the upper is filled in at the end.
+    for (let p = o; p < o + WIDTH; p++) {
+      const ip = index[p]!;
+      if (ip < 0) continue;
+      const vp = value[p]! * w;
+      g[ip]! += vp * r;
+      for (let q = o; q <= p; q++) {
+        const iq = index[q]!;
+        if (iq < 0) continue;
+        const v = vp * value[q]!;
+        if (ip === iq) a[ip * n + iq]! += p === q ? v : 2 * v;
+        else if (ip > iq) a[ip * n + iq]! += v;
+        else a[iq * n + ip]! += v;
+      }
+    }
+  }
+  return cost;
+}
+
+/** The cost alone, without derivatives. */
+export function costOf(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  prior: ShapePrior,
+  cut: number,
+  tau: Tau,
+): number {
+  let cost = beliefCost(state, prior);
+  photos.forEach((photo, i) => {
+    const outline = outlines[i];
+    if (!outline) return;
+    const rows = photoRows(state, photo, i, outline, false, false);
+    for (let k = 0; k < rows.count; k++)
+      cost += (cut * cut * Math.log(1 + (rows.residual[k]! / outline.sigma[k]! / cut) ** 2)) / 2;
+    if (tau === NO_TAU) return;
+    for (const s of stretches(rows, outline.sigma, cut, state, false).values()) {
+      const v = tau[s.kind]! ** 2;
+      cost -= ((v / (1 + v * s.weight)) * s.residual * s.residual) / 2;
+    }
+  });
+  return cost;
+}
+
+/** Cost of the beliefs alone. */
+function beliefCost(state: DieState, prior: ShapePrior): number {
+  const spread = (v: Float64Array): number => {
+    const mean = v.reduce((p, q) => p + q, 0) / v.length;
+    return v.reduce((p, q) => p + (q - mean) ** 2, 0);
+  };
+  let cost = spread(state.distances) / prior.face ** 2 + spread(state.radii) / prior.radius ** 2;
+  for (let axis = 0; axis < 3; axis++) {
+    const offset = state.distances.reduce((p, d, f) => p + d * state.solid.normals[3 * f + axis]!, 0);
+    cost += (offset / ORIGIN_SIGMA) ** 2;
+  }
+  return cost / 2;
+}
+
+/** Ties the origin, and draws faces and radii weakly to their means. Returns the cost. */
+function addBeliefs(state: DieState, prior: ShapePrior, a: Float64Array, g: Float64Array, n: number): number {
+  const faces = state.distances.length;
+  let cost = 0;
+  const add = (row: Float64Array, residual: number, sd: number, from: number): void => {
+    const w = 1 / (sd * sd);
+    cost += (w * residual * residual) / 2;
+    for (let p = 0; p < row.length; p++) {
+      if (row[p] === 0) continue;
+      g[from + p] = g[from + p]! + w * row[p]! * residual;
+      for (let q = 0; q < row.length; q++)
+        a[(from + p) * n + from + q] = a[(from + p) * n + from + q]! + w * row[p]! * row[q]!;
+    }
+  };
+  for (let axis = 0; axis < 3; axis++) {
+    const row = Float64Array.from({ length: faces }, (_, f) => state.solid.normals[3 * f + axis]!);
+    add(
+      row,
+      row.reduce((s, v, f) => s + v * state.distances[f]!, 0),
+      ORIGIN_SIGMA,
+      0,
+    );
+  }
+  const toMean = (values: Float64Array, sd: number, from: number): void => {
+    const m = values.length;
+    const mean = values.reduce((s, v) => s + v, 0) / m;
+    values.forEach((v, p) => {
+      add(
+        Float64Array.from({ length: m }, (_, q) => (p === q ? 1 : 0) - 1 / m),
+        v - mean,
+        sd,
+        from,
+      );
+    });
+  };
+  toMean(state.distances, prior.face, 0);
+  toMean(state.radii, prior.radius, faces);
+  return cost;
+}

@@ -1,0 +1,147 @@
+import type { Outline } from '../geometry/outline.ts';
+import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
+import { WIDTH, photoRows, type PhotoRows } from './photo-rows.ts';
+
+/**
+ * Sums over one stretch of one photo's outline: the skin between two corners, or one corner's own.
+ *
+ * What the model of the light leaves is alike along such a stretch, so its points are not independent witnesses.
+ */
+export interface Stretch {
+  /** Place in {@link Tau}. */
+  kind: number;
+  /** Mean height over the card, mm. */
+  height: number;
+  weight: number;
+  residual: number;
+  readonly derivative: Float64Array;
+  points: number;
+}
+
+/**
+ * Standard deviations of the stretches' own offsets, px: of edges in the open, of edges close over the card (its shadow and what
+ * shadowed surfaces mirror), and of corners. All 0: points are independent.
+ */
+export type Tau = readonly [open: number, low: number, corner: number];
+
+export const NO_TAU: Tau = [0, 0, 0];
+
+/** A stretch is low where its mean height is below this share of the mean axis. */
+const LOW = 0.1;
+
+/** Which stretch each point of an outline belongs to, and the stretches' kinds; -1 after the last. */
+export interface Division {
+  readonly of: Int32Array;
+  readonly kinds: readonly number[];
+}
+
+/** How the outlines divide into stretches at a state; null for left-out photos. */
+export function divisions(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  cut: number,
+): (Division | null)[] {
+  return photos.map((photo, i) => {
+    const outline = outlines[i];
+    if (!outline) return null;
+    const rows = photoRows(state, photo, i, outline, false, false);
+    const sums = stretches(rows, outline.sigma, cut, state, false);
+    const places = new Map([...sums.keys()].map((key, place) => [key, place]));
+    return {
+      of: Int32Array.from({ length: rows.count }, (_, k) => places.get(stretchKey(rows, k, state))!),
+      kinds: [...sums.values()].map((s) => s.kind),
+    };
+  });
+}
+
+const stretchKey = (rows: PhotoRows, k: number, state: DieState): number =>
+  Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * state.radii.length +
+  Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+
+/** Sums over given stretches, with robust weights. */
+export function sumsOver(
+  { of, kinds }: Division,
+  rows: PhotoRows,
+  sigma: Float64Array,
+  cut: number,
+  n: number,
+): Stretch[] {
+  const out = kinds.map((kind): Stretch => ({
+    kind,
+    height: 0,
+    weight: 0,
+    residual: 0,
+    derivative: new Float64Array(n),
+    points: 0,
+  }));
+  for (let k = 0; k < rows.count; k++) {
+    const s = out[of[k]!]!;
+    const z = rows.residual[k]! / sigma[k]!;
+    const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
+    s.weight += w;
+    s.residual += w * rows.residual[k]!;
+    s.points++;
+    for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
+      const i = rows.index[p]!;
+      if (i >= 0) s.derivative[i]! += w * rows.value[p]!;
+    }
+  }
+  return out;
+}
+
+/** Sums over the stretches of one photo's outline, with robust weights. */
+export function stretches(
+  rows: PhotoRows,
+  sigma: Float64Array,
+  cut: number,
+  state: DieState,
+  withDerivative = true,
+): Map<number, Stretch> {
+  const n = withDerivative ? parameterCount(state) : 0;
+  const low = 2 * LOW * (state.distances.reduce((s, d) => s + d, 0) / state.distances.length);
+  const out = new Map<number, Stretch>();
+  for (let k = 0; k < rows.count; k++) {
+    const key = stretchKey(rows, k, state);
+    let s = out.get(key);
+    if (!s)
+      out.set(
+        key,
+        (s = {
+          kind: rows.firstCorner[k] === rows.secondCorner[k] ? 2 : 0,
+          height: 0,
+          weight: 0,
+          residual: 0,
+          derivative: new Float64Array(n),
+          points: 0,
+        }),
+      );
+    const z = rows.residual[k]! / sigma[k]!;
+    const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
+    s.weight += w;
+    s.residual += w * rows.residual[k]!;
+    s.points++;
+    s.height += rows.height[k]!;
+    for (let p = 0; withDerivative && p < WIDTH; p++) {
+      const i = rows.index[k * WIDTH + p]!;
+      if (i >= 0) s.derivative[i]! += w * rows.value[k * WIDTH + p]!;
+    }
+  }
+  for (const s of out.values()) {
+    s.height /= s.points;
+    if (s.height < low) s.kind = 1;
+  }
+  return out;
+}
+
+/** Takes a stretch's own offset out of the normal equations; returns what that takes off the cost. */
+export function takeOut(s: Stretch, tau: number, a: Float64Array, g: Float64Array, n: number): number {
+  const k = (tau * tau) / (1 + tau * tau * s.weight);
+  for (let i = 0; i < n; i++) {
+    const v = k * s.derivative[i]!;
+    if (v === 0) continue;
+    g[i]! -= v * s.residual;
+    for (let j = 0; j <= i; j++) a[i * n + j]! -= v * s.derivative[j]!;
+  }
+  return (k * s.residual * s.residual) / 2;
+}
