@@ -4,7 +4,7 @@ import { TAU_USUAL } from '../fit/doubt.ts';
 import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
 import { median } from '../maths/linear.ts';
 import { blurNote } from './look.ts';
-import type { Measured } from './measure.ts';
+import type { Measured } from './measured.ts';
 import type { Note } from './types.ts';
 
 /** Limits of what a fitted set is accepted with. */

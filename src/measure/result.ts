@@ -10,7 +10,7 @@ import { failure, success, type Result } from '../result.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
 import { PER_PHOTO, SHARED } from '../vision/calibration.ts';
 import { ACCEPT, blurNote } from './look.ts';
-import type { Measured } from './measure.ts';
+import type { Measured } from './measured.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from './orientation.ts';
 import { remarked } from './photo-result.ts';
 import type { AxisResult, BudgetLine, MeasureFailure, MeasureResult, Note, PhotoResult, Quantity } from './types.ts';

@@ -1,0 +1,60 @@
+import { median } from '../maths/linear.ts';
+import { cardResponse, type CardResponse } from '../vision/card-response.ts';
+import { LUMA } from '../vision/picture.ts';
+import { HALF_COLOUR_BLUR, type Response } from '../vision/profile.ts';
+import { SRGB } from '../vision/tone.ts';
+import type { CoarseStand } from './coarse.ts';
+import type { Added } from './look.ts';
+
+/** A colour must part die and stage this many times better than luma before its half resolution is put up with. */
+const COLOUR_GAIN = 1.8;
+
+/** The plane in which die and stage differ most: luma, or one colour where luma hardly tells them apart. */
+export function plainest(used: readonly Added[], coarse: readonly CoarseStand[]): Response['plane'] {
+  const differences = used.map((a, i) => {
+    const { crop } = a.survey;
+    const { xy, normal } = coarse[i]!.outline;
+    const pairs = Array.from({ length: xy.length / 2 }, (_, k) =>
+      [-6, 6].map((d) => {
+        const x = Math.min(crop.width - 1, Math.max(0, Math.round(xy[2 * k]! + d * normal[2 * k]!) - crop.left));
+        const y = Math.min(
+          crop.height - 1,
+          Math.max(0, Math.round(xy[2 * k + 1]! + d * normal[2 * k + 1]!) - crop.top),
+        );
+        return (y * crop.width + x) * crop.channels;
+      }),
+    );
+    return [0, 1, 2].map((c) => median(pairs.map(([p, q]) => crop.data[q! + c]! - crop.data[p! + c]!)));
+  });
+  const mean = [0, 1, 2].map((c) => median(differences.map((d) => d[c]!)));
+  const luma = Math.abs(LUMA[0] * mean[0]! + LUMA[1] * mean[1]! + LUMA[2] * mean[2]!);
+  const best = [0, 1, 2].reduce((p, c) => (Math.abs(mean[c]!) > Math.abs(mean[p]!) ? c : p), 0);
+  if (Math.abs(mean[best]!) < COLOUR_GAIN * luma) return LUMA;
+  return [0, 1, 2].map((c) => (c === best ? 1 : 0)) as unknown as Response['plane'];
+}
+
+/** Photos whose card edges are looked at for the camera's sharpening. */
+const RESPONSE_PHOTOS = 3;
+
+/** The camera's sharpening, from the card's own edges; none where no card edge could be used. */
+export function cameraResponse(
+  used: readonly Added[],
+  plane: Response['plane'],
+): { response: Response; responseU: number; cardBlur: number } {
+  const spreads = used.flatMap((a) => (a.survey.spread ? [a.survey.spread] : [])).slice(0, RESPONSE_PHOTOS);
+  const found = spreads.map((s) => cardResponse(s, SRGB)).filter((c): c is CardResponse => c !== null);
+  if (found.length === 0)
+    return {
+      response: { tone: SRGB, sharpening: 0, radius: 1.4, plane, colourBlur: HALF_COLOUR_BLUR },
+      responseU: 0.25,
+      cardBlur: 0.6,
+    };
+  const sharpening = median(found.map((c) => c.amount));
+  const radius = median(found.map((c) => c.radius));
+  const spread = found.length > 1 ? Math.max(...found.map((c) => Math.abs(c.amount - sharpening))) : 0.1;
+  return {
+    response: { tone: SRGB, sharpening, radius, plane, colourBlur: HALF_COLOUR_BLUR },
+    responseU: Math.max(0.08, spread),
+    cardBlur: Math.min(1.5, Math.max(0.35, median(found.map((c) => c.blur)))),
+  };
+}

@@ -1,0 +1,28 @@
+import type { DieFit } from '../fit/die-fit.ts';
+import type { DieState, FitPhoto } from '../fit/die-state.ts';
+import type { Tau } from '../fit/stretches.ts';
+import type { DieSolid } from '../geometry/solid.ts';
+import type { Calibration } from '../vision/calibration.ts';
+import type { Sheen } from '../vision/face-light.ts';
+import type { Response } from '../vision/profile.ts';
+import type { Added } from './look.ts';
+import type { PhotoLook, RoundResult } from './rounds.ts';
+import type { Job } from './types.ts';
+
+/** All that is known once a set has been measured, before it is put into words and numbers. */
+export interface Measured {
+  readonly job: Job;
+  readonly solid: DieSolid;
+  readonly state: DieState;
+  readonly fit: DieFit;
+  readonly photos: readonly FitPhoto[];
+  readonly used: readonly Added[];
+  readonly looks: readonly PhotoLook[];
+  readonly rounds: readonly RoundResult[];
+  readonly calibration: Calibration;
+  readonly sheen: Sheen;
+  readonly response: Response;
+  readonly responseU: number;
+  readonly tau: Tau;
+  readonly scale: readonly [number, number];
+}

@@ -1,0 +1,183 @@
+import { fitDie, type DieFit } from '../fit/die-fit.ts';
+import { seenIn, type DieState } from '../fit/die-state.ts';
+import { TAU_USUAL, stretchSigma } from '../fit/doubt.ts';
+import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
+import { NO_TAU, type Tau } from '../fit/stretches.ts';
+import type { DieSolid } from '../geometry/solid.ts';
+import { median } from '../maths/linear.ts';
+import type { Calibration } from '../vision/calibration.ts';
+import { faceLights, sheenOf, type Sheen } from '../vision/face-light.ts';
+import type { Surface } from '../vision/profile.ts';
+import { cameraResponse, plainest } from './camera-look.ts';
+import { trueDie, type CoarseStand } from './coarse.ts';
+import type { Added } from './look.ts';
+import type { Measured } from './measured.ts';
+import { fitPhoto } from './rough-checks.ts';
+import { lookStep, measuredOutline, movedBlur, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
+import type { Job, Progress } from './types.ts';
+
+/** Beliefs about a die's surface before its faces are seen: polished plastic. */
+export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as const;
+
+/** The light is taken to come from everywhere over the card alike. */
+const EVEN_SKY = 1;
+
+/** The rounds: how many segments are looked at, whether the whole shape is free, and whether changes by the terms are wanted. */
+const ROUNDS = [
+  { every: 4, free: 'size', steps: 6 },
+  { every: 4, free: 'whole', steps: 6 },
+  { every: 2, free: 'whole', steps: 6 },
+  { every: 1, free: 'whole', steps: 6 },
+] as const;
+
+/** Rough blur from which a photo's own edge says more of it than the card's, px. */
+const BLURRED = 1.45;
+
+/** Share of the progress bar that the rounds take. */
+const ROUNDS_FROM = 0.1;
+
+export function rounds(
+  job: Job,
+  solid: DieSolid,
+  used: readonly Added[],
+  coarse: readonly CoarseStand[],
+  cal: Calibration,
+  scale: readonly [number, number],
+  onProgress: (p: Progress) => void,
+): Measured {
+  const photos = used.map((a, i) => fitPhoto(cal, a, i));
+  const card = cameraResponse(used, plainest(used, coarse));
+  const { responseU, cardBlur } = card;
+  let response = card.response;
+  const start = trueDie(
+    solid,
+    median(coarse.map((c) => c.distance)),
+    coarse.map((c) => c.stand),
+  );
+  let state = fitDie(
+    start,
+    photos,
+    coarse.map((c) => c.outline),
+    { prior: { face: 10, radius: 10 }, free: 'size', steps: 12, cut: CUT, tau: NO_TAU },
+  ).state;
+  const top = 2 * state.distances[0]!;
+  const first = { low: cardBlur, high: cardBlur, top };
+  // A photo far blurrier than its card's edges would not be followed there in the few rounds.
+  const starts = used.map(({ blur }) => (blur !== null && blur > BLURRED ? { low: blur, high: blur, top } : first));
+  const looks: PhotoLook[] = used.map((a, i) => ({
+    crop: a.survey.crop,
+    blur: starts[i]!,
+    noise: { inside: 3, outside: 5 },
+    response,
+  }));
+  let surface: Surface = {
+    mirror: SURFACE_PRIOR.mean[0],
+    rough: SURFACE_PRIOR.mean[1],
+    limb: SURFACE_PRIOR.mean[2],
+    shade: EVEN_SKY,
+  };
+  let sheen: Sheen | null = null;
+  let fit: DieFit | null = null;
+  let found: RoundResult[] = [];
+  let tau: Tau = NO_TAU;
+  ROUNDS.forEach((round, r) => {
+    const last = r === ROUNDS.length - 1;
+    const steps: LookStep[] = [];
+    found = photos.map((photo, i) => {
+      onProgress({
+        stage: 'edges',
+        photo: i,
+        fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / ROUNDS.length,
+      });
+      const one = measuredOutline(
+        state,
+        solid,
+        photo,
+        i,
+        looks[i]!,
+        surface,
+        round.every,
+        last ? 'all' : r > 0 ? 'look' : 'nothing',
+      );
+      looks[i]!.noise = one.edges.noise;
+      const step = r > 0 && !last ? lookStep(looks[i]!.blur, one.edges, starts[i]!) : null;
+      if (step) {
+        looks[i]!.blur = movedBlur(looks[i]!.blur, step);
+        steps.push(step);
+      }
+      return one;
+    });
+    if (r > 1 && steps.length > 0) {
+      response = { ...response, sharpening: sharpened(response.sharpening, card.response.sharpening, steps) };
+      for (const l of looks) l.response = response;
+    }
+    onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / ROUNDS.length });
+    if (r === 1) state = unevened(state);
+    const outlines = found.map((f) => f.outline);
+    if (r > 0) tau = TAU_USUAL;
+    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: round.free, steps: round.steps, cut: CUT, tau });
+    state = fit.state;
+    if (r < 2) {
+      const now = state;
+      const lights = photos.flatMap((p, i) =>
+        faceLights(
+          looks[i]!.crop,
+          seenIn(now, p, i),
+          solid,
+          p.camera,
+          p.cameraFromCard,
+          response.tone,
+          used[i]!.survey.stage.map(response.tone.toLight),
+          i,
+        ),
+      );
+      sheen = sheenOf(lights, SURFACE_PRIOR);
+      surface = { ...sheen, shade: EVEN_SKY };
+    }
+  });
+  const outlines = found.map((f) => f.outline);
+  for (let again = 0; again < 3; again++) {
+    tau = stretchSigma(state, photos, outlines, CUT);
+    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 40, cut: CUT, tau });
+    state = fit.state;
+  }
+  return {
+    job,
+    solid,
+    state,
+    fit: fit!,
+    photos,
+    used,
+    looks,
+    rounds: found,
+    calibration: cal,
+    sheen: sheen!,
+    response,
+    responseU,
+    tau,
+    scale,
+  };
+}
+
+/** How far a die's own edges may depart from the sharpening that the card's printed edges show, one standard deviation. */
+const SHARPENING_BELIEF = 0.15;
+
+/**
+ * Sharpening as all photos' edges want it, drawn to the card's.
+ *
+ * A print's own edge is soft and spreads into the white, so that the card alone shows less than there is.
+ */
+function sharpened(now: number, card: number, steps: readonly LookStep[]): number {
+  const w = 1 / SHARPENING_BELIEF ** 2;
+  let [sum, weight] = [w * (card - now), w];
+  for (const s of steps) {
+    sum += s.weight * s.sharpening;
+    weight += s.weight;
+  }
+  return now + Math.max(-0.4, Math.min(0.4, sum / weight));
+}
+
+/** Planes that meet in one point have no derivative there: moves the faces of a true die by micrometres, the same way each time. */
+function unevened(state: DieState): DieState {
+  return { ...state, distances: state.distances.map((d, i) => d + 0.002 * Math.sin(1 + 2.4 * i)), radii: state.radii };
+}
