@@ -11,7 +11,7 @@ export const WHOLE = {
   /** How far faces and radii of a die out of round may stray, shares of its size. */
   face: 0.02,
   radius: 0.01,
-  steps: 12,
+  steps: 30,
   cut: 3,
 } as const;
 

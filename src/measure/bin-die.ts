@@ -282,16 +282,10 @@ function roundingOf({ picture, view, shape }: Seen, edges: Outline, found: DieOu
   if (found.departure < OUTLINE_FIT.strays * found.size) return tipRadius(picture, view.camera, edges, found);
   const { open, low, corner } = OUTLINE_FIT.tau;
   const near = { ...found.fit.pose, size: found.size };
-  const whole = wholeRadius(shape.solid, view, halved(edges), near, [open, low, corner]);
+  const whole = wholeRadius(shape.solid, view, edges, near, [open, low, corner]);
   if (!whole) return null;
   const u = Math.hypot(whole.u, STRAYED * found.departure);
   return { radius: whole.radius / found.scale, u: u / found.scale, corners: shape.solid.corners.length };
-}
-
-/** Every other point: the exact fit is slow, and its doubt is of other kinds than the points' noise. */
-function halved({ xy, normal, sigma }: Outline): Outline {
-  const every = (v: Float64Array, width: number): Float64Array => v.filter((_, i) => Math.floor(i / width) % 2 === 0);
-  return { xy: every(xy, 2), normal: every(normal, 2), sigma: every(sigma, 1), byTerm: new Float64Array(0), terms: 0 };
 }
 
 /** Boxes of things further apart than this do not disturb each other, px. */
@@ -369,6 +363,8 @@ export function radiusOf({ tips, found }: MeasuredDie): { readonly value: number
   const fit = { value: found.radius, u: FIT_DOUBT * found.radiusU };
   if (!tips) return fit;
   const tip = { value: tips.radius * found.scale, u: Math.max(1e-3, tips.u * found.scale) };
+  // Of a die far out of round the exact fit alone tells: the linear one gives its radius what stray faces do.
+  if (found.departure >= 2 * OUTLINE_FIT.strays * found.size) return tip;
   const [p, q] = [1 / tip.u ** 2, 1 / fit.u ** 2];
   return { value: (p * tip.value + q * fit.value) / (p + q), u: 1 / Math.sqrt(p + q) };
 }
