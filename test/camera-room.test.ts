@@ -138,7 +138,8 @@ describe('from the camera to the shape', () => {
     expect(await broken()).toEqual([]);
     for (const width of [360, 390, 1440]) {
       await page.setViewportSize({ width, height: 844 });
-      expect(await overflow(), `${width} px`).toBe(0);
+      // Charts follow the width a moment later.
+      await expect.poll(overflow, { message: `${width} px`, timeout: 5000 }).toBe(0);
     }
   });
 
@@ -259,7 +260,8 @@ describe('from the camera to the shape', () => {
     expect(await broken()).toEqual([]);
     for (const width of [360, 768, 2560]) {
       await page.setViewportSize({ width, height: 800 });
-      expect(await overflow(), `${width} px`).toBe(0);
+      // Charts follow the width a moment later.
+      await expect.poll(overflow, { message: `${width} px`, timeout: 5000 }).toBe(0);
     }
     expect(complaints).toEqual([]);
   });

@@ -29,10 +29,11 @@ afterEach(async () => {
 });
 
 const paper = (): HTMLElement => document.querySelector<HTMLElement>('.paper')!;
-const field = (label: string): HTMLInputElement =>
-  [...document.querySelectorAll('label')].find((l) => l.textContent === label)!.parentElement!.querySelector('input')!;
-function type(label: string, text: string): void {
-  const input = field(label);
+const field = (label: string): HTMLInputElement | null | undefined =>
+  [...document.querySelectorAll('label')].find((l) => l.textContent === label)?.parentElement?.querySelector('input');
+async function type(label: string, text: string): Promise<void> {
+  await waited(() => expect(field(label)).toBeTruthy());
+  const input = field(label)!;
   input.value = text;
   input.dispatchEvent(new Event('input', { bubbles: true }));
 }
@@ -40,15 +41,15 @@ const waited = (check: () => void): Promise<void> => vi.waitFor(check, { timeout
 
 test('the preview follows limits and names; what is typed is text', async () => {
   await waited(() => expect(paper()?.textContent).toContain('Not judged'));
-  type('Range of axes, at most', '0,5');
+  await type('Range of axes, at most', '0,5');
   await waited(() => expect(paper().querySelector('.verdict')?.textContent).toMatch(/^Pass/));
-  type('Mean axis, from', '20');
+  await type('Mean axis, from', '20');
   await waited(() => expect(paper().querySelector('.verdict')?.textContent).toMatch(/^Fail.*mean axis/));
-  type('Which die', '<img src=x onerror=alert(1)>');
+  await type('Which die', '<img src=x onerror=alert(1)>');
   await waited(() => expect(paper().textContent).toContain('<img src=x onerror=alert(1)>'));
   expect(paper().querySelector('img')).toBeNull();
-  type('Range of axes, at most', 'much');
-  await waited(() => expect(field('Range of axes, at most').getAttribute('aria-invalid')).toBe('true'));
+  await type('Range of axes, at most', 'much');
+  await waited(() => expect(field('Range of axes, at most')?.getAttribute('aria-invalid')).toBe('true'));
 });
 
 test('a report opened is checked, and one changed is told, in both languages', async () => {
