@@ -11,8 +11,8 @@ import { readJob } from './measure.ts';
 import { loadCv } from './opencv-node.ts';
 
 /** Runs before the one that counts, and runs that count: their least times are given. */
-const WARM = 2;
-const RUNS = 3;
+const WARM = 6;
+const RUNS = 5;
 const REPEATS = 10;
 
 interface Times {

@@ -87,43 +87,24 @@ function steepPlaces(
   factor: number,
   rows: Int32Array,
 ): Uint8Array {
-  const planes = [0, 1, 2].map((c) => reduced(picture, x0, y0, w, h, factor, c)) as [
-    Uint16Array,
-    Uint16Array,
-    Uint16Array,
-  ];
-  const steep = new Float32Array(w * h);
-  for (const plane of planes)
+  const { planes, steep } = roomFor(w * h);
+  steep.fill(0, 0, w * h);
+  reduce(picture, x0, y0, w, h, factor, planes);
+  for (const plane of planes) {
     for (let y = 1; y < h - 1; y++) {
       const from = Math.max(1, rows[2 * y]!);
       const to = Math.min(w - 1, rows[2 * y + 1]!);
-      if (to <= from) continue;
-      // Each column's smoothed sum and its difference serve three places in turn.
-      let k = y * w + from;
-      let before = plane[k - w - 1]! + 2 * plane[k - 1]! + plane[k + w - 1]!;
-      let here = plane[k - w]! + 2 * plane[k]! + plane[k + w]!;
-      let fallBefore = plane[k + w - 1]! - plane[k - w - 1]!;
-      let fallHere = plane[k + w]! - plane[k - w]!;
-      for (const end = y * w + to; k < end; k++) {
-        const above = plane[k - w + 1]!;
-        const below = plane[k + w + 1]!;
-        const next = above + 2 * plane[k + 1]! + below;
-        const fallNext = below - above;
-        const dx = next - before;
-        const dy = fallBefore + 2 * fallHere + fallNext;
-        const v = dx * dx + dy * dy;
-        if (v > steep[k]!) steep[k] = v;
-        before = here;
-        here = next;
-        fallBefore = fallHere;
-        fallHere = fallNext;
-      }
+      if (to > from) steepen(plane, steep, w, y * w + from, y * w + to);
     }
+  }
   const values = new Float32Array(Math.ceil((w * h) / MEDIAN_STRIDE));
   let count = 0;
-  for (let y = 0; y < h; y++)
-    for (let x = rows[2 * y]!; x < rows[2 * y + 1]!; x++)
-      if ((y * w + x) % MEDIAN_STRIDE === 0) values[count++] = steep[y * w + x]!;
+  for (let y = 0; y < h; y++) {
+    const first = y * w + rows[2 * y]!;
+    const end = y * w + rows[2 * y + 1]!;
+    for (let k = MEDIAN_STRIDE * Math.ceil(first / MEDIAN_STRIDE); k < end; k += MEDIAN_STRIDE)
+      values[count++] = steep[k]!;
+  }
   // Of sums of four pixels: 8 times Sobel's weights, 4 times the mean.
   const middle = count === 0 ? 0 : Math.sqrt(upperMedian(values.subarray(0, count))) / 32;
   const level = (32 * Math.max(REGION.gradient, REGION.medians * middle)) ** 2;
@@ -132,28 +113,67 @@ function steepPlaces(
   return mask;
 }
 
-/** One colour of a window, four times over: four pixels stand for a block. */
-function reduced(
-  picture: Picture,
+/** Room for the colours and the gradients of a window, kept from call to call. */
+const roomOf = (
+  cells: number,
+): { readonly planes: readonly [Int32Array, Int32Array, Int32Array]; readonly steep: Int32Array } => ({
+  planes: [new Int32Array(cells), new Int32Array(cells), new Int32Array(cells)],
+  steep: new Int32Array(cells),
+});
+let room = roomOf(0);
+function roomFor(cells: number): typeof room {
+  if (room.steep.length < cells) room = roomOf(cells);
+  return room;
+}
+
+/** Raises `steep` to the squared gradient of one colour, from place k to `end` of one row. */
+function steepen(plane: Int32Array, steep: Int32Array, w: number, k: number, end: number): void {
+  // Each column's smoothed sum and its difference serve three places in turn.
+  let before = (plane[k - w - 1]! + 2 * plane[k - 1]! + plane[k + w - 1]!) | 0;
+  let here = (plane[k - w]! + 2 * plane[k]! + plane[k + w]!) | 0;
+  let fallBefore = (plane[k + w - 1]! - plane[k - w - 1]!) | 0;
+  let fallHere = (plane[k + w]! - plane[k - w]!) | 0;
+  for (; k < end; k++) {
+    const above = plane[k - w + 1]!;
+    const below = plane[k + w + 1]!;
+    const next = (above + 2 * plane[k + 1]! + below) | 0;
+    const fallNext = (below - above) | 0;
+    const dx = (next - before) | 0;
+    const dy = (fallBefore + 2 * fallHere + fallNext) | 0;
+    const v = (Math.imul(dx, dx) + Math.imul(dy, dy)) | 0;
+    if (v > steep[k]!) steep[k] = v;
+    before = here;
+    here = next;
+    fallBefore = fallHere;
+    fallHere = fallNext;
+  }
+}
+
+/** The colours of a window, four times over: four pixels stand for a block. */
+function reduce(
+  { data, channels: ch, width }: Picture,
   x0: number,
   y0: number,
   w: number,
   h: number,
   factor: number,
-  c: number,
-): Uint16Array {
-  const { data, channels: ch, width } = picture;
-  const plane = new Uint16Array(w * h);
+  [red, green, blue]: readonly [Int32Array, Int32Array, Int32Array],
+): void {
   const step = Math.max(1, factor >> 1);
   const right = step * ch;
   const down = step * width * ch;
   const across = factor * ch;
   for (let y = 0, k = 0; y < h; y++) {
-    let p = ((y0 + y * factor) * width + x0) * ch + c;
-    for (let x = 0; x < w; x++, k++, p += across)
-      plane[k] = data[p]! + data[p + right]! + data[p + down]! + data[p + down + right]!;
+    let p = ((y0 + y * factor) * width + x0) * ch;
+    for (let x = 0; x < w; x++, k++, p += across) {
+      const q = p + right;
+      const r = p + down;
+      const s = r + right;
+      red[k] = data[p]! + data[q]! + data[r]! + data[s]!;
+      green[k] = data[p + 1]! + data[q + 1]! + data[r + 1]! + data[s + 1]!;
+      blue[k] = data[p + 2]! + data[q + 2]! + data[r + 2]! + data[s + 2]!;
+    }
   }
-  return plane;
 }
 
 /** First reduced pixel inside a convex border (given in full pixels) and the one after the last, per row. */
