@@ -17,6 +17,8 @@ import { MADE_INPUT } from './support/report-digest.ts';
 
 let room: object;
 beforeEach(() => {
+  // Another file's tests may have kept another choice.
+  language.choose('en');
   const set = new DieSet();
   set.outcome = { job: set.job, measured: success(madeResult('d6')) };
   bench.set = set;

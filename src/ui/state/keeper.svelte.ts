@@ -329,7 +329,12 @@ export class Keeper {
     if (change.store === 'rooms') keptAsSecond(this.writer, change.put);
     if (change.store === 'cards') {
       const card = cardShelf.find(change.put.id);
-      if (card !== null) card.id = newId();
+      if (card !== null) {
+        card.id = newId();
+        // The record under the old name is the other tab's now: not to be removed.
+        this.#cardIds = this.#cardIds.filter((id) => id !== change.put.id);
+        this.#followCards();
+      }
       void this.#refreshCards();
     }
     if (change.store === 'dice' && change.put.id === this.#bench.set.id) this.#becomeSecond(this.#bench.set);
@@ -353,6 +358,8 @@ export class Keeper {
   async #refreshCards(): Promise<void> {
     if (this.#store === null) return;
     const kept = await this.#store.cards();
+    // What was typed a moment ago may not have been followed yet.
+    this.#followCards();
     const waiting = cardShelf.entries.filter(({ id }) => this.writer.waits(`cards:${id}`));
     const others = kept.filter(({ id }) => !waiting.some((card) => card.id === id));
     for (const { id, revision, name, bars, made } of others) {
