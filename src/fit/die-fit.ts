@@ -142,7 +142,7 @@ function descended(
           state,
           Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)),
         );
-      const cost = next ? costOf(next, photos, outlines, prior, cut, tau) : Infinity;
+      const cost = next ? costOf(next, photos, outlines, prior, cut) : Infinity;
       if (next && cost < now.cost) {
         const gain = now.cost - cost;
         state = next;

@@ -101,14 +101,13 @@ function addRows(
   return cost;
 }
 
-/** The cost alone, without derivatives. */
+/** The cost of independent points alone, without derivatives. */
 export function costOf(
   state: DieState,
   photos: readonly FitPhoto[],
   outlines: readonly (Outline | null)[],
   prior: ShapePrior,
   cut: number,
-  tau: Tau,
 ): number {
   let cost = beliefCost(state, prior);
   photos.forEach((photo, i) => {
@@ -117,11 +116,6 @@ export function costOf(
     const rows = photoRows(state, photo, i, outline, false, false);
     for (let k = 0; k < rows.count; k++)
       cost += (cut * cut * Math.log(1 + (rows.residual[k]! / outline.sigma[k]! / cut) ** 2)) / 2;
-    if (tau === NO_TAU) return;
-    for (const s of stretches(rows, outline.sigma, cut, state, false).values()) {
-      const v = tau[s.kind]! ** 2;
-      cost -= ((v / (1 + v * s.weight)) * s.residual * s.residual) / 2;
-    }
   });
   return cost;
 }

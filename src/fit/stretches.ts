@@ -67,28 +67,36 @@ export function sumsOver(
   cut: number,
   n: number,
 ): Stretch[] {
-  const out = kinds.map((kind): Stretch => ({
-    kind,
-    height: 0,
-    weight: 0,
-    residual: 0,
-    derivative: new Float64Array(n),
-    points: 0,
-  }));
+  const out = kinds.map((kind) => emptyStretch(kind, n));
   for (let k = 0; k < rows.count; k++) {
-    const s = out[of[k]!]!;
-    const z = rows.residual[k]! / sigma[k]!;
-    const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
-    s.weight += w;
-    s.residual += w * rows.residual[k]!;
-    s.points++;
-    for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
-      const i = rows.index[p]!;
-      if (i >= 0) s.derivative[i]! += w * rows.value[p]!;
-    }
+    addPoint(out[of[k]!]!, rows, k, sigma, cut, true);
   }
   return out;
 }
+
+/** Adds one point to the sums of its stretch. */
+function addPoint(s: Stretch, rows: PhotoRows, k: number, sigma: Float64Array, cut: number, derivative: boolean): void {
+  const z = rows.residual[k]! / sigma[k]!;
+  const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
+  s.weight += w;
+  s.residual += w * rows.residual[k]!;
+  s.points++;
+  s.height += rows.height[k]!;
+  if (!derivative) return;
+  for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
+    const i = rows.index[p]!;
+    if (i >= 0) s.derivative[i]! += w * rows.value[p]!;
+  }
+}
+
+const emptyStretch = (kind: number, n: number): Stretch => ({
+  kind,
+  height: 0,
+  weight: 0,
+  residual: 0,
+  derivative: new Float64Array(n),
+  points: 0,
+});
 
 /** Sums over the stretches of one photo's outline, with robust weights. */
 export function stretches(
@@ -104,28 +112,8 @@ export function stretches(
   for (let k = 0; k < rows.count; k++) {
     const key = stretchKey(rows, k, state);
     let s = out.get(key);
-    if (!s)
-      out.set(
-        key,
-        (s = {
-          kind: rows.firstCorner[k] === rows.secondCorner[k] ? 2 : 0,
-          height: 0,
-          weight: 0,
-          residual: 0,
-          derivative: new Float64Array(n),
-          points: 0,
-        }),
-      );
-    const z = rows.residual[k]! / sigma[k]!;
-    const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
-    s.weight += w;
-    s.residual += w * rows.residual[k]!;
-    s.points++;
-    s.height += rows.height[k]!;
-    for (let p = 0; withDerivative && p < WIDTH; p++) {
-      const i = rows.index[k * WIDTH + p]!;
-      if (i >= 0) s.derivative[i]! += w * rows.value[k * WIDTH + p]!;
-    }
+    if (!s) out.set(key, (s = emptyStretch(rows.firstCorner[k] === rows.secondCorner[k] ? 2 : 0, n)));
+    addPoint(s, rows, k, sigma, cut, withDerivative);
   }
   for (const s of out.values()) {
     s.height /= s.points;

@@ -4,7 +4,7 @@ import { floodedGround, labelled, partMiddles } from './bin-mask.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
-import { stageBorder } from './region.ts';
+import { crossedAt, stageBorder } from './region.ts';
 
 /** One thing on the stage, roughly: a die, several that touch, a hand, a coin. */
 export interface Thing {
@@ -115,19 +115,8 @@ function windowOf(border: readonly number[], picture: Picture): Window {
 /** First and last reduced pixel of each row that lies on the stage; last < first where none does. */
 function spansOf(border: readonly number[], { x0, y0, w, h, factor }: Window): Int32Array {
   const out = new Int32Array(2 * h);
-  const n = border.length / 2;
   for (let y = 0; y < h; y++) {
-    const v = y0 + (y + 0.5) * factor - 0.5;
-    let left = Infinity;
-    let right = -Infinity;
-    for (let i = 0; i < n; i++) {
-      const j = (i + 1) % n;
-      const [ya, yb] = [border[2 * i + 1]!, border[2 * j + 1]!];
-      if (ya > v === yb > v) continue;
-      const x = border[2 * i]! + ((v - ya) / (yb - ya)) * (border[2 * j]! - border[2 * i]!);
-      left = Math.min(left, x);
-      right = Math.max(right, x);
-    }
+    const [left, right] = crossedAt(border, y0 + (y + 0.5) * factor - 0.5);
     out[2 * y] = Math.max(1, Math.ceil((left - x0) / factor) + 1);
     out[2 * y + 1] = Math.min(w - 2, Math.floor((right - x0) / factor) - 1);
     if (!(out[2 * y + 1]! >= out[2 * y]!) || y === 0 || y === h - 1) out.set([1, 0], 2 * y);

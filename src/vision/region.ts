@@ -176,6 +176,22 @@ function reduce(
   }
 }
 
+/** Where a picture's row v enters and leaves a convex border, px; Infinity and -Infinity where it passes by. */
+export function crossedAt(border: readonly number[], v: number): readonly [left: number, right: number] {
+  const n = border.length / 2;
+  let left = Infinity;
+  let right = -Infinity;
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    const [ya, yb] = [border[2 * i + 1]!, border[2 * j + 1]!];
+    if (ya > v === yb > v) continue;
+    const x = border[2 * i]! + ((v - ya) / (yb - ya)) * (border[2 * j]! - border[2 * i]!);
+    left = Math.min(left, x);
+    right = Math.max(right, x);
+  }
+  return [left, right];
+}
+
 /** First reduced pixel inside a convex border (given in full pixels) and the one after the last, per row. */
 function rowsInside(
   border: readonly number[],
@@ -186,19 +202,8 @@ function rowsInside(
   factor: number,
 ): Int32Array {
   const out = new Int32Array(2 * h);
-  const n = border.length / 2;
   for (let y = 0; y < h; y++) {
-    const v = y0 + (y + 0.5) * factor - 0.5;
-    let left = Infinity;
-    let right = -Infinity;
-    for (let i = 0; i < n; i++) {
-      const j = (i + 1) % n;
-      const [ya, yb] = [border[2 * i + 1]!, border[2 * j + 1]!];
-      if (ya > v === yb > v) continue;
-      const x = border[2 * i]! + ((v - ya) / (yb - ya)) * (border[2 * j]! - border[2 * i]!);
-      left = Math.min(left, x);
-      right = Math.max(right, x);
-    }
+    const [left, right] = crossedAt(border, y0 + (y + 0.5) * factor - 0.5);
     if (!(right > left)) continue;
     // Two reduced pixels off the border.
     const place = (u: number): number => (u + 0.5 - x0) / factor - 0.5;
