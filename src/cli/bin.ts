@@ -44,7 +44,7 @@ export const run: Command = async (args) => {
     process.stderr.write(`evencast bin: ${options}\n${HELP}`);
     return EXIT.usage;
   }
-  const job = await jobOf(options);
+  const job = await binFolder(options);
   if (!job.ok) {
     process.stderr.write(`evencast bin: ${job.error}\n`);
     if (options.form === 'json')
@@ -88,7 +88,12 @@ function read(args: readonly string[]): Options | string {
 const PICTURE = /\.(jpe?g|png|webp|avif|tiff?|heic|heif)$/i;
 
 /** The folder's job with what the command line adds, and its photos in the order of their names. */
-async function jobOf({ folder, die, reference, sameDice }: Options): Promise<Result<BinFolderJob, string>> {
+export async function binFolder({
+  folder,
+  die,
+  reference,
+  sameDice,
+}: Omit<Options, 'form'>): Promise<Result<BinFolderJob, string>> {
   const text = await readFile(join(folder, 'job.json'), 'utf8').catch(() => null);
   if (text === null && die === undefined)
     return failure(`${join(folder, 'job.json')} cannot be read; name the kind with --die, or write it (see --help)`);

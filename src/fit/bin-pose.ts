@@ -1,8 +1,9 @@
 import { viewingRay, type Camera, type Rigid } from '../geometry/camera.ts';
-import { contactFinder, newContact, type SeenBalls } from '../geometry/hull.ts';
+import { newContact, type SeenBalls } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace, uprightTurn, type Shot } from '../geometry/standing.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
+import { outlineWalk, type OutlineWalk } from './bin-contact.ts';
 import { cholesky, choleskyInverse, choleskySolve } from '../maths/linear.ts';
 
 /** A true die: one distance for all faces, one radius for all corners, standing on a face. Lengths in mm, yaw in radians. */
@@ -114,6 +115,14 @@ const newRows = (n: number): PoseRows => ({
   normal: new Float64Array(3 * n),
 });
 
+const walks = new WeakMap<Float64Array, OutlineWalk>();
+/** The walk round a kind's outline, whose arrays all its dice use one after another. */
+function walkOf(vertices: Float64Array): OutlineWalk {
+  let walk = walks.get(vertices);
+  if (!walk) walks.set(vertices, (walk = outlineWalk(vertices)));
+  return walk;
+}
+
 /** Residuals of measured points against a true die, and their derivatives; `out` is filled anew where given. */
 export function poseRows(
   vertices: Float64Array,
@@ -123,17 +132,17 @@ export function poseRows(
   out: PoseRows = newRows(rays.length / 6),
 ): PoseRows {
   const n = rays.length / 6;
-  const seen = seenPose(vertices, view, p);
-  const find = contactFinder(seen);
+  const walk = walkOf(vertices);
+  walk.place(view, p);
   const at = newContact();
   const { rotation: r, shift: t } = view.cameraFromCard;
   const [c, s, m] = [Math.cos(p.yaw), Math.sin(p.yaw), p.size - p.radius];
-  const { centres } = seen;
+  const { centres } = walk;
   for (let k = 0; k < n; k++) {
     const dx = rays[6 * k]!;
     const dy = rays[6 * k + 1]!;
     const dz = rays[6 * k + 2]!;
-    find(dx, dy, dz, at);
+    walk.find(dx, dy, dz, at);
     const { first: a, second: b, share: g, ux, uy, uz } = at;
     const qx = g * centres[3 * a]! + (1 - g) * centres[3 * b]!;
     const qy = g * centres[3 * a + 1]! + (1 - g) * centres[3 * b + 1]!;

@@ -52,8 +52,16 @@ const TOGETHER = 6;
 /** A stated focal length is good to this share (common practice: whole millimetres of about 26, and focusing). */
 const STATED_FOCAL = 0.03;
 
-/** Sorts a bin from its photos; a poor photo costs only itself. */
-export function createBin(cv: Cv, job: BinJob): Bin {
+/** Parts of the work on a photo, in their order. */
+export const BIN_STAGES = ['card', 'things', 'dice'] as const;
+export type BinStage = (typeof BIN_STAGES)[number];
+
+/**
+ * Sorts a bin from its photos; a poor photo costs only itself.
+ *
+ * @param done  Told of each part of a photo's work that ends.
+ */
+export function createBin(cv: Cv, job: BinJob, done: (stage: BinStage) => void = () => undefined): Bin {
   const shape = shapeOf(job.die, job.apex);
   const photos: (LookedAt | { readonly name: string; readonly left: Note })[] = [];
   const put = (entry: (typeof photos)[number]): void => {
@@ -66,7 +74,7 @@ export function createBin(cv: Cv, job: BinJob): Bin {
     addPhoto(photo) {
       const twinOf = (sight: CardSight): string | null =>
         seen().find((p) => p.name !== photo.name && samePoints(p.sight, sight))?.name ?? null;
-      const looked = lookAt(cv, photo, job, twinOf);
+      const looked = lookAt(cv, photo, job, done, twinOf);
       if (!looked.ok) {
         put({ name: photo.name, left: looked.error });
         return leftOut(photo.name, looked.error);
@@ -75,7 +83,7 @@ export function createBin(cv: Cv, job: BinJob): Bin {
       return judged(looked.value, shape.solid, job, seen());
     },
     look(photo) {
-      const looked = lookAt(cv, photo, job);
+      const looked = lookAt(cv, photo, job, done);
       if (!looked.ok) return leftOut(photo.name, looked.error);
       return judged(looked.value, shape.solid, job, [...seen(), looked.value]);
     },
@@ -133,6 +141,7 @@ function lookAt(
   cv: Cv,
   photo: MeasurePhoto,
   job: BinJob,
+  done: (stage: BinStage) => void,
   twinOf: (sight: CardSight) => string | null = () => null,
 ): Result<LookedAt, Note> {
   const { picture, orientation } = asStored(photo.picture, photo.orientation ?? 1);
@@ -149,7 +158,11 @@ function lookAt(
   if (!found.ok) return failure(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
   const view: CardView = { camera: found.value.cameras[0]!, cameraFromCard: found.value.cameraFromCard[0]! };
   const stage = stageColour(picture, map);
-  const things = diceIn(picture, view, binThings(cv, picture, map), stage, job.die, job.apex);
+  done('card');
+  const outlined = binThings(cv, picture, map);
+  done('things');
+  const things = diceIn(picture, view, outlined, stage, job.die, job.apex);
+  done('dice');
   if (things.length === 0) return failure({ code: 'no-die', seen: 0, needed: 1 });
   return success({
     name: photo.name,

@@ -1,0 +1,70 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { outlineWalk } from '../src/fit/bin-contact.ts';
+import { seenPose, uprightVertices, type TruePose } from '../src/fit/bin-pose.ts';
+import { contactFinder, newContact } from '../src/geometry/hull.ts';
+import { outlineOf } from '../src/geometry/outline.ts';
+import { viewingRay } from '../src/geometry/camera.ts';
+import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
+import { poseOver } from './support/render-card.ts';
+
+const CAMERA = { f: 3000, cx: 2010, cy: 1490, k1: 0.05, k2: -0.1 };
+const between = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
+const poses = fc.record({
+  size: between(5, 12),
+  radius: between(0.05, 1.5),
+  x: between(-30, 30),
+  y: between(-20, 20),
+  yaw: between(-4, 4),
+});
+
+test.each(DIE_KINDS)('%s: outside, the walk meets what the search among any balls meets', (kind) => {
+  const vertices = uprightVertices(dieSolid(kind));
+  const walk = outlineWalk(vertices);
+  const [mine, theirs] = [newContact(), newContact()];
+  fc.assert(
+    fc.property(poses, between(0, 40), between(0, 4), (pose: TruePose, lean, off) => {
+      const view = { camera: CAMERA, cameraFromCard: poseOver(lean, 30, 5, 260) };
+      const balls = seenPose(vertices, view, pose);
+      const find = contactFinder(balls);
+      const { count, xy, normal } = outlineOf(balls, CAMERA, 20);
+      walk.place(view, pose);
+      for (let k = 0; k < count; k++) {
+        const ray = viewingRay(CAMERA, xy[2 * k]! + off * normal[2 * k]!, xy[2 * k + 1]! + off * normal[2 * k + 1]!);
+        walk.find(...(ray as [number, number, number]), mine);
+        find(...(ray as [number, number, number]), theirs);
+        // A few px off, an edge that only the ray sees counts there and not here.
+        expect(Math.abs(mine.distance - theirs.distance)).toBeLessThan(1e-3 * (1 + off));
+        expect(mine.ux * ray[0] + mine.uy * ray[1] + mine.uz * ray[2]).toBeCloseTo(0, 9);
+        expect(Math.hypot(mine.ux, mine.uy, mine.uz)).toBeCloseTo(1, 9);
+      }
+    }),
+    { numRuns: 60 },
+  );
+});
+
+test.each(DIE_KINDS)('%s: where a ray is met does not hang on the rays before it', (kind) => {
+  const vertices = uprightVertices(dieSolid(kind));
+  const view = { camera: CAMERA, cameraFromCard: poseOver(15, 30, 5, 260) };
+  const [one, other] = [outlineWalk(vertices), outlineWalk(vertices)];
+  const [a, b] = [newContact(), newContact()];
+  fc.assert(
+    fc.property(poses, fc.array(fc.tuple(between(-9, 9), between(-9, 9)), { minLength: 2 }), (pose, offs) => {
+      const balls = seenPose(vertices, view, pose);
+      const { count, xy, normal } = outlineOf(balls, CAMERA, 40);
+      const rays = offs.map(([s, t], i) => {
+        const k = (7 * i) % count;
+        return viewingRay(CAMERA, xy[2 * k]! + s * normal[2 * k]!, xy[2 * k + 1]! + t * normal[2 * k + 1]!);
+      });
+      one.place(view, pose);
+      for (const ray of rays) {
+        one.find(...(ray as [number, number, number]), a);
+        other.place(view, pose);
+        other.find(...(ray as [number, number, number]), b);
+        // Where two edges lie almost in line as the ray sees them, either will do.
+        expect(Math.abs(a.distance - b.distance)).toBeLessThan(0.005);
+      }
+    }),
+    { numRuns: 40 },
+  );
+});
