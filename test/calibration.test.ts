@@ -131,10 +131,16 @@ test('a known camera, bow and scale come back from exact points', () => {
   }
 });
 
-test('the stated doubt of the focal length and of the bow is honest', () => {
+test('one photo alone, which hardly tells focal length from distance, settles in a few steps', () => {
+  const normal = seededNormal(seededRandom(11));
+  for (const sight of photographed(() => 0.05 * normal()))
+    expect(solved([sight], SIZE, null, SCALE).steps).toBeLessThan(50);
+});
+
+test('the stated doubt of the focal length, of the distance and of the bow is honest', () => {
   const normal = seededNormal(seededRandom(7));
   const runs = 40;
-  let [insideF, insideBow] = [0, 0];
+  let [insideF, insideBow, insideZ] = [0, 0, 0];
   for (let run = 0; run < runs; run++) {
     const c = solved(photographed(() => 0.05 * normal()), SIZE, 2600, SCALE); // prettier-ignore
     const n = Math.sqrt(c.covariance.length);
@@ -142,6 +148,15 @@ test('the stated doubt of the focal length and of the bow is honest', () => {
     // Log f of the first photo is the sum of unknowns 0 and 8.
     const variance = c.covariance[0]! + 2 * c.covariance[8]! + c.covariance[8 * n + 8]!;
     if (Math.abs(f) < 2 * Math.sqrt(variance)) insideF++;
+    const off = c.cameraFromCard[0]!.shift[2] - POSES[0]!.shift[2];
+    if (Math.abs(off) < 2 * Math.sqrt(c.covariance[14 * n + 14]!)) insideZ++;
+    // Distance and focal length err together: their ratio is known far better than either.
+    const grown = off / POSES[0]!.shift[2] - f;
+    const row = [0, 8, 14].map((i) => (i === 14 ? 1 / POSES[0]!.shift[2] : -1));
+    const both = [0, 8, 14].flatMap((i, p) => [0, 8, 14].map((j, q) => row[p]! * row[q]! * c.covariance[i * n + j]!));
+    const ratioU = Math.sqrt(both.reduce((p, q) => p + q, 0));
+    expect(ratioU).toBeLessThan(0.3 * Math.sqrt(variance));
+    expect(Math.abs(grown)).toBeLessThan(4 * ratioU);
     if (Math.abs(c.bow[0] - BOW[0]) < 2 * Math.sqrt(c.covariance[5 * n + 5]!)) insideBow++;
     expect(c.sigma).toBeGreaterThan(0.04);
     expect(c.sigma).toBeLessThan(0.06);
@@ -149,6 +164,7 @@ test('the stated doubt of the focal length and of the bow is honest', () => {
   // 95.4 % of 40 is 38; fewer than 34 has a probability below 2 %, and one seed is fixed.
   expect(insideF).toBeGreaterThanOrEqual(34);
   expect(insideBow).toBeGreaterThanOrEqual(34);
+  expect(insideZ).toBeGreaterThanOrEqual(34);
 });
 
 test('one point far off changes nothing, and is named', () => {

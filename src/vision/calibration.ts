@@ -10,6 +10,7 @@ import {
   PER_PHOTO,
   SHARED,
   stepped,
+  withoutCarry,
   type CardProblem,
   type CardSystem,
   type Prior,
@@ -119,8 +120,9 @@ export function calibration(
       );
   }
   const final = cardSystem({ sights, printed, kept, sigma, prior, robust }, at);
-  const covariance = scaledInverse(final.a, final.n);
-  if (typeof covariance === 'number') return failure({ code: 'camera-rank', rank: covariance });
+  const carried = scaledInverse(final.a, final.n);
+  if (typeof carried === 'number') return failure({ code: 'camera-rank', rank: carried });
+  const covariance = withoutCarry(carried, final.n, at.poses);
   const cameras = at.focus.map((d) => ({ ...at.shared, f: at.shared.f * Math.exp(d) }));
   return success({ shared: at.shared, cameras, cameraFromCard: at.poses, bow: at.bow, covariance, sigma, kept, steps });
 }

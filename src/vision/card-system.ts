@@ -4,7 +4,7 @@ import type { CardSight } from './saddles.ts';
 
 /** Rows of parameters shared by all photos: log f, cx, cy, k1, k2, then three of the bow. */
 export const SHARED = 8;
-/** Rows per photo: log of its focal change, then turn (3) and shift (3) as left perturbations. */
+/** Rows per photo: log of its focal change, then turn (3) and shift (3) as left perturbations; see {@link withoutCarry}. */
 export const PER_PHOTO = 7;
 /** Unknowns that one point depends on. */
 const WIDTH = SHARED + PER_PHOTO;
@@ -140,7 +140,9 @@ function seenWithSlopes(
     const byY = f * ((c === 1 ? g : 0) + dg * q * y);
     const [d0, d1, d2] = [byX * iz, byY * iz, -(byX * x + byY * y) * iz];
     const lift = (d0 * up[0] + d1 * up[1] + d2 * up[2]) / (BOW_UNIT * BOW_UNIT);
-    const row = [f * g * q, 1 - c, c, f * q * r2, f * q * r2 * r2, lift * cardX * cardX, lift * cardX * cardY, lift * cardY * cardY, f * g * q, d2 * p[1] - d1 * p[2], d0 * p[2] - d2 * p[0], d1 * p[0] - d0 * p[1], d0, d1, d2]; // prettier-ignore
+    // A change of focal length takes the card along, so that it does not grow or shrink: else the search creeps along a bent valley.
+    const grown = f * g * q + d2 * shift[2];
+    const row = [grown, 1 - c, c, f * q * r2, f * q * r2 * r2, lift * cardX * cardX, lift * cardX * cardY, lift * cardY * cardY, grown, d2 * p[1] - d1 * p[2], d0 * p[2] - d2 * p[0], d1 * p[0] - d0 * p[1], d0, d1, d2]; // prettier-ignore
     slopes.set(row, c * WIDTH);
   }
 }
@@ -186,7 +188,22 @@ export function stepped(at: Unknowns, step: Float64Array): Unknowns {
       const o = SHARED + PER_PHOTO * i + 1;
       const turn = rotationOf([step[o]!, step[o + 1]!, step[o + 2]!]);
       const [x, y, z] = turned(turn, shift);
-      return { rotation: product(turn, rotation), shift: [x + step[o + 3]!, y + step[o + 4]!, z + step[o + 5]!] };
+      const along = z * Math.exp(step[0]! + step[o - 1]!);
+      return { rotation: product(turn, rotation), shift: [x + step[o + 3]!, y + step[o + 4]!, along + step[o + 5]!] };
     }),
   };
+}
+
+/**
+ * The covariance of the unknowns by themselves, from that of a system's steps, in which each photo's distance grows with its focal length.
+ */
+export function withoutCarry(covariance: Float64Array, n: number, poses: readonly Rigid[]): Float64Array {
+  const out = covariance.slice();
+  poses.forEach(({ shift }, i) => {
+    const focus = SHARED + PER_PHOTO * i;
+    const along = focus + PER_PHOTO - 1;
+    for (let j = 0; j < n; j++) out[along * n + j]! += shift[2] * (out[j]! + out[focus * n + j]!);
+    for (let j = 0; j < n; j++) out[j * n + along]! += shift[2] * (out[j * n]! + out[j * n + focus]!);
+  });
+  return out;
 }
