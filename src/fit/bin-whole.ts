@@ -1,17 +1,21 @@
 import type { Outline } from '../geometry/outline.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { scaledInverse } from '../maths/least-squares.ts';
-import { fitDie } from './die-fit.ts';
-import type { DieState } from './die-state.ts';
+import { cholesky, choleskySolve } from '../maths/linear.ts';
+import { moveState, type DieState } from './die-state.ts';
 import { normalOf } from './normal-equations.ts';
-import type { Tau } from './stretches.ts';
+import { divisions, type Tau } from './stretches.ts';
 import { binShot, ROUNDING_BELIEF, type CardView, type TruePose } from './bin-pose.ts';
 
 export const WHOLE = {
   /** How far faces and radii of a die out of round may stray, shares of its size. */
   face: 0.02,
   radius: 0.01,
-  steps: 30,
+  /** Gauss and Newton's steps, and how much of each is taken: where an outline's corner changes from one ball to another, whole steps swing. */
+  steps: 10,
+  share: 0.7,
+  /** Largest change of a length in one step, mm. */
+  largest: 0.3,
   cut: 3,
 } as const;
 
@@ -37,11 +41,25 @@ export function wholeRadius(
     stands: [{ x: near.x, y: near.y, yaw: near.yaw }],
   };
   const prior = { face: WHOLE.face * size, radius: WHOLE.radius * size };
-  const { cut, steps } = WHOLE;
-  const { state } = fitDie(start, [photo], [outline], { prior, cut, tau, free: 'whole', steps });
-  const [from, corners] = [state.distances.length, state.radii.length];
+  const { cut, steps, share } = WHOLE;
+  const divided = divisions(start, [photo], [outline], cut);
+  const [from, corners] = [start.distances.length, start.radii.length];
   const n = from + corners + 3;
-  const covariance = scaledInverse(normalOf(state, [photo], [outline], prior, cut, tau).a, n);
+  let state = start;
+  let normal = normalOf(state, [photo], [outline], prior, cut, tau, divided);
+  for (let step = 0; step < steps; step++) {
+    const l = cholesky(normal.a, n, 0);
+    if (!l) return null;
+    const h = choleskySolve(l, n, normal.g);
+    const largest = h.reduce((m, v) => Math.max(m, Math.abs(v)), 0);
+    const by = Math.min(share, WHOLE.largest / largest);
+    state = moveState(
+      state,
+      h.map((v) => -by * v),
+    );
+    normal = normalOf(state, [photo], [outline], prior, cut, tau, divided);
+  }
+  const covariance = scaledInverse(normal.a, n);
   if (typeof covariance === 'number') return null;
   let v = 0;
   for (let i = from; i < from + corners; i++) for (let j = from; j < from + corners; j++) v += covariance[i * n + j]!;
