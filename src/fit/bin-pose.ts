@@ -4,7 +4,7 @@ import type { Outline } from '../geometry/outline.ts';
 import { baseFace, uprightTurn, type Shot } from '../geometry/standing.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
 import { outlineWalk, type OutlineWalk } from './bin-contact.ts';
-import { cholesky, choleskyInverse, choleskySolve } from '../maths/linear.ts';
+import { choleskyInPlace, choleskySolveInto } from '../maths/linear.ts';
 
 /** A true die: one distance for all faces, one radius for all corners, standing on a face. Lengths in mm, yaw in radians. */
 export interface TruePose {
@@ -197,42 +197,88 @@ export interface PoseFit {
   readonly pose: TruePose;
   readonly cost: number;
   readonly rows: PoseRows;
-  /** Of size, radius, x, y, yaw with points as independent witnesses, row-major. */
-  readonly covariance: Float64Array;
 }
 
+/** Normal equations of a pose, and the cost; filled anew. */
 interface System {
-  readonly cost: number;
+  cost: number;
   readonly a: Float64Array;
   readonly g: Float64Array;
 }
 
-function systemOf(p: TruePose, rows: PoseRows, sigma: Float64Array, { cut, radius }: PoseOptions): System {
-  const a = new Float64Array(POSE_SIZE * POSE_SIZE);
-  const g = new Float64Array(POSE_SIZE);
-  let cost = 0;
-  const j = rows.jacobian;
-  for (let k = 0; k < sigma.length; k++) {
+const newSystem = (): System => ({
+  cost: 0,
+  a: new Float64Array(POSE_SIZE * POSE_SIZE),
+  g: new Float64Array(POSE_SIZE),
+});
+
+/** Points whose Cauchy terms are multiplied before one logarithm is taken of them: far from what a number holds. */
+const TERMS = 8;
+
+function fillSystem(
+  p: TruePose,
+  rows: PoseRows,
+  sigma: Float64Array,
+  { cut, radius }: PoseOptions,
+  out: System,
+): System {
+  const { residual, jacobian: j } = rows;
+  let [g0, g1, g2, g3, g4] = [0, 0, 0, 0, 0];
+  let [a00, a10, a11, a20, a21, a22, a30, a31, a32, a33, a40, a41, a42, a43, a44] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]; // prettier-ignore
+  let logs = 0;
+  let terms = 1;
+  for (let k = 0, o = 0; k < sigma.length; k++, o += POSE_SIZE) {
     const is = 1 / sigma[k]!;
-    const r = rows.residual[k]!;
+    const r = residual[k]!;
     const z = (r * is) / cut;
-    cost += (cut * cut * Math.log1p(z * z)) / 2;
-    const w = (is * is) / (1 + z * z);
-    const o = POSE_SIZE * k;
-    for (let q = 0; q < POSE_SIZE; q++) {
-      const v = w * j[o + q]!;
-      g[q]! += v * r;
-      for (let l = 0; l <= q; l++) a[POSE_SIZE * q + l]! += v * j[o + l]!;
+    const t = 1 + z * z;
+    terms *= t;
+    if (k % TERMS === 0) {
+      logs += Math.log(terms);
+      terms = 1;
     }
+    const w = (is * is) / t;
+    const j0 = j[o]!;
+    const j1 = j[o + 1]!;
+    const j2 = j[o + 2]!;
+    const j3 = j[o + 3]!;
+    const j4 = j[o + 4]!;
+    const v0 = w * j0;
+    const v1 = w * j1;
+    const v2 = w * j2;
+    const v3 = w * j3;
+    const v4 = w * j4;
+    g0 += v0 * r;
+    g1 += v1 * r;
+    g2 += v2 * r;
+    g3 += v3 * r;
+    g4 += v4 * r;
+    a00 += v0 * j0;
+    a10 += v1 * j0;
+    a11 += v1 * j1;
+    a20 += v2 * j0;
+    a21 += v2 * j1;
+    a22 += v2 * j2;
+    a30 += v3 * j0;
+    a31 += v3 * j1;
+    a32 += v3 * j2;
+    a33 += v3 * j3;
+    a40 += v4 * j0;
+    a41 += v4 * j1;
+    a42 += v4 * j2;
+    a43 += v4 * j3;
+    a44 += v4 * j4;
   }
   // The belief is on the radius as a share of the size, at its present value.
   const e = (p.radius / p.size - radius.share) / radius.sd;
   const by = 1 / (radius.sd * p.size);
-  cost += (e * e) / 2;
-  g[1]! += e * by;
-  a[POSE_SIZE + 1]! += by * by;
-  for (let q = 0; q < POSE_SIZE; q++) for (let l = 0; l < q; l++) a[POSE_SIZE * l + q] = a[POSE_SIZE * q + l]!;
-  return { cost, a, g };
+  g1 += e * by;
+  a11 += by * by;
+  out.cost = (cut * cut * (logs + Math.log(terms)) + e * e) / 2;
+  const rowsOf = [a00, a10, a20, a30, a40, a10, a11, a21, a31, a41, a20, a21, a22, a32, a42, a30, a31, a32, a33, a43, a40, a41, a42, a43, a44]; // prettier-ignore
+  for (let i = 0; i < rowsOf.length; i++) out.a[i] = rowsOf[i]!;
+  [out.g[0], out.g[1], out.g[2], out.g[3], out.g[4]] = [g0, g1, g2, g3, g4];
+  return out;
 }
 
 function movedPose(p: TruePose, h: Float64Array): TruePose {
@@ -241,10 +287,18 @@ function movedPose(p: TruePose, h: Float64Array): TruePose {
   return { size, radius, x: p.x - h[2]!, y: p.y - h[3]!, yaw: p.yaw - Math.max(-0.3, Math.min(0.3, h[4]!)) };
 }
 
+/** Arrays in which a fit works; its answer's rows are one of them. */
+export type PoseRoom = readonly [PoseRows, PoseRows];
+export const poseRoom = (points: number): PoseRoom => [newRows(points), newRows(points)];
+
+const damped = new Float64Array(POSE_SIZE * POSE_SIZE);
+const step = new Float64Array(POSE_SIZE);
+
 /**
  * Size, rounding, place and turn of a true die that fit measured points best, from `start`; robust least squares (Levenberg-Marquardt).
  *
  * @param known  Rows at `start` where they are there already; not changed.
+ * @param room   Overwritten, the answer's rows with it when it is used again.
  */
 export function fitTruePose(
   vertices: Float64Array,
@@ -254,27 +308,29 @@ export function fitTruePose(
   start: TruePose,
   wanted: Partial<PoseOptions> = {},
   known: PoseRows | null = null,
+  room: PoseRoom = poseRoom(sigma.length),
 ): PoseFit {
   const options = { ...POSE_OPTIONS, ...wanted };
   let pose = start;
-  let rows = known ?? poseRows(vertices, view, pose, rays);
-  let spare = newRows(sigma.length);
-  let now = systemOf(pose, rows, sigma, options);
+  let [rows, spare] = room;
+  if (known) rows = known;
+  else poseRows(vertices, view, pose, rays, rows);
+  let [now, tried] = [fillSystem(pose, rows, sigma, options, newSystem()), newSystem()];
   let damping = 1e-3;
-  for (let step = 0; step < options.steps && damping < 1e6; step++) {
-    const damped = Float64Array.from(now.a);
+  for (let count = 0; count < options.steps && damping < 1e6; count++) {
+    damped.set(now.a);
     for (let q = 0; q < POSE_SIZE; q++) damped[(POSE_SIZE + 1) * q]! *= 1 + damping;
-    const l = cholesky(damped, POSE_SIZE, 0);
-    const next = l && movedPose(pose, choleskySolve(l, POSE_SIZE, now.g));
-    const system = next && systemOf(next, poseRows(vertices, view, next, rays, spare), sigma, options);
-    if (system && system.cost < now.cost) {
-      const gain = now.cost - system.cost;
-      [pose, spare, rows, now] = [next, rows === known ? newRows(sigma.length) : rows, spare, system];
+    const solved = choleskyInPlace(damped, POSE_SIZE, 0);
+    if (solved) choleskySolveInto(damped, POSE_SIZE, now.g, step);
+    const next = solved ? movedPose(pose, step) : pose;
+    if (solved) fillSystem(next, poseRows(vertices, view, next, rays, spare), sigma, options, tried);
+    if (solved && tried.cost < now.cost) {
+      const gain = now.cost - tried.cost;
+      [pose, rows, spare] = [next, spare, rows === known ? room[0] : rows];
+      [now, tried] = [tried, now];
       damping = Math.max(1e-9, damping / 16);
-      if (gain < options.gain * system.cost + 1e-7) break;
+      if (gain < options.gain * now.cost + 1e-7) break;
     } else damping *= 8;
   }
-  const l = cholesky(now.a, POSE_SIZE, 1e-12);
-  const covariance = l ? choleskyInverse(l, POSE_SIZE) : new Float64Array(POSE_SIZE * POSE_SIZE).fill(Infinity);
-  return { pose, cost: now.cost, rows, covariance };
+  return { pose, cost: now.cost, rows };
 }

@@ -5,6 +5,7 @@ import { median } from '../maths/linear.ts';
 import {
   fitTruePose,
   outlineRays,
+  poseRoom,
   ROUNDING_BELIEF,
   uprightVertices,
   YAW_PERIOD,
@@ -91,9 +92,10 @@ export function foundPose(
   const wide = new Float64Array(few.length / 6).fill(POSE_SEARCH.sigma * width);
   const period = YAW_PERIOD[solid.kind];
   const turns = Math.ceil(period / POSE_SEARCH.apart);
+  const room = poseRoom(wide.length);
   const tries = Array.from({ length: turns }, (_, k): PoseFit => {
     const start: TruePose = { size, radius: ROUNDING_BELIEF.share * size, x, y, yaw: (period * k) / turns };
-    return fitTruePose(vertices, view, few, wide, start, { steps: POSE_SEARCH.steps });
+    return fitTruePose(vertices, view, few, wide, start, { steps: POSE_SEARCH.steps }, null, room);
   }).sort((a, b) => a.cost - b.cost);
   const ends = distinct(tries, period)
     .filter((t) => t.cost < POSE_SEARCH.hopeless * tries[0]!.cost)
