@@ -1,8 +1,13 @@
-import { writeFile } from 'node:fs/promises';
+import { readFile, writeFile } from 'node:fs/promises';
+import { basename } from 'node:path';
 import { parseArgs } from 'node:util';
 import { CARD_DEFAULTS, cardPdf, PAPERS, type Paper } from '../report/card-pdf.ts';
 import { STAGE_ADVICE, STAGES, type Stage } from '../report/stages.ts';
+import { bankCardFile } from '../measure/bank-file.ts';
+import { bankMessage } from '../measure/bank-messages.ts';
 import { EXIT } from './command.ts';
+import { decodePicture } from './decode.ts';
+import { loadCv } from './opencv-node.ts';
 
 function usage(): string {
   const advice = STAGE_ADVICE.map(
@@ -12,6 +17,9 @@ function usage(): string {
     'usage: npm run -s evencast -- card [--paper PAPER] [--stage COLOUR] [--out FILE] > card.pdf',
     `  --paper  ${Object.keys(PAPERS).join(', ')}; ${CARD_DEFAULTS.paper} where left out`,
     `  --stage  ${STAGES.join(', ')}; ${CARD_DEFAULTS.stage} where left out`,
+    '  --bank-card PHOTO  writes no card: tells the length of both bars from a photo of the printed card, taken from straight',
+    "             above, with a bank card (ISO/IEC 7810, ID-1) on its stage, the long side along the ring's. Turn the bank",
+    '             card over or cover its number first; the photo is read and not kept. Exit code 3: nothing could be told.',
     'Print at 100 %, measure both bars. The stage should have the colour that the die has not:',
     ...advice,
     '',
@@ -29,13 +37,33 @@ export async function run(args: readonly string[]): Promise<number> {
     process.stdout.write(usage());
     return EXIT.done;
   }
+  if (read.bankCard !== undefined) return tellBars(read.bankCard);
   const bytes = await cardPdf(read.paper, read.stage);
   if (read.out !== undefined) await writeFile(read.out, bytes);
   else await new Promise((resolve) => process.stdout.write(bytes, resolve));
   return EXIT.done;
 }
 
+/** Measures the bars from a photo of a bank card; a job's words for them to stdout. */
+async function tellBars(path: string): Promise<number> {
+  const bytes = await readFile(path).catch(() => new Uint8Array(0));
+  const found = await bankCardFile(await loadCv(), basename(path), bytes, decodePicture);
+  if (!found.ok) {
+    const { text, advice } = bankMessage(found.error);
+    process.stderr.write(`evencast card: ${text} ${advice}\n`);
+    return EXIT.notMeasurable;
+  }
+  const { x, y, u, doubt, lean } = found.value;
+  const sources = doubt.sources.map((s) => `${s.source} ${s.x.toFixed(3)} and ${s.y.toFixed(3)}`).join(', ');
+  process.stderr.write(
+    `Camera ${lean.toFixed(1)} degrees from straight above. Doubt of x and y by source, mm: ${sources}.\n`,
+  );
+  process.stdout.write(`"checkBar": ${x.toFixed(2)}, "checkBarY": ${y.toFixed(2)}, "checkBarU": ${u.toFixed(2)}\n`);
+  return EXIT.done;
+}
+
 interface Options {
+  readonly bankCard: string | undefined;
   readonly paper: Paper;
   readonly stage: Stage;
   readonly out: string | undefined;
@@ -51,15 +79,16 @@ function options(args: readonly string[]): Options | string {
         paper: { type: 'string', default: CARD_DEFAULTS.paper },
         stage: { type: 'string', default: CARD_DEFAULTS.stage },
         out: { type: 'string' },
+        'bank-card': { type: 'string' },
         help: { type: 'boolean', short: 'h', default: false },
       },
     });
-    const { paper, stage, out, help } = values;
+    const { paper, stage, out, help, 'bank-card': bankCard } = values;
     if (!Object.hasOwn(PAPERS, paper)) return `--paper ${paper}: ${Object.keys(PAPERS).join(' or ')} needed`;
     if (!STAGES.includes(stage as Stage)) return `--stage ${stage}: ${STAGES.join(', ')} needed`;
-    if (!help && out === undefined && process.stdout.isTTY)
+    if (!help && bankCard === undefined && out === undefined && process.stdout.isTTY)
       return 'a PDF is not for the terminal: say --out FILE or > FILE';
-    return { paper: paper as Paper, stage: stage as Stage, out, help };
+    return { paper: paper as Paper, stage: stage as Stage, out, bankCard, help };
   } catch (error) {
     return (error as Error).message;
   }

@@ -1,3 +1,4 @@
+import { BANK_CARD } from '../geometry/bank-card.ts';
 import { CARD, CARD_MARKERS, isBlack } from '../geometry/card.ts';
 import { mm, type Mm } from '../units.ts';
 import type { Rgb, Sheet } from './pdf.ts';
@@ -9,9 +10,6 @@ export const PAPERS = {
   letter: { width: mm(215.9), height: mm(279.4) },
 } as const satisfies Record<string, { width: Mm; height: Mm }>;
 export type Paper = keyof typeof PAPERS;
-
-/** A bank card: size ID-1 of ISO/IEC 7810:2019, clause 5. */
-export const BANK_CARD = { width: mm(85.6), height: mm(53.98) } as const;
 
 /** What is printed where nothing is said. */
 export const CARD_DEFAULTS = { paper: 'a4', stage: 'white' } as const satisfies { paper: Paper; stage: Stage };

@@ -1,4 +1,4 @@
-import { BANK_CARD } from '../report/card-pdf.ts';
+import { BANK_CARD } from '../geometry/bank-card.ts';
 import { CARD } from '../geometry/card.ts';
 
 /**

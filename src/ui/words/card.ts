@@ -85,9 +85,9 @@ const en = {
     wrong: (low: number, high: number) => `A length of ${low} to ${high} mm is needed.`,
     remove: (name: string) => `Remove ${name}`,
     none: 'No card has been measured yet.',
-    byBank: 'No ruler? Lay a bank card beside',
+    byBank: 'No ruler? A bank card does',
     byBankAbout:
-      'A bank card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1). Lay one in the frame printed for it below the bars, into one corner, and estimate how much wider and higher the frame is than the card; below zero where the card covers the line. A ruler does better.',
+      'A bank card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1). Lay one in the frame printed for it below the bars, into one corner, and estimate how much wider and higher the frame is than the card; below zero where the card covers the line. A ruler and a photo do better.',
     frameWider: 'Frame wider by',
     frameHigher: 'Frame higher by',
     frameWrong: (low: number, high: number) => `A number of ${low} to ${high} is needed.`,
@@ -199,9 +199,9 @@ const de: typeof en = {
     wrong: (low, high) => `Eine Länge von ${low} bis ${high} mm ist nötig.`,
     remove: (name) => `${name} entfernen`,
     none: 'Noch wurde keine Karte gemessen.',
-    byBank: 'Kein Lineal? Eine Bankkarte danebenlegen',
+    byBank: 'Kein Lineal? Eine Bankkarte tut es auch',
     byBankAbout:
-      'Eine Bankkarte misst 85,60 × 53,98 mm (ISO/IEC 7810, ID-1). Legen Sie eine in den Rahmen, der unter den Strecken für sie gedruckt ist, in eine Ecke, und schätzen Sie, um wie viel der Rahmen breiter und höher ist als die Karte; unter null, wo die Karte die Linie verdeckt. Ein Lineal ist genauer.',
+      'Eine Bankkarte misst 85,60 × 53,98 mm (ISO/IEC 7810, ID-1). Legen Sie eine in den Rahmen, der unter den Strecken für sie gedruckt ist, in eine Ecke, und schätzen Sie, um wie viel der Rahmen breiter und höher ist als die Karte; unter null, wo die Karte die Linie verdeckt. Ein Lineal und ein Foto sind genauer.',
     frameWider: 'Rahmen breiter um',
     frameHigher: 'Rahmen höher um',
     frameWrong: (low, high) => `Eine Zahl von ${low} bis ${high} ist nötig.`,

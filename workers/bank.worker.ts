@@ -1,0 +1,23 @@
+import { expose } from 'comlink';
+import { bankCardFile } from '../src/measure/bank-file.ts';
+import { BANK_PROTOCOL, type BankApi } from './bank-protocol.ts';
+import { decode } from './decode.ts';
+import { compileCv, startCv } from './opencv-browser.ts';
+
+const api: BankApi = {
+  protocol: BANK_PROTOCOL,
+  async bars({ name, bytes }) {
+    const cv = startCv(await compileCv());
+    return bankCardFile(cv, name, new Uint8Array(bytes), async () => {
+      const { picture, thumbnail } = await decode(new Uint8Array(bytes));
+      thumbnail.close();
+      return picture;
+    });
+  },
+};
+
+// A message that cannot be read would leave its sender waiting: let it end this worker instead.
+addEventListener('messageerror', () => {
+  throw new Error('a message to the worker could not be read');
+});
+expose(api);
