@@ -1,7 +1,6 @@
-import { turned } from '../geometry/camera.ts';
-import { baseFace, turnAboutUp, uprightTurn } from '../geometry/standing.ts';
+import { baseFace, uprightTurn } from '../geometry/standing.ts';
 import type { DieSolid } from '../geometry/solid.ts';
-import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { vec3At } from '../geometry/vec.ts';
 import { cholesky, choleskyInverse, choleskySolve, solve } from '../maths/linear.ts';
 import { binShot, POSE_SIZE, type PoseRows, type TruePose } from './bin-pose.ts';
 
@@ -19,24 +18,38 @@ export interface FaceShares {
 }
 const WIDTH = 5;
 
-/** Pseudo-inverses of the normals that meet at each corner: how the corner's middle follows its faces. */
-const inverses = new WeakMap<DieSolid, readonly Float64Array[]>();
-function cornerInverses(solid: DieSolid): readonly Float64Array[] {
-  let known = inverses.get(solid);
+/** What a solid's corners and edges are made of, worked out once. */
+interface Places {
+  /** Turn from the upright die to its body frame, row-major. */
+  readonly upright: Float64Array;
+  /** Per pair of corners (`a * corners + b`, a < b) the two faces of the edge between them, -1 where there is none. */
+  readonly edge: Int32Array;
+  /** Per corner the pseudo-inverse of the normals that meet there, a row per face: how the corner's middle follows its faces. */
+  readonly inverse: readonly Float64Array[];
+}
+const places = new WeakMap<DieSolid, Places>();
+
+function placesOf(solid: DieSolid): Places {
+  let known = places.get(solid);
   if (known) return known;
-  known = solid.corners.map(({ faces }) => {
+  const corners = solid.corners.length;
+  const edge = new Int32Array(2 * corners * corners).fill(-1);
+  for (const { faces, corners: ends } of solid.edges)
+    edge.set(faces, 2 * (Math.min(...ends) * corners + Math.max(...ends)));
+  const inverse = solid.corners.map(({ faces }) => {
     const n = faces.map((f) => vec3At(solid.normals, f));
     const a = [0, 1, 2].flatMap((i) => [0, 1, 2].map((j) => n.reduce((s, v) => s + v[i]! * v[j]!, 0)));
     // Row per face: (N'N)^-1 n.
     return Float64Array.from(n.flatMap((v) => Array.from(solve(a, v, 3) ?? [0, 0, 0])));
   });
-  inverses.set(solid, known);
+  known = { upright: uprightTurn(solid, binShot(solid)), edge, inverse };
+  places.set(solid, known);
   return known;
 }
 
 /** How each point of an outline follows the die's faces, near a true die. */
 export function faceShares(solid: DieSolid, pose: TruePose, rows: PoseRows): FaceShares {
-  const normals = bodyNormals(solid, pose, rows.normal);
+  const { upright: r, edge, inverse } = placesOf(solid);
   const n = rows.first.length;
   const out: FaceShares = {
     face: new Int32Array(WIDTH * n).fill(-1),
@@ -46,49 +59,70 @@ export function faceShares(solid: DieSolid, pose: TruePose, rows: PoseRows): Fac
     stretch: new Int32Array(n),
   };
   const corners = solid.corners.length;
-  const inverse = cornerInverses(solid);
+  const c = Math.cos(pose.yaw);
+  const s = Math.sin(pose.yaw);
   for (let k = 0; k < n; k++) {
-    const [a, b] = [Math.min(rows.first[k]!, rows.second[k]!), Math.max(rows.first[k]!, rows.second[k]!)];
+    const a = Math.min(rows.first[k]!, rows.second[k]!);
+    const b = Math.max(rows.first[k]!, rows.second[k]!);
     out.stretch[k] = a * corners + b;
-    const u: Vec3 = [normals[3 * k]!, normals[3 * k + 1]!, normals[3 * k + 2]!];
-    const shared = a === b ? [] : solid.corners[a]!.faces.filter((f) => solid.corners[b]!.faces.includes(f));
-    if (shared.length === 2) {
-      const [f, g] = shared as [number, number];
-      const [p, q] = [vec3At(solid.normals, f), vec3At(solid.normals, g)];
-      const c = dot(p, q);
-      const [up, uq] = [dot(u, p), dot(u, q)];
-      const det = 1 - c * c;
-      const [sp, sq] = [(up - c * uq) / det, (uq - c * up) / det];
-      out.face.set([f, g], WIDTH * k);
-      out.share.set([sp, sq], WIDTH * k);
-      out.radius[k] = 1 - sp - sq;
-      out.onEdge[k] = 1;
-      continue;
-    }
-    const { faces } = solid.corners[a]!;
-    let sum = 0;
-    faces.slice(0, WIDTH).forEach((f, i) => {
-      const m = inverse[a]!;
-      const s = u[0] * m[3 * i]! + u[1] * m[3 * i + 1]! + u[2] * m[3 * i + 2]!;
-      sum += s;
-      out.face[WIDTH * k + i] = f;
-      out.share[WIDTH * k + i] = s;
-    });
-    out.radius[k] = 1 - sum;
+    // The outward normal, turned back into the body frame of the die as numbered.
+    const x = c * rows.normal[3 * k]! + s * rows.normal[3 * k + 1]!;
+    const y = c * rows.normal[3 * k + 1]! - s * rows.normal[3 * k]!;
+    const z = rows.normal[3 * k + 2]!;
+    const ux = r[0]! * x + r[3]! * y + r[6]! * z;
+    const uy = r[1]! * x + r[4]! * y + r[7]! * z;
+    const uz = r[2]! * x + r[5]! * y + r[8]! * z;
+    if (edge[2 * out.stretch[k]!]! >= 0) edgeShare(solid, edge, ux, uy, uz, k, out);
+    else cornerShare(solid.corners[a]!.faces, inverse[a]!, ux, uy, uz, k, out);
   }
   return out;
 }
 
-/** Outward normals at an outline's points, turned into the body frame of the die as numbered. */
-function bodyNormals(solid: DieSolid, pose: TruePose, cardNormals: Float64Array): Float64Array {
-  const upright = uprightTurn(solid, binShot(solid));
-  const yaw = turnAboutUp(-pose.yaw);
-  const out = new Float64Array(cardNormals.length);
-  for (let k = 0; k < cardNormals.length; k += 3) {
-    const v = turned(yaw, [cardNormals[k]!, cardNormals[k + 1]!, cardNormals[k + 2]!]);
-    for (let i = 0; i < 3; i++) out[k + i] = upright[i]! * v[0] + upright[3 + i]! * v[1] + upright[6 + i]! * v[2];
+/** Shares of the two faces of an edge in the move of a point on it whose normal is (ux, uy, uz). */
+function edgeShare(
+  { normals }: DieSolid,
+  edge: Int32Array,
+  ux: number,
+  uy: number,
+  uz: number,
+  k: number,
+  out: FaceShares,
+): void {
+  const f = edge[2 * out.stretch[k]!]!;
+  const g = edge[2 * out.stretch[k]! + 1]!;
+  const [px, py, pz] = [normals[3 * f]!, normals[3 * f + 1]!, normals[3 * f + 2]!];
+  const [qx, qy, qz] = [normals[3 * g]!, normals[3 * g + 1]!, normals[3 * g + 2]!];
+  const c = px * qx + py * qy + pz * qz;
+  const up = ux * px + uy * py + uz * pz;
+  const uq = ux * qx + uy * qy + uz * qz;
+  const det = 1 - c * c;
+  const o = WIDTH * k;
+  out.face[o] = f;
+  out.face[o + 1] = g;
+  out.share[o] = (up - c * uq) / det;
+  out.share[o + 1] = (uq - c * up) / det;
+  out.radius[k] = 1 - out.share[o]! - out.share[o + 1]!;
+  out.onEdge[k] = 1;
+}
+
+/** The same of all faces of a corner. */
+function cornerShare(
+  faces: readonly number[],
+  inverse: Float64Array,
+  ux: number,
+  uy: number,
+  uz: number,
+  k: number,
+  out: FaceShares,
+): void {
+  let sum = 0;
+  for (let i = 0; i < faces.length && i < WIDTH; i++) {
+    const share = ux * inverse[3 * i]! + uy * inverse[3 * i + 1]! + uz * inverse[3 * i + 2]!;
+    sum += share;
+    out.face[WIDTH * k + i] = faces[i]!;
+    out.share[WIDTH * k + i] = share;
   }
-  return out;
+  out.radius[k] = 1 - sum;
 }
 
 export interface UnevenBelief {
@@ -176,10 +210,12 @@ export function unevenFit(
   };
 }
 
-/** Entries per point: the pose, its faces, the base face. */
+/** Most entries per point: the pose, its faces, the base face. */
 const ROW = POSE_SIZE + WIDTH + 1;
 
 interface Design {
+  /** Entries that each point has; behind them the rest is unused. */
+  readonly count: Int32Array;
   readonly index: Int32Array;
   readonly value: Float64Array;
 }
@@ -187,53 +223,60 @@ interface Design {
 /** Movement of each point, px outwards, by each unknown. */
 function designOf(solid: DieSolid, rows: PoseRows, { face, share }: FaceShares): Design {
   const m = rows.residual.length;
-  const index = new Int32Array(ROW * m).fill(-1);
+  const count = new Int32Array(m);
+  const index = new Int32Array(ROW * m);
   const value = new Float64Array(ROW * m);
   const base = POSE_SIZE + baseFace(solid, binShot(solid).up);
   for (let k = 0; k < m; k++) {
-    const o = ROW * k;
+    let o = ROW * k;
     const w = 1 / rows.scale[k]!;
-    for (let p = 0; p < POSE_SIZE; p++) {
-      index[o + p] = p;
-      value[o + p] = -rows.jacobian[POSE_SIZE * k + p]!;
+    for (let p = 0; p < POSE_SIZE; p++, o++) {
+      index[o] = p;
+      value[o] = -rows.jacobian[POSE_SIZE * k + p]!;
     }
-    for (let i = 0; i < WIDTH; i++) {
-      const f = face[WIDTH * k + i]!;
-      if (f < 0) continue;
-      index[o + POSE_SIZE + i] = POSE_SIZE + f;
-      value[o + POSE_SIZE + i] = share[WIDTH * k + i]! * w;
+    for (let i = WIDTH * k; i < WIDTH * (k + 1) && face[i]! >= 0; i++, o++) {
+      index[o] = POSE_SIZE + face[i]!;
+      value[o] = share[i]! * w;
     }
     // The base face's distance is the height of the die's middle.
-    index[o + ROW - 1] = base;
-    value[o + ROW - 1] = rows.normal[3 * k + 2]! * w;
+    index[o] = base;
+    value[o] = rows.normal[3 * k + 2]! * w;
+    count[k] = o + 1 - ROW * k;
   }
-  return { index, value };
+  return { count, index, value };
 }
 
+/** Adds a point to the lower triangle of `a` and to `g`. */
 function addRow(
   a: Float64Array,
   g: Float64Array,
-  { index, value }: Design,
+  { count, index, value }: Design,
   k: number,
   n: number,
   r: number,
   w: number,
 ): void {
-  for (let p = ROW * k; p < ROW * k + ROW; p++) {
+  const from = ROW * k;
+  const end = from + count[k]!;
+  for (let p = from; p < end; p++) {
     const i = index[p]!;
-    if (i < 0) continue;
     const v = w * value[p]!;
     g[i]! += v * r;
-    for (let q = ROW * k; q < ROW * k + ROW; q++) {
+    a[i * n + i]! += v * value[p]!;
+    for (let q = from; q < p; q++) {
       const j = index[q]!;
-      if (j >= 0 && j <= i) a[i * n + j]! += v * value[q]!;
+      const by = v * value[q]!;
+      // The base face may be one of the point's own.
+      if (j < i) a[i * n + j]! += by;
+      else if (j > i) a[j * n + i]! += by;
+      else a[i * n + i]! += 2 * by;
     }
   }
 }
 
-function predicted({ index, value }: Design, k: number, change: Float64Array): number {
+function predicted({ count, index, value }: Design, k: number, change: Float64Array): number {
   let s = 0;
-  for (let p = ROW * k; p < ROW * k + ROW; p++) if (index[p]! >= 0) s += value[p]! * change[index[p]!]!;
+  for (let p = ROW * k, end = p + count[k]!; p < end; p++) s += value[p]! * change[index[p]!]!;
   return s;
 }
 
