@@ -52,10 +52,15 @@ export function roughReflectance(cosine: number, alpha: number, side = 40): numb
 
 const CELLS = 256;
 
-/** A function of a cosine, tabulated evenly in its square root, since reflectance is steepest at grazing. */
+/**
+ * A function of a cosine, tabulated evenly in its square root, since reflectance is steepest at grazing.
+ *
+ * The table is made at the first call: whoever imports this file and measures nothing, such as a page, does not wait for it.
+ */
 function tabulated(f: (cosine: number) => number): (cosine: number) => number {
-  const t = Float64Array.from({ length: CELLS + 1 }, (_, i) => f((i / CELLS) ** 2));
+  let t: Float64Array | undefined;
   return (cosine) => {
+    t ??= Float64Array.from({ length: CELLS + 1 }, (_, i) => f((i / CELLS) ** 2));
     const q = Math.sqrt(Math.min(1, Math.max(0, cosine))) * CELLS;
     const i = Math.min(CELLS - 1, Math.floor(q));
     return t[i]! + (q - i) * (t[i + 1]! - t[i]!);
