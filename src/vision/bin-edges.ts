@@ -18,13 +18,8 @@ export const BIN_EDGE = {
   sigma: 0.08,
 } as const;
 
-/** Edge points along a curve, and how dark and even the band inside is. */
+/** Edge points along a curve. */
 export interface BinEdges extends Outline {
-  /** Median display values inside and outside, red, green, blue. */
-  readonly inside: readonly [number, number, number];
-  readonly outside: readonly [number, number, number];
-  /** Share of the points looked for that showed an edge. */
-  readonly share: number;
   /** Median width over which the edge rises from a quarter to three quarters, px. */
   readonly width: number;
 }
@@ -45,97 +40,92 @@ export function binEdges(
   reach: number = BIN_EDGE.reach,
 ): BinEdges {
   const n = xy.length / 2;
-  const cells = 2 * (reach + Math.ceil(BIN_EDGE.plateau[1])) + 1;
-  const lines = new Float64Array(n * 3 * cells);
-  for (let k = 0; k < n; k++) fillLine(picture, xy, normal, k, cells, lines);
-  const plane = plainestPlane(lines, n, cells);
-  const found: number[] = [];
-  const at: number[] = [];
+  const half = reach + Math.ceil(BIN_EDGE.plateau[1]);
+  const cells = 2 * half + 1;
+  const weights = plainestPlane(picture, xy, normal, half - 2);
+  const points: number[] = [];
+  const normals: number[] = [];
   const sigma: number[] = [];
   const widths: number[] = [];
-  const levels = Array.from({ length: 6 }, (): number[] => []);
   const line = new Float64Array(cells);
   for (let k = 0; k < n; k++) {
-    for (let i = 0; i < cells; i++) {
-      const o = (k * cells + i) * 3;
-      const v = plane[0] * lines[o]! + plane[1] * lines[o + 1]! + plane[2] * lines[o + 2]!;
-      line[i] = SRGB.toLight(v);
-    }
+    const u = xy[2 * k]!;
+    const v = xy[2 * k + 1]!;
+    const nu = normal[2 * k]!;
+    const nv = normal[2 * k + 1]!;
+    fillLine(picture, u, v, nu, nv, weights, half, line);
     const edge = crossing(line, cells, reach);
     if (!edge) continue;
-    found.push(k);
-    at.push(edge.at);
+    points.push(u + edge.at * nu, v + edge.at * nv);
+    normals.push(nu, nv);
     sigma.push(edge.sigma);
     widths.push(edge.width);
-    const place = Math.round(edge.at) + (cells >> 1);
-    for (let c = 0; c < 3; c++) {
-      levels[c]!.push(lines[(k * cells + place - 4) * 3 + c]!);
-      levels[3 + c]!.push(lines[(k * cells + place + 4) * 3 + c]!);
-    }
   }
-  const points = new Float64Array(2 * found.length);
-  const normals = new Float64Array(2 * found.length);
-  found.forEach((k, m) => {
-    for (let a = 0; a < 2; a++) {
-      points[2 * m + a] = xy[2 * k + a]! + at[m]! * normal[2 * k + a]!;
-      normals[2 * m + a] = normal[2 * k + a]!;
-    }
-  });
-  const middles = levels.map((v) => (v.length > 0 ? median(v) : 0));
   return {
-    xy: points,
-    normal: normals,
+    xy: Float64Array.from(points),
+    normal: Float64Array.from(normals),
     sigma: Float64Array.from(sigma),
     byTerm: new Float64Array(0),
     terms: 0,
-    inside: [middles[0]!, middles[1]!, middles[2]!],
-    outside: [middles[3]!, middles[4]!, middles[5]!],
-    share: n > 0 ? found.length / n : 0,
     width: widths.length > 0 ? median(widths) : 0,
   };
 }
 
-/** Display values along the normal, mean of the lines beside one another, interpolated between pixels; three colours a cell. */
+/** Shares of red, green and blue in what is looked at. */
+type Weights = readonly [number, number, number];
+
+/** Light along the normal, mean of the display values of lines beside one another, interpolated between pixels. */
 function fillLine(
   { data, width, height, channels }: Picture,
-  xy: Float64Array,
-  normal: Float64Array,
-  k: number,
-  cells: number,
-  lines: Float64Array,
+  u0: number,
+  v0: number,
+  nu: number,
+  nv: number,
+  [red, green, blue]: Weights,
+  half: number,
+  line: Float64Array,
 ): void {
-  const nu = normal[2 * k]!;
-  const nv = normal[2 * k + 1]!;
-  const half = cells >> 1;
-  const count = BIN_EDGE.aside.length;
-  for (let i = 0; i < cells; i++) {
-    const o = (k * cells + i) * 3;
-    for (let l = 0; l < count; l++) {
-      const b = BIN_EDGE.aside[l]!;
-      const u = Math.min(width - 1.001, Math.max(0, xy[2 * k]! + (i - half) * nu - b * nv));
-      const v = Math.min(height - 1.001, Math.max(0, xy[2 * k + 1]! + (i - half) * nv + b * nu));
+  const row = width * channels;
+  for (let i = 0; i < line.length; i++) {
+    let sum = 0;
+    for (const b of BIN_EDGE.aside) {
+      const u = Math.min(width - 1.001, Math.max(0, u0 + (i - half) * nu - b * nv));
+      const v = Math.min(height - 1.001, Math.max(0, v0 + (i - half) * nv + b * nu));
       const x = Math.floor(u);
       const y = Math.floor(v);
       const f = u - x;
       const g = v - y;
-      const p = (y * width + x) * channels;
-      const q = p + width * channels;
-      for (let c = 0; c < 3; c++)
-        lines[o + c]! +=
-          ((1 - g) * ((1 - f) * data[p + c]! + f * data[p + channels + c]!) +
-            g * ((1 - f) * data[q + c]! + f * data[q + channels + c]!)) /
-          count;
+      const p = y * row + x * channels;
+      const q = p + row;
+      const a = red * data[p]! + green * data[p + 1]! + blue * data[p + 2]!;
+      const c = red * data[p + channels]! + green * data[p + channels + 1]! + blue * data[p + channels + 2]!;
+      const d = red * data[q]! + green * data[q + 1]! + blue * data[q + 2]!;
+      const e = red * data[q + channels]! + green * data[q + channels + 1]! + blue * data[q + channels + 2]!;
+      sum += (1 - g) * ((1 - f) * a + f * c) + g * ((1 - f) * d + f * e);
     }
+    line[i] = SRGB.toLight(sum / BIN_EDGE.aside.length);
   }
 }
 
-/** Luma, or the colour in which inside and outside differ where luma hardly does. */
-function plainestPlane(lines: Float64Array, n: number, cells: number): readonly [number, number, number] {
-  const differences = [0, 1, 2].map((c) => {
-    const values: number[] = [];
-    for (let k = 0; k < n; k++) values.push(lines[(k * cells + cells - 3) * 3 + c]! - lines[(k * cells + 2) * 3 + c]!);
-    return values.length > 0 ? median(values) : 0;
-  });
+/** Luma, or the colour in which inside and outside differ where luma hardly does; looked at so far from the outline, px. */
+function plainestPlane(
+  { data, width, height, channels }: Picture,
+  xy: Float64Array,
+  normal: Float64Array,
+  far: number,
+): Weights {
+  const n = xy.length / 2;
+  const values = [0, 1, 2].map(() => new Float64Array(n));
+  const place = (k: number, by: number): number => {
+    const x = Math.min(width - 1, Math.max(0, Math.round(xy[2 * k]! + by * normal[2 * k]!)));
+    const y = Math.min(height - 1, Math.max(0, Math.round(xy[2 * k + 1]! + by * normal[2 * k + 1]!)));
+    return (y * width + x) * channels;
+  };
+  for (let k = 0; k < n; k++) {
+    const [out, into] = [place(k, far), place(k, -far)];
+    for (let c = 0; c < 3; c++) values[c]![k] = data[out + c]! - data[into + c]!;
+  }
+  const differences = values.map((v) => (n > 0 ? median(v) : 0));
   const luma = Math.abs(LUMA[0] * differences[0]! + LUMA[1] * differences[1]! + LUMA[2] * differences[2]!);
   const best = [0, 1, 2].reduce((p, c) => (Math.abs(differences[c]!) > Math.abs(differences[p]!) ? c : p), 0);
   if (Math.abs(differences[best]!) < BIN_EDGE.gain * luma) return LUMA;
