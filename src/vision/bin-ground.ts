@@ -31,6 +31,8 @@ export const PLAIN = {
   /** What is looked at outside an outline's point: so far out and to either side, px. */
   out: 9,
   aside: 4,
+  /** As many times as far from the stage's border a point is in its midst, however far the camera leans. */
+  midst: 3,
 } as const;
 
 /** Whether the card shows one and the same ground just outside a point of an outline; `normal` points outwards, px of the picture. */
@@ -44,12 +46,20 @@ export function plainOutside(
 ): boolean {
   const { rotation, shift } = cameraFromCard;
   const eye = turnedBack(rotation, [-shift[0], -shift[1], -shift[2]]);
-  const at = (a: number, b: number): Ground => {
+  const place = (a: number, b: number): readonly [x: number, y: number, far: number] => {
     const ray = turnedBack(rotation, viewingRay(camera, u + a * nu - b * nv, v + a * nv + b * nu));
     const t = -eye[2] / ray[2];
-    return groundAt(eye[0] + t * ray[0], eye[1] + t * ray[1]);
+    return [eye[0] + t * ray[0], eye[1] + t * ray[1], t];
   };
-  const first = at(0, 0);
-  for (const a of [0, PLAIN.out]) for (const b of [-PLAIN.aside, PLAIN.aside]) if (at(a, b) !== first) return false;
-  return at(PLAIN.out / 2, 0) === first;
+  const [x, y, far] = place(0, 0);
+  // Most lie in the midst of the stage, and need no further look.
+  const reach = (PLAIN.midst * PLAIN.out * far) / camera.f;
+  if (Math.abs(x) + reach < CARD.stageWidth / 2 && Math.abs(y) + reach < CARD.stageHeight / 2) return true;
+  const first = groundAt(x, y);
+  const same = (a: number, b: number): boolean => {
+    const [p, q] = place(a, b);
+    return groundAt(p, q) === first;
+  };
+  for (const a of [0, PLAIN.out]) for (const b of [-PLAIN.aside, PLAIN.aside]) if (!same(a, b)) return false;
+  return same(PLAIN.out / 2, 0);
 }

@@ -86,10 +86,14 @@ const PART = { depth: 0.6, apart: 1.6 } as const;
  * Depth by the 3-4 chamfer distance (Borgefors 1986).
  */
 export function partMiddles(cell: Int32Array, labels: readonly number[], hull: readonly number[], w: number): number[] {
-  const xs = hull.filter((_, i) => i % 2 === 0);
-  const ys = hull.filter((_, i) => i % 2 === 1);
-  const [left, top] = [Math.min(...xs) - 1, Math.min(...ys) - 1];
-  const [cw, ch] = [Math.max(...xs) + 2 - left, Math.max(...ys) + 2 - top];
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < hull.length; i += 2) {
+    left = Math.min(left, hull[i]! - 1);
+    right = Math.max(right, hull[i]! + 1);
+    top = Math.min(top, hull[i + 1]! - 1);
+    bottom = Math.max(bottom, hull[i + 1]! + 1);
+  }
+  const [cw, ch] = [right + 1 - left, bottom + 1 - top];
   const mine = new Set(labels);
   const depth = new Int32Array(cw * ch);
   for (let y = 1; y < ch - 1; y++)
@@ -101,13 +105,12 @@ export function partMiddles(cell: Int32Array, labels: readonly number[], hull: r
   for (let k = cw * ch - cw - 2; k > cw; k--)
     if (depth[k]! > 0)
       depth[k] = Math.min(depth[k]!, depth[k + 1]! + 3, depth[k + cw]! + 3, depth[k + cw + 1]! + 4, depth[k + cw - 1]! + 4); // prettier-ignore
-  const order = Array.from({ length: cw * ch }, (_, k) => k)
-    .filter((k) => depth[k]! > 0)
-    .sort((a, b) => depth[b]! - depth[a]! || a - b);
-  const deepest = order.length > 0 ? depth[order[0]!]! : 0;
+  const deepest = depth.reduce((p, q) => Math.max(p, q), 0);
+  const order: number[] = [];
+  for (let k = 0; k < depth.length; k++) if (depth[k]! > 0 && depth[k]! >= PART.depth * deepest) order.push(k);
+  order.sort((a, b) => depth[b]! - depth[a]! || a - b);
   const found: number[] = [];
   for (const k of order) {
-    if (depth[k]! < PART.depth * deepest) break;
     const [x, y] = [(k % cw) + left, Math.floor(k / cw) + top];
     let near = false;
     for (let i = 0; i < found.length; i += 2)

@@ -79,7 +79,7 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): Thing[] {
   const { w, h } = window;
   if (w < 16 || h < 16) return [];
   const spans = spansOf(border, window);
-  const planes = [0, 1, 2].map((c) => reduced(picture, window, c));
+  const planes = reduced(picture, window);
   const steep = changes(planes, window, spans);
   const mask = morphed(cv, steep, window, 'close', BIN_REGION.closing);
   const seeds = blankBorder(planes, mask, window, spans);
@@ -150,12 +150,15 @@ function changes(planes: readonly Int16Array[], { w, h }: Window, spans: Int32Ar
 /** Cells at the stage's border that look as most of it does: what is cut by the border lets nothing in. */
 function blankBorder(planes: readonly Int16Array[], edges: Uint8Array, { w, h }: Window, spans: Int32Array): number[] {
   const border: number[] = [];
-  for (let y = 1; y < h - 1; y++)
-    for (let x = spans[2 * y]!, last = spans[2 * y + 1]!; x <= last; x++) {
-      const within =
-        x > spans[2 * y]! && x < last && x >= spans[2 * y - 2]! && x <= spans[2 * y - 1]! && x >= spans[2 * y + 2]! && x <= spans[2 * y + 3]!; // prettier-ignore
-      if (!within) border.push(y * w + x);
+  for (let y = 1; y < h - 1; y++) {
+    const [first, last] = [spans[2 * y]!, spans[2 * y + 1]!];
+    const from = Math.max(first + 1, spans[2 * y - 2]!, spans[2 * y + 2]!);
+    const to = Math.min(last - 1, spans[2 * y - 1]!, spans[2 * y + 3]!);
+    for (let x = first; x <= last; x++) {
+      if (x === from && to >= from) x = to + 1;
+      border.push(y * w + x);
     }
+  }
   const usual = planes.map((p) => median(border.map((k) => p[k]!)));
   const near = usual.map((u) => 4 * BIN_REGION.blank + BIN_REGION.shade * u);
   return border.filter((k) => planes.every((p, c) => Math.abs(p[k]! - usual[c]!) < near[c]!) && !nearEdge(edges, k, w));
@@ -192,8 +195,8 @@ function strange(
       unlike[k] = v;
       if (k % 17 === 0) sample.push(v);
     }
-  sample.sort((a, b) => a - b);
-  const level = Math.max((4 * strangeness) ** 2, share * share * (sample[Math.floor(0.9 * sample.length)] ?? 0));
+  const sorted = Float64Array.from(sample).sort();
+  const level = Math.max((4 * strangeness) ** 2, share * share * (sorted[Math.floor(0.9 * sorted.length)] ?? 0));
   for (let k = 0; k < mask.length; k++) if (unlike[k]! > level) mask[k] = 255;
   return mask;
 }
@@ -204,17 +207,24 @@ function nearEdge(edges: Uint8Array, k: number, w: number): boolean {
   return false;
 }
 
-/** Sums of four pixels that stand for each block. */
-function reduced({ data, channels: ch, width }: Picture, { x0, y0, w, h, factor }: Window, c: number): Int16Array {
-  const out = new Int16Array(w * h);
+/** Sums of four pixels that stand for each block: red, green, blue. */
+function reduced({ data, channels: ch, width }: Picture, { x0, y0, w, h, factor }: Window): readonly Int16Array[] {
+  const planes = [0, 1, 2].map(() => new Int16Array(w * h));
+  const [red, green, blue] = planes as [Int16Array, Int16Array, Int16Array];
   const step = Math.max(1, factor >> 1);
-  const [right, down, across] = [step * ch, step * width * ch, factor * ch];
+  const right = step * ch;
+  const down = step * width * ch;
+  const across = factor * ch;
   for (let y = 0, k = 0; y < h; y++) {
-    let p = ((y0 + y * factor) * width + x0) * ch + c;
-    for (let x = 0; x < w; x++, k++, p += across)
-      out[k] = data[p]! + data[p + right]! + data[p + down]! + data[p + down + right]!;
+    let p = ((y0 + y * factor) * width + x0) * ch;
+    for (let x = 0; x < w; x++, k++, p += across) {
+      const q = p + down;
+      red[k] = data[p]! + data[p + right]! + data[q]! + data[q + right]!;
+      green[k] = data[p + 1]! + data[p + right + 1]! + data[q + 1]! + data[q + right + 1]!;
+      blue[k] = data[p + 2]! + data[p + right + 2]! + data[q + 2]! + data[q + right + 2]!;
+    }
   }
-  return out;
+  return planes;
 }
 
 interface Part {
