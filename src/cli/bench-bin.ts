@@ -12,25 +12,18 @@ import { loadCv } from './opencv-node.ts';
 
 /** Runs before those that count, and runs that count: the least time of each stage is given. */
 const WARM = 4;
-const RUNS = 7;
+const RUNS = 12;
 /** Photos of one bin over which memory is watched, and how often it is read. */
 const MANY = 60;
 const EVERY = 15;
 
-type Times = Record<'decode' | BinStage | 'finish' | 'beyond' | 'processor', number>;
+type Times = Record<'decode' | BinStage | 'finish' | 'beyond', number>;
 type Bytes = Uint8Array<ArrayBuffer>;
-
-/** Processor time of this process so far, ms: what a busy machine does not change much. */
-const processor = (): number => {
-  const { user, system } = process.cpuUsage();
-  return (user + system) / 1000;
-};
 
 /** One bin sorted, ms per photo. */
 async function once(cv: Cv, { job }: BinFolderJob, files: readonly Bytes[]): Promise<Times> {
-  const times: Times = { decode: 0, card: 0, things: 0, dice: 0, finish: 0, beyond: 0, processor: 0 };
+  const times: Times = { decode: 0, card: 0, things: 0, dice: 0, finish: 0, beyond: 0 };
   let last = 0;
-  const begun = processor();
   const lap = (name: keyof Times): void => {
     const now = performance.now();
     times[name] += (now - last) / files.length;
@@ -48,26 +41,21 @@ async function once(cv: Cv, { job }: BinFolderJob, files: readonly Bytes[]): Pro
   last = performance.now();
   bin.finish();
   lap('finish');
-  const beyond = times.card + times.things + times.dice + times.finish;
-  return { ...times, beyond, processor: (processor() - begun) / files.length };
+  return { ...times, beyond: times.card + times.things + times.dice + times.finish };
 }
 
-type Least = Times & { readonly alone: number; readonly aloneProcessor: number };
-
 /** Least time of each stage over the runs that count, and of decoding the same photos alone between them, ms per photo. */
-async function least(cv: Cv, folder: BinFolderJob, files: readonly Bytes[]): Promise<Least> {
-  let best: Least | null = null;
+async function least(cv: Cv, folder: BinFolderJob, files: readonly Bytes[]): Promise<Times & { alone: number }> {
+  const best = { decode: Infinity, card: Infinity, things: Infinity, dice: Infinity, finish: Infinity, beyond: Infinity, alone: Infinity }; // prettier-ignore
   for (let r = 0; r < WARM + RUNS; r++) {
-    const [begun, spent] = [performance.now(), processor()];
+    const begun = performance.now();
     for (const bytes of files) await decodePicture(bytes);
     const alone = (performance.now() - begun) / files.length;
-    const aloneProcessor = (processor() - spent) / files.length;
-    const times: Least = { ...(await once(cv, folder, files)), alone, aloneProcessor };
+    const times = { ...(await once(cv, folder, files)), alone };
     if (r < WARM) continue;
-    const before = best ?? times;
-    best = Object.fromEntries(Object.entries(times).map(([k, v]) => [k, Math.min(v, before[k as keyof Least])])) as unknown as Least; // prettier-ignore
+    for (const k of Object.keys(best) as (keyof typeof best)[]) best[k] = Math.min(best[k], times[k]);
   }
-  return best!;
+  return best;
 }
 
 const resident = (): number => Math.round(process.memoryUsage().rss / 1e6);
@@ -105,10 +93,9 @@ export const run: Command = async (folders) => {
     const files = await Promise.all(read.value.photos!.map(async (p) => new Uint8Array(await readFile(join(folder, p))))); // prettier-ignore
     const t = await least(cv, read.value, files);
     const f = (v: number): string => v.toFixed(1).padStart(6);
-    const stages = [...BIN_STAGES, 'finish' as const].map((stage) => `${stage} ${f(t[stage])}`).join(', ');
-    const spent = (t.processor - t.aloneProcessor) / t.aloneProcessor;
     process.stdout.write(
-      `${folder}: ms per photo: decode ${f(t.decode)}, ${stages}; beyond decoding ${f(t.beyond)} = ${(t.beyond / t.alone).toFixed(2)} times decoding alone (${t.alone.toFixed(1)}), ${spent.toFixed(2)} in processor time\n`,
+      `${folder}: ms per photo: decode ${f(t.decode)}, ${[...BIN_STAGES, 'finish' as const].map((s) => `${s} ${f(t[s])}`).join(', ')}; ` +
+        `beyond decoding ${f(t.beyond)} = ${(t.beyond / t.alone).toFixed(2)} times decoding alone (${t.alone.toFixed(1)})\n`,
     );
     const memory = await memoryOver(cv, read.value, files);
     process.stdout.write(
