@@ -1,4 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { leftOut } from '../src/measure/photo-result.ts';
+import type { PhotoResult } from '../src/measure/types.ts';
+import { Bench } from '../src/ui/state/bench.svelte.ts';
+import { History, type Desk } from '../src/ui/state/history.svelte.ts';
 import { DieSet } from '../src/ui/state/die-set.svelte.ts';
 
 const files = (...names: string[]): File[] => names.map((name) => new File(['x'], name));
@@ -49,6 +53,51 @@ describe('photos given', () => {
     set.photos[0]!.say('6', '5');
     set.choose('d4');
     expect(shots(set)).toEqual(['a.jpg 1 2', 'b.jpg 2 3']);
+  });
+});
+
+describe('numbers that nobody said', () => {
+  const doubtful = (up: string, front: string): PhotoResult => ({
+    ...leftOut('', '', '', [
+      { code: 'up-doubtful', seen: `${up} up and ${front} in front`, needed: '1 up and 2 in front' },
+    ]),
+    status: 'used-with-remark',
+  });
+
+  test('are counted where neither a name, a person nor a job file tells them', () => {
+    const set = new DieSet();
+    set.add(files('a.jpg', 'b.jpg', '03-3.jpg'));
+    expect(set.guessed).toBe(2);
+    set.photos.find(({ name }) => name === 'a.jpg')!.say('6', '5');
+    expect(set.guessed).toBe(1);
+    set.readJob({ die: 'd6', shots: [{ photo: 'b.jpg', up: 2, front: 3 }] });
+    expect(set.guessed).toBe(1);
+  });
+
+  test('that the fit speaks against are all taken at once, in one step that can be undone', async () => {
+    const bench = new Bench();
+    const { set } = bench;
+    set.add(files('a.jpg', 'b.jpg', 'c.jpg'));
+    set.photos[0]!.judged = doubtful('2', '6');
+    // 4 is opposite to 3: no face in front, and not believed.
+    set.photos[1]!.judged = doubtful('3', '4');
+    set.photos[2]!.judged = doubtful('5', '1');
+    expect(set.suggestions.map(({ photo, up, front }) => `${photo.name} ${up} ${front}`)).toEqual([
+      'a.jpg 2 6',
+      'c.jpg 5 1',
+    ]);
+    const history = new History();
+    const desk = (): Desk => ({ set, entries: set.entries, cards: [] });
+    history.see(desk(), 0);
+    const measuring = bench.takeSuggestions();
+    history.see(desk(), 1);
+    expect(shots(set)).toEqual(['a.jpg 2 6', 'b.jpg 2 3', 'c.jpg 5 1']);
+    expect(set.suggestions).toEqual([]);
+    expect(bench.wanted).toBe(true);
+    bench.cancel();
+    await measuring;
+    expect(history.undo()?.entries.shots.map(({ up }) => up)).toEqual(['1', '2', '3']);
+    expect(history.undo()).toBeNull();
   });
 });
 

@@ -90,6 +90,15 @@ export class Bench {
     await this.#run();
   }
 
+  /** Takes all numbers that the fit speaks for, as one step, and measures again. */
+  async takeSuggestions(): Promise<void> {
+    for (const { photo, up, front } of [...this.set.suggestions]) {
+      photo.say(up, front);
+      photo.judged = null;
+    }
+    await this.measure();
+  }
+
   /** Judges what nobody judged yet. */
   goOn(): Promise<void> {
     return this.#run();

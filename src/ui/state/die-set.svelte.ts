@@ -4,6 +4,7 @@ import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob } from '../../measure/job
 import type { Job, MeasureFailure, MeasureResult } from '../../measure/types.ts';
 import type { Result } from '../../result.ts';
 import { newId, type DieRecord } from '../keeping/records.ts';
+import { numberSuggestion } from '../number-suggestion.ts';
 import { photoOrder } from '../photo-order.ts';
 import type { WorkerFailure } from '../worker-client.ts';
 import { BarsEntry } from './bars-entry.svelte.ts';
@@ -74,6 +75,16 @@ export class DieSet {
 
   /** Photos that the job file names and nobody gave. */
   readonly missing = $derived(this.#said.filter((shot) => !this.photos.some(({ name }) => name === shot.photo)).length);
+
+  /** Photos in use whose numbers nobody said and no name tells: they follow from the photos' order alone. */
+  readonly guessed = $derived(
+    this.included.filter(({ chosen, name }) => !chosen && !namesItsNumber(this.kind, name)).length,
+  );
+
+  /** Other numbers that the fit speaks for. */
+  readonly suggestions = $derived(
+    this.photos.map((photo) => numberSuggestion(photo, this.numbering)).filter((found) => found !== null),
+  );
 
   /** Whether all photos say when they were taken, no two alike: only then is there an order of time. */
   readonly timed = $derived(

@@ -54,6 +54,20 @@ const en = {
     takenAt: (time: string) => `taken ${time}`,
     timesUnknown: 'The photos do not say when they were taken.',
     takeSuggestion: (up: string, front: string) => `Take ${up} up, ${front} in front`,
+    offered: (names: readonly string[]) =>
+      names.length === 1
+        ? `The shape speaks for other numbers in ${names[0]}.`
+        : `The shape speaks for other numbers in ${names.length} photos (${names.join(', ')}).`,
+    offeredAbout:
+      'It tells only how the photos stand to each other, best where most numbers are right: look at one of them yourself. More may come up when it is measured again.',
+    takeAll: (count: number) => (count === 1 ? 'Take them and measure again' : `Take all ${count} and measure again`),
+    guessed: (count: number) =>
+      count === 1
+        ? 'The numbers of 1 photo were taken from its place among the photos.'
+        : `The numbers of ${count} photos were taken from their order.`,
+    guessedAgrees: 'The shape does not speak against them. Look at one or two yourself all the same.',
+    guessedUntold:
+      'The shape cannot tell whether they are right: no axes differ by more than their doubt. Where they are wrong, lengths stand under wrong names. Compare the numbers with the photos.',
   },
 
   work: {
@@ -129,6 +143,20 @@ const de: typeof en = {
     takenAt: (time) => `aufgenommen ${time}`,
     timesUnknown: 'Die Fotos sagen nicht, wann sie aufgenommen wurden.',
     takeSuggestion: (up, front) => `${up} oben, ${front} vorn übernehmen`,
+    offered: (names) =>
+      names.length === 1
+        ? `Die Form spricht in ${names[0]} für andere Zahlen.`
+        : `Die Form spricht in ${names.length} Fotos für andere Zahlen (${names.join(', ')}).`,
+    offeredAbout:
+      'Sie sagt nur, wie die Fotos zueinander stehen, am besten, wo die meisten Zahlen stimmen: Sehen Sie bei einem selbst nach. Beim erneuten Messen können weitere auffallen.',
+    takeAll: (count) => (count === 1 ? 'Übernehmen und neu messen' : `Alle ${count} übernehmen und neu messen`),
+    guessed: (count) =>
+      count === 1
+        ? 'Die Zahlen von 1 Foto folgen aus seinem Platz unter den Fotos.'
+        : `Die Zahlen von ${count} Fotos folgen aus ihrer Reihenfolge.`,
+    guessedAgrees: 'Die Form spricht nicht gegen sie. Sehen Sie trotzdem bei einem oder zweien selbst nach.',
+    guessedUntold:
+      'Die Form kann nicht sagen, ob sie stimmen: Keine Achsen unterscheiden sich um mehr als ihre Unsicherheit. Wo sie falsch sind, stehen Längen unter falschen Namen. Vergleichen Sie die Zahlen mit den Fotos.',
   },
 
   work: {
