@@ -138,7 +138,7 @@ describe('a job file', () => {
       { die: 'd6', shots: [{ photo: 'a.jpg', up: 7, front: 1 }] },
     ]) {
       set.readJob(wrong);
-      expect(set.jobFault).toMatch(/job\.json/);
+      expect(set.jobFault?.code).toMatch(/^job-/);
       expect(set.kind).toBe('d6');
       expect(shots(set)).toEqual(before);
     }

@@ -8,7 +8,7 @@ import { visionClient } from '../src/ui/vision-client.ts';
 import type { WorkerClient } from '../src/ui/worker-client.ts';
 
 const parsed = parseJob(sampleJob('d6'));
-if (!parsed.ok) throw new Error(parsed.error.message);
+if (!parsed.ok) throw new Error(parsed.error.code);
 const whole = parsed.value;
 /** The sample's first two photos: enough for a result, in half the time. */
 const job: Job = { ...whole, shots: whole.shots.slice(0, 2) };

@@ -11,6 +11,7 @@ import {
   type DieSolid,
 } from '../src/geometry/solid.ts';
 import { cross, dot, minus, norm, scaled, vec3At, type Vec3 } from '../src/geometry/vec.ts';
+import { jobMessage } from '../src/measure/job-messages.ts';
 
 const PHI = (1 + Math.sqrt(5)) / 2;
 const deg = (radians: number): number => (radians * 180) / Math.PI;
@@ -209,7 +210,13 @@ describe("a numbering of one's own", () => {
     ['a number that is its own neighbour', 'd6', { ...d6, '3': ['3', '6', '5', '1'] }, /numbering: /],
     ['a mirrored row', 'd8', { ...NUMBERINGS.d8, '7': [...NUMBERINGS.d8['7']!].reverse() }, /numbering: /],
   ])('%s: is refused with what is wrong', (_, kind, numbering, message) => {
-    expect(() => dieSolid(kind, numbering)).toThrow(NumberingError);
-    expect(() => dieSolid(kind, numbering)).toThrow(message);
+    let fault: unknown;
+    try {
+      dieSolid(kind, numbering);
+    } catch (thrown) {
+      fault = thrown;
+    }
+    expect(fault).toBeInstanceOf(NumberingError);
+    expect(jobMessage((fault as NumberingError).fault)).toMatch(message);
   });
 });

@@ -1,10 +1,13 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, describe, expect, test } from 'vitest';
+import { NUMBERINGS } from '../src/geometry/numbering.ts';
+import { parseJob } from '../src/measure/job.ts';
 import { messageOf } from '../src/measure/messages.ts';
 import type { Note, NoteCode } from '../src/measure/types.ts';
 import { language } from '../src/ui/state/language.svelte.ts';
 import { reader } from '../src/ui/words/catalogue.ts';
+import { jobFaultIn } from '../src/ui/words/job.ts';
 import { germanPart, noteIn } from '../src/ui/words/messages.ts';
 
 afterEach(() => language.choose('en'));
@@ -94,4 +97,20 @@ describe('remarks', () => {
     language.choose('de');
     expect(noteIn({ code: 'duplicate', seen: 'more than 1.2.jpg' }).text).toContain('more than 1.2.jpg');
   });
+});
+
+describe('faults of a job file', () => {
+  const shots = [{ photo: 'a.jpg', up: 1, front: 2 }];
+  test.each<[string, unknown, string]>([
+    ['no object', [], 'job.json: ein Objekt ist nötig'],
+    ['no die', { shots }, 'job.json: „die“ ist nicht da; eines von d4, d6, d8, d10, d12, d20 ist nötig'],
+    ['a number too high', { die: 'd6', shots: [{ ...shots[0], up: 7 }] }, 'job.json: Aufnahme 1: „up“ ist 7, keine Zahl eines d6'],
+    ['a bar in cm', { die: 'd6', shots, checkBar: 10 }, 'job.json: eine Prüfstrecke muss eine Länge von 80 bis 125 mm haben (Nennmaß 100)'],
+    ['an apex', { die: 'd6', shots, apex: 1 }, 'job.json: „apex“ gilt für einen d10, Höhe der Spitze durch Radius des Gürtels, 0,8 bis 1,25'],
+    ['a numbering of another die', { die: 'd6', shots, numbering: NUMBERINGS.d8 }, 'job.json: Nummerierung: 8 Zahlen gesehen, 6 nötig'],
+  ])('are worded in German: %s', (_what, json, expected) => {
+    const job = parseJob(json);
+    language.choose('de');
+    expect(job.ok ? 'fine' : jobFaultIn(job.error)).toBe(expected);
+  }); // prettier-ignore
 });

@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { basename, join, resolve, sep } from 'node:path';
 import { createFileSet } from '../measure/file-set.ts';
+import { jobMessage } from '../measure/job-messages.ts';
 import { parseJob } from '../measure/job.ts';
 import { remarkOf } from '../measure/messages.ts';
 import { resultJson } from '../measure/result-json.ts';
@@ -69,7 +70,7 @@ export async function readJob(folder: string): Promise<Result<Job, FolderFailure
     return wrong(`job.json is no JSON: ${e instanceof Error ? e.message : ''}`);
   }
   const job = parseJob(json);
-  if (!job.ok) return wrong(job.error.message);
+  if (!job.ok) return wrong(jobMessage(job.error));
   const base = resolve(folder);
   const stray = job.value.shots.find((s) => !resolve(base, s.photo).startsWith(base + sep));
   return stray ? wrong(`job.json names a photo outside the folder: ${basename(stray.photo)}`) : job;

@@ -1,4 +1,5 @@
 import { readFile } from 'node:fs/promises';
+import { jobMessage } from '../measure/job-messages.ts';
 import { createFileSet } from '../measure/file-set.ts';
 import { remarkOf } from '../measure/messages.ts';
 import { checkReport, type Check } from '../report/check-report.ts';
@@ -44,7 +45,7 @@ type Again = Remeasured | { readonly failed: string };
 
 async function measuredAgain(record: ReportRecord, photos: readonly Photo[]): Promise<Again> {
   const job = jobOfReport(record.data);
-  if (!job.ok) return { failed: job.error.message };
+  if (!job.ok) return { failed: jobMessage(job.error) };
   const set = createFileSet(await loadCv(), job.value, () => 0);
   for (const { photo } of job.value.shots) {
     const found = photos.find((p) => p.photo === photo);

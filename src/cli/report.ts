@@ -2,6 +2,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { webcrypto } from 'node:crypto';
 import { failure, success, type Result } from '../result.ts';
+import { jobMessage } from '../measure/job-messages.ts';
 import { parseJob } from '../measure/job.ts';
 import type { Job, MeasureResult } from '../measure/types.ts';
 import { csvReport } from '../report/csv-report.ts';
@@ -163,7 +164,7 @@ async function jobIn(folder: string): Promise<Result<Job | null, Fault>> {
   const json = await jsonFile(join(folder, 'job.json'));
   if (!json.ok) return success(null);
   const job = parseJob(json.value);
-  return job.ok ? success(job.value) : fault(job.error.message);
+  return job.ok ? success(job.value) : fault(jobMessage(job.error));
 }
 
 /** Those photos that are there, under their bare names. */

@@ -37,8 +37,24 @@ export interface DieSolid {
   readonly edges: readonly Edge[];
 }
 
-/** What a malformed numbering is told: which label, and what is wrong with it. */
-export class NumberingError extends Error {}
+/** What is wrong with a numbering: of which number, what was seen and what is needed. */
+export interface NumberingFault {
+  readonly code:
+    'numbering-count' | 'numbering-twice' | 'numbering-clash' | 'numbering-neighbours' | 'numbering-beside';
+  readonly field?: string;
+  readonly seen?: string | number;
+  readonly needed?: string | number;
+}
+
+/** A malformed numbering. */
+export class NumberingError extends Error {
+  readonly fault: NumberingFault;
+
+  constructor(fault: NumberingFault) {
+    super(fault.code);
+    this.fault = fault;
+  }
+}
 
 /**
  * The true die of a kind with its numbers.
@@ -136,14 +152,14 @@ function neighbours(normals: readonly Vec3[], corners: readonly Omit<Corner, 'na
 function numbered(normals: readonly Vec3[], corners: readonly Omit<Corner, 'name'>[], numbering: Numbering): string[] {
   const names = Object.keys(numbering);
   if (names.length !== normals.length)
-    throw new NumberingError(`numbering: ${names.length} numbers seen, ${normals.length} needed`);
+    throw new NumberingError({ code: 'numbering-count', seen: names.length, needed: normals.length });
   const around = normals.map((_, f) => neighbours(normals, corners, f));
   let fault: NumberingError | undefined;
   for (let turn = 0; turn < around[0]!.length; turn++) {
     try {
       const labels = walk(around, numbering, names[0]!, turn);
       if (new Set(labels).size === labels.length) return labels;
-      fault ??= new NumberingError('numbering: a number stands on two faces');
+      fault ??= new NumberingError({ code: 'numbering-twice' });
     } catch (e) {
       if (!(e instanceof NumberingError)) throw e;
       fault ??= e;
@@ -157,16 +173,21 @@ function walk(around: readonly number[][], numbering: Numbering, first: string, 
   const place = (face: number, label: string, from: number): void => {
     if (labels[face] !== undefined) {
       if (labels[face] !== label)
-        throw new NumberingError(`numbering: ${label} and ${labels[face]} want the same face`);
+        throw new NumberingError({ code: 'numbering-clash', field: label, seen: labels[face]! });
       return;
     }
     labels[face] = label;
     const list = numbering[label];
     const ring = around[face]!;
     if (!list || list.length !== ring.length)
-      throw new NumberingError(`numbering: ${label} has ${list?.length ?? 0} neighbours, ${ring.length} needed`);
+      throw new NumberingError({
+        code: 'numbering-neighbours',
+        field: label,
+        seen: list?.length ?? 0,
+        needed: ring.length,
+      });
     if (from >= 0 && !list.includes(labels[from]!))
-      throw new NumberingError(`numbering: ${label} does not name ${labels[from]} beside it`);
+      throw new NumberingError({ code: 'numbering-beside', field: label, needed: labels[from]! });
     const shift = from < 0 ? turn : list.indexOf(labels[from]!) - ring.indexOf(from);
     ring.forEach((f, i) => {
       place(f, list[(((i + shift) % ring.length) + ring.length) % ring.length]!, face);

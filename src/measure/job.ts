@@ -2,6 +2,7 @@ import { DIE_KINDS, dieSolid, NumberingError, type DieKind } from '../geometry/s
 import { baseFace } from '../geometry/standing.ts';
 import { TENS, type Numbering } from '../geometry/numbering.ts';
 import { failure, success, type Result } from '../result.ts';
+import { range, type JobFault } from './job-messages.ts';
 import type { Job, JobShot } from './types.ts';
 
 /** Standard uncertainty of a check bar read with a ruler, mm: half a tenth (common practice). */
@@ -13,58 +14,46 @@ export const APEX_RANGE = [0.8, 1.25] as const;
 /** Most photos of one set. */
 export const MOST_SHOTS = 60;
 
-export interface JobFault {
-  readonly code: 'job';
-  /** What was seen and what was needed, as one sentence. */
-  readonly message: string;
-}
-
-const fault = (message: string): Result<never, JobFault> => failure({ code: 'job', message });
+const fault = (why: JobFault): Result<never, JobFault> => failure(why);
 
 /** Reads a job as a file gives it; anything unfit is said, nothing is guessed. */
 export function parseJob(json: unknown): Result<Job, JobFault> {
-  if (!isRecord(json)) return fault('job.json: an object is needed');
+  if (!isRecord(json)) return fault({ code: 'job-object' });
   const die = json['die'];
   if (typeof die !== 'string' || !(DIE_KINDS as readonly string[]).includes(die))
-    return fault(`job.json: "die" is ${shown(die)}; one of ${DIE_KINDS.join(', ')} is needed`);
+    return fault({ code: 'job-die', ...seen(die), needed: DIE_KINDS.join(', ') });
   const kind = die as DieKind;
   const numbering = readNumbering(kind, json['numbering']);
   if (!numbering.ok) return numbering;
   const list = json['shots'];
-  if (!Array.isArray(list) || list.length === 0) return fault('job.json: "shots" must list at least one photo');
-  if (list.length > MOST_SHOTS) return fault(`job.json: ${list.length} shots seen, at most ${MOST_SHOTS} are taken`);
+  if (!Array.isArray(list) || list.length === 0) return fault({ code: 'job-no-shots' });
+  if (list.length > MOST_SHOTS) return fault({ code: 'job-shots', seen: list.length, needed: MOST_SHOTS });
   const solid = dieSolid(kind, numbering.value ?? undefined);
   const shots: JobShot[] = [];
   for (const [i, s] of list.entries()) {
     if (!isRecord(s) || typeof s['photo'] !== 'string' || s['photo'] === '')
-      return fault(`job.json: shot ${i + 1} names no photo`);
+      return fault({ code: 'job-photo', shot: i + 1 });
     const up = label(s['up']);
     const front = label(s['front']);
     if (up === null || !solid.labels.includes(up))
-      return fault(`job.json: shot ${i + 1}: "up" is ${shown(s['up'])}, no number of a ${kind}`);
+      return fault({ code: 'job-number', shot: i + 1, field: 'up', ...seen(s['up']), needed: kind });
     if (front === null || !solid.labels.includes(front))
-      return fault(`job.json: shot ${i + 1}: "front" is ${shown(s['front'])}, no number of a ${kind}`);
+      return fault({ code: 'job-number', shot: i + 1, field: 'front', ...seen(s['front']), needed: kind });
     const f = solid.labels.indexOf(front);
     if (f === baseFace(solid, up) || (kind !== 'd4' && f === solid.labels.indexOf(up)))
-      return fault(`job.json: shot ${i + 1}: ${front} cannot look to the front while ${up} is up`);
+      return fault({ code: 'job-front', shot: i + 1, seen: front, needed: up });
     shots.push({ photo: s['photo'], up, front });
   }
   const bars = [bar(json['checkBar']), bar(json['checkBarY'])];
-  if (bars.includes(undefined))
-    return fault(
-      `job.json: a check bar must be a length of ${CHECK_BAR_RANGE[0]} to ${CHECK_BAR_RANGE[1]} mm (nominal 100)`,
-    );
+  if (bars.includes(undefined)) return fault({ code: 'job-bar', needed: range(CHECK_BAR_RANGE) });
   const apex = json['apex'];
   if (
     apex !== undefined &&
     !(kind === 'd10' && typeof apex === 'number' && apex >= APEX_RANGE[0] && apex <= APEX_RANGE[1])
   )
-    return fault(
-      `job.json: "apex" is for a d10, its apex height over its belt radius, ${APEX_RANGE[0]} to ${APEX_RANGE[1]}`,
-    );
+    return fault({ code: 'job-apex', needed: range(APEX_RANGE) });
   const u = json['checkBarU'];
-  if (u !== undefined && !(typeof u === 'number' && u > 0 && u < 5))
-    return fault('job.json: "checkBarU" must be a positive number of mm');
+  if (u !== undefined && !(typeof u === 'number' && u > 0 && u < 5)) return fault({ code: 'job-doubt' });
   return success({
     die: kind,
     shots,
@@ -79,8 +68,7 @@ export function parseJob(json: unknown): Result<Job, JobFault> {
 function readNumbering(kind: DieKind, value: unknown): Result<Numbering | null, JobFault> {
   if (value === undefined || value === null) return success(null);
   if (value === 'tens' && kind === 'd10') return success(TENS);
-  if (!isRecord(value) || !Object.values(value).every((v) => Array.isArray(v)))
-    return fault('job.json: "numbering" must give the neighbours of each number, counter-clockwise from outside');
+  if (!isRecord(value) || !Object.values(value).every((v) => Array.isArray(v))) return fault({ code: 'job-numbering' });
   const numbering: Numbering = Object.fromEntries(
     Object.entries(value).map(([k, v]) => [k, (v as unknown[]).map(String)]),
   );
@@ -88,13 +76,15 @@ function readNumbering(kind: DieKind, value: unknown): Result<Numbering | null, 
     dieSolid(kind, numbering);
     return success(numbering);
   } catch (e) {
-    if (e instanceof NumberingError) return fault(`job.json: ${e.message}`);
+    if (e instanceof NumberingError) return fault(e.fault);
     throw e;
   }
 }
 
 const isRecord = (v: unknown): v is Record<string, unknown> => typeof v === 'object' && v !== null && !Array.isArray(v);
-const shown = (v: unknown): string => (v === undefined ? 'missing' : JSON.stringify(v).slice(0, 40));
+/** What stands in an entry, cut short; nothing where it is missing. */
+const seen = (v: unknown): { readonly seen?: string } =>
+  v === undefined ? {} : { seen: JSON.stringify(v).slice(0, 40) };
 const label = (v: unknown): string | null =>
   typeof v === 'number' && Number.isInteger(v) ? String(v) : typeof v === 'string' && v.length <= 12 ? v : null;
 const bar = (v: unknown): number | null | undefined =>

@@ -1,4 +1,5 @@
-import { parseJob, type JobFault } from '../measure/job.ts';
+import type { JobFault } from '../measure/job-messages.ts';
+import { parseJob } from '../measure/job.ts';
 import type { Job, MeasureResult } from '../measure/types.ts';
 import type { Result } from '../result.ts';
 import { COVERAGE_FACTOR } from './decision.ts';

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { loadCv } from '../../src/cli/opencv-node.ts';
 import { focalPx } from '../../src/measure/exif-focal.ts';
+import { jobMessage } from '../../src/measure/job-messages.ts';
 import { parseJob } from '../../src/measure/job.ts';
 import { createMeasurement, type Measurement } from '../../src/measure/measure.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../../src/measure/types.ts';
@@ -32,7 +33,7 @@ export function samplePixels(set: string, photo: string): Promise<Pixels> {
 export function sampleJob(set: string, changes: Record<string, unknown> = {}): Job {
   const json = JSON.parse(readFileSync(join(samples, set, 'job.json'), 'utf8')) as Record<string, unknown>;
   const job = parseJob({ ...json, ...changes });
-  if (!job.ok) throw new Error(job.error.message);
+  if (!job.ok) throw new Error(jobMessage(job.error));
   return job.value;
 }
 

@@ -1,4 +1,6 @@
+import type { JobFault } from '../../measure/job-messages.ts';
 import type { Job, Progress } from '../../measure/types.ts';
+import { failure, success, type Result } from '../../result.ts';
 import type { WorkerFailure } from '../worker-client.ts';
 import { MeasuringSession } from '../measuring-session.ts';
 import { timesTaken } from '../exif-time.ts';
@@ -51,7 +53,8 @@ export class Bench {
     // Read first, so that photos and numbers come in one change: one step to undo.
     const [times, job] = await Promise.all([timesTaken(photos), jobs.length > 0 ? readJson(jobs.at(-1)!) : null]);
     this.passedOver = set.add(photos, times) + passedOver;
-    if (jobs.length > 0) set.readJob(job);
+    if (job?.ok) set.readJob(job.value);
+    else if (job) set.jobFault = job.error;
     await this.#run();
   }
 
@@ -202,11 +205,11 @@ export class Bench {
 
 const isJobFile = (file: File): boolean => /\.json$/i.test(file.name);
 
-/** What a file says as JSON; where it cannot be read or is no JSON, a text, which no job is. */
-async function readJson(file: File): Promise<unknown> {
+/** What a file says as JSON. */
+async function readJson(file: File): Promise<Result<unknown, JobFault>> {
   try {
-    return JSON.parse(await file.text()) as unknown;
+    return success(JSON.parse(await file.text()) as unknown);
   } catch {
-    return file.name;
+    return failure({ code: 'job-json', seen: file.name });
   }
 }

@@ -1,6 +1,7 @@
 import { NUMBERINGS, type Numbering } from '../../geometry/numbering.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob } from '../../measure/job.ts';
+import type { JobFault } from '../../measure/job-messages.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../../measure/types.ts';
 import type { Result } from '../../result.ts';
 import { newId, type DieRecord } from '../keeping/records.ts';
@@ -40,8 +41,8 @@ export class DieSet {
   log = $state('');
   /** Numbers that photos are given in turn where neither person nor name nor job file says any; null for the usual list. */
   plan = $state.raw<readonly { readonly up: string; readonly front: string }[] | null>(null);
-  /** What is wrong with the job file given, as a sentence. */
-  jobFault = $state<string | null>(null);
+  /** What is wrong with the job file given. */
+  jobFault = $state.raw<JobFault | null>(null);
   outcome = $state.raw<Outcome | null>(null);
   #numbering = $state.raw<Numbering | null>(null);
   #apex = $state.raw<number | null>(null);
@@ -154,7 +155,7 @@ export class DieSet {
   readJob(json: unknown): void {
     const parsed = parseJob(json);
     if (!parsed.ok) {
-      this.jobFault = parsed.error.message;
+      this.jobFault = parsed.error;
       return;
     }
     const { die, numbering, shots, checkBar, checkBarY, checkBarU, apex } = parsed.value;

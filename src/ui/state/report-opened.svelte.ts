@@ -6,6 +6,7 @@ import type { MeasureFailure, Progress } from '../../measure/types.ts';
 import { MeasuringSession } from '../measuring-session.ts';
 import { visionClient } from '../vision-client.ts';
 import { lend, type WorkerClient } from '../worker-client.ts';
+import { jobFaultIn } from '../words/job.ts';
 
 /** Why the photos could not be measured again. */
 export type AgainFault =
@@ -92,7 +93,7 @@ export class OpenedReport {
   async #measure({ record }: CheckedReport, find: (photo: string) => File | undefined): Promise<void> {
     const job = jobOfReport(record.data);
     if (!job.ok) {
-      this.againFault = { code: 'job', detail: job.error.message };
+      this.againFault = { code: 'job', detail: jobFaultIn(job.error) };
       this.busy = null;
       return;
     }
