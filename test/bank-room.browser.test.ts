@@ -1,5 +1,7 @@
+import axe from 'axe-core';
 import { flushSync, mount, unmount } from 'svelte';
 import { afterEach, expect, test, vi } from 'vitest';
+import '../src/ui/app.css';
 import BankCardHelp from '../src/ui/parts/BankCardHelp.svelte';
 import { BarsEntry } from '../src/ui/state/bars-entry.svelte.ts';
 import { plate } from './support/bank-plate.ts';
@@ -67,6 +69,8 @@ test('a photo of a bank card offers both lengths, shows its lines, and enters no
   expect(Math.abs(Number(bars.y) - 100.4)).toBeLessThan(2 * Number(bars.u));
   expect(Number(bars.u)).toBeGreaterThan(0.2);
   expect(take.disabled).toBe(true);
+  const { violations } = await axe.run(document.body, { rules: { region: { enabled: false }, 'page-has-heading-one': { enabled: false }, 'heading-order': { enabled: false } } }); // prettier-ignore
+  expect(violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`)).toEqual([]);
 });
 
 test('a file that is no photo is refused in words, and leaves the bars as they are', async () => {
