@@ -169,6 +169,15 @@ describe('scatter of stretches', () => {
     expect(open).toBeLessThan(0.3);
   });
 
+  test('is counted in strains where the light slopes', () => {
+    const outlines = withOffsets(0.2);
+    const strained = outlines.map((o) => ({ ...o, strain: new Float64Array(o.sigma.length).fill(2) }));
+    const [plain] = stretchSigma(truth, photos, outlines, CUT);
+    const [open] = stretchSigma(truth, photos, strained, CUT);
+    expect(open / plain).toBeGreaterThan(0.45);
+    expect(open / plain).toBeLessThan(0.6);
+  });
+
   test('is not made up where there is none, nor ever nothing', () => {
     const none = stretchSigma(truth, photos, withOffsets(0), CUT);
     none.forEach((v, kind) => {

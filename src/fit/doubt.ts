@@ -4,7 +4,7 @@ import { failure, success, type Result } from '../result.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { normalOf, type ShapePrior } from './normal-equations.ts';
 import { photoRows, WIDTH } from './photo-rows.ts';
-import { NO_TAU, stretches, type Tau } from './stretches.ts';
+import { looseness, NO_TAU, ownVariance, stretches, type Tau } from './stretches.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
 export interface Influence {
@@ -37,12 +37,12 @@ export interface Doubt {
 
 /** Least and usual sigma of a stretch's own offset by kind, px: what sets of known truth showed; see DEVELOPERS.md. */
 export const TAU_LEAST: Tau = [0.012, 0.05, 0.04];
-export const TAU_USUAL: Tau = [0.05, 0.15, 0.1];
+export const TAU_USUAL: Tau = [0.06, 0.18, 0.1];
 /**
  * How many times larger the doubt of shape is than the residuals of the stretches show: the fit follows their offsets in part, and a
  * light that is wrong in one photo is wrong in the next. From sets of known truth, whose differences of axes scattered by 0.5 to 2.1 of it (median 1.35).
  */
-export const HIDDEN = 1.25;
+export const HIDDEN = 1.15;
 /** Stretches of a kind from which its own scatter is believed, and how many usual ones stand beside them. */
 const TAU_NEEDED = 4;
 const TAU_BELIEF = 4;
@@ -64,8 +64,8 @@ export function stretchSigma(
     const outline = outlines[i];
     if (!outline) return;
     const rows = photoRows(state, photo, i, outline, false);
-    for (const s of stretches(rows, outline.sigma, cut, state).values())
-      if (s.points >= 3) squares[s.kind]!.push((s.residual / s.weight) ** 2 - 1 / s.weight);
+    for (const s of stretches(rows, outline, cut, state).values())
+      if (s.points >= 3) squares[s.kind]!.push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
   });
   const total = squares.reduce((n, q) => n + q.length, 0);
   const used = state.distances.length + 2 * photos.length;
@@ -153,7 +153,7 @@ function addPhoto(
   const n = parameterCount(state);
   const rows = photoRows(state, photo, i, outline, true);
   const corners = state.radii.length;
-  const sums = stretches(rows, outline.sigma, cut, state);
+  const sums = stretches(rows, outline, cut, state);
   // Causes beside the parameters: 12 of the camera, then the influences that move points.
   const causes = 12 + influences.length;
   const targets = [0, 1, 2, 3, 4, ...Array.from({ length: 7 }, (_, k) => 8 + 7 * place + k)]
@@ -181,7 +181,7 @@ function addPhoto(
   }
   if (tau === NO_TAU) return;
   for (const [key, s] of sums) {
-    const v = tau[s.kind]! ** 2;
+    const v = ownVariance(s, tau);
     const f = v / (1 + v * s.weight);
     const sum = causeSums.get(key)!;
     for (let c = 0; c < causes; c++) for (let p = 0; p < n; p++) targets[c]![p]! -= f * s.derivative[p]! * sum[c]!;

@@ -54,10 +54,8 @@ export function normalOf(
     const rows = photoRows(state, photo, i, outline, false);
     cost += addRows(rows, outline.sigma, cut, a, g, n);
     if (tau === NO_TAU) return;
-    const sums = divided
-      ? sumsOver(divided[i]!, rows, outline.sigma, cut, n)
-      : stretches(rows, outline.sigma, cut, state).values();
-    for (const s of sums) cost -= takeOut(s, tau[s.kind]!, a, g, n);
+    const sums = divided ? sumsOver(divided[i]!, rows, outline, cut, n) : stretches(rows, outline, cut, state).values();
+    for (const s of sums) cost -= takeOut(s, tau, a, g, n);
   });
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
   cost += addBeliefs(state, prior, a, g, n);

@@ -16,15 +16,18 @@ export interface Stretch {
   residual: number;
   readonly derivative: Float64Array;
   points: number;
+  /** Sum of the points' strains. */
+  strain: number;
 }
 
 /**
- * Standard deviations of the stretches' own offsets, px: of edges in the open, of edges close over the card (its shadow and what
- * shadowed surfaces mirror), and of corners. All 0: points are independent.
+ * Standard deviations of the stretches' own offsets, px: of edges in the open and of edges close over the card (its shadow and what
+ * shadowed surfaces mirror), both per unit of strain, and of corners. All 0: points are independent.
  */
 export type Tau = readonly [open: number, low: number, corner: number];
 
 export const NO_TAU: Tau = [0, 0, 0];
+const [OPEN, NEAR_CARD, CORNER] = [0, 1, 2] as const;
 
 /** A stretch is low where its mean height is below this share of the mean axis. */
 const LOW = 0.1;
@@ -46,7 +49,7 @@ export function divisions(
     const outline = outlines[i];
     if (!outline) return null;
     const rows = photoRows(state, photo, i, outline, false, false);
-    const sums = stretches(rows, outline.sigma, cut, state, false);
+    const sums = stretches(rows, outline, cut, state, false);
     const places = new Map([...sums.keys()].map((key, place) => [key, place]));
     return {
       of: Int32Array.from({ length: rows.count }, (_, k) => places.get(stretchKey(rows, k, state))!),
@@ -59,28 +62,39 @@ const stretchKey = (rows: PhotoRows, k: number, state: DieState): number =>
   Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * state.radii.length +
   Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
 
+/** What the points of an outline say of themselves. */
+type Witness = Pick<Outline, 'sigma' | 'strain'>;
+
 /** Sums over given stretches, with robust weights. */
 export function sumsOver(
   { of, kinds }: Division,
   rows: PhotoRows,
-  sigma: Float64Array,
+  outline: Witness,
   cut: number,
   n: number,
 ): Stretch[] {
   const out = kinds.map((kind) => emptyStretch(kind, n));
   for (let k = 0; k < rows.count; k++) {
-    addPoint(out[of[k]!]!, rows, k, sigma, cut, true);
+    addPoint(out[of[k]!]!, rows, k, outline, cut, true);
   }
   return out;
 }
 
 /** Adds one point to the sums of its stretch. */
-function addPoint(s: Stretch, rows: PhotoRows, k: number, sigma: Float64Array, cut: number, derivative: boolean): void {
+function addPoint(
+  s: Stretch,
+  rows: PhotoRows,
+  k: number,
+  { sigma, strain }: Witness,
+  cut: number,
+  derivative: boolean,
+): void {
   const z = rows.residual[k]! / sigma[k]!;
   const w = 1 / ((1 + (z / cut) ** 2) * sigma[k]! ** 2);
   s.weight += w;
   s.residual += w * rows.residual[k]!;
   s.points++;
+  s.strain += strain ? strain[k]! : 1;
   s.height += rows.height[k]!;
   if (!derivative) return;
   for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
@@ -96,12 +110,13 @@ const emptyStretch = (kind: number, n: number): Stretch => ({
   residual: 0,
   derivative: new Float64Array(n),
   points: 0,
+  strain: 0,
 });
 
 /** Sums over the stretches of one photo's outline, with robust weights. */
 export function stretches(
   rows: PhotoRows,
-  sigma: Float64Array,
+  outline: Witness,
   cut: number,
   state: DieState,
   withDerivative = true,
@@ -112,19 +127,29 @@ export function stretches(
   for (let k = 0; k < rows.count; k++) {
     const key = stretchKey(rows, k, state);
     let s = out.get(key);
-    if (!s) out.set(key, (s = emptyStretch(rows.firstCorner[k] === rows.secondCorner[k] ? 2 : 0, n)));
-    addPoint(s, rows, k, sigma, cut, withDerivative);
+    if (!s) out.set(key, (s = emptyStretch(rows.firstCorner[k] === rows.secondCorner[k] ? CORNER : OPEN, n)));
+    addPoint(s, rows, k, outline, cut, withDerivative);
   }
   for (const s of out.values()) {
     s.height /= s.points;
-    if (s.height < low) s.kind = 1;
+    if (s.height < low) s.kind = NEAR_CARD;
   }
   return out;
 }
 
+/** Least strain of an edge: light that slopes hardly at all is still no better known. */
+const LEAST_STRAIN = 0.5;
+
+/** How many times larger than the tau of its kind a stretch's own offset may be: an edge's as its strain says; corners show no such link. */
+export const looseness = (s: Stretch): number => (s.kind === CORNER ? 1 : Math.max(LEAST_STRAIN, s.strain / s.points));
+
+/** Variance of a stretch's own offset, px^2. */
+export const ownVariance = (s: Stretch, tau: Tau): number => (tau[s.kind]! * looseness(s)) ** 2;
+
 /** Takes a stretch's own offset out of the normal equations; returns what that takes off the cost. */
-export function takeOut(s: Stretch, tau: number, a: Float64Array, g: Float64Array, n: number): number {
-  const k = (tau * tau) / (1 + tau * tau * s.weight);
+export function takeOut(s: Stretch, tau: Tau, a: Float64Array, g: Float64Array, n: number): number {
+  const v2 = ownVariance(s, tau);
+  const k = v2 / (1 + v2 * s.weight);
   for (let i = 0; i < n; i++) {
     const v = k * s.derivative[i]!;
     if (v === 0) continue;

@@ -9,6 +9,11 @@ export interface Outline {
   readonly normal: Float64Array;
   /** Standard uncertainty along the normal, px. */
   readonly sigma: Float64Array;
+  /**
+   * How far the light beside each point slopes, over what is believed of it: where it does, models of the light are least good, and a
+   * whole stretch may lie off by so many times as much. Without it all count as 1.
+   */
+  readonly strain?: Float64Array;
   /** Movement of each point along its normal by each thing it hangs on besides the pixels, `terms` per point, px. */
   readonly byTerm: Float64Array;
   readonly terms: number;

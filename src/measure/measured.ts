@@ -3,7 +3,7 @@ import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import type { Tau } from '../fit/stretches.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { Calibration } from '../vision/calibration.ts';
-import type { Sheen } from '../vision/face-light.ts';
+import type { Sheen } from '../vision/sheen.ts';
 import type { Response } from '../vision/profile.ts';
 import type { Added } from './look.ts';
 import type { PhotoLook, RoundResult } from './rounds.ts';

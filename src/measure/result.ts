@@ -1,7 +1,7 @@
 import { parameterCount, type DieState } from '../fit/die-state.ts';
 import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
-import { stretches } from '../fit/stretches.ts';
+import { ownVariance, stretches } from '../fit/stretches.ts';
 import { doubtOf, type Doubt, type Influence } from '../fit/doubt.ts';
 import { degrees } from '../units.ts';
 import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
@@ -304,8 +304,8 @@ function reducedChiSquare(m: Measured): number {
   let [chi, count] = [0, 0];
   m.rounds.forEach((r, i) => {
     const rows = photoRows(m.state, m.photos[i]!, i, r.outline, false);
-    for (const s of stretches(rows, r.outline.sigma, CUT, m.state).values()) {
-      const w = s.weight / (1 + m.tau[s.kind]! ** 2 * s.weight);
+    for (const s of stretches(rows, r.outline, CUT, m.state).values()) {
+      const w = s.weight / (1 + ownVariance(s, m.tau) * s.weight);
       chi += w * (s.residual / s.weight) ** 2;
       count++;
     }

@@ -57,6 +57,7 @@ function toOutline(e: EdgeSet): Outline {
   const xy = new Float64Array(2 * good.length);
   const normal = new Float64Array(2 * good.length);
   const sigma = new Float64Array(good.length);
+  const strain = Float64Array.from(good, (k) => e.strain[k]!);
   const byTerm = new Float64Array(TERM_COUNT * good.length);
   good.forEach((k, m) => {
     for (let a = 0; a < 2; a++) {
@@ -66,7 +67,7 @@ function toOutline(e: EdgeSet): Outline {
     sigma[m] = Math.max(LEAST_SIGMA, e.sigma[k]!);
     byTerm.set(e.byTerm.subarray(k * TERM_COUNT, (k + 1) * TERM_COUNT), m * TERM_COUNT);
   });
-  return { xy, normal, sigma, byTerm, terms: TERM_COUNT };
+  return { xy, normal, sigma, strain, byTerm, terms: TERM_COUNT };
 }
 
 /** What one photo's edges want changed of its look. */

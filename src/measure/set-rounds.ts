@@ -6,8 +6,12 @@ import { NO_TAU, type Tau } from '../fit/stretches.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import type { Calibration } from '../vision/calibration.ts';
-import { faceLights, sheenOf, type Sheen } from '../vision/face-light.ts';
+import { faceLights } from '../vision/face-light.ts';
+import { LUMA } from '../vision/picture.ts';
 import type { Surface } from '../vision/profile.ts';
+import { sheenOf, type Sheen } from '../vision/sheen.ts';
+import type { Survey } from '../vision/survey.ts';
+import type { ToneCurve } from '../vision/tone.ts';
 import { cameraResponse, plainest } from './camera-look.ts';
 import { trueDie, type CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
@@ -128,6 +132,7 @@ export function rounds(
           p.cameraFromCard,
           response.tone,
           used[i]!.survey.stage.map(response.tone.toLight),
+          paperOverStage(used[i]!.survey, response.tone),
           i,
         ),
       );
@@ -157,6 +162,13 @@ export function rounds(
     tau,
     scale,
   };
+}
+
+/** How bright the card's paper is over the stage; 1 where no edge of the card's print was clear enough to tell. */
+function paperOverStage({ spread, stage }: Survey, tone: ToneCurve): number {
+  if (!spread) return 1;
+  const luma = stage.reduce((s, v, c) => s + LUMA[c]! * v, 0);
+  return Math.max(1, tone.toLight(spread.white) / Math.max(1e-3, tone.toLight(luma)));
 }
 
 /** How far a die's own edges may depart from the sharpening that the card's printed edges show, one standard deviation. */

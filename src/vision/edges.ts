@@ -44,6 +44,8 @@ export interface EdgeSet {
   readonly byTerm: Float64Array;
   /** Display values outside minus inside. */
   readonly contrast: Float64Array;
+  /** Slopes of the light on either side over what is believed of them, both together. */
+  readonly strain: Float64Array;
   /** Root mean square of residuals over the noise, all segments. */
   readonly misfit: number;
   /** What the pixels say of sharpening and the two blurs: information (3 x 3) and gradient. */
@@ -128,6 +130,7 @@ export function measureEdges(
     sigma: zeros(count).fill(Infinity),
     byTerm: zeros(count * TERM_COUNT),
     contrast: zeros(count),
+    strain: zeros(count),
     lookInformation: zeros(LOOKS * LOOKS),
     lookGradient: zeros(LOOKS),
   };
@@ -222,6 +225,7 @@ interface Found {
   readonly sigma: Float64Array;
   readonly byTerm: Float64Array;
   readonly contrast: Float64Array;
+  readonly strain: Float64Array;
   readonly lookInformation: Float64Array;
   readonly lookGradient: Float64Array;
 }
@@ -263,6 +267,7 @@ function measureSegment(
   if (!factored(work)) return;
   const misfit = Math.sqrt(sum / Math.max(1, to - from - LOCAL));
   out.offset[segment] = local[0]!;
+  out.strain[segment] = Math.hypot(local[2]!, local[4]!) / slope;
   if (Math.abs(local[0]!) > BAND.inside - 1) return;
   choleskySolveInto(factor, LOCAL, UNIT, solved);
   out.sigma[segment] = Math.sqrt(solved[0]!) * Math.max(1, misfit);

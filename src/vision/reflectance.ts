@@ -1,8 +1,12 @@
 /** Refractive index of the usual plastics (PMMA 1.49, polyester 1.52, polystyrene 1.59; handbook values from memory). */
 export const REFRACTIVE_INDEX = 1.5;
 
-/** Slope parameter of the rough surface (GGX); polished plastic lies between it and a mirror. */
-export const ROUGH = 0.12;
+/**
+ * Slope parameters (GGX) of a polished and of a rough surface; a die's lies between them, as a mixture of both. A perfect mirror has no
+ * part in it: at the very rim it would mirror half again as much as the best polish.
+ */
+export const POLISHED = 0.06;
+export const ROUGH = 0.2;
 
 /**
  * Share of unpolarised light that a smooth dielectric mirrors at a cosine of incidence.
@@ -67,7 +71,8 @@ function tabulated(f: (cosine: number) => number): (cosine: number) => number {
   };
 }
 
-export const mirrorShare = tabulated((c) => fresnel(c));
+/** What a polished and a rough plastic mirror at a cosine of incidence, as shares. */
+export const mirrorShare = tabulated((c) => roughReflectance(c, POLISHED));
 export const roughShare = tabulated((c) => roughReflectance(c, ROUGH));
 
 /**

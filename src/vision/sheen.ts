@@ -1,0 +1,119 @@
+import { median, solve } from '../maths/linear.ts';
+import type { FaceLight } from './face-light.ts';
+import { limbTerm, mirrorShare, roughShare } from './reflectance.ts';
+
+export interface Sheen {
+  /** Shares of what a polished and of what a rough plastic would mirror, and the body's own brightening towards grazing. */
+  readonly mirror: number;
+  readonly rough: number;
+  readonly limb: number;
+  /** Change of the light on the body along card x, y and downwards. */
+  readonly light: readonly [number, number, number];
+  /** Covariance of the three, row-major. */
+  readonly covariance: Float64Array;
+  readonly scatter: number;
+  readonly faces: number;
+}
+
+/**
+ * A plastic mirrors as Fresnel's law says, however rough it is: what is polished and what is rough of it make one whole, within this
+ * standard deviation. A matt die departs from it, and its faces say so.
+ */
+const WHOLE = 0.1;
+
+/** Places of mirror, rough and limb among the unknowns, and the weight by which one is held. */
+const NOT_NEGATIVE = [6, 7, 8] as const;
+const HELD = 1e9;
+
+/**
+ * How a die's surface mirrors and brightens towards grazing, from its faces as the photos show them at different slants.
+ *
+ * What a face mirrors has the colour of its surroundings and adds; what its body returns has the die's colour and multiplies. Light on the body
+ * varies linearly with the face's direction. Gauss-Newton on: body colour (3), direction (3), mirror, rough, limb, with weak beliefs.
+ */
+export function sheenOf(
+  lights: readonly FaceLight[],
+  prior: { mean: readonly number[]; sd: readonly number[] },
+): Sheen {
+  const x = new Float64Array(9);
+  const top = lights.filter((l) => l.cosine > 0.8);
+  const base = top.length > 0 ? top : lights;
+  for (let c = 0; c < 3; c++) x[c] = Math.max(1e-3, median(base.map((l) => l.light[c]!)));
+  x.set(prior.mean, 6);
+  const sds = [1, 1, 1, 0.3, 0.3, 0.3, ...prior.sd];
+  const means = [x[0]!, x[1]!, x[2]!, 0, 0, 0, ...prior.mean];
+  let covariance = new Float64Array(9);
+  let scatter = 0.02;
+  for (let it = 0; it < 12; it++) {
+    const a = new Float64Array(81);
+    const g = new Float64Array(9);
+    const residuals: number[] = [];
+    for (const l of lights) {
+      const m = mirrorShare(l.cosine) - mirrorShare(1);
+      const r = roughShare(l.cosine) - roughShare(1);
+      const limb = limbTerm(l.cosine);
+      const direction = 1 + x[3]! * l.normal[0] + x[4]! * l.normal[1] + x[5]! * (1 - l.normal[2]);
+      const share = x[6]! * m + x[7]! * r;
+      const { polished, rough } = l.mirrored;
+      const unsure = x[6]! * m * polished.doubt + x[7]! * r * rough.doubt;
+      for (let c = 0; c < 3; c++) {
+        const body = x[c]! * direction * (1 + x[8]! * limb);
+        const e = l.light[c]! - (body * (1 - share) + x[6]! * m * polished.light[c]! + x[7]! * r * rough.light[c]!);
+        residuals.push(Math.abs(e));
+        const w =
+          1 / ((scatter * scatter + (0.06 * l.light[c]!) ** 2 + unsure * unsure) * (1 + (e / (2.5 * scatter)) ** 2));
+        const row = new Float64Array(9);
+        row[c] = (body / x[c]!) * (1 - share);
+        const byDirection = x[c]! * (1 + x[8]! * limb) * (1 - share);
+        row[3] = byDirection * l.normal[0];
+        row[4] = byDirection * l.normal[1];
+        row[5] = byDirection * (1 - l.normal[2]);
+        row[6] = m * (polished.light[c]! - body);
+        row[7] = r * (rough.light[c]! - body);
+        row[8] = x[c]! * direction * limb * (1 - share);
+        for (let p = 0; p < 9; p++) {
+          g[p]! += w * row[p]! * e;
+          for (let q = 0; q < 9; q++) a[9 * p + q]! += w * row[p]! * row[q]!;
+        }
+      }
+    }
+    for (let p = 0; p < 9; p++) {
+      a[10 * p]! += 1 / sds[p]! ** 2;
+      g[p]! -= (x[p]! - means[p]!) / sds[p]! ** 2;
+    }
+    for (const p of [6, 7]) {
+      g[p]! += (1 - x[6]! - x[7]!) / WHOLE ** 2;
+      for (const q of [6, 7]) a[9 * p + q]! += 1 / WHOLE ** 2;
+    }
+    let h = solve(a, g, 9);
+    // No surface mirrors less than nothing: what would is held at 0, and the others found anew.
+    for (const p of NOT_NEGATIVE) {
+      if (!h || x[p]! + h[p]! >= 0) continue;
+      a[10 * p]! += HELD;
+      g[p]! -= HELD * x[p]!;
+      h = solve(a, g, 9);
+    }
+    if (!h) break;
+    for (let p = 0; p < 9; p++) x[p]! += Math.max(-0.5, Math.min(0.5, h[p]!));
+    for (let c = 0; c < 3; c++) x[c] = Math.max(1e-4, x[c]!);
+    scatter = Math.max(0.006, 1.4826 * median(residuals));
+    covariance = new Float64Array(9);
+    for (let p = 0; p < 3; p++) {
+      const column = solve(
+        a,
+        Float64Array.from({ length: 9 }, (_, i) => (i === 6 + p ? 1 : 0)),
+        9,
+      );
+      for (let q = 0; q < 3; q++) covariance[3 * q + p] = column ? column[6 + q]! : 0;
+    }
+  }
+  return {
+    mirror: x[6]!,
+    rough: x[7]!,
+    limb: x[8]!,
+    light: [x[3]!, x[4]!, x[5]!],
+    covariance,
+    scatter,
+    faces: lights.length,
+  };
+}
