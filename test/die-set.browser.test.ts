@@ -1,6 +1,8 @@
+import { flushSync, mount, unmount } from 'svelte';
 import { describe, expect, test } from 'vitest';
 import { leftOut } from '../src/measure/photo-result.ts';
 import type { PhotoResult } from '../src/measure/types.ts';
+import NumbersOffer from '../src/ui/parts/NumbersOffer.svelte';
 import { Bench } from '../src/ui/state/bench.svelte.ts';
 import { History, type Desk } from '../src/ui/state/history.svelte.ts';
 import { DieSet } from '../src/ui/state/die-set.svelte.ts';
@@ -72,6 +74,23 @@ describe('numbers that nobody said', () => {
     expect(set.guessed).toBe(1);
     set.readJob({ die: 'd6', shots: [{ photo: 'b.jpg', up: 2, front: 3 }] });
     expect(set.guessed).toBe(1);
+  });
+
+  test.each([
+    [[0], 'Take them and measure again'],
+    [[0, 2], 'Take all 2 and measure again'],
+    [[0, 1, 2], null],
+  ])('are offered at one click where they are fewer than half: photos %j of five', async (doubted, button) => {
+    const bench = new Bench();
+    bench.set.add(files('a.jpg', 'b.jpg', 'c.jpg', 'd.jpg', 'e.jpg'));
+    bench.set.photos.forEach((photo, i) => {
+      photo.judged = doubted.includes(i) ? doubtful('5', '1') : { ...doubtful('', ''), notes: [] };
+    });
+    const shown = mount(NumbersOffer, { target: document.body, props: { bench } });
+    flushSync();
+    expect(document.querySelector('button')?.textContent?.trim() ?? null).toBe(button);
+    expect(document.body.textContent).toContain(button === null ? 'do not go together' : 'The shape speaks for');
+    await unmount(shown);
   });
 
   test('that the fit speaks against are all taken at once, in one step that can be undone', async () => {

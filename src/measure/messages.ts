@@ -89,7 +89,8 @@ const WORDS: { readonly [K in NoteCode]: Words } = {
   }),
   'other-camera': (n) => ({
     text: `The photo seems to be of another camera, lens or zoom than the set's others: ${seen(n)} seen, ${needed(n)} needed.`,
-    advice: 'Take all photos with one camera at one zoom, and give them as it wrote them, neither cut nor resized.',
+    advice:
+      "Take all photos with one camera at one zoom, and give them as it wrote them, neither cut nor resized. See that the check bars' lengths are this card's.",
   }),
   'edge-on': (n) => ({
     text: `A side face stands ${seen(n)} degrees from edge-on; ${needed(n)} or more measure better.`,

@@ -85,7 +85,7 @@ const en = {
     wrong: (low: number, high: number) => `A length of ${low} to ${high} mm is needed.`,
     remove: (name: string) => `Remove ${name}`,
     none: 'No card has been measured yet.',
-    byBank: 'No ruler? A bank card does',
+    byBank: 'No ruler? Use a bank card',
     byBankAbout:
       'A bank card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1). Lay one in the frame printed for it below the bars, into one corner, and estimate how much wider and higher the frame is than the card; below zero where the card covers the line. A ruler and a photo do better.',
     frameWider: 'Frame wider by',
@@ -95,7 +95,7 @@ const en = {
     state: {
       none: 'Without lengths every result carries a wide common doubt; differences between the axes stay sharp.',
       one: 'One bar alone is taken for both directions. Measure both: printers stretch them differently.',
-      both: 'Both bars are known: the doubt of the lengths is that of your ruler.',
+      both: 'Both bars are known: the doubt of all lengths follows from the uncertainty given.',
     },
   },
 };
@@ -199,7 +199,7 @@ const de: typeof en = {
     wrong: (low, high) => `Eine Länge von ${low} bis ${high} mm ist nötig.`,
     remove: (name) => `${name} entfernen`,
     none: 'Noch wurde keine Karte gemessen.',
-    byBank: 'Kein Lineal? Eine Bankkarte tut es auch',
+    byBank: 'Kein Lineal? Nehmen Sie eine Bankkarte',
     byBankAbout:
       'Eine Bankkarte misst 85,60 × 53,98 mm (ISO/IEC 7810, ID-1). Legen Sie eine in den Rahmen, der unter den Strecken für sie gedruckt ist, in eine Ecke, und schätzen Sie, um wie viel der Rahmen breiter und höher ist als die Karte; unter null, wo die Karte die Linie verdeckt. Ein Lineal und ein Foto sind genauer.',
     frameWider: 'Rahmen breiter um',
@@ -209,7 +209,7 @@ const de: typeof en = {
     state: {
       none: 'Ohne Längen trägt jedes Ergebnis eine große gemeinsame Unsicherheit; Unterschiede zwischen den Achsen bleiben scharf.',
       one: 'Eine Strecke allein gilt für beide Richtungen. Messen Sie beide: Drucker strecken sie verschieden.',
-      both: 'Beide Strecken sind bekannt: Die Unsicherheit der Längen ist die Ihres Lineals.',
+      both: 'Beide Strecken sind bekannt: Die Unsicherheit aller Längen folgt aus der angegebenen.',
     },
   },
 };

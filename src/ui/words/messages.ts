@@ -92,7 +92,7 @@ const GERMAN: { readonly [K in NoteCode]: Words } = {
   'other-camera': (seen, needed) => ({
     text: `Das Foto scheint von anderer Kamera, anderem Objektiv oder anderer Brennweite zu sein als die übrigen: ${seen} gesehen, ${needed} nötig.`,
     advice:
-      'Nehmen Sie alle Fotos mit einer Kamera bei einer Brennweite auf und geben Sie sie, wie sie sind, weder beschnitten noch verkleinert.',
+      'Nehmen Sie alle Fotos mit einer Kamera bei einer Brennweite auf und geben Sie sie, wie sie sind, weder beschnitten noch verkleinert. Sehen Sie nach, ob die Längen der Prüfstrecken die dieser Karte sind.',
   }),
   'edge-on': (seen, needed) => ({
     text: `Eine Seitenfläche steht ${seen} Grad von der Kante; ab ${needed} misst es sich besser.`,

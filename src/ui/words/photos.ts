@@ -59,7 +59,10 @@ const en = {
         ? `The shape speaks for other numbers in ${names[0]}.`
         : `The shape speaks for other numbers in ${names.length} photos (${names.join(', ')}).`,
     offeredAbout:
-      'It tells only how the photos stand to each other, best where most numbers are right: look at one of them yourself. More may come up when it is measured again.',
+      'It tells only how the photos stand to each other, and takes the other photos’ numbers for right: look at one yourself. More may come up when it is measured again.',
+    confused: (names: readonly string[]) => `The numbers of ${names.join(', ')} do not go together.`,
+    confusedAbout:
+      'These are half of the photos or more: the shape cannot tell which of them are right. Compare the numbers with the photos, put one or two right, and measure again.',
     takeAll: (count: number) => (count === 1 ? 'Take them and measure again' : `Take all ${count} and measure again`),
     guessed: (count: number) =>
       count === 1
@@ -148,7 +151,10 @@ const de: typeof en = {
         ? `Die Form spricht in ${names[0]} für andere Zahlen.`
         : `Die Form spricht in ${names.length} Fotos für andere Zahlen (${names.join(', ')}).`,
     offeredAbout:
-      'Sie sagt nur, wie die Fotos zueinander stehen, am besten, wo die meisten Zahlen stimmen: Sehen Sie bei einem selbst nach. Beim erneuten Messen können weitere auffallen.',
+      'Sie sagt nur, wie die Fotos zueinander stehen, und hält die Zahlen der übrigen für richtig: Sehen Sie bei einem selbst nach. Beim erneuten Messen können weitere auffallen.',
+    confused: (names) => `Die Zahlen von ${names.join(', ')} passen nicht zusammen.`,
+    confusedAbout:
+      'Das ist die Hälfte der Fotos oder mehr: Die Form kann nicht sagen, welche davon stimmen. Vergleichen Sie die Zahlen mit den Fotos, berichtigen Sie ein oder zwei, und messen Sie neu.',
     takeAll: (count) => (count === 1 ? 'Übernehmen und neu messen' : `Alle ${count} übernehmen und neu messen`),
     guessed: (count) =>
       count === 1
