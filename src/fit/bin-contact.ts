@@ -1,18 +1,21 @@
-import type { Contact } from '../geometry/hull.ts';
 import type { CardView, TruePose } from './bin-pose.ts';
 
-/** Contacts of viewing rays with a rounded true die. */
+/** Contacts of viewing rays with a rounded true die; the arrays are filled anew by each call. */
 export interface OutlineWalk {
   /** Puts the die where the next rays shall meet it. */
   place(view: CardView, pose: TruePose): void;
-  /** Middle of a corner's ball, camera frame: 3 numbers from `3 * corner` on, until the die is placed anew. */
+  /** Middle of a corner's ball, camera frame, mm: 3 numbers from `3 * corner` on. */
   readonly centres: Float64Array;
-  /** As {@link contactFinder}'s: where a unit ray comes nearest. Rays in the order of an outline are found fastest. */
-  find(dx: number, dy: number, dz: number, out: Contact): void;
+  /** Where ray `k` of the unit `rays` (6 numbers each, 3 of which are looked at) comes nearest; of rays in an outline's order soon found. */
+  find(rays: Float64Array, k: number): void;
+  /** Of the contact: signed distance, mm, positive outside; outward unit normal, camera frame; share of the first corner. */
+  readonly met: Float64Array;
+  /** The two corners that carry it; the same twice where one does alone. */
+  readonly ends: Int32Array;
 }
 
-/** Numbers per edge of the outline: a ball's middle, the direction to the next, and the moment of their line. */
-const EDGE = 9;
+/** Numbers per edge of the outline: a ball's middle, the direction to the next, the moment of their line, length, the foot of the origin. */
+const EDGE = 11;
 
 /**
  * Finds contacts along the outline of a true die whose corners are all rounded alike.
@@ -20,6 +23,8 @@ const EDGE = 9;
  * Balls of one radius about the corners of a convex body: the distance from a ray is that from the body's outline, less the radius. The
  * outline's corners are those of the sharp die, as its faces are the rounded one's; a ray's nearest edge is that of the ray before it, or
  * a few further on. Unlike the search among any balls, the answer hangs on pose and ray alone, inside the outline too.
+ *
+ * Numbers go from function to function in arrays: anything else would be put on the heap at every ray.
  *
  * @param vertices  Upright corners at inradius 1, [x, y, z] each, card axes.
  */
@@ -29,99 +34,124 @@ export function outlineWalk(vertices: Float64Array): OutlineWalk {
   const seen = new Float64Array(2 * n);
   const corner = new Int32Array(n + 1);
   const edge = new Float64Array(EDGE * n);
-  const length = new Float64Array(n);
-  const start = new Float64Array(n);
+  const met = new Float64Array(5);
+  const ends = new Int32Array(2);
+  const ray = new Float64Array(3);
+  const radius = new Float64Array(1);
+  /** Foot of the ray on the edge looked at, mm from its first corner, and the ray's signed distance from its line. */
+  const looked = new Float64Array(2);
   let count = 0;
-  let radius = 0;
   let last = -1;
-  // Of the edge looked at: the ray's share along its direction, the ray's foot on it, mm, and its squared sine.
-  let foot = 0;
-  let sine2 = 1;
-  const look = (e: number, dx: number, dy: number, dz: number): void => {
-    const o = EDGE * e;
-    const along = dx * edge[o + 3]! + dy * edge[o + 4]! + dz * edge[o + 5]!;
-    const depth = dx * edge[o]! + dy * edge[o + 1]! + dz * edge[o + 2]!;
-    sine2 = 1 - along * along;
-    foot = (depth * along - start[e]!) / sine2;
-  };
-  /** Signed distance of a ray from the line of an edge, mm; positive outside. */
-  const beside = (e: number, dx: number, dy: number, dz: number): number => {
-    const o = EDGE * e;
-    const along = dx * edge[o + 3]! + dy * edge[o + 4]! + dz * edge[o + 5]!;
-    return (dx * edge[o + 6]! + dy * edge[o + 7]! + dz * edge[o + 8]!) / Math.sqrt(1 - along * along);
-  };
-  const outermost = (dx: number, dy: number, dz: number): number => {
+  const outermost = (): number => {
     let best = 0;
     let most = -Infinity;
     for (let e = 0; e < count; e++) {
-      const d = beside(e, dx, dy, dz);
-      if (d > most) [most, best] = [d, e];
+      look(edge, e, ray, looked);
+      if (!(looked[1]! > most)) continue;
+      most = looked[1]!;
+      best = e;
     }
     return best;
   };
-  const atCorner = (e: number, dx: number, dy: number, dz: number, out: Contact): void => {
-    const o = EDGE * e;
-    const [x, y, z] = [edge[o]!, edge[o + 1]!, edge[o + 2]!];
-    const depth = dx * x + dy * y + dz * z;
-    out.ux = depth * dx - x;
-    out.uy = depth * dy - y;
-    out.uz = depth * dz - z;
-    const far = Math.max(1e-12, Math.sqrt(out.ux * out.ux + out.uy * out.uy + out.uz * out.uz));
-    out.ux /= far;
-    out.uy /= far;
-    out.uz /= far;
-    out.distance = far - radius;
-    out.first = out.second = corner[e]!;
-    out.share = 1;
-  };
-  const onEdge = (e: number, dx: number, dy: number, dz: number, off: number, out: Contact): void => {
-    const o = EDGE * e;
-    const is = 1 / Math.sqrt(sine2);
-    out.ux = (dy * edge[o + 5]! - dz * edge[o + 4]!) * is;
-    out.uy = (dz * edge[o + 3]! - dx * edge[o + 5]!) * is;
-    out.uz = (dx * edge[o + 4]! - dy * edge[o + 3]!) * is;
-    out.distance = off - radius;
-    out.first = corner[e]!;
-    out.second = corner[e + 1]!;
-    out.share = 1 - foot / length[e]!;
+  const meetEdge = (e: number): void => {
+    look(edge, e, ray, looked);
+    onEdge(edge, e, ray, looked, radius[0]!, met);
+    ends[0] = corner[e]!;
+    ends[1] = corner[e + 1]!;
   };
   return {
     centres,
+    met,
+    ends,
     place(view, pose) {
-      ({ radius } = pose);
+      radius[0] = pose.radius;
       placed(vertices, view, pose, centres, seen);
       count = wrapped(seen, corner);
       last = -1;
-      for (let e = 0; e < count; e++) setEdge(centres, corner[e]!, corner[e + 1]!, e, edge, length, start);
+      for (let e = 0; e < count; e++) setEdge(centres, corner[e]!, corner[e + 1]!, e, edge);
     },
-    find(dx, dy, dz, out) {
-      let e = last < 0 ? outermost(dx, dy, dz) : last;
+    find(rays, k) {
+      for (let c = 0; c < 3; c++) ray[c] = rays[6 * k + c]!;
+      let e = last < 0 ? outermost() : last;
       // Enough to go all round twice.
       for (let step = 0; step < 2 * count; step++) {
-        look(e, dx, dy, dz);
+        look(edge, e, ray, looked);
         last = e;
-        const off = beside(e, dx, dy, dz);
-        if (foot >= 0 && foot <= length[e]! && off >= 0) return onEdge(e, dx, dy, dz, off, out);
-        const over = foot < 0 ? (e === 0 ? count - 1 : e - 1) : foot > length[e]! ? (e === count - 1 ? 0 : e + 1) : -1;
-        if (over >= 0) {
-          const [beyond, end] = [foot > 0, foot < 0 ? e : over];
-          look(over, dx, dy, dz);
-          const meets = beyond ? foot < 0 : foot > length[over]!;
-          if (!meets) {
+        const before = looked[0]! < 0;
+        const behind = looked[0]! > edge[EDGE * e + 9]!;
+        const outside = looked[1]! >= 0;
+        if (outside && !before && !behind) return meetEdge(e);
+        if (before || behind) {
+          const over = before ? (e === 0 ? count - 1 : e - 1) : e === count - 1 ? 0 : e + 1;
+          look(edge, over, ray, looked);
+          const turnsBack = before ? looked[0]! > edge[EDGE * over + 9]! : looked[0]! < 0;
+          if (!turnsBack) {
             e = over;
             continue;
           }
-          if (off >= 0 || beside(over, dx, dy, dz) >= 0) return atCorner(end, dx, dy, dz, out);
+          if (outside || looked[1]! >= 0) {
+            const at = before ? e : over;
+            atCorner(edge, at, ray, radius[0]!, met);
+            ends[0] = ends[1] = corner[at]!;
+            return;
+          }
         }
         // Inside, or behind: every edge has to be asked.
-        const best = outermost(dx, dy, dz);
+        const best = outermost();
         if (best === e) break;
         e = best;
       }
-      look(e, dx, dy, dz);
-      onEdge(e, dx, dy, dz, beside(e, dx, dy, dz), out);
+      meetEdge(e);
     },
   };
+}
+
+function look(edge: Float64Array, e: number, ray: Float64Array, looked: Float64Array): void {
+  const o = EDGE * e;
+  const dx = ray[0]!;
+  const dy = ray[1]!;
+  const dz = ray[2]!;
+  const along = dx * edge[o + 3]! + dy * edge[o + 4]! + dz * edge[o + 5]!;
+  const depth = dx * edge[o]! + dy * edge[o + 1]! + dz * edge[o + 2]!;
+  const sine2 = 1 - along * along;
+  looked[0] = (depth * along - edge[o + 10]!) / sine2;
+  looked[1] = (dx * edge[o + 6]! + dy * edge[o + 7]! + dz * edge[o + 8]!) / Math.sqrt(sine2);
+}
+
+function atCorner(edge: Float64Array, e: number, ray: Float64Array, radius: number, met: Float64Array): void {
+  const o = EDGE * e;
+  const depth = ray[0]! * edge[o]! + ray[1]! * edge[o + 1]! + ray[2]! * edge[o + 2]!;
+  let square = 0;
+  for (let c = 0; c < 3; c++) {
+    const v = depth * ray[c]! - edge[o + c]!;
+    met[1 + c] = v;
+    square += v * v;
+  }
+  const far = Math.max(1e-12, Math.sqrt(square));
+  for (let c = 1; c < 4; c++) met[c]! /= far;
+  met[0] = far - radius;
+  met[4] = 1;
+}
+
+function onEdge(
+  edge: Float64Array,
+  e: number,
+  ray: Float64Array,
+  looked: Float64Array,
+  radius: number,
+  met: Float64Array,
+): void {
+  const o = EDGE * e;
+  const ex = edge[o + 3]!;
+  const ey = edge[o + 4]!;
+  const ez = edge[o + 5]!;
+  const along = ray[0]! * ex + ray[1]! * ey + ray[2]! * ez;
+  const is = 1 / Math.sqrt(1 - along * along);
+  met[0] = looked[1]! - radius;
+  met[1] = (ray[1]! * ez - ray[2]! * ey) * is;
+  met[2] = (ray[2]! * ex - ray[0]! * ez) * is;
+  met[3] = (ray[0]! * ey - ray[1]! * ex) * is;
+  met[4] = 1 - looked[0]! / edge[o + 9]!;
 }
 
 /** Middles of the corners' balls, camera frame, and where the sharp die's corners are seen, at unit distance. */
@@ -178,19 +208,17 @@ function wrapped(xy: Float64Array, out: Int32Array): number {
   return count;
 }
 
-function setEdge(
-  centres: Float64Array,
-  a: number,
-  b: number,
-  e: number,
-  edge: Float64Array,
-  length: Float64Array,
-  start: Float64Array,
-): void {
-  const [x, y, z] = [centres[3 * a]!, centres[3 * a + 1]!, centres[3 * a + 2]!];
-  const [dx, dy, dz] = [centres[3 * b]! - x, centres[3 * b + 1]! - y, centres[3 * b + 2]! - z];
+function setEdge(centres: Float64Array, a: number, b: number, e: number, edge: Float64Array): void {
+  const x = centres[3 * a]!;
+  const y = centres[3 * a + 1]!;
+  const z = centres[3 * a + 2]!;
+  const dx = centres[3 * b]! - x;
+  const dy = centres[3 * b + 1]! - y;
+  const dz = centres[3 * b + 2]! - z;
   const long = Math.sqrt(dx * dx + dy * dy + dz * dz);
-  const [ex, ey, ez] = [dx / long, dy / long, dz / long];
+  const ex = dx / long;
+  const ey = dy / long;
+  const ez = dz / long;
   const o = EDGE * e;
   edge[o] = x;
   edge[o + 1] = y;
@@ -201,6 +229,6 @@ function setEdge(
   edge[o + 6] = y * ez - z * ey;
   edge[o + 7] = z * ex - x * ez;
   edge[o + 8] = x * ey - y * ex;
-  length[e] = long;
-  start[e] = x * ex + y * ey + z * ez;
+  edge[o + 9] = long;
+  edge[o + 10] = x * ex + y * ey + z * ez;
 }

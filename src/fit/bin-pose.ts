@@ -1,5 +1,5 @@
 import { viewingRay, type Camera, type Rigid } from '../geometry/camera.ts';
-import { newContact, type SeenBalls } from '../geometry/hull.ts';
+import type { SeenBalls } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace, uprightTurn, type Shot } from '../geometry/standing.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
@@ -134,16 +134,20 @@ export function poseRows(
   const n = rays.length / 6;
   const walk = walkOf(vertices);
   walk.place(view, p);
-  const at = newContact();
   const { rotation: r, shift: t } = view.cameraFromCard;
   const [c, s, m] = [Math.cos(p.yaw), Math.sin(p.yaw), p.size - p.radius];
-  const { centres } = walk;
+  const { centres, met, ends } = walk;
   for (let k = 0; k < n; k++) {
     const dx = rays[6 * k]!;
     const dy = rays[6 * k + 1]!;
     const dz = rays[6 * k + 2]!;
-    walk.find(dx, dy, dz, at);
-    const { first: a, second: b, share: g, ux, uy, uz } = at;
+    walk.find(rays, k);
+    const a = ends[0]!;
+    const b = ends[1]!;
+    const ux = met[1]!;
+    const uy = met[2]!;
+    const uz = met[3]!;
+    const g = met[4]!;
     const qx = g * centres[3 * a]! + (1 - g) * centres[3 * b]!;
     const qy = g * centres[3 * a + 1]! + (1 - g) * centres[3 * b + 1]!;
     const qz = g * centres[3 * a + 2]! + (1 - g) * centres[3 * b + 2]!;
@@ -160,7 +164,7 @@ export function poseRows(
     const tx = c * vx - s * vy;
     const ty = s * vx + c * vy;
     const along = nx * tx + ny * ty + nz * vz;
-    out.residual[k] = at.distance * w;
+    out.residual[k] = met[0]! * w;
     out.scale[k] = scale;
     out.first[k] = a;
     out.second[k] = b;
