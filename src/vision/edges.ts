@@ -89,7 +89,6 @@ interface Work {
   readonly gradient: Float64Array;
   readonly factor: Float64Array;
   readonly solved: Float64Array;
-  readonly row: Float64Array;
   readonly local: Float64Array;
   readonly beliefs: Float64Array;
   readonly inner: Float64Array;
@@ -148,7 +147,6 @@ export function measureEdges(
     gradient: zeros(SIZE),
     factor: zeros(LOCAL * LOCAL),
     solved: zeros((CHANGES.all + 1) * LOCAL),
-    row: zeros(SIZE),
     local: zeros(LOCAL),
     beliefs: zeros(LOCAL),
     inner: zeros(3),
@@ -262,8 +260,8 @@ function measureSegment(
     for (let a = 1; a < LOCAL; a++) local[a]! += solved[a]!;
     if (it > 0 && Math.abs(step) < SETTLED) break;
   }
-  const sum = options.asked === 'nothing' ? accumulate(work, from, to, bend, true) : withChanges(work, from, to, bend);
-  keepResiduals(work, from, to, bend, gap);
+  const sum =
+    options.asked === 'nothing' ? accumulate(work, from, to, bend, true, gap) : withChanges(work, from, to, bend, gap);
   if (!factored(work)) return;
   const misfit = Math.sqrt(sum / Math.max(1, to - from - LOCAL));
   out.offset[segment] = local[0]!;
@@ -277,7 +275,7 @@ function measureSegment(
 }
 
 /** Step of an offset below which it stands, px. */
-const SETTLED = 1e-3;
+const SETTLED = 4e-3;
 const UNIT = Float64Array.of(1, 0, 0, 0, 0);
 
 /** Value of a pixel less what the segment's unknowns make of the profile there; the profile at the pixel goes into `seen`. */
@@ -335,9 +333,9 @@ function residual({ pixels, profile, local, curvature }: Work, m: number, bend: 
 /** Grid cells per px. */
 const PER_PX = gridPlace(1) - gridPlace(0);
 
-/** Normal equations of one segment's five unknowns; returns the weighted sum of squares. */
-function accumulate(work: Work, from: number, to: number, bend: number, robust: boolean): number {
-  const { noise, matrix: A, gradient: g } = work;
+/** Normal equations of one segment's five unknowns; returns the weighted sum of squares. What lies further off than `gap` is kept for the noise. */
+function accumulate(work: Work, from: number, to: number, bend: number, robust: boolean, gap = Infinity): number {
+  const { noise, pixels, local, matrix: A, gradient: g } = work;
   const vi = noise.inside * noise.inside;
   const vo = noise.outside * noise.outside;
   let [a00, a10, a11, a20, a21, a22, a30, a31, a32, a33, a40, a41, a42, a43, a44] = ZEROS;
@@ -345,6 +343,7 @@ function accumulate(work: Work, from: number, to: number, bend: number, robust: 
   let sum = 0;
   for (let m = from; m < to; m++) {
     const r = residual(work, m, bend);
+    if (gap < Infinity) keepResidual(work, pixels.s[m]! - local[0]!, r, gap);
     const f = seen.f;
     const variance = vi + (vo - vi) * f;
     const weight = robust ? 1 / (1 + (r * r) / (16 * variance)) : 1;
@@ -404,49 +403,50 @@ function accumulate(work: Work, from: number, to: number, bend: number, robust: 
 }
 const ZEROS = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] as const;
 
-/** The same with the changes that are asked for. */
-function withChanges(work: Work, from: number, to: number, bend: number): number {
-  const { noise, matrix, gradient, row, profile, options } = work;
+/** The same with the changes that are asked for: their products with the unknowns, and with each other those of the look alone. */
+function withChanges(work: Work, from: number, to: number, bend: number, gap: number): number {
+  const { noise, matrix: A, gradient, profile, options } = work;
+  const sum = accumulate(work, from, to, bend, true, gap);
   const changes = CHANGES[options.asked];
-  const size = LOCAL + changes;
   const vi = noise.inside * noise.inside;
   const vo = noise.outside * noise.outside;
-  matrix.fill(0);
-  gradient.fill(0);
-  let sum = 0;
+  for (let t = 0; t < changes; t++) {
+    A.fill(0, (LOCAL + t) * SIZE, (LOCAL + t) * SIZE + LOCAL + changes);
+    gradient[LOCAL + t] = 0;
+  }
   for (let m = from; m < to; m++) {
     const r = residual(work, m, bend);
-    const f = seen.f;
+    const { f, slope, si, so, cell, part } = seen;
     const variance = vi + (vo - vi) * f;
     const w = 1 / (1 + (r * r) / (16 * variance)) / variance;
-    sum += w * r * r;
-    row[0] = -seen.slope;
-    row[1] = 1 - f;
-    row[2] = (1 - f) * seen.si;
-    row[3] = f;
-    row[4] = f * seen.so;
+    const [w1, w2, w4] = [w * (1 - f), w * (1 - f) * si, w * f * so];
+    let before = 0;
     for (let t = 0; t < changes; t++) {
       const c = profile.change[t]!;
-      row[LOCAL + t] = c[seen.cell]! + seen.part * (c[seen.cell + 1]! - c[seen.cell]!);
-    }
-    for (let a = 0; a < size; a++) {
-      const wa = w * row[a]!;
-      gradient[a]! += wa * r;
-      const o = a * SIZE;
-      for (let b = 0; b <= a; b++) matrix[o + b]! += wa * row[b]!;
+      const v = c[cell]! + part * (c[cell + 1]! - c[cell]!);
+      const o = (LOCAL + t) * SIZE;
+      A[o]! -= w * slope * v;
+      A[o + 1]! += w1 * v;
+      A[o + 2]! += w2 * v;
+      A[o + 3]! += w * f * v;
+      A[o + 4]! += w4 * v;
+      if (t >= LOOK_CHANGES) continue;
+      gradient[LOCAL + t]! += w * v * r;
+      if (t > 0) A[o + LOCAL]! += w * v * before;
+      A[o + LOCAL + t]! += w * v * v;
+      before = v;
     }
   }
   return sum;
 }
 
-/** Keeps what the pixels well off the edge leave over, for the noise. */
-function keepResiduals(work: Work, from: number, to: number, bend: number, gap: number): void {
-  const { pixels, local } = work;
-  for (let m = from; m < to; m++) {
-    const s = pixels.s[m]! - local[0]!;
-    if (s < -gap) work.inside[work.insideCount++] = Math.abs(residual(work, m, bend));
-    else if (s > gap) work.outside[work.outsideCount++] = Math.abs(residual(work, m, bend));
-  }
+/** Changes by the photo's look, sharpening and blur, which come first; the others are wanted for their effect on the offset alone. */
+const LOOK_CHANGES = CHANGES.look;
+
+/** Keeps what a pixel well off the edge leaves over, for the noise. */
+function keepResidual(work: Work, distance: number, r: number, gap: number): void {
+  if (distance < -gap) work.inside[work.insideCount++] = Math.abs(r);
+  else if (distance > gap) work.outside[work.outsideCount++] = Math.abs(r);
 }
 
 /** Adds the beliefs and factors the local block; false where it is singular. */
