@@ -4,6 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { binTable } from '../src/cli/bin-table.ts';
+import type { BinResult } from '../src/measure/bin-types.ts';
 import { BinScene } from './support/bin-scene.ts';
 import { bytesOf, imageOf } from './support/photo-edits.ts';
 
@@ -61,6 +63,11 @@ test('sorts a folder, prints the format, and a poor file costs only itself', asy
       expect(d[name]).toMatchObject({ value: expect.any(Number) as number, u: expect.any(Number) as number });
   }
   expect(err).toContain('2/2 02.jpg: left out');
+  const table = binTable(result as unknown as BinResult);
+  expect(table).toMatch(/15\.\d{3} ± 0\.\d{3} .* REJECT .* size -0\.\d\d mm off the reference, limit 0\.30 mm/);
+  expect(table).toContain('> 99 %');
+  expect(table).toContain('02.jpg: left out - ');
+  expect(table).not.toMatch(/100 %|-0\.00/);
 }, 60_000);
 
 test('usage and faults: exit codes, and one sentence that names the place', async () => {

@@ -145,7 +145,7 @@ describe('files', () => {
     ]; // prettier-ignore
     const texts = codes.map((code) => reasonText({ code, seen: 1.3, limit: 0.8 }));
     expect(new Set(texts).size).toBe(codes.length);
-    expect(texts[2]).toBe('corner radius 1.30, limit 0.80');
+    expect(texts[2]).toBe('corner radius 1.30, limit 0.80 mm');
   });
 });
 

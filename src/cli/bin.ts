@@ -8,6 +8,7 @@ import { isKind, parseBinJob, type BinFolderJob } from '../measure/bin-job.ts';
 import { readReference } from '../measure/bin-reference.ts';
 import type { BinPhoto, BinResult } from '../measure/bin-types.ts';
 import { failure, success, type Result } from '../result.ts';
+import { binTable } from './bin-table.ts';
 import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
@@ -54,7 +55,7 @@ export const run: Command = async (args) => {
   const result = await sorted(options.folder, job.value, (text) => process.stderr.write(`${text}\n`));
   const used = result.photos.some((p) => p.status !== 'left-out');
   if (options.form === 'json') process.stdout.write(`${JSON.stringify(result, null, 1)}\n`);
-  else process.stdout.write(options.form === 'csv' ? binCsv(result.photos) : table(result));
+  else process.stdout.write(options.form === 'csv' ? binCsv(result.photos) : binTable(result));
   return used ? EXIT.done : EXIT.notMeasurable;
 };
 
@@ -144,34 +145,4 @@ function said(p: BinPhoto): string {
   if (p.status === 'left-out') return `left out - ${p.remark ?? ''}`;
   const count = (v: string): number => p.dice.filter((d) => d.verdict === v).length;
   return `${count('keep')} keep, ${count('look-again')} look again, ${count('reject')} reject${p.remark === null ? '' : ` - ${p.remark}`}`;
-}
-
-const VERDICTS = { keep: 'keep', 'look-again': 'look again', reject: 'REJECT' } as const;
-
-function table(r: BinResult): string {
-  const f = (q: { readonly value: number } | null, digits: number): string => (q ? q.value.toFixed(digits) : '-');
-  const lines = [
-    `${r.die.kind}: held against ${r.reference.source === 'bin' ? 'the median of the bin' : r.reference.source === 'die' ? 'a measured die' : 'nominal values'}: size ${f(r.reference.size, 2)} +- ${r.limits.size.toFixed(2)} mm, radius up to ${r.limits.radius.toFixed(2)} mm, departure up to ${r.limits.departure.toFixed(3)} mm`,
-    'photo              x      y    size  radius  departs  verdict     sure  reason',
-  ];
-  for (const p of r.photos) {
-    if (p.status === 'left-out') lines.push(`${p.photo}: left out - ${p.remark ?? ''}`);
-    for (const d of p.dice)
-      lines.push(
-        [
-          p.photo.slice(0, 14).padEnd(14),
-          d.x.toFixed(1).padStart(6),
-          d.y.toFixed(1).padStart(6),
-          f(d.size, 3).padStart(7),
-          f(d.radius, 2).padStart(7),
-          f(d.departure, 3).padStart(8),
-          ` ${VERDICTS[d.verdict].padEnd(11)}`,
-          (d.sure === null ? '-' : `${(100 * d.sure).toFixed(0)} %`).padStart(5),
-          ` ${d.reason}`,
-        ].join(' '),
-      );
-  }
-  if (r.matched) lines.push(r.matched.remark, ...r.matched.places.map((m) => `  (${m.x.toFixed(1)}, ${m.y.toFixed(1)}): ${VERDICTS[m.verdict]} - ${m.reason}`)); // prettier-ignore
-  lines.push(`${r.tally.keep} keep, ${r.tally.lookAgain} look again, ${r.tally.reject} reject`, ...r.notes, '');
-  return lines.join('\n');
 }

@@ -129,6 +129,9 @@ export function judgedDie(
 
 const rounded = ({ value, u }: Quantity): Quantity => ({ value: Number(value.toFixed(4)), u: Number(u.toFixed(4)) });
 
+/** Two digits, and no minus before nothing. */
+const plain = (v: number): string => (Math.round(100 * v) / 100 || 0).toFixed(2);
+
 /** The reasons in words; a keeper's names its numbers. */
 function said(
   reasons: readonly Reason[],
@@ -138,8 +141,8 @@ function said(
   verdict: Verdict,
 ): string {
   if (verdict !== 'keep') return reasons.map(reasonText).join('; ');
-  const size = reference.size ? `size ${(f.size.value - reference.size.value).toFixed(2)} mm off the reference, limit ${limits.size.toFixed(2)}; ` : ''; // prettier-ignore
-  return `${reasonText(reasons[0]!)}: ${size}corner radius ${f.radius.value.toFixed(2)}, limit ${limits.radius.toFixed(2)}; outline departs ${f.departure.value.toFixed(3)} mm, limit ${limits.departure.toFixed(2)}`;
+  const size = reference.size ? `size ${plain(f.size.value - reference.size.value)} mm off the reference, limit ${limits.size.toFixed(2)} mm; ` : ''; // prettier-ignore
+  return `${reasonText(reasons[0]!)}: ${size}corner radius ${f.radius.value.toFixed(2)}, limit ${limits.radius.toFixed(2)} mm; outline departs ${f.departure.value.toFixed(3)} mm, limit ${limits.departure.toFixed(3)} mm`;
 }
 
 /** Times by which a radius may differ from the reference's and still be alike, beyond its doubt. */

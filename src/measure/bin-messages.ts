@@ -6,9 +6,9 @@ const text = (v: Reason['seen']): string => String(v ?? '');
 /** The words of each reason; they live here alone. */
 const WORDS: { readonly [K in ReasonCode]: (r: Reason) => string } = {
   within: () => 'within all limits in this view',
-  size: (r) => `size ${mm(r.seen)} mm off the reference, limit ${mm(r.limit)}`,
-  radius: (r) => `corner radius ${mm(r.seen)}, limit ${mm(r.limit)}`,
-  departure: (r) => `out of round: outline departs ${mm(r.seen)} mm from a true die, limit ${mm(r.limit)}`,
+  size: (r) => `size ${mm(r.seen)} mm off the reference, limit ${mm(r.limit)} mm`,
+  radius: (r) => `corner radius ${mm(r.seen)}, limit ${mm(r.limit)} mm`,
+  departure: (r) => `out of round: outline departs ${mm(r.seen)} mm from a true die, limit ${mm(r.limit)} mm`,
   'no-reference': (r) => `${text(r.seen)} dice give no usual size; ${text(r.limit)} are needed, or a nominal size`,
   touching: () => 'touches or covers its neighbour; part them',
   'other-kind': (r) => `looks like a ${text(r.seen)}, not a ${text(r.limit)}`,

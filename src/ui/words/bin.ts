@@ -131,9 +131,9 @@ const shown = (v: Reason['seen']): string =>
 
 const GERMAN: { readonly [K in ReasonCode]: (r: Reason) => string } = {
   within: () => 'in dieser Ansicht innerhalb aller Grenzen',
-  size: (r) => `Maß um ${mm(r.seen)} mm vom Vorbild, Grenze ${mm(r.limit)}`,
-  radius: (r) => `Eckenradius ${mm(r.seen)}, Grenze ${mm(r.limit)}`,
-  departure: (r) => `unrund: Umriss um ${mm(r.seen)} mm vom wahren Würfel, Grenze ${mm(r.limit)}`,
+  size: (r) => `Maß um ${mm(r.seen)} mm vom Vorbild, Grenze ${mm(r.limit)} mm`,
+  radius: (r) => `Eckenradius ${mm(r.seen)}, Grenze ${mm(r.limit)} mm`,
+  departure: (r) => `unrund: Umriss um ${mm(r.seen)} mm vom wahren Würfel, Grenze ${mm(r.limit)} mm`,
   'no-reference': (r) =>
     `${shown(r.seen)} Würfel geben kein übliches Maß; ${shown(r.limit)} werden gebraucht, oder ein Nennmaß`,
   touching: () => 'berührt oder verdeckt seinen Nachbarn; auseinanderlegen',
