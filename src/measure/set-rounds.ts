@@ -23,15 +23,21 @@ import type { Job, Progress } from './types.ts';
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
 export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as const;
 
-/** The light is taken to come from everywhere over the card alike. */
+/**
+ * How much of an even sky's shade lies beside edges on the card is believed to be 1, within this standard deviation: light from one side
+ * shades more there, or less.
+ */
+const SHADE_BELIEF = 0.5;
+/** So many pixels of an edge count as one witness of the shade: what the model of the light leaves is alike from one to the next. */
+const SHADE_WITNESSES = 10;
 const EVEN_SKY = 1;
 
 /** The rounds: how many segments are looked at, whether the whole shape is free, and whether changes by the terms are wanted. */
 const ROUNDS = [
   { every: 4, free: 'size', steps: 6 },
-  { every: 4, free: 'whole', steps: 6 },
-  { every: 2, free: 'whole', steps: 6 },
-  { every: 1, free: 'whole', steps: 6 },
+  { every: 4, free: 'whole', steps: 4 },
+  { every: 2, free: 'whole', steps: 4 },
+  { every: 1, free: 'whole', steps: 3 },
 ] as const;
 
 /** Rough blur from which a photo's own edge says more of it than the card's, px. */
@@ -115,6 +121,7 @@ export function rounds(
       response = { ...response, sharpening: sharpened(response.sharpening, card.response.sharpening, steps) };
       for (const l of looks) l.response = response;
     }
+    if (!last && r > 0) surface = { ...surface, shade: shaded(surface.shade, found) };
     onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / ROUNDS.length });
     if (r === 1) state = unevened(state);
     const outlines = found.map((f) => f.outline);
@@ -137,11 +144,11 @@ export function rounds(
         ),
       );
       sheen = sheenOf(lights, SURFACE_PRIOR);
-      surface = { ...sheen, shade: EVEN_SKY };
+      surface = { ...sheen, shade: surface.shade };
     }
   });
   const outlines = found.map((f) => f.outline);
-  for (let again = 0; again < 3; again++) {
+  for (let again = 0; again < 2; again++) {
     tau = stretchSigma(state, photos, outlines, CUT);
     fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 40, cut: CUT, tau });
     state = fit.state;
@@ -187,6 +194,17 @@ function sharpened(now: number, card: number, steps: readonly LookStep[]): numbe
     weight += s.weight;
   }
   return now + Math.max(-0.4, Math.min(0.4, sum / weight));
+}
+
+/** The shade's strength as all photos' edges want it, drawn to an even sky's. */
+function shaded(now: number, found: readonly RoundResult[]): number {
+  const w = 1 / SHADE_BELIEF ** 2;
+  let [sum, weight] = [w * (EVEN_SKY - now), w];
+  for (const { edges } of found) {
+    sum += edges.shade.gradient / SHADE_WITNESSES;
+    weight += edges.shade.information / SHADE_WITNESSES;
+  }
+  return Math.max(0, now + sum / weight);
 }
 
 /** Planes that meet in one point have no derivative there: moves the faces of a true die by micrometres, the same way each time. */

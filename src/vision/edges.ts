@@ -51,8 +51,15 @@ export interface EdgeSet {
   /** What the pixels say of sharpening and the two blurs: information (3 x 3) and gradient. */
   readonly lookInformation: Float64Array;
   readonly lookGradient: Float64Array;
+  /** What they say of the shade's strength: information and gradient. */
+  readonly shade: ShadeEvidence;
   /** Scatter seen, from the residuals. */
   readonly noise: Noise;
+}
+
+export interface ShadeEvidence {
+  information: number;
+  gradient: number;
 }
 
 export interface EdgeOptions {
@@ -132,6 +139,7 @@ export function measureEdges(
     strain: zeros(count),
     lookInformation: zeros(LOOKS * LOOKS),
     lookGradient: zeros(LOOKS),
+    shade: { information: 0, gradient: 0 },
   };
   const pixels = bandPixels(crop, response.plane, curve, rim.segments, options.every);
   const work: Work = {
@@ -226,6 +234,7 @@ interface Found {
   readonly strain: Float64Array;
   readonly lookInformation: Float64Array;
   readonly lookGradient: Float64Array;
+  readonly shade: ShadeEvidence;
 }
 
 function measureSegment(
@@ -432,7 +441,7 @@ function withChanges(work: Work, from: number, to: number, bend: number, gap: nu
       A[o + 4]! += w4 * v;
       if (t >= LOOK_CHANGES) continue;
       gradient[LOCAL + t]! += w * v * r;
-      if (t > 0) A[o + LOCAL]! += w * v * before;
+      if (t === 1) A[o + LOCAL]! += w * v * before;
       A[o + LOCAL + t]! += w * v * v;
       before = v;
     }
@@ -440,7 +449,7 @@ function withChanges(work: Work, from: number, to: number, bend: number, gap: nu
   return sum;
 }
 
-/** Changes by the photo's look, sharpening and blur, which come first; the others are wanted for their effect on the offset alone. */
+/** Changes by the photo's look, which come first; the others are wanted for their effect on the offset alone. */
 const LOOK_CHANGES = CHANGES.look;
 
 /** Keeps what a pixel well off the edge leaves over, for the noise. */
@@ -478,10 +487,8 @@ function eliminate(
   out.byTerm[o + 3] = -solved[0]!;
   out.byTerm[o + 4] = -(1 - high) * solved[LOCAL]!;
   out.byTerm[o + 5] = -high * solved[LOCAL]!;
-  if (options.asked === 'all') {
-    for (let t = 2; t < 5; t++) out.byTerm[o + t - 2] = -solved[t * LOCAL]!;
-    out.byTerm[o + 6] = -solved[5 * LOCAL]!;
-  }
+  out.byTerm[o + 6] = -solved[2 * LOCAL]!;
+  if (options.asked === 'all') for (let t = 3; t < 6; t++) out.byTerm[o + t - 3] = -solved[t * LOCAL]!;
   const left = (t: number, u: number): number => {
     let v = matrix[(LOCAL + t) * SIZE + LOCAL + u]!;
     for (let a = 0; a < LOCAL; a++) v -= matrix[(LOCAL + t) * SIZE + a]! * solved[u * LOCAL + a]!;
@@ -495,7 +502,9 @@ function eliminate(
   const [ss, sb, bb] = [left(0, 0), left(1, 0), left(1, 1)];
   const [gs, gb] = [pull(0), pull(1)];
   const [l, h] = [1 - high, high];
-  const { lookInformation: a, lookGradient: g } = out;
+  const { lookInformation: a, lookGradient: g, shade } = out;
+  shade.information += left(2, 2);
+  shade.gradient += pull(2);
   g[0]! += gs;
   g[1]! += l * gb;
   g[2]! += h * gb;

@@ -49,10 +49,10 @@ const CELLS = PROFILE_CELLS;
 const INNER = Math.round(REACH / H);
 const FINE = 3;
 
-/** What changes a profile is asked for: none, those by the photo's look, or those by the light too. */
+/** What changes a profile is asked for: none, those by the photo's look, or those by the surface's light too. */
 export type Asked = 'nothing' | 'look' | 'all';
-/** The changes on the grid, in their order: by sharpening, by blur (of the place), by mirror, rough, limb and shade. */
-export const CHANGES: Record<Asked, number> = { nothing: 0, look: 2, all: 3 + LIGHTS };
+/** The changes on the grid, in their order: by sharpening, by blur (of the place), by shade; then by mirror, rough and limb. */
+export const CHANGES: Record<Asked, number> = { nothing: 0, look: 3, all: 3 + LIGHTS };
 
 /** Profiles of one segment on the grid. */
 export interface Profile {
@@ -300,12 +300,12 @@ export function fillProfile(
   render(out.value, inside, outside, response, asked, end, shaded ? { ...shade!, strength: surface.shade } : null);
   if (asked !== 'nothing') blurChange(out.change[1]!, key / BLUR_PARTS, end);
   sharpen(out, response, asked);
+  if (asked !== 'nothing') out.change[2]!.set(byShade);
   if (asked !== 'all') return;
   for (let i = 0; i < CELLS; i++) {
-    out.change[2]![i] = byStage[i]! * lit[0]![i]!;
-    out.change[3]![i] = byStage[i]! * lit[1]![i]!;
-    out.change[4]![i] = byBody[i]! * lit[2]![i]!;
-    out.change[5]![i] = byShade[i]!;
+    out.change[3]![i] = byStage[i]! * lit[0]![i]!;
+    out.change[4]![i] = byStage[i]! * lit[1]![i]!;
+    out.change[5]![i] = byBody[i]! * lit[2]![i]!;
   }
 }
 
