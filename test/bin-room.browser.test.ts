@@ -1,7 +1,10 @@
+import * as v from 'valibot';
 import { expect, test } from 'vitest';
 import type { BinDie, BinPhoto } from '../src/measure/bin-types.ts';
 import { BinCamera } from '../src/ui/state/bin-camera.svelte.ts';
 import { BinRoom } from '../src/ui/state/bin-room.svelte.ts';
+import type { RoomShelf } from '../src/ui/keeping/kept-rooms.ts';
+import { KEPT_BIN, type KeptBin } from '../src/ui/state/kept-bin.ts';
 
 const die = (x: number, changes: Partial<BinDie> = {}): BinDie => ({
   x,
@@ -69,6 +72,37 @@ test('limits are suggested from the person’s verdicts and hold only when taken
   room.takeLimits(found);
   expect(room.limits.radius).toBeCloseTo(0.86, 2);
   room.clear();
+});
+
+test('verdicts, the person’s own and their undo come back when the page is opened anew; pictures do not', async () => {
+  let kept: unknown = null;
+  const shelf: RoomShelf<KeptBin> = {
+    all: () => {
+      const read = v.safeParse(KEPT_BIN, kept);
+      return Promise.resolve(read.success ? [{ id: '0123456789', changed: 1, data: read.output }] : []);
+    },
+    keep: (_, data) => (kept = JSON.parse(JSON.stringify(data))),
+    remove: () => undefined,
+  };
+  const none: BinPhoto = { ...photo('2', []), status: 'left-out', code: 'no-die', remark: 'nothing', notes: [{ code: 'no-die', seen: 0, needed: 1 }] }; // prettier-ignore
+  const room = roomOf(photo('1', [die(0), die(20, { verdict: 'reject', reasons: [{ code: 'radius', seen: 1.3, limit: 0.8 }] })]), none); // prettier-ignore
+  await room.keepOn(shelf);
+  room.overrule('look-again');
+  room.keep();
+  const again = new BinRoom();
+  await again.keepOn(shelf);
+  expect(again.tally).toEqual({ keep: 0, 'look-again': 1, reject: 1 });
+  expect(again.isOverruled('1', 0)).toBe(true);
+  expect(again.entries.map((e) => [e.name, e.file, e.judged])).toEqual(
+    room.entries.map((e) => [e.name, null, e.judged]),
+  );
+  again.undo();
+  expect(again.tally).toEqual({ keep: 1, 'look-again': 0, reject: 1 });
+  // What is no bin is not taken for one.
+  kept = { ...(kept as object), photos: [{ ...photo('1', [die(0)]), dice: [{ ...die(0), reasons: [{ code: 'nonsense' }] }] }] }; // prettier-ignore
+  const third = new BinRoom();
+  await third.keepOn(shelf);
+  expect(third.entries).toEqual([]);
 });
 
 test('the camera waits for hands, for dice to lie still, and for other dice', () => {

@@ -27,3 +27,7 @@ const WORDS: { readonly [K in ReasonCode]: (r: Reason) => string } = {
 
 /** One reason in words. */
 export const reasonText = (r: Reason): string => WORDS[r.code](r);
+
+/** Whether a text from elsewhere is the code of a reason. */
+export const isReasonCode = (code: unknown): code is ReasonCode =>
+  typeof code === 'string' && Object.prototype.hasOwnProperty.call(WORDS, code);

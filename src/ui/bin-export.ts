@@ -21,7 +21,7 @@ const dieAt = (photos: readonly BinPhoto[], name: string, index: number): BinPho
 /** One picture per line of the list: a photo that was left out has one line and no picture. */
 async function cropsOf({ file }: BinEntry, photo: BinPhoto): Promise<string[]> {
   if (photo.status === 'left-out') return [''];
-  const bitmap = await createImageBitmap(file, { imageOrientation: 'from-image' }).catch(() => null);
+  const bitmap = file && (await createImageBitmap(file, { imageOrientation: 'from-image' }).catch(() => null));
   if (!bitmap) return photo.dice.map(() => '');
   const canvas = document.createElement('canvas');
   const out = photo.dice.map((die) => {

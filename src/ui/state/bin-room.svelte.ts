@@ -1,4 +1,3 @@
-import * as v from 'valibot';
 import { DIE_KINDS, type DieKind } from '../../geometry/solid.ts';
 import { readReference, typed } from '../../measure/bin-reference.ts';
 import type { BinDie, BinJob, BinLimits, BinPhoto, BinReference, BinResult, Verdict } from '../../measure/bin-types.ts';
@@ -8,28 +7,19 @@ import { typedNumber } from '../format.ts';
 import type { RoomShelf } from '../keeping/kept-rooms.ts';
 import { newId } from '../keeping/records.ts';
 import { lend } from '../worker-client.ts';
+import { MOST_PHOTOS, type KeptBin } from './kept-bin.ts';
 
-const TEXT = v.pipe(v.string(), v.maxLength(12));
-/** What is kept of the room: what was typed. Photos are not kept. */
-export const KEPT_BIN = v.object({
-  kind: v.picklist(DIE_KINDS),
-  size: TEXT,
-  radius: TEXT,
-  limits: v.object({ size: TEXT, radius: TEXT, departure: TEXT }),
-  sounds: v.boolean(),
-});
-export type KeptBin = v.InferOutput<typeof KEPT_BIN>;
-
-/** A photo of the bin: its file, where it is shown from, and its verdicts; null while it waits. */
+/**
+ * A photo of the bin: its file, where it is shown from, and its verdicts; null while it waits. Of what was judged before the page was
+ * opened anew the verdicts alone are left.
+ */
 export interface BinEntry {
   readonly name: string;
-  readonly file: File;
+  readonly file: File | null;
   readonly url: string;
   readonly judged: BinPhoto | null;
 }
 
-/** Most photos held at once by the page. */
-export const MOST_PHOTOS = 200;
 /** Lengths that a field takes, mm. */
 const LONGEST = 60;
 
@@ -150,6 +140,9 @@ export class BinRoom {
     for (const file of files.filter((f) => /json/i.test(f.type) || /\.json$/i.test(f.name)))
       await this.takeReference(file);
     const photos = files.filter((f) => !/\.json$/i.test(f.name) && !/json/i.test(f.type));
+    // A photo chosen again takes the place of what was kept of it.
+    const names = new Set(photos.map((file) => file.name));
+    this.entries = this.entries.filter((e) => e.file !== null || !names.has(e.name));
     const room = Math.max(0, MOST_PHOTOS - this.entries.length);
     const added = photos.slice(0, room).map((file): BinEntry => ({
       name: this.#freeName(file.name),
@@ -189,19 +182,19 @@ export class BinRoom {
       const open = await this.#client.call((api) => api.open(job));
       if (!open.ok || run !== this.#run) return this.#stop(run, open.ok);
       this.#opened = key;
-      this.entries = this.entries.map((e) => ({ ...e, judged: null }));
+      this.entries = this.entries.map((e) => (e.file ? { ...e, judged: null } : e));
     }
     for (;;) {
       const at = this.entries.findIndex((e) => e.judged === null);
       this.waiting = this.entries.filter((e) => e.judged === null).length;
       if (at < 0) break;
       const { name, file } = this.entries[at]!;
-      const bytes = await file.arrayBuffer().catch(() => new ArrayBuffer(0));
+      const bytes = await file!.arrayBuffer().catch(() => new ArrayBuffer(0));
       const judged = await this.#client.call((api) => api.add(lend({ name, bytes }, [bytes])));
       if (!judged.ok || run !== this.#run) return this.#stop(run, judged.ok);
       this.entries = this.entries.map((e) => (e.name === name ? { ...e, judged: judged.value } : e));
     }
-    if (this.entries.length === 0) return;
+    if (this.entries.every((e) => e.file === null)) return;
     const done = await this.#client.call((api) => api.finish());
     if (!done.ok || run !== this.#run) return this.#stop(run, done.ok);
     this.result = done.value;
@@ -242,20 +235,25 @@ export class BinRoom {
     void this.judge();
   }
 
-  /** Brings back what was typed before and keeps it from now on. */
+  /** Brings back what was typed and judged before and keeps it from now on. */
   async keepOn(shelf: RoomShelf<KeptBin>): Promise<void> {
     const [last] = await shelf.all();
     if (last) {
       this.#id = last.id;
       const { kind, size, radius, limits, sounds } = last.data;
       [this.kind, this.size, this.radius, this.limitTexts, this.sounds] = [kind, size, radius, limits, sounds];
+      if (this.entries.length === 0) {
+        this.entries = last.data.photos.map((judged) => ({ name: judged.photo, file: null, url: '', judged }));
+        this.#steps = last.data.steps;
+      }
     }
     this.#shelf = shelf;
   }
 
   keep(): void {
     const { kind, size, radius, sounds } = this;
-    const data = { kind, size, radius, limits: { ...this.limitTexts }, sounds };
+    const photos = this.entries.flatMap(({ judged }) => (judged ? [judged] : []));
+    const data = { kind, size, radius, limits: { ...this.limitTexts }, sounds, photos, steps: [...this.#steps] };
     this.#shelf?.keep(this.#id, data);
   }
 

@@ -36,6 +36,8 @@ const en = {
   empty: 'No photos yet. Put dice on the card’s stage, apart from one another, and photograph them from above.',
   tally: (keep: number, look: number, reject: number) => `${keep} keep · ${look} look again · ${reject} reject`,
   photos: 'Photos',
+  noPicture:
+    'Judged before this page was opened. The photo itself is not kept: choose it again to see it, or to judge it anew.',
   photo: (name: string, n: number) => `${name}: ${n} things outlined`,
   die: (n: number) => `Die ${n}`,
   overruled: 'your verdict',
@@ -96,6 +98,8 @@ const de: Words = {
   empty: 'Noch keine Fotos. Lege Würfel getrennt voneinander auf die Bühne der Karte und fotografiere sie von oben.',
   tally: (keep, look, reject) => `${keep} behalten · ${look} nachsehen · ${reject} aussortieren`,
   photos: 'Fotos',
+  noPicture:
+    'Beurteilt, bevor diese Seite geöffnet wurde. Das Foto selbst wird nicht aufbewahrt: Wähle es noch einmal, um es zu sehen oder neu zu beurteilen.',
   photo: (name, n) => `${name}: ${n} Dinge umrandet`,
   die: (n) => `Würfel ${n}`,
   overruled: 'Ihr Urteil',
