@@ -195,9 +195,15 @@ function smoothed(f: Float64Array, sigma: number): Float64Array {
   const kernel = Float64Array.from({ length: reach + 1 }, (_, j) => Math.exp(-((j * H) ** 2) / (2 * sigma * sigma)));
   const total = kernel.reduce((s, v, j) => s + (j === 0 ? v : 2 * v), 0);
   const n = f.length;
-  return f.map((v, i) => {
-    let s = v * kernel[0]!;
-    for (let j = 1; j <= reach; j++) s += kernel[j]! * (f[i - j < 0 ? 0 : i - j]! + f[i + j >= n ? n - 1 : i + j]!);
-    return s / total;
-  });
+  const padded = new Float64Array(n + 2 * reach);
+  padded.fill(f[0]!, 0, reach);
+  padded.set(f, reach);
+  padded.fill(f[n - 1]!, reach + n);
+  const out = new Float64Array(n);
+  for (let i = 0, o = reach; i < n; i++, o++) {
+    let s = kernel[0]! * padded[o]!;
+    for (let j = 1; j <= reach; j++) s += kernel[j]! * (padded[o - j]! + padded[o + j]!);
+    out[i] = s / total;
+  }
+  return out;
 }

@@ -20,14 +20,14 @@ export interface CardSight {
  */
 export const SADDLE_WINDOW = { margin: 1.5, least: 2, largest: 18 } as const;
 
-/** Largest move from the predicted to the refined place, in shares of the window's short half axis and px. */
-const LARGEST_MOVE = { share: 0.6, px: 6 } as const;
+/** Largest move from the predicted to the refined place, in shares of the window's short half axis and px; most are smaller than the usual one. */
+const LARGEST_MOVE = { share: 0.6, px: 6, usual: 2 } as const;
 
 /** Most that a saddle may differ from itself turned by half a turn: mean square over the variance of the window. */
 const ASYMMETRY = 0.05;
 
 /** A move below which a saddle stands, px: the next would be some five times smaller. */
-const SETTLED = 1e-3;
+const SETTLED = 2e-3;
 
 /** Gaussian that takes the noise from the gradients: in shares of the window's short half axis, at most so many px. */
 const SMOOTHING = { share: 0.1, most: 1 } as const;
@@ -116,6 +116,17 @@ function windowAt(x: number, y: number, predict: CardMap['at']): Window | null {
  */
 function refined(picture: Picture, u: number, v: number, window: Window): readonly [number, number] | null {
   const most = Math.min(LARGEST_MOVE.px, LARGEST_MOVE.share * window.short);
+  const near = refinedWithin(picture, u, v, window, Math.min(LARGEST_MOVE.usual, most));
+  return near === 'further' && most > LARGEST_MOVE.usual
+    ? orNone(refinedWithin(picture, u, v, window, most))
+    : orNone(near);
+}
+
+type Place = readonly [number, number] | null;
+const orNone = (found: Place | 'further'): Place => (found === 'further' ? null : found);
+
+/** The same within `most` px of (u, v); 'further' where the search leads further off. */
+function refinedWithin(picture: Picture, u: number, v: number, window: Window, most: number): Place | 'further' {
   const reach = most + 2;
   const [x0, y0] = [u - window.width - reach, v - window.height - reach];
   const [x1, y1] = [u + window.width + reach, v + window.height + reach];
@@ -131,7 +142,7 @@ function refined(picture: Picture, u: number, v: number, window: Window): readon
     if (!move) return null;
     x += move[0];
     y += move[1];
-    if (Math.hypot(x - u, y - v) > most) return null;
+    if (Math.hypot(x - u, y - v) > most) return 'further';
     if (move[0] ** 2 + move[1] ** 2 < SETTLED ** 2) break;
   }
   return asymmetry(patch, x, y, window) < ASYMMETRY ? [x, y] : null;
