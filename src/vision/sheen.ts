@@ -19,7 +19,7 @@ export interface Sheen {
  * A plastic mirrors as Fresnel's law says, however rough it is: what is polished and what is rough of it make one whole, within this
  * standard deviation. A matt die departs from it, and its faces say so.
  */
-const WHOLE = 0.1;
+const WHOLE = 0.15;
 
 /** Places of mirror, rough and limb among the unknowns, and the weight by which one is held. */
 const NOT_NEGATIVE = [6, 7, 8] as const;
