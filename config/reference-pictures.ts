@@ -1,47 +1,19 @@
 /**
  * Writes test/reference: each room of the page as it looks with the sample d6 measured, on a telephone and on a desk, in light
- * and dark: `npx tsx config/reference-pictures.ts [FOLDER]`. They are for looking at when the look changes; nothing compares them.
+ * and dark: `npx tsx config/reference-pictures.ts [FOLDER]`. They are for looking at when the look changes, and `test/page.test.ts` compares
+ * them loosely.
  */
-import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { chromium, type Page } from 'playwright';
-import sharp from 'sharp';
+import { chromium } from 'playwright';
 import { build, preview } from 'vite';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
-
-const SIZES = [
-  { width: 390, height: 844 },
-  { width: 1440, height: 900 },
-] as const;
+import { PICTURE_SIZES, roomsShown, stored } from './room-pictures.ts';
 
 const root = join(import.meta.dirname, '..');
 const folder = process.argv[2] ?? join(root, 'test/reference');
 mkdirSync(folder, { recursive: true });
-
-async function writePictures(page: Page, folder: string): Promise<void> {
-  const rooms = await page
-    .getByRole('navigation')
-    .getByRole('link')
-    .evaluateAll((links) => links.map((link) => link.getAttribute('href')!));
-  for (const address of rooms) {
-    await page.evaluate((hash) => (location.hash = hash), address);
-    await page.locator(`nav a[href="${address}"][aria-current=page]`).waitFor();
-    await page.locator('main h2').first().waitFor();
-    for (const size of SIZES) {
-      await page.setViewportSize(size);
-      for (const colorScheme of ['light', 'dark'] as const) {
-        await page.emulateMedia({ colorScheme });
-        // Charts take their width, and pictures their photos, a moment later.
-        await page.waitForTimeout(700);
-        const name = `${address.slice(2) || 'start'}-${size.width}-${colorScheme}.webp`;
-        await sharp(await page.screenshot())
-          .webp({ quality: 60 })
-          .toFile(join(folder, name));
-      }
-    }
-  }
-}
 
 const executablePath = findChromium();
 if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
@@ -54,7 +26,11 @@ page.setDefaultTimeout(120_000);
 await page.goto(server.resolvedUrls!.local[0]!);
 await page.getByRole('button', { name: /sample d6/ }).click();
 await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
-await writePictures(page, folder);
+for await (const name of roomsShown(page, PICTURE_SIZES, ['light', 'dark'])) {
+  // Charts take their width, pictures their photos and the report its preview a moment later.
+  await page.waitForTimeout(1500);
+  writeFileSync(join(folder, `${name}.webp`), await stored(await page.screenshot()));
+}
 await browser.close();
 await server.close();
 rmSync(outDir, { recursive: true });

@@ -9,6 +9,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { measureFolder } from '../src/cli/measure.ts';
 import { messageOf } from '../src/measure/messages.ts';
 import type { MeasureResult } from '../src/measure/types.ts';
+import { greyDifference, PICTURE_SIZES, roomsShown, smallGrey, stored } from '../config/room-pictures.ts';
 import { differences } from './support/same-numbers.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
 
@@ -193,6 +194,27 @@ describe('a sample, measured at one click', () => {
     const off = p.reduce((sum, value, i) => sum + Math.abs(value - q[i]!), 0) / p.length;
     expect(off).toBeLessThan(4);
     await turned.page.close();
+  });
+
+  /** Mean difference of grey that a missing panel exceeds; see `greyDifference`. */
+  const ANOTHER_LOOK = 0.7;
+
+  test('rooms look as in the pictures of test/reference, and a missing panel would be seen', async () => {
+    const difference = async (name: string): Promise<number> =>
+      greyDifference(
+        await smallGrey(await stored(await page.screenshot())),
+        await smallGrey(join(import.meta.dirname, `reference/${name}.webp`)),
+      );
+    let pictures = 0;
+    for await (const name of roomsShown(page, [PICTURE_SIZES[1]], ['light'])) {
+      pictures++;
+      // A room whose new look is wanted is pictured anew: npx tsx config/reference-pictures.ts
+      await expect.poll(() => difference(name), { message: name, timeout: 8000 }).toBeLessThan(ANOTHER_LOOK);
+    }
+    expect(pictures).toBeGreaterThanOrEqual(8);
+    await enter(page, 'Photos');
+    await page.locator('section:has(#shots)').evaluate((panel) => (panel.style.visibility = 'hidden'));
+    expect(await difference('photos-1440-light')).toBeGreaterThan(ANOTHER_LOOK);
   });
 });
 
