@@ -119,6 +119,20 @@ describe('what is no die by itself', () => {
     expect(codes(photo)).toEqual(['reaching-in', 'within']);
   });
 
+  test('a hand that holds a die is said to reach in, too; a hard shadow over the border is not', () => {
+    const held = judged(
+      new BinScene()
+        .die(d6(-25, 10, 0.3))
+        .hand(12, 0, 7)
+        .die(d6(12, 6, 0.4)),
+    );
+    expect(codes(held)).toContain('reaching-in');
+    expect(at(held, -25, 10).verdict).toBe('keep');
+    const shaded = judged(new BinScene().shadow(-22, -22, 12, 0.45).die(d6(-22, -8, 0.3)));
+    expect(codes(shaded)).not.toContain('reaching-in');
+    expect(Math.abs(at(shaded, -22, -8).size!.value - 16)).toBeLessThan(0.05);
+  });
+
   test('dice that touch are said to touch, and are not rejected for it', () => {
     const photo = judged(new BinScene().die(d6(-8.01, 0, 0)).die(d6(8.0, 3, 0)));
     expect(photo.dice).toHaveLength(2);

@@ -8,7 +8,7 @@ import { outlineOf, type Outline } from '../geometry/outline.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
 import { BIN_EDGE, binEdges, type BinEdges } from '../vision/bin-edges.ts';
 import { plainOutside } from '../vision/bin-ground.ts';
-import { circleMisfit, shadeOf } from '../vision/bin-look.ts';
+import { circleMisfit, foreignShare, shadeOf } from '../vision/bin-look.ts';
 import { roughPoints, type RoughPoints } from '../vision/bin-outline.ts';
 import type { Thing } from '../vision/bin-regions.ts';
 import type { Picture } from '../vision/picture.ts';
@@ -32,6 +32,8 @@ export const BIN_DIE = {
   /** Shares of an outline that follow the stage's border: of what reaches in, and of what stands off the stage. */
   reaching: 0.03,
   off: 0.4,
+  /** Share of what lies round a thing's dice that has a colour of its own: more is no shadow. */
+  foreign: 0.15,
   /** A coin's edge on the card is a circle within this. */
   circle: 0.004,
   /** Edges of rough outlines further off, px, are looked for so far away at first, px. */
@@ -119,8 +121,10 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
   const coloured = thing.core();
   if (coloured) {
     const core = poseIn(seen, coloured, roughPoints(seen.picture, coloured));
-    if (core && core.misfit < BIN_DIE.plain && !(whole && whole.misfit < 2 * core.misfit))
-      return [measuredDie(seen, coloured, core, thing)];
+    if (core && core.misfit < BIN_DIE.plain && !(whole && whole.misfit < 2 * core.misfit)) {
+      const die = measuredDie(seen, coloured, core, thing);
+      return [die, ...reachingIn(seen, thing, [die])];
+    }
   }
   if (thing.parts().length > 1 && !(whole && isThisKind(seen, thing, rough, whole))) {
     const parts = thing.parts().map((t) => {
@@ -131,17 +135,31 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
     const dice = parts.filter(({ pose }) => pose && pose.misfit < BIN_DIE.most / 2);
     // Of a hand, too, some part may look like a die.
     const reaches = cutShare(thing) > BIN_DIE.reaching;
-    if (dice.length > 0 && (!reaches || dice.length === parts.length))
-      return parts.map(({ t, pose }): MeasuredDie | OtherThing => {
+    if (dice.length > 0 && (!reaches || dice.length === parts.length)) {
+      const found = parts.map(({ t, pose }): MeasuredDie | OtherThing => {
         if (!pose || pose.misfit >= BIN_DIE.most / 2) return other(seen, t, { code: 'touching' });
         const die = measuredDie(seen, t, pose, thing);
         // What its neighbour is cannot be told, and so not that it stands apart.
         const alone = die.code !== 'die' || dice.length === parts.length;
         return alone ? die : { ...die, reasons: [...die.reasons, { code: 'touching' }] };
       });
+      return [...found, ...reachingIn(seen, thing, found)];
+    }
   }
   if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole)];
   return [other(seen, thing, whatElse(seen, thing, rough, whole))];
+}
+
+/** Says of what lies round dice and reaches in over the border that it does: a hand that takes them, and no shadow of theirs. */
+function reachingIn(seen: Seen, thing: Thing, found: readonly (MeasuredDie | OtherThing)[]): OtherThing[] {
+  if (cutShare(thing) <= BIN_DIE.reaching) return [];
+  const { picture, view, shape, stage } = seen;
+  const dice = found.flatMap((d) =>
+    d.code === 'die' ? [outlineOf(seenPose(shape.vertices, view, d.pose), view.camera, 8).xy] : [],
+  );
+  return foreignShare(picture, thing, dice, stage) > BIN_DIE.foreign
+    ? [other(seen, thing, { code: 'reaching-in' })]
+    : [];
 }
 
 /** Share of an outline that follows the border instead of the thing. */

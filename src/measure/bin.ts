@@ -7,7 +7,7 @@ import { calibration, CAMERA_PRIOR, CARD_POINTS_NEEDED, type Calibration } from 
 import { cardMap } from '../vision/card-map.ts';
 import type { Cv } from '../vision/cv.ts';
 import { saddlePoints, type CardSight } from '../vision/saddles.ts';
-import { cardFault, markersIn, MARKERS_NEEDED, stageColour } from '../vision/survey.ts';
+import { cardFault, markersIn, MARKERS_NEEDED } from '../vision/survey.ts';
 import { diceIn, shapeOf, type MeasuredDie, type OtherThing } from './bin-die.ts';
 import { judgedDie, judgedThing, type PhotoDoubt } from './bin-judge.ts';
 import { matching } from './bin-match.ts';
@@ -157,9 +157,8 @@ function lookAt(
   const found = calibrated([sight], size, photo.focal, job);
   if (!found.ok) return failure(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
   const view: CardView = { camera: found.value.cameras[0]!, cameraFromCard: found.value.cameraFromCard[0]! };
-  const stage = stageColour(picture, map);
   done('card');
-  const outlined = binThings(cv, picture, map);
+  const { things: outlined, colour: stage } = binThings(cv, picture, map);
   done('things');
   const things = diceIn(picture, view, outlined, stage, job.die, job.apex);
   done('dice');

@@ -1,5 +1,5 @@
 import { median } from '../maths/linear.ts';
-import type { Thing } from './bin-regions.ts';
+import { contains, type Thing } from './bin-regions.ts';
 import type { Picture } from './picture.ts';
 
 /**
@@ -75,4 +75,61 @@ export function shadeOf(
   const spread = median(shades.map((v) => Math.abs(v - shade)));
   const alike = median(colours) < SHADE.colour;
   return alike && shade > SHADE.least && shade < SHADE.most && spread < SHADE.spread * shade ? shade : null;
+}
+
+export const FOREIGN = {
+  /** Places looked at across and down the box round a thing, how many tell something, and how far round its dice nothing is, the blur's and the die's own light, shares of the die. */
+  grid: 24,
+  places: 8,
+  apart: 1.2,
+  /** Difference from the stage's own hue, shares of the stage: twice what a shadow has. */
+  colour: 0.1,
+} as const;
+
+/** Of the places in a thing's outline that are not near the outlines of its dice, the share that has a colour which no shade of the stage has: a hand about them. */
+export function foreignShare(
+  { data, width, height, channels }: Picture,
+  { outline }: Thing,
+  dice: readonly Float64Array[],
+  stage: readonly [number, number, number],
+): number {
+  const cores = dice.map((core) => ({ core, middle: middleOf(core) }));
+  const [left, top, right, bottom] = boxOf(outline);
+  let [seen, foreign] = [0, 0];
+  for (let i = 0.5; i < FOREIGN.grid; i++)
+    for (let j = 0.5; j < FOREIGN.grid; j++) {
+      const u = Math.round(left + (i / FOREIGN.grid) * (right - left));
+      const v = Math.round(top + (j / FOREIGN.grid) * (bottom - top));
+      if (u < 0 || v < 0 || u >= width || v >= height || !contains(outline, u, v)) continue;
+      const near = cores.some(({ core, middle: [cu, cv] }) =>
+        contains(core, cu + (u - cu) / FOREIGN.apart, cv + (v - cv) / FOREIGN.apart),
+      );
+      if (near) continue;
+      seen++;
+      const p = (v * width + u) * channels;
+      const parts = [0, 1, 2].map((c) => data[p + c]! / Math.max(1, stage[c]!));
+      const shade = (parts[0]! + parts[1]! + parts[2]!) / 3;
+      if (Math.max(...parts.map((part) => Math.abs(part - shade))) > FOREIGN.colour) foreign++;
+    }
+  return seen < FOREIGN.places ? 0 : foreign / seen;
+}
+
+function middleOf(xy: ArrayLike<number>): [number, number] {
+  let [u, v] = [0, 0];
+  for (let i = 0; i < xy.length; i += 2) {
+    u += xy[i]!;
+    v += xy[i + 1]!;
+  }
+  return [(2 * u) / xy.length, (2 * v) / xy.length];
+}
+
+function boxOf(xy: ArrayLike<number>): [number, number, number, number] {
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < xy.length; i += 2) {
+    left = Math.min(left, xy[i]!);
+    right = Math.max(right, xy[i]!);
+    top = Math.min(top, xy[i + 1]!);
+    bottom = Math.max(bottom, xy[i + 1]!);
+  }
+  return [left, top, right, bottom];
 }

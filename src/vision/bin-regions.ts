@@ -1,6 +1,6 @@
 import { convexHull } from '../geometry/outline.ts';
 import { median } from '../maths/linear.ts';
-import { floodedGround, labelled, partMiddles } from './bin-mask.ts';
+import { floodedGround, GROUND, labelled, partMiddles } from './bin-mask.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
@@ -66,18 +66,26 @@ interface Window {
   readonly factor: number;
 }
 
+/** What lies on a stage, and the stage itself. */
+export interface BinStage {
+  /** Largest first. */
+  readonly things: readonly Thing[];
+  /** Median display values of the bare stage: red, green, blue. */
+  readonly colour: readonly [number, number, number];
+}
+
 /**
- * Things on the stage, largest first.
+ * Things on the stage.
  *
  * Steep changes of any colour close round each thing, and what the stage's border does not reach through the rest is a thing. The stage
  * is blank and shadows are soft; where an outline has gaps and the inside is reached, the thing's edges alone remain, whose hull is
  * its outline still.
  */
-export function binThings(cv: Cv, picture: Picture, map: CardMap): Thing[] {
+export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
   const border = stageBorder(map, BIN_REGION.inner);
   const window = windowOf(border, picture);
   const { w, h } = window;
-  if (w < 16 || h < 16) return [];
+  if (w < 16 || h < 16) return { things: [], colour: [128, 128, 128] };
   const spans = spansOf(border, window);
   const planes = reduced(picture, window);
   const steep = changes(planes, window, spans);
@@ -87,10 +95,26 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): Thing[] {
   for (let k = 0; k < mask.length; k++) mask[k]! |= colours[k]!;
   const ground = floodedGround(mask, seeds, spans, w, h);
   const parts = labelled(ground, spans, w, h).filter((p) => p.area >= BIN_REGION.least / 2);
-  return joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
+  const things = joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
     .filter((p) => areaOf(p.hull) >= BIN_REGION.least)
     .map((p) => ({ ...thingOf(p, ground, window, spans), core: once(() => coreOf(p, ground, colours, window, spans)) }))
     .sort((a, b) => b.area - a.area);
+  return { things, colour: colourOf(planes, ground, window, spans) };
+}
+
+/** Median colour of the cells that the stage's border reaches, display values. */
+function colourOf(
+  planes: readonly Int16Array[],
+  ground: Int32Array,
+  { w, h }: Window,
+  spans: Int32Array,
+): [number, number, number] {
+  const cells: number[] = [];
+  for (let y = 1; y < h - 1; y++)
+    for (let k = y * w + spans[2 * y]!, end = y * w + spans[2 * y + 1]!; k <= end; k += 7)
+      if (ground[k] === GROUND) cells.push(k);
+  // Planes are sums of four pixels.
+  return planes.map((p) => (cells.length > 0 ? median(cells.map((k) => p[k]!)) / 4 : 128)) as [number, number, number];
 }
 
 function morphed(cv: Cv, mask: Uint8Array, { w, h }: Window, how: 'open' | 'close', size: number): Uint8Array {
