@@ -2,6 +2,7 @@ import { afterAll, describe, expect, test } from 'vitest';
 import { loadCv } from '../src/cli/opencv-node.ts';
 import { createBin, type Bin } from '../src/measure/bin.ts';
 import type { BinJob, BinPhoto } from '../src/measure/bin-types.ts';
+import type { Picture } from '../src/vision/picture.ts';
 import { BinScene, type PutDie } from './support/bin-scene.ts';
 
 const cv = await loadCv();
@@ -173,6 +174,26 @@ describe('photos of one bin', () => {
     expect(result.photos.map((p) => p.status)).toEqual(['judged', 'left-out', 'left-out', 'judged']);
     expect(result.tally).toEqual({ keep: 4, lookAgain: 0, reject: 0 });
     expect(JSON.stringify(bin.finish())).toBe(JSON.stringify(result));
+  });
+
+  test('photos that tell nothing change nothing in the others, and leave nothing behind', () => {
+    const scenes = [3, 4, 5].map((seed) => new BinScene({ seed }).die(d6(-25, 10 - seed, 0.3 * seed)).die(d6(10, seed, 0.8))); // prettier-ignore
+    const dark = (by: number): Picture => {
+      const { picture } = scenes[0]!;
+      return { ...picture, data: picture.data.map((v) => v * by) };
+    };
+    const sorted = (poor: readonly Picture[]): readonly BinPhoto[] => {
+      const bin = createBin(cv, TYPED);
+      const add = (name: string, picture: Picture): BinPhoto =>
+        bin.addPhoto({ name, picture, focal: scenes[0]!.scene.camera.f });
+      scenes.forEach(({ picture }, i) => {
+        add(`${i}.jpg`, picture);
+        if (poor[i]) expect(add(`poor-${i}.jpg`, poor[i]).status).toBe('left-out');
+      });
+      return bin.finish().photos.filter((p) => !p.photo.startsWith('poor'));
+    };
+    expect(sorted([dark(0), dark(0.02), new BinScene({ seed: 9 }).picture])).toEqual(sorted([]));
+    expect(cv.live()).toBe(0);
   });
 
   test('dice at the same places are matched by place, others are not', () => {

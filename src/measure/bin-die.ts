@@ -53,12 +53,27 @@ export const BIN_DIE = {
   seen: 0.7,
 } as const;
 
+/** What is kept of a die's fit: numbers, as a bin may hold thousands of dice. */
+export type DieFigures = Pick<
+  DieOutline,
+  'size' | 'sizeU' | 'radius' | 'radiusU' | 'departure' | 'departureU' | 'scale'
+>;
+export const dieFigures = ({ size, sizeU, radius, radiusU, departure, departureU, scale }: DieOutline): DieFigures => ({
+  size,
+  sizeU,
+  radius,
+  radiusU,
+  departure,
+  departureU,
+  scale,
+});
+
 /** A die as measured in one photo, before it is judged. */
 export interface MeasuredDie {
   readonly code: 'die';
   readonly pose: TruePose;
   readonly edges: Outline;
-  readonly found: DieOutline;
+  readonly found: DieFigures;
   /** Rounding by the tips; null where too few are seen, and the outline's fit alone tells it. */
   readonly tips: TipRadius | null;
   readonly seen: number;
@@ -252,7 +267,7 @@ function measuredDie(seen: Seen, thing: Thing, start: FoundPose, owner: Thing = 
     code: 'die',
     pose,
     edges,
-    found,
+    found: dieFigures(found),
     tips: roundingOf(seen, edges, found),
     seen: share,
     blur: edges.width / 1.349,

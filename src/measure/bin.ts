@@ -8,7 +8,7 @@ import { cardMap } from '../vision/card-map.ts';
 import type { Cv } from '../vision/cv.ts';
 import { saddlePoints, type CardSight } from '../vision/saddles.ts';
 import { cardFault, markersIn, MARKERS_NEEDED } from '../vision/survey.ts';
-import { diceIn, shapeOf, type MeasuredDie, type OtherThing } from './bin-die.ts';
+import { diceIn, dieFigures, shapeOf, type MeasuredDie, type OtherThing } from './bin-die.ts';
 import { judgedDie, judgedThing, type PhotoDoubt } from './bin-judge.ts';
 import { matching } from './bin-match.ts';
 import { binMedian, limitsFor } from './bin-reference.ts';
@@ -238,7 +238,7 @@ function refitted(photo: LookedAt, joint: Calibration, k: number, job: BinJob): 
   const things = photo.things.map((t): MeasuredDie | OtherThing => {
     if (t.code !== 'die') return t;
     const found = outlineFit(shape, view, t.edges, t.pose);
-    return found ? { ...t, found, pose: found.fit.pose } : t;
+    return found ? { ...t, found: dieFigures(found), pose: found.fit.pose } : t;
   });
   return { ...photo, view, things, focalU: focalDoubt(joint) };
 }
