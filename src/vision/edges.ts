@@ -287,39 +287,33 @@ function measureSegment(
 const SETTLED = 4e-3;
 const UNIT = Float64Array.of(1, 0, 0, 0, 0);
 
-/** Value of a pixel less what the segment's unknowns make of the profile there; the profile at the pixel goes into `seen`. */
-interface Seen {
-  /** Share of outside, slope of the profile per px, and the distances that count inside and outside. */
-  f: number;
-  slope: number;
-  si: number;
-  so: number;
-  /** Cell of the grid, and place within it. */
-  cell: number;
-  part: number;
-}
-const seen: Seen = { f: 0, slope: 0, si: 0, so: 0, cell: 0, part: 0 };
+/**
+ * A pixel as `lookAt` leaves it: its value less what the segment's unknowns make of the profile there; share of outside, slope of the profile
+ * per px, the distances that count inside and outside, the cell of the grid and the place within it. Numbers that a function returns
+ * would each be an object on the heap.
+ */
+const seen = new Float64Array(7);
+const [RESIDUAL, F, SLOPE, SI, SO, CELL, PART] = [0, 1, 2, 3, 4, 5, 6] as const;
 
-function residual({ pixels, profile, local, curvature }: Work, m: number, bend: number): number {
+/** Looks at one pixel of a segment; what it sees goes into `seen`. */
+function lookAt({ pixels, profile, local, curvature }: Work, m: number, bend: number): void {
   const s = pixels.s[m]! - local[0]!;
   // A convex outline loses light to blur: its half level moves in by half sigma squared times curvature.
   const q = gridPlace(s + curvature[pixels.sample[m]!]! * bend);
   const { value, step } = profile;
   let value0: number;
-  if (q <= 1) {
-    value0 = value[0]!;
-    seen.cell = 0;
-    seen.part = 0;
-    seen.slope = 0;
-  } else if (q >= PROFILE_CELLS - 2) {
+  let slope = 0;
+  let i = 0;
+  let t = 0;
+  if (q <= 1) value0 = value[0]!;
+  else if (q >= PROFILE_CELLS - 2) {
     value0 = value[PROFILE_CELLS - 1]!;
-    seen.cell = PROFILE_CELLS - 2;
-    seen.part = 1;
-    seen.slope = 0;
+    i = PROFILE_CELLS - 2;
+    t = 1;
   } else {
     // Cubic interpolation after Catmull and Rom.
-    const i = Math.floor(q);
-    const t = q - i;
+    i = q | 0;
+    t = q - i;
     const p0 = value[i - 1]!;
     const p1 = value[i]!;
     const p2 = value[i + 1]!;
@@ -328,15 +322,18 @@ function residual({ pixels, profile, local, curvature }: Work, m: number, bend: 
     const b = 2 * p0 - 5 * p1 + 4 * p2 - p3;
     const c = 3 * (p1 - p2) + p3 - p0;
     value0 = p1 + 0.5 * t * (a + t * (b + t * c));
-    seen.slope = (0.5 * a + t * b + 1.5 * t * t * c) * PER_PX;
-    seen.cell = i;
-    seen.part = t;
+    slope = (0.5 * a + t * b + 1.5 * t * t * c) * PER_PX;
   }
-  const f = step[seen.cell]! + seen.part * (step[seen.cell + 1]! - step[seen.cell]!);
-  seen.f = f;
-  seen.si = s < 0 ? s : 0;
-  seen.so = s > 0 ? s : 0;
-  return pixels.y[m]! - value0 - (1 - f) * (local[1]! + local[2]! * seen.si) - f * (local[3]! + local[4]! * seen.so);
+  const f = step[i]! + t * (step[i + 1]! - step[i]!);
+  const si = s < 0 ? s : 0;
+  const so = s > 0 ? s : 0;
+  seen[F] = f;
+  seen[SLOPE] = slope;
+  seen[SI] = si;
+  seen[SO] = so;
+  seen[CELL] = i;
+  seen[PART] = t;
+  seen[RESIDUAL] = pixels.y[m]! - value0 - (1 - f) * (local[1]! + local[2]! * si) - f * (local[3]! + local[4]! * so);
 }
 
 /** Grid cells per px. */
@@ -347,21 +344,40 @@ function accumulate(work: Work, from: number, to: number, bend: number, robust: 
   const { noise, pixels, local, matrix: A, gradient: g } = work;
   const vi = noise.inside * noise.inside;
   const vo = noise.outside * noise.outside;
-  let [a00, a10, a11, a20, a21, a22, a30, a31, a32, a33, a40, a41, a42, a43, a44] = ZEROS;
-  let [g0, g1, g2, g3, g4] = ZEROS;
+  let a00 = 0;
+  let a10 = 0;
+  let a11 = 0;
+  let a20 = 0;
+  let a21 = 0;
+  let a22 = 0;
+  let a30 = 0;
+  let a31 = 0;
+  let a32 = 0;
+  let a33 = 0;
+  let a40 = 0;
+  let a41 = 0;
+  let a42 = 0;
+  let a43 = 0;
+  let a44 = 0;
+  let g0 = 0;
+  let g1 = 0;
+  let g2 = 0;
+  let g3 = 0;
+  let g4 = 0;
   let sum = 0;
   for (let m = from; m < to; m++) {
-    const r = residual(work, m, bend);
+    lookAt(work, m, bend);
+    const r = seen[RESIDUAL]!;
     if (gap < Infinity) keepResidual(work, pixels.s[m]! - local[0]!, r, gap);
-    const f = seen.f;
+    const f = seen[F]!;
     const variance = vi + (vo - vi) * f;
     const weight = robust ? 1 / (1 + (r * r) / (16 * variance)) : 1;
     const w = weight / variance;
     sum += w * r * r;
-    const r0 = -seen.slope;
+    const r0 = -seen[SLOPE]!;
     const r1 = 1 - f;
-    const r2 = r1 * seen.si;
-    const r4 = f * seen.so;
+    const r2 = r1 * seen[SI]!;
+    const r4 = f * seen[SO]!;
     const w0 = w * r0;
     const w1 = w * r1;
     const w2 = w * r2;
@@ -410,7 +426,6 @@ function accumulate(work: Work, from: number, to: number, bend: number, robust: 
   A[4 * SIZE + 4] = a44;
   return sum;
 }
-const ZEROS = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] as const;
 
 /** The same with the changes that are asked for: their products with the unknowns, and with each other those of the look alone. */
 function withChanges(work: Work, from: number, to: number, bend: number, gap: number): number {
@@ -424,11 +439,17 @@ function withChanges(work: Work, from: number, to: number, bend: number, gap: nu
     gradient[LOCAL + t] = 0;
   }
   for (let m = from; m < to; m++) {
-    const r = residual(work, m, bend);
-    const { f, slope, si, so, cell, part } = seen;
+    lookAt(work, m, bend);
+    const r = seen[RESIDUAL]!;
+    const f = seen[F]!;
+    const slope = seen[SLOPE]!;
+    const cell = seen[CELL]!;
+    const part = seen[PART]!;
     const variance = vi + (vo - vi) * f;
     const w = 1 / (1 + (r * r) / (16 * variance)) / variance;
-    const [w1, w2, w4] = [w * (1 - f), w * (1 - f) * si, w * f * so];
+    const w1 = w * (1 - f);
+    const w2 = w1 * seen[SI]!;
+    const w4 = w * f * seen[SO]!;
     let before = 0;
     for (let t = 0; t < changes; t++) {
       const c = profile.change[t]!;

@@ -150,7 +150,10 @@ function refinedWithin(picture: Picture, u: number, v: number, window: Window, m
 
 /** Mean square difference between a window and itself turned by half a turn about (x, y), over its variance. */
 function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number, window: Window): number {
-  let [n, sum, squares, differences] = [0, 0, 0, 0];
+  let n = 0;
+  let sum = 0;
+  let squares = 0;
+  let differences = 0;
   for (let j = Math.ceil(y - window.height); j <= y + window.height; j++)
     for (let i = Math.ceil(x - window.width); i <= x + window.width; i++) {
       if (weightAt(window, i - x, j - y) <= 0) continue;
@@ -201,7 +204,11 @@ function meetingPoint(
   y: number,
   { xx: wxx, xy: wxy, yy: wyy, width, height }: Window,
 ): readonly [number, number] | null {
-  let [a, b, c, p, q] = [0, 0, 0, 0, 0];
+  let a = 0;
+  let b = 0;
+  let c = 0;
+  let p = 0;
+  let q = 0;
   const first = Math.ceil(x - width);
   const last = Math.floor(x + width);
   for (let j = Math.ceil(y - height); j <= y + height; j++) {
