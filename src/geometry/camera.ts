@@ -37,7 +37,7 @@ export function projection(camera: Camera, p: Vec3): readonly [number, number] {
 export function normalised(camera: Camera, u: number, v: number): readonly [number, number] {
   const dx = (u - camera.cx) / camera.f;
   const dy = (v - camera.cy) / camera.f;
-  const rd = Math.hypot(dx, dy);
+  const rd = Math.sqrt(dx * dx + dy * dy);
   if (rd < 1e-12) return [dx, dy];
   let r = rd;
   for (let i = 0; i < 12; i++) {

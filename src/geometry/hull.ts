@@ -58,7 +58,7 @@ export function contactFinder(
   };
   return (dx, dy, dz, out, guessed = -1, guessedToo = -1) => {
     // (a, b, ray) is a right-handed basis; the ray is never along y for a camera that looks along z.
-    const il = 1 / Math.hypot(dz, dx);
+    const il = 1 / Math.sqrt(dz * dz + dx * dx);
     const ax = dz * il;
     const az = -dx * il;
     const bx = dy * az;

@@ -74,7 +74,7 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
     const q = (k + 1) % count;
     const tx = xy[2 * q]! - xy[2 * p]!;
     const ty = xy[2 * q + 1]! - xy[2 * p + 1]!;
-    const il = 1 / Math.hypot(tx, ty);
+    const il = 1 / Math.sqrt(tx * tx + ty * ty);
     walked += Math.hypot(xy[2 * q]! - xy[2 * k]!, xy[2 * q + 1]! - xy[2 * k + 1]!);
     normal[2 * k] = ty * il;
     normal[2 * k + 1] = -tx * il;

@@ -50,7 +50,7 @@ export function rimOf(
     const k = segments.middle[segment]!;
     const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
     const [x, y] = normalised(camera, u, v);
-    const il = 1 / Math.hypot(x, y, 1);
+    const il = 1 / Math.sqrt(x * x + y * y + 1);
     find(x * il, y * il, il, at, at.first, at.second);
     height[segment] = view(at, x * il, y * il, il, shade, segment * SHADE_WIDTH);
     // Over a few pixels the lens is straight.

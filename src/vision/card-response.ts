@@ -38,10 +38,10 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
     if (!profile) continue;
     blacks.push(profile.black);
     whites.push(profile.white);
-    for (let k = 0; k < profile.s.length; k++) {
-      const b = Math.round((profile.s[k]! + SPREAD.reach) / SPREAD.step);
+    for (let k = 0; k < profile.count; k++) {
+      const b = Math.round((places[k]! + SPREAD.reach) / SPREAD.step);
       if (b < 0 || b >= BINS) continue;
-      sum[b]! += profile.y[k]!;
+      sum[b]! += lumas[k]!;
       count[b]! += 1;
       pixels++;
     }
@@ -56,11 +56,16 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
   };
 }
 
+/** Room for the pixels of one edge, kept from call to call: their distances from it, and their luma. */
+let places = new Float64Array(0);
+let lumas = new Float64Array(0);
+
+/** How many pixels of an edge now stand in `places` and `lumas`, and its plateaus; null where it is not clean. */
 function edgePixels(
   picture: Picture,
   map: CardMap,
   edge: CardEdge,
-): { s: number[]; y: number[]; black: number; white: number } | null {
+): { readonly count: number; readonly black: number; readonly white: number } | null {
   const middle = [(edge.from[0] + edge.to[0]) / 2, (edge.from[1] + edge.to[1]) / 2] as const;
   if (Math.abs(map.depth(...middle) / map.depth(0, 0) - 1) > NEAR) return null;
   const a = map.at(...edge.from);
@@ -78,8 +83,12 @@ function edgePixels(
   const [x0, x1] = [Math.floor(Math.min(a[0], z[0]) - reach), Math.ceil(Math.max(a[0], z[0]) + reach)];
   const [y0, y1] = [Math.floor(Math.min(a[1], z[1]) - reach), Math.ceil(Math.max(a[1], z[1]) + reach)];
   if (x0 < 0 || y0 < 0 || x1 >= picture.width || y1 >= picture.height) return null;
-  const s: number[] = [];
-  const y: number[] = [];
+  const most = (x1 - x0 + 1) * (y1 - y0 + 1);
+  if (places.length < most) {
+    places = new Float64Array(most);
+    lumas = new Float64Array(most);
+  }
+  let count = 0;
   const dark: number[] = [];
   const light: number[] = [];
   for (let v = y0; v <= y1; v++) {
@@ -94,8 +103,8 @@ function edgePixels(
       if (Math.abs(d) > reach) continue;
       const p = (v * picture.width + u) * picture.channels;
       const luma = LUMA[0] * picture.data[p]! + LUMA[1] * picture.data[p + 1]! + LUMA[2] * picture.data[p + 2]!;
-      s.push(d);
-      y.push(luma);
+      places[count] = d;
+      lumas[count++] = luma;
       if (d < -SPREAD.plateau) dark.push(luma);
       else if (d > SPREAD.plateau) light.push(luma);
     }
@@ -105,7 +114,7 @@ function edgePixels(
   if (!(white - black > SPREAD.contrast)) return null;
   // A marker or a shadow in the plateau spoils the edge.
   light.sort((p, r) => p - r);
-  return light[Math.floor(light.length * 0.1)]! < white - 40 ? null : { s, y, black, white };
+  return light[Math.floor(light.length * 0.1)]! < white - 40 ? null : { count, black, white };
 }
 
 /** How a camera sharpens (or its format softens), and how it blurs the card. */
