@@ -1,7 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import type { PhotoOutline } from '../src/measure/types.ts';
 import * as drawing from '../src/ui/outline-drawing.ts';
-import { roundStep, ticksAround } from '../src/ui/ticks.ts';
+import { departureRms, departures } from '../src/report/figures/departures.ts';
+import { roundStep } from '../src/report/figures/scale.ts';
+import { ticksAround } from '../src/ui/ticks.ts';
 
 /** A circle of 100 px about (500, 400); the measured edge lies `residual` outside it. */
 function circle(residual: (k: number) => number, sigma: (k: number) => number = () => 0.1, n = 200): PhotoOutline {
@@ -52,7 +54,7 @@ describe('departures', () => {
 
   test('weigh neighbours by their sharpness', () => {
     const blunt = (k: number): boolean => k % 2 === 1;
-    const shown = drawing.departures(
+    const shown = departures(
       circle(
         (k) => (blunt(k) ? 5 : 0.1),
         (k) => (blunt(k) ? 5 : 0.1),
@@ -60,7 +62,7 @@ describe('departures', () => {
     );
     for (const value of shown) expect(value).toBeCloseTo(0.1, 1);
     expect(
-      drawing.departureRms(
+      departureRms(
         circle(
           (k) => (blunt(k) ? 5 : 0.1),
           (k) => (blunt(k) ? 500 : 0.1),
@@ -74,7 +76,7 @@ describe('departures', () => {
       () => 0.1,
       (k) => (k >= 50 && k < 80 ? 4 : 0.1),
     );
-    const shown = drawing.departures(faint);
+    const shown = departures(faint);
     expect([...shown].filter(Number.isNaN).length).toBeGreaterThan(15);
     expect(shown[65]).toBeNaN();
     expect(shown[150]).toBeCloseTo(0.1, 9);
@@ -101,7 +103,7 @@ describe('departures', () => {
     };
     expect(drawing.departurePath(none, 10)).toBe('');
     expect(drawing.modelPath(none)).toBe('');
-    expect(drawing.departureRms(none)).toBe(0);
+    expect(departureRms(none)).toBe(0);
   });
 
   test('are enlarged as far as they stay near the die', () => {

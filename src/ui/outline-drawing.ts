@@ -1,4 +1,5 @@
 import type { PhotoOutline } from '../measure/types.ts';
+import { departures, gapsAfter, usualLargest } from '../report/figures/departures.ts';
 
 /** A part of a photo, px of the photo; what is looked at. */
 export interface View {
@@ -20,44 +21,12 @@ export function modelPath({ model }: PhotoOutline): string {
   return points.length === 0 ? '' : `M${points.join('L')}Z`;
 }
 
-/** How many neighbours on each side share in a point's drawn departure. */
-const NEIGHBOURS = 3;
-/** A point whose departure is this many times as doubtful as the usual one says nothing that could be drawn. */
-const FAINT = 3;
-/** Neighbours further apart than this many usual distances have a gap between them. */
-const GAP = 4;
-
-/** Departures averaged over neighbours, each by its sharpness (1 / sigma^2); NaN where the edge is too faint. Px of the photo. */
-export function departures({ residuals, sigmas }: PhotoOutline): Float64Array {
-  const n = residuals.length;
-  const value = new Float64Array(n);
-  const sigma = new Float64Array(n);
-  for (let k = 0; k < n; k++) {
-    let [sum, weight, spread] = [0, 0, 0];
-    for (let d = -NEIGHBOURS; d <= NEIGHBOURS; d++) {
-      const i = (k + d + n) % n;
-      const w = (NEIGHBOURS + 1 - Math.abs(d)) / sigmas[i]! ** 2;
-      sum += w * residuals[i]!;
-      weight += w;
-      spread += (w * sigmas[i]!) ** 2;
-    }
-    value[k] = sum / weight;
-    sigma[k] = Math.sqrt(spread) / weight;
-  }
-  const limit = FAINT * middle(sigma);
-  return value.map((v, k) => (sigma[k]! <= limit ? v : NaN));
-}
-
 /** Path data of the measured edge, its departures from the fitted outline enlarged; broken where there is none to draw. */
 export function departurePath(outline: PhotoOutline, enlargement: number): string {
   const { points, normals, residuals } = outline;
   const n = residuals.length;
   const shown = departures(outline);
-  const apart = Float64Array.from({ length: n }, (_, k) => {
-    const next = (k + 1) % n;
-    return Math.hypot(points[2 * next]! - points[2 * k]!, points[2 * next + 1]! - points[2 * k + 1]!);
-  });
-  const gap = GAP * middle(apart);
+  const gaps = gapsAfter(outline);
   let path = '';
   let broken = true;
   for (let k = 0; k <= n && n > 0; k++) {
@@ -66,7 +35,7 @@ export function departurePath(outline: PhotoOutline, enlargement: number): strin
       broken = true;
       continue;
     }
-    broken ||= k > 0 && apart[k - 1]! > gap;
+    broken ||= k > 0 && gaps[k - 1]!;
     const out = enlargement * shown[i]! - residuals[i]!;
     path += broken ? 'M' : 'L';
     path += at(points[2 * i]! + out * normals[2 * i]!, points[2 * i + 1]! + out * normals[2 * i + 1]!);
@@ -79,45 +48,24 @@ export function departurePath(outline: PhotoOutline, enlargement: number): strin
 const BEARS = 0.3;
 
 /** Path data of the stretches of the measured edge that move with an axis; `bearing` per point, see `fit/shot-evidence.ts`. */
-export function bearingPath({ points }: PhotoOutline, bearing: ArrayLike<number>): string {
+export function bearingPath(outline: PhotoOutline, bearing: ArrayLike<number>): string {
+  const { points } = outline;
   const n = points.length / 2;
-  const step = Array.from({ length: n }, (_, k) => {
-    const m = (k + 1) % n;
-    return Math.hypot(points[2 * m]! - points[2 * k]!, points[2 * m + 1]! - points[2 * k + 1]!);
-  });
-  const gap = GAP * middle(Float64Array.from(step));
+  const gaps = gapsAfter(outline);
   let path = '';
   for (let k = 0; k < n; k++) {
     const m = (k + 1) % n;
-    if (bearing[k]! < BEARS || bearing[m]! < BEARS || step[k]! > gap) continue;
+    if (bearing[k]! < BEARS || bearing[m]! < BEARS || gaps[k]) continue;
     path += `M${at(points[2 * k]!, points[2 * k + 1]!)}L${at(points[2 * m]!, points[2 * m + 1]!)}`;
   }
   return path;
-}
-
-const middle = (values: Float64Array): number => values.slice().sort()[values.length >> 1] ?? 0;
-
-/** Root mean square of the departures, each by its sharpness, px of the photo. */
-export function departureRms({ residuals, sigmas }: PhotoOutline): number {
-  let [sum, weight] = [0, 0];
-  residuals.forEach((r, i) => {
-    sum += (r / sigmas[i]!) ** 2;
-    weight += 1 / sigmas[i]! ** 2;
-  });
-  return weight > 0 ? Math.sqrt(sum / weight) : 0;
 }
 
 export const ENLARGEMENTS = [1, 5, 10, 20, 50, 100, 200, 500] as const;
 
 /** The largest enlargement at which the departures of a set's photos, save for the odd one, stay near the die. */
 export function fittingEnlargement(outlines: readonly PhotoOutline[]): number {
-  const large = outlines.map((outline) => {
-    const sizes = departures(outline)
-      .filter((d) => !Number.isNaN(d))
-      .map(Math.abs)
-      .sort();
-    return (sizes[Math.floor(0.95 * sizes.length)] ?? 0) / dieView(outline).width;
-  });
+  const large = outlines.map((outline) => usualLargest(outline) / dieView(outline).width);
   const most = Math.max(1e-6, ...large);
   return ENLARGEMENTS.findLast((e) => e * most <= 0.06) ?? ENLARGEMENTS[0];
 }

@@ -1,42 +1,10 @@
 import type { PhotoOutline } from '../../measure/types.ts';
 import { INK, Pen, polyline, type Drawing } from '../drawing.ts';
 import type { ReportResult } from '../record.ts';
+import { departures, gapsAfter, usualLargest } from './departures.ts';
 import { roundStep } from './scale.ts';
 
 export const ENLARGEMENTS = [1, 2, 5, 10, 20, 50, 100, 200, 500] as const;
-/** How many neighbours on each side share in a point's drawn departure. */
-const NEIGHBOURS = 3;
-/** A point this many times as doubtful as the usual one says nothing that could be drawn. */
-const FAINT = 3;
-/** Neighbours further apart than this many usual distances have a gap between them. */
-const GAP = 4;
-
-const middle = (values: readonly number[]): number => [...values].sort((a, b) => a - b)[values.length >> 1] ?? 0;
-
-/** Departures from the fitted outline averaged over neighbours by their sharpness; NaN where the edge is too faint. px. */
-export function departures({ residuals, sigmas }: PhotoOutline): number[] {
-  const n = residuals.length;
-  const out = residuals.map((_, k) => {
-    let [sum, weight, spread] = [0, 0, 0];
-    for (let d = -NEIGHBOURS; d <= NEIGHBOURS; d++) {
-      const i = (((k + d) % n) + n) % n;
-      const w = (NEIGHBOURS + 1 - Math.abs(d)) / sigmas[i]! ** 2;
-      sum += w * residuals[i]!;
-      weight += w;
-      spread += (w * sigmas[i]!) ** 2;
-    }
-    return { value: sum / weight, sigma: Math.sqrt(spread) / weight };
-  });
-  const limit = FAINT * middle(out.map((o) => o.sigma));
-  return out.map((o) => (o.sigma <= limit ? o.value : NaN));
-}
-
-/** Root mean square of the departures, each by its sharpness, px; 0 without any. */
-export function departureRms({ residuals, sigmas }: PhotoOutline): number {
-  const weight = sigmas.reduce((s, v) => s + 1 / v ** 2, 0);
-  return weight > 0 ? Math.sqrt(residuals.reduce((s, r, i) => s + (r / sigmas[i]!) ** 2, 0) / weight) : 0;
-}
-
 interface Box {
   readonly left: number;
   readonly top: number;
@@ -57,8 +25,7 @@ function boxOf({ model }: PhotoOutline): Box {
 export function fittingEnlargement(photos: ReportResult['photos']): number {
   const most = photos.flatMap(({ outline }) => {
     if (outline === null || outline.model.length < 6) return [];
-    const sizes = departures(outline).filter((d) => !Number.isNaN(d)).map(Math.abs).sort((a, b) => a - b); // prettier-ignore
-    return [(sizes[Math.floor(0.95 * sizes.length)] ?? 0) / boxOf(outline).side];
+    return [usualLargest(outline) / boxOf(outline).side];
   });
   return ENLARGEMENTS.filter((e) => e * Math.max(1e-6, ...most) <= 0.09).at(-1) ?? 1;
 }
@@ -81,8 +48,7 @@ export function outlineFigure(outline: PhotoOutline, scale: number, enlargement:
   pen.path(polyline(fitted, true), { width: 0.5, colour: INK.grey, dash: [2, 1.5] }, INK.pale);
   const shown = departures(outline);
   const n = residuals.length;
-  const apart = residuals.map((_, i) => Math.hypot(points[2 * ((i + 1) % n)]! - points[2 * i]!, points[2 * ((i + 1) % n) + 1]! - points[2 * i + 1]!)); // prettier-ignore
-  const gap = GAP * middle(apart);
+  const gaps = gapsAfter(outline);
   let run: (readonly [number, number])[] = [];
   const flush = (): void => {
     if (run.length > 1) pen.path(polyline(run), { width: 0.9 });
@@ -90,7 +56,7 @@ export function outlineFigure(outline: PhotoOutline, scale: number, enlargement:
   };
   for (let j = 0; j <= n && n > 0; j++) {
     const i = j % n;
-    if (Number.isNaN(shown[i]!) || (j > 0 && apart[j - 1]! > gap)) flush();
+    if (Number.isNaN(shown[i]!) || (j > 0 && gaps[j - 1])) flush();
     if (Number.isNaN(shown[i]!)) continue;
     const out = enlargement * shown[i]! - residuals[i]!;
     run.push(at(points[2 * i]! + out * normals[2 * i]!, points[2 * i + 1]! + out * normals[2 * i + 1]!));

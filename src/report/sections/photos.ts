@@ -1,5 +1,6 @@
 import { table, type Block } from '../blocks.ts';
-import { departureRms, fittingEnlargement, outlineFigure } from '../figures/outline.ts';
+import { departureRms } from '../figures/departures.ts';
+import { fittingEnlargement, outlineFigure } from '../figures/outline.ts';
 import { told } from '../figures/scale.ts';
 import { visible } from '../plain-text.ts';
 import type { ReportData } from '../record.ts';
