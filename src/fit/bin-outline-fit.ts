@@ -1,7 +1,9 @@
 import type { Outline } from '../geometry/outline.ts';
-import { fitTruePose, outlineRays, ROUNDING_BELIEF, type CardView, type PoseFit, type TruePose } from './bin-pose.ts';
+import { fitTruePose, ROUNDING_BELIEF, type PoseFit } from './bin-pose-fit.ts';
+import { outlineRays, type CardView, type TruePose } from './bin-pose.ts';
 import type { PoseShape } from './bin-search.ts';
-import { faceShares, unevenFit, type FaceShares, type UnevenFit } from './bin-uneven.ts';
+import { faceShares, type FaceShares } from './bin-face-shares.ts';
+import { unevenFit, type UnevenFit } from './bin-uneven.ts';
 
 export const OUTLINE_FIT = {
   /**

@@ -2,17 +2,8 @@ import { turnedBack, viewingRay } from '../geometry/camera.ts';
 import { convexHull, type Outline } from '../geometry/outline.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
-import {
-  fitTruePose,
-  outlineRays,
-  poseRoom,
-  ROUNDING_BELIEF,
-  uprightVertices,
-  YAW_PERIOD,
-  type CardView,
-  type PoseFit,
-  type TruePose,
-} from './bin-pose.ts';
+import { fitTruePose, poseRoom, ROUNDING_BELIEF, type PoseFit } from './bin-pose-fit.ts';
+import { outlineRays, uprightVertices, YAW_PERIOD, type CardView, type TruePose } from './bin-pose.ts';
 
 export const POSE_SEARCH = {
   /** Turns that are tried stand so far apart, radians, and so many points judge them. */

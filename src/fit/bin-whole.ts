@@ -5,7 +5,8 @@ import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { moveState, type DieState } from './die-state.ts';
 import { normalOf } from './normal-equations.ts';
 import { divisions, type Tau } from './stretches.ts';
-import { binShot, ROUNDING_BELIEF, type CardView, type TruePose } from './bin-pose.ts';
+import { ROUNDING_BELIEF } from './bin-pose-fit.ts';
+import { binShot, type CardView, type TruePose } from './bin-pose.ts';
 
 export const WHOLE = {
   /** How far faces and radii of a die out of round may stray, shares of its size. */
