@@ -6,7 +6,7 @@ import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
 import { BIN_EDGE } from '../vision/bin-edges.ts';
 import { circleMisfit, foreignShare, shadeOf } from '../vision/bin-look.ts';
 import { roughPoints, type RoughPoints } from '../vision/bin-outline.ts';
-import type { Thing } from '../vision/bin-regions.ts';
+import type { Thing } from '../vision/bin-thing.ts';
 import type { Picture } from '../vision/picture.ts';
 import type { TipRadius } from './bin-tips.ts';
 import { movedBy, roundingOf, trace, TRACE, type Seen, type Traced } from './bin-trace.ts';

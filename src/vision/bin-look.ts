@@ -1,5 +1,6 @@
 import { median } from '../maths/linear.ts';
-import { contains, type Thing } from './bin-regions.ts';
+import { contains } from './bin-hull.ts';
+import type { Thing } from './bin-thing.ts';
 import type { Picture } from './picture.ts';
 
 /**

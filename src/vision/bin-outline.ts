@@ -1,6 +1,6 @@
 import type { Outline } from '../geometry/outline.ts';
 import { median } from '../maths/linear.ts';
-import type { Thing } from './bin-regions.ts';
+import type { Thing } from './bin-thing.ts';
 import type { Picture } from './picture.ts';
 
 export const ROUGH_POINTS = {
