@@ -3,6 +3,7 @@ import { flushSync, mount, unmount } from 'svelte';
 import { afterEach, expect, test, vi } from 'vitest';
 import '../src/ui/app.css';
 import BankCardHelp from '../src/ui/parts/BankCardHelp.svelte';
+import { language } from '../src/ui/state/language.svelte.ts';
 import { BarsEntry } from '../src/ui/state/bars-entry.svelte.ts';
 import { plate } from './support/bank-plate.ts';
 import { poseOver, rendered, scene } from './support/render-card.ts';
@@ -39,6 +40,7 @@ async function photo(): Promise<File> {
 }
 
 function open(bars: BarsEntry): void {
+  language.choose('en');
   shown = mount(BankCardHelp, { target: document.body, props: { bars } });
   document.querySelector('summary')!.click();
 }

@@ -4,6 +4,7 @@ import { leftOut } from '../src/measure/photo-result.ts';
 import type { PhotoResult } from '../src/measure/types.ts';
 import NumbersOffer from '../src/ui/parts/NumbersOffer.svelte';
 import { Bench } from '../src/ui/state/bench.svelte.ts';
+import { language } from '../src/ui/state/language.svelte.ts';
 import { History, type Desk } from '../src/ui/state/history.svelte.ts';
 import { DieSet } from '../src/ui/state/die-set.svelte.ts';
 
@@ -81,6 +82,7 @@ describe('numbers that nobody said', () => {
     [[0, 2], 'Take all 2 and measure again'],
     [[0, 1, 2], null],
   ])('are offered at one click where they are fewer than half: photos %j of five', async (doubted, button) => {
+    language.choose('en');
     const bench = new Bench();
     bench.set.add(files('a.jpg', 'b.jpg', 'c.jpg', 'd.jpg', 'e.jpg'));
     bench.set.photos.forEach((photo, i) => {
