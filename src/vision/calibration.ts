@@ -49,6 +49,8 @@ const OUTLIER = 6;
 const LEAST_SIGMA = 0.004;
 /** Fits in a row, each with the sigma and the points that the one before left. */
 const ROUNDS = 4;
+/** Gain, as a share of the cost, below which a fit ends: all but the last one's sigma and points change anyway. */
+const GAIN = { passing: 1e-4, last: 1e-10 } as const;
 
 export interface Calibration {
   /** One per photo: the shared camera with the photo's own focal length. */
@@ -110,7 +112,11 @@ export function calibration(
   let sigma = 0.3;
   let steps = 0;
   for (let round = 0; round < ROUNDS; round++) {
-    const run = descended({ sights, printed, kept, sigma, prior, robust }, at);
+    const run = descended(
+      { sights, printed, kept, sigma, prior, robust },
+      at,
+      round < ROUNDS - 1 ? GAIN.passing : GAIN.last,
+    );
     at = run.at;
     steps += run.steps;
     sigma = scatter(run.system.errors, kept, robust);
@@ -172,8 +178,12 @@ function posed(card: Float64Array, picture: Float64Array, { f, centre }: Prior):
   };
 }
 
-/** Levenberg-Marquardt at fixed sigma and fixed points. */
-function descended(problem: CardProblem, start: Unknowns): { at: Unknowns; system: CardSystem; steps: number } {
+/** Levenberg-Marquardt at fixed sigma and fixed points, until a step gains less than this share of the cost. */
+function descended(
+  problem: CardProblem,
+  start: Unknowns,
+  least: number,
+): { at: Unknowns; system: CardSystem; steps: number } {
   let at = start;
   let system = cardSystem(problem, at);
   let damping = 1e-4;
@@ -190,7 +200,7 @@ function descended(problem: CardProblem, start: Unknowns): { at: Unknowns; syste
       at = next;
       system = tried;
       damping = Math.max(1e-12, damping / 8);
-      if (gain < 1e-8 * tried.cost) break;
+      if (gain < least * tried.cost) break;
     } else {
       damping *= 10;
       if (damping > 1e8) break;
