@@ -1,5 +1,6 @@
 import { turnedBack, viewingRay } from '../geometry/camera.ts';
 import { convexHull, type Outline } from '../geometry/outline.ts';
+import { areaOf } from '../geometry/polygon.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import { fitTruePose, poseRoom, ROUNDING_BELIEF, type PoseFit } from './bin-pose-fit.ts';
@@ -38,15 +39,6 @@ export function poseShape(solid: DieSolid): PoseShape {
   const flat = vertices.filter((_, i) => i % 3 !== 2);
   return { solid, vertices, width: Math.sqrt(areaOf(convexHull(flat))) };
 }
-
-const areaOf = (xy: readonly number[]): number => {
-  let s = 0;
-  for (let i = 0; i < xy.length; i += 2) {
-    const j = (i + 2) % xy.length;
-    s += xy[i]! * xy[j + 1]! - xy[j]! * xy[i + 1]!;
-  }
-  return Math.abs(s) / 2;
-};
 
 /** Point of the card frame at height `z` that a picture position shows, mm. */
 export function placeAt({ camera, cameraFromCard }: CardView, u: number, v: number, z: number): [number, number] {

@@ -7,7 +7,7 @@ import { wholeRadius } from '../fit/bin-whole.ts';
 import { outlineOf, type Outline } from '../geometry/outline.ts';
 import { binEdges, type BinEdges } from '../vision/bin-edges.ts';
 import { plainOutside } from '../vision/bin-ground.ts';
-import { contains } from '../vision/bin-hull.ts';
+import { contains } from '../geometry/polygon.ts';
 import type { Thing } from '../vision/bin-thing.ts';
 import type { Picture } from '../vision/picture.ts';
 import { tipRadius, type TipRadius } from './bin-tips.ts';

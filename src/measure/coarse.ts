@@ -1,5 +1,6 @@
 import { turnedBack, viewingRay } from '../geometry/camera.ts';
 import type { Outline } from '../geometry/outline.ts';
+import { middleOf } from '../geometry/polygon.ts';
 import type { Stand } from '../geometry/standing.ts';
 import { circumradius, type DieSolid } from '../geometry/solid.ts';
 import { fitDie } from '../fit/die-fit.ts';
@@ -76,12 +77,6 @@ function steepest(crop: Crop, u: number, v: number, nu: number, nv: number, reac
     if (change >= best) [best, at] = [change, t];
   }
   return at;
-}
-
-function middleOf(xy: Float64Array): [number, number] {
-  const u = xy.filter((_, i) => i % 2 === 0);
-  const v = xy.filter((_, i) => i % 2 === 1);
-  return [(Math.min(...u) + Math.max(...u)) / 2, (Math.min(...v) + Math.max(...v)) / 2];
 }
 
 /** The die as a true solid of one size. */

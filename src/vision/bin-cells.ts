@@ -1,6 +1,6 @@
 import { median } from '../maths/linear.ts';
 import { GROUND } from './bin-mask.ts';
-import type { Window } from './bin-window.ts';
+import type { Window } from './stage-window.ts';
 
 export const CELLS = {
   /** Change over two reduced pixels, three colours and both directions summed, that is an edge, display values: at least this, and so many medians. */

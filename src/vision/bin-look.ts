@@ -1,5 +1,5 @@
 import { median } from '../maths/linear.ts';
-import { contains } from './bin-hull.ts';
+import { contains } from '../geometry/polygon.ts';
 import type { Thing } from './bin-thing.ts';
 import type { Picture } from './picture.ts';
 
@@ -94,7 +94,7 @@ export function foreignShare(
   dice: readonly Float64Array[],
   stage: readonly [number, number, number],
 ): number {
-  const cores = dice.map((core) => ({ core, middle: middleOf(core) }));
+  const cores = dice.map((core) => ({ core, middle: meanPoint(core) }));
   const [left, top, right, bottom] = boxOf(outline);
   let [seen, foreign] = [0, 0];
   for (let i = 0.5; i < FOREIGN.grid; i++)
@@ -115,7 +115,7 @@ export function foreignShare(
   return seen < FOREIGN.places ? 0 : foreign / seen;
 }
 
-function middleOf(xy: ArrayLike<number>): [number, number] {
+function meanPoint(xy: ArrayLike<number>): [number, number] {
   let [u, v] = [0, 0];
   for (let i = 0; i < xy.length; i += 2) {
     u += xy[i]!;

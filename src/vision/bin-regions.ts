@@ -1,15 +1,17 @@
 import { convexHull } from '../geometry/outline.ts';
 import { blankBorder, changes, colourOf, strange } from './bin-cells.ts';
-import { areaOf } from './bin-hull.ts';
+import { areaOf } from '../geometry/polygon.ts';
 import { floodedGround, labelled } from './bin-mask.ts';
 import { coreOf, joined, once, THING, thingOf, type Thing } from './bin-thing.ts';
-import { reduced, spansOf, windowOf, type Window } from './bin-window.ts';
+import { reduced, spansOf, windowOf, type Window } from './stage-window.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
 import { stageBorder } from './region.ts';
 
 export const BIN_REGION = {
+  /** Reduced pixels across the stage's longer side, about. */
+  across: 400,
   /** Share of the stage's half width and height that is looked at. */
   inner: 0.965,
   /** Width of gaps in an outline that are closed, reduced px. */
@@ -35,7 +37,7 @@ export interface BinStage {
  */
 export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
   const border = stageBorder(map, BIN_REGION.inner);
-  const window = windowOf(border, picture);
+  const window = windowOf(border, picture, BIN_REGION.across);
   const { w, h } = window;
   if (w < 16 || h < 16) return { things: [], colour: [128, 128, 128] };
   const spans = spansOf(border, window);

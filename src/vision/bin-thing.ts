@@ -1,7 +1,7 @@
 import { convexHull } from '../geometry/outline.ts';
-import { areaOf, contains, drawnIn, middleOf, resampled } from './bin-hull.ts';
+import { areaOf, contains, drawnIn, middleOf, resampled } from '../geometry/polygon.ts';
 import { partMiddles } from './bin-mask.ts';
-import type { Window } from './bin-window.ts';
+import type { Window } from './stage-window.ts';
 
 export const THING = {
   /** Least area of a thing, reduced px. */

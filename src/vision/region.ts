@@ -1,9 +1,11 @@
 import { CARD } from '../geometry/card.ts';
 import { convexHull } from '../geometry/outline.ts';
+import { areaOf, crossedAt, resampled } from '../geometry/polygon.ts';
 import { upperMedian } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
+import { planesFor, reduce, windowOf, type Planes, type Window } from './stage-window.ts';
 
 /** Rough outlines of what stands on the blank stage. */
 export interface Region {
@@ -50,25 +52,18 @@ export function stageBorder(map: CardMap, share: number): number[] {
  */
 export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.62): Region[] {
   const border = stageBorder(map, REGION.inner);
-  const xs = border.filter((_, i) => i % 2 === 0);
-  const ys = border.filter((_, i) => i % 2 === 1);
-  const x0 = Math.max(0, Math.floor(Math.min(...xs)));
-  const y0 = Math.max(0, Math.floor(Math.min(...ys)));
-  const x1 = Math.min(picture.width - 1, Math.ceil(Math.max(...xs)));
-  const y1 = Math.min(picture.height - 1, Math.ceil(Math.max(...ys)));
-  const factor = Math.max(1, Math.round(Math.max(x1 - x0, y1 - y0) / REGION.across));
-  const w = Math.floor((x1 - x0) / factor);
-  const h = Math.floor((y1 - y0) / factor);
+  const window = windowOf(border, picture, REGION.across);
+  const { x0, y0, w, h, factor } = window;
   if (w < 8 || h < 8) return [];
   const rows = rowsInside(border, x0, y0, w, h, factor);
-  const mask = steepPlaces(picture, x0, y0, w, h, factor, rows);
+  const mask = steepPlaces(picture, window, rows);
   const isInside = (x: number, y: number): boolean => {
     const row = 2 * Math.min(h - 1, Math.max(0, Math.round(y)));
     return Math.round(x) >= rows[row]! && Math.round(x) < rows[row + 1]!;
   };
   return things(cv, mask, w, h, joint).map(({ hull, area }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
-    const full = inwards(resampled(hull, 1), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
+    const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
     const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!));
     return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut };
   });
@@ -78,18 +73,11 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
 const MEDIAN_STRIDE = 7;
 
 /** Which reduced pixels inside the border are steep: 255, else 0. */
-function steepPlaces(
-  picture: Picture,
-  x0: number,
-  y0: number,
-  w: number,
-  h: number,
-  factor: number,
-  rows: Int32Array,
-): Uint8Array {
+function steepPlaces(picture: Picture, window: Window, rows: Int32Array): Uint8Array {
+  const { w, h } = window;
   const { planes, steep } = roomFor(w * h);
   steep.fill(0, 0, w * h);
-  reduce(picture, x0, y0, w, h, factor, planes);
+  reduce(picture, window, planes);
   for (const plane of planes) {
     for (let y = 1; y < h - 1; y++) {
       const from = Math.max(1, rows[2 * y]!);
@@ -114,10 +102,8 @@ function steepPlaces(
 }
 
 /** Room for the colours and the gradients of a window, kept from call to call. */
-const roomOf = (
-  cells: number,
-): { readonly planes: readonly [Int32Array, Int32Array, Int32Array]; readonly steep: Int32Array } => ({
-  planes: [new Int32Array(cells), new Int32Array(cells), new Int32Array(cells)],
+const roomOf = (cells: number): { readonly planes: Planes; readonly steep: Int32Array } => ({
+  planes: planesFor(cells),
   steep: new Int32Array(cells),
 });
 let room = roomOf(0);
@@ -127,7 +113,7 @@ function roomFor(cells: number): typeof room {
 }
 
 /** Raises `steep` to the squared gradient of one colour, from place k to `end` of one row. */
-function steepen(plane: Int32Array, steep: Int32Array, w: number, k: number, end: number): void {
+function steepen(plane: Int16Array, steep: Int32Array, w: number, k: number, end: number): void {
   // Each column's smoothed sum and its difference serve three places in turn.
   let before = (plane[k - w - 1]! + 2 * plane[k - 1]! + plane[k + w - 1]!) | 0;
   let here = (plane[k - w]! + 2 * plane[k]! + plane[k + w]!) | 0;
@@ -147,49 +133,6 @@ function steepen(plane: Int32Array, steep: Int32Array, w: number, k: number, end
     fallBefore = fallHere;
     fallHere = fallNext;
   }
-}
-
-/** The colours of a window, four times over: four pixels stand for a block. */
-function reduce(
-  { data, channels: ch, width }: Picture,
-  x0: number,
-  y0: number,
-  w: number,
-  h: number,
-  factor: number,
-  [red, green, blue]: readonly [Int32Array, Int32Array, Int32Array],
-): void {
-  const step = Math.max(1, factor >> 1);
-  const right = step * ch;
-  const down = step * width * ch;
-  const across = factor * ch;
-  for (let y = 0, k = 0; y < h; y++) {
-    let p = ((y0 + y * factor) * width + x0) * ch;
-    for (let x = 0; x < w; x++, k++, p += across) {
-      const q = p + right;
-      const r = p + down;
-      const s = r + right;
-      red[k] = data[p]! + data[q]! + data[r]! + data[s]!;
-      green[k] = data[p + 1]! + data[q + 1]! + data[r + 1]! + data[s + 1]!;
-      blue[k] = data[p + 2]! + data[q + 2]! + data[r + 2]! + data[s + 2]!;
-    }
-  }
-}
-
-/** Where a picture's row v enters and leaves a convex border, px; Infinity and -Infinity where it passes by. */
-export function crossedAt(border: readonly number[], v: number): readonly [left: number, right: number] {
-  const n = border.length / 2;
-  let left = Infinity;
-  let right = -Infinity;
-  for (let i = 0; i < n; i++) {
-    const j = (i + 1) % n;
-    const [ya, yb] = [border[2 * i + 1]!, border[2 * j + 1]!];
-    if (ya > v === yb > v) continue;
-    const x = border[2 * i]! + ((v - ya) / (yb - ya)) * (border[2 * j]! - border[2 * i]!);
-    left = Math.min(left, x);
-    right = Math.max(right, x);
-  }
-  return [left, right];
 }
 
 /** First reduced pixel inside a convex border (given in full pixels) and the one after the last, per row. */
@@ -258,28 +201,6 @@ function things(cv: Cv, mask: Uint8Array, w: number, h: number, joint: number): 
       .filter((t) => t.area >= REGION.least)
       .sort((a, b) => b.area - a.area);
   });
-}
-
-const areaOf = (xy: readonly number[]): number => {
-  let s = 0;
-  for (let i = 0; i < xy.length; i += 2) {
-    const j = (i + 2) % xy.length;
-    s += xy[i]! * xy[j + 1]! - xy[j]! * xy[i + 1]!;
-  }
-  return Math.abs(s) / 2;
-};
-
-function resampled(hull: readonly number[], step: number): number[] {
-  const out: number[] = [];
-  for (let i = 0; i < hull.length; i += 2) {
-    const j = (i + 2) % hull.length;
-    const length = Math.hypot(hull[j]! - hull[i]!, hull[j + 1]! - hull[i + 1]!);
-    for (let s = 0; s < length; s += step) {
-      const t = s / length;
-      out.push(hull[i]! + t * (hull[j]! - hull[i]!), hull[i + 1]! + t * (hull[j + 1]! - hull[i + 1]!));
-    }
-  }
-  return out;
 }
 
 function inwards(xy: readonly number[], by: number): number[] {

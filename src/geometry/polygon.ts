@@ -1,3 +1,6 @@
+/** Polygons are [x, y] per point, closed, the first point not repeated. */
+
+/** Area of a polygon. */
 export const areaOf = (xy: ArrayLike<number>): number => {
   let s = 0;
   for (let i = 0; i < xy.length; i += 2) {
@@ -21,12 +24,18 @@ export function contains(hull: ArrayLike<number>, x: number, y: number): boolean
 }
 
 /** Middle of the box round an outline. */
-export function middleOf(xy: readonly number[]): [number, number] {
-  const u = xy.filter((_, i) => i % 2 === 0);
-  const v = xy.filter((_, i) => i % 2 === 1);
-  return [(Math.min(...u) + Math.max(...u)) / 2, (Math.min(...v) + Math.max(...v)) / 2];
+export function middleOf(xy: ArrayLike<number>): [number, number] {
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < xy.length; i += 2) {
+    left = Math.min(left, xy[i]!);
+    right = Math.max(right, xy[i]!);
+    top = Math.min(top, xy[i + 1]!);
+    bottom = Math.max(bottom, xy[i + 1]!);
+  }
+  return [(left + right) / 2, (top + bottom) / 2];
 }
 
+/** The same outline with points a unit apart along each side, from its first end on. */
 export function resampled(hull: readonly number[]): number[] {
   const out: number[] = [];
   for (let i = 0; i < hull.length; i += 2) {
@@ -40,6 +49,7 @@ export function resampled(hull: readonly number[]): number[] {
   return out;
 }
 
+/** Each point moved towards the middle of the box. */
 export function drawnIn(xy: readonly number[], by: number): number[] {
   const [cx, cy] = middleOf(xy);
   return xy.map((v, k) => {
@@ -47,4 +57,20 @@ export function drawnIn(xy: readonly number[], by: number): number[] {
     const d = Math.hypot(xy[2 * i]! - cx, xy[2 * i + 1]! - cy) || 1;
     return v - (by * (v - (k % 2 === 0 ? cx : cy))) / d;
   });
+}
+
+/** Where a picture's row v enters and leaves a convex border, px; Infinity and -Infinity where it passes by. */
+export function crossedAt(border: readonly number[], v: number): readonly [left: number, right: number] {
+  const n = border.length / 2;
+  let left = Infinity;
+  let right = -Infinity;
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    const [ya, yb] = [border[2 * i + 1]!, border[2 * j + 1]!];
+    if (ya > v === yb > v) continue;
+    const x = border[2 * i]! + ((v - ya) / (yb - ya)) * (border[2 * j]! - border[2 * i]!);
+    left = Math.min(left, x);
+    right = Math.max(right, x);
+  }
+  return [left, right];
 }

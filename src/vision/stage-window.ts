@@ -1,12 +1,7 @@
+import { crossedAt } from '../geometry/polygon.ts';
 import type { Picture } from './picture.ts';
-import { crossedAt } from './region.ts';
 
-export const WINDOW = {
-  /** Reduced pixels across the stage's longer side, about. */
-  across: 400,
-} as const;
-
-/** The reduced window that is looked at. */
+/** A window of a picture, reduced: `w` x `h` blocks of `factor` pixels, the first at (x0, y0). */
 export interface Window {
   readonly x0: number;
   readonly y0: number;
@@ -15,14 +10,15 @@ export interface Window {
   readonly factor: number;
 }
 
-export function windowOf(border: readonly number[], picture: Picture): Window {
+/** The window round a border, about `across` blocks on its longer side. */
+export function windowOf(border: readonly number[], picture: Picture, across: number): Window {
   const xs = border.filter((_, i) => i % 2 === 0);
   const ys = border.filter((_, i) => i % 2 === 1);
   const x0 = Math.max(0, Math.floor(Math.min(...xs)));
   const y0 = Math.max(0, Math.floor(Math.min(...ys)));
   const x1 = Math.min(picture.width - 1, Math.ceil(Math.max(...xs)));
   const y1 = Math.min(picture.height - 1, Math.ceil(Math.max(...ys)));
-  const factor = Math.max(1, Math.round(Math.max(x1 - x0, y1 - y0) / WINDOW.across));
+  const factor = Math.max(1, Math.round(Math.max(x1 - x0, y1 - y0) / across));
   return { x0, y0, w: Math.floor((x1 - x0) / factor), h: Math.floor((y1 - y0) / factor), factor };
 }
 
@@ -39,12 +35,27 @@ export function spansOf(border: readonly number[], { x0, y0, w, h, factor }: Win
 }
 
 /** Sums of four pixels that stand for each block: red, green, blue. */
-export function reduced(
+export function reduced(picture: Picture, window: Window): Planes {
+  const planes = planesFor(window.w * window.h);
+  reduce(picture, window, planes);
+  return planes;
+}
+
+/** Red, green and blue of a window. */
+export type Planes = readonly [Int16Array, Int16Array, Int16Array];
+
+export const planesFor = (cells: number): Planes => [
+  new Int16Array(cells),
+  new Int16Array(cells),
+  new Int16Array(cells),
+];
+
+/** The same into planes that are there, which may be larger. */
+export function reduce(
   { data, channels: ch, width }: Picture,
   { x0, y0, w, h, factor }: Window,
-): readonly Int16Array[] {
-  const planes = [0, 1, 2].map(() => new Int16Array(w * h));
-  const [red, green, blue] = planes as [Int16Array, Int16Array, Int16Array];
+  [red, green, blue]: Planes,
+): void {
   const step = Math.max(1, factor >> 1);
   const right = step * ch;
   const down = step * width * ch;
@@ -58,5 +69,4 @@ export function reduced(
       blue[k] = data[p + 2]! + data[p + right + 2]! + data[q + 2]! + data[q + right + 2]!;
     }
   }
-  return planes;
 }
