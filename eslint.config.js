@@ -41,7 +41,10 @@ export default ts.config(
   },
   { files: ['**/*.svelte', 'src/ui/**', 'workers/**'], languageOptions: { globals: globals.browser } },
   {
-    files: ['src/*.ts', 'src/{maths,geometry,vision,fit,measure,bias,lots,report}/**'],
+    files: [
+      'src/*.ts',
+      'src/{maths,geometry,photo,formats,vision,fit,measure,shots,live,bin,bank-card,judging,figures,bias,lots,report}/**',
+    ],
     rules: {
       'no-restricted-properties': [
         'error',

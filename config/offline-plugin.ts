@@ -3,7 +3,7 @@ import { readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { transformWithOxc, type Plugin } from 'vite';
 import { policyHeaders } from './content-policy.ts';
-import { OFFLINE_SCRIPT } from '../src/ui/offline-script.ts';
+import { OFFLINE_SCRIPT } from '../src/ui/shell/offline-script.ts';
 
 /** Every file below `folder` as [path, digest], in the order of their paths; without the script itself. */
 export function listed(folder: string): [path: string, digest: string][] {

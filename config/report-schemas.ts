@@ -1,7 +1,7 @@
 /** Writes public/*.schema.json: `npx tsx config/report-schemas.ts`. Run it after a change of the formats; a test compares. */
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { REPORT_SCHEMA, RESULT_SCHEMA } from '../src/report/schema.ts';
+import { REPORT_SCHEMA, RESULT_SCHEMA } from '../src/report/record/schema.ts';
 
 /** File in public/ and the text that it should have. */
 export const SCHEMA_FILES: Readonly<Record<string, string>> = {

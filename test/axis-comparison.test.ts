@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { compareAxes } from '../src/report/axis-comparison.ts';
+import { compareAxes } from '../src/figures/axis-comparison.ts';
 
 const independent = (sigmas: readonly number[], common = 0): number[][] =>
   sigmas.map((s, i) => sigmas.map((_, j) => (i === j ? s * s : 0) + common * common));

@@ -1,9 +1,9 @@
 import sharp from 'sharp';
 import { describe, expect, test } from 'vitest';
 import { messageOf } from '../src/measure/messages.ts';
-import type { Job, MeasureFailure, MeasureResult } from '../src/measure/types.ts';
+import type { Job, MeasureFailure, MeasureResult } from '../src/formats/result.ts';
 import type { Result } from '../src/result.ts';
-import { turnedPicture } from '../src/measure/orientation.ts';
+import { turnedPicture } from '../src/photo/orientation.ts';
 import {
   fates,
   measured,

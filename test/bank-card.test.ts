@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { CARD } from '../src/geometry/card.ts';
-import { barsByFrame, FRAME_U } from '../src/ui/bank-card.ts';
-import { signedNumber } from '../src/ui/format.ts';
+import { barsByFrame, FRAME_U } from '../src/ui/card/bank-card.ts';
+import { signedNumber } from '../src/ui/kit/format.ts';
 
 test('a frame that the bank card fills says that nothing was stretched', () => {
   const { x, y } = barsByFrame(0, 0);

@@ -2,9 +2,9 @@ import axe from 'axe-core';
 import { flushSync, mount, unmount } from 'svelte';
 import { afterEach, expect, test, vi } from 'vitest';
 import '../src/ui/app.css';
-import BankCardHelp from '../src/ui/parts/BankCardHelp.svelte';
-import { language } from '../src/ui/state/language.svelte.ts';
-import { BarsEntry } from '../src/ui/state/bars-entry.svelte.ts';
+import BankCardHelp from '../src/ui/card/BankCardHelp.svelte';
+import { language } from '../src/ui/kit/language.svelte.ts';
+import { BarsEntry } from '../src/ui/card/bars-entry.svelte.ts';
 import { plate } from './support/bank-plate.ts';
 import { poseOver, rendered, scene } from './support/render-card.ts';
 

@@ -1,14 +1,14 @@
 import { describe, expect, test } from 'vitest';
-import { trueShape, type DieShape } from '../src/bias/die-shape.ts';
-import { unevenDice } from '../src/bias/kernel-design.ts';
-import { centredLogs, fitKernels } from '../src/bias/kernel-fit.ts';
-import { kernelReading, KERNELS, radiusShare, type KernelReading } from '../src/bias/kernel.ts';
-import { supportFeatures } from '../src/bias/support-features.ts';
-import { kernelGrid, symmetries } from '../src/bias/symmetry.ts';
-import { TABLE_NAMES } from '../src/bias/tables.ts';
-import { tallyOf } from '../src/bias/throw-blocks.ts';
-import { throwBody } from '../src/bias/throw-body.ts';
-import { withAxis, withCrown, withMark, withMassTowards, withTrim } from '../src/bias/what-if.ts';
+import { trueShape, type DieShape } from '../src/bias/die/die-shape.ts';
+import { unevenDice } from '../src/bias/kernel/kernel-design.ts';
+import { centredLogs, fitKernels } from '../src/bias/kernel/kernel-fit.ts';
+import { kernelReading, KERNELS, radiusShare, type KernelReading } from '../src/bias/kernel/kernel.ts';
+import { supportFeatures } from '../src/bias/kernel/support-features.ts';
+import { kernelGrid, symmetries } from '../src/bias/die/symmetry.ts';
+import { TABLE_NAMES } from '../src/bias/throws/tables.ts';
+import { tallyOf } from '../src/bias/throws/throw-blocks.ts';
+import { throwBody } from '../src/bias/throws/throw-body.ts';
+import { withAxis, withCrown, withMark, withMassTowards, withTrim } from '../src/bias/meaning/what-if.ts';
 import { EFFORT } from '../src/cli/kernels.ts';
 import { DIE_KINDS, type DieKind } from '../src/geometry/solid.ts';
 

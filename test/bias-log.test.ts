@@ -1,13 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { pearson } from '../src/bias/count-tests.ts';
-import { concentration, evidencePath, lnEvidence, posteriorChances } from '../src/bias/evidence.ts';
-import { analyseLog } from '../src/bias/log-analysis.ts';
-import { logSentences } from '../src/bias/log-sentences.ts';
+import { pearson } from '../src/bias/log/count-tests.ts';
+import { concentration, evidencePath, lnEvidence, posteriorChances } from '../src/bias/log/evidence.ts';
+import { analyseLog } from '../src/bias/log/log-analysis.ts';
+import { logSentences } from '../src/bias/log/log-sentences.ts';
 import { faultText } from '../src/bias/messages.ts';
-import { mixSigns } from '../src/bias/mixed-dice.ts';
-import { orderTests } from '../src/bias/order-tests.ts';
-import { readLog, type RollLog } from '../src/bias/roll-log.ts';
+import { mixSigns } from '../src/bias/log/mixed-dice.ts';
+import { orderTests } from '../src/bias/log/order-tests.ts';
+import { readLog, type RollLog } from '../src/bias/log/roll-log.ts';
 import { seededRandom, type Random } from '../src/maths/random.ts';
 
 const read = (text: string, die: string | null = null): RollLog => {

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { trueShape, type DieShape } from '../src/bias/die-shape.ts';
-import { shapeAndRolls } from '../src/bias/joint.ts';
-import { unevenDice } from '../src/bias/kernel-design.ts';
-import { advantage, atLeast, meanRoll, rollsToNotice, unevenness } from '../src/bias/meaning.ts';
+import { trueShape, type DieShape } from '../src/bias/die/die-shape.ts';
+import { shapeAndRolls } from '../src/bias/log/joint.ts';
+import { unevenDice } from '../src/bias/kernel/kernel-design.ts';
+import { advantage, atLeast, meanRoll, rollsToNotice, unevenness } from '../src/bias/meaning/meaning.ts';
 import {
   chances,
   COVERAGE,
@@ -11,8 +11,8 @@ import {
   throwsPrediction,
   weighted,
   type Prediction,
-} from '../src/bias/prediction.ts';
-import { sentences } from '../src/bias/sentences.ts';
+} from '../src/bias/meaning/prediction.ts';
+import { sentences } from '../src/bias/meaning/sentences.ts';
 import {
   compared,
   readyComparisons,
@@ -20,7 +20,7 @@ import {
   withEdgeRadius,
   withMark,
   withMassTowards,
-} from '../src/bias/what-if.ts';
+} from '../src/bias/meaning/what-if.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 
 const predicted = (shape: DieShape, covariance: Float64Array | null = null): Prediction => {

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { exactCritical, exactTest, likelihoodRatio, pearson } from '../src/bias/count-tests.ts';
-import { concentration, lnEvidence, sequentialPlan } from '../src/bias/evidence.ts';
-import { rollsForNamedFace, rollsNeeded } from '../src/bias/meaning.ts';
-import { kolmogorovQuantile } from '../src/bias/order-tests.ts';
-import { tiltedFit } from '../src/bias/tilted-fit.ts';
-import { gibbsChances, solidAngleChances } from '../src/bias/closed-forms.ts';
+import { exactCritical, exactTest, likelihoodRatio, pearson } from '../src/bias/log/count-tests.ts';
+import { concentration, lnEvidence, sequentialPlan } from '../src/bias/log/evidence.ts';
+import { rollsForNamedFace, rollsNeeded } from '../src/bias/meaning/meaning.ts';
+import { kolmogorovQuantile } from '../src/bias/log/order-tests.ts';
+import { tiltedFit } from '../src/bias/log/tilted-fit.ts';
+import { gibbsChances, solidAngleChances } from '../src/bias/die/closed-forms.ts';
 import { bar, barDeviance, BUDDEN } from '../src/cli/published-bars.ts';
 import { WELDON, WOLF } from './support/published-throws.ts';
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { trueShape } from '../src/bias/die-shape.ts';
-import { BLOCK, tallyOf, throwBlock } from '../src/bias/throw-blocks.ts';
-import { throwBody, type ThrowBody } from '../src/bias/throw-body.ts';
+import { trueShape } from '../src/bias/die/die-shape.ts';
+import { BLOCK, tallyOf, throwBlock } from '../src/bias/throws/throw-blocks.ts';
+import { throwBody, type ThrowBody } from '../src/bias/throws/throw-body.ts';
 import { runThrows, tumbling, worstShare, type BlockThrower, type ThrowPlan } from '../src/bias/throw-run.ts';
 import { throwPool } from '../src/cli/throw-pool.ts';
 import { seededRandom } from '../src/maths/random.ts';

@@ -1,14 +1,14 @@
 import { describe, expect, test } from 'vitest';
-import { solidOf, trueShape, type DieShape } from '../src/bias/die-shape.ts';
-import { faceFrame } from '../src/bias/face-frame.ts';
-import { hullBalls } from '../src/bias/hull-balls.ts';
-import { massProperties } from '../src/bias/mass.ts';
-import { chances, kernelPrediction } from '../src/bias/prediction.ts';
+import { solidOf, trueShape, type DieShape } from '../src/bias/die/die-shape.ts';
+import { faceFrame } from '../src/bias/die/face-frame.ts';
+import { hullBalls } from '../src/bias/die/hull-balls.ts';
+import { massProperties } from '../src/bias/die/mass.ts';
+import { chances, kernelPrediction } from '../src/bias/meaning/prediction.ts';
 import { seededRandom } from '../src/maths/random.ts';
 import { faultText } from '../src/bias/messages.ts';
-import { shapeFault, type ShapeFault } from '../src/bias/shape-check.ts';
-import { readShape } from '../src/bias/shape-record.ts';
-import { support, throwBody } from '../src/bias/throw-body.ts';
+import { shapeFault, type ShapeFault } from '../src/bias/die/shape-check.ts';
+import { readShape } from '../src/bias/meaning/shape-record.ts';
+import { support, throwBody } from '../src/bias/throws/throw-body.ts';
 import { DIE_KINDS, type DieKind } from '../src/geometry/solid.ts';
 import { vec3At } from '../src/geometry/vec.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { faultText } from '../src/bias/messages.ts';
-import { STACK, stackCheck, stackGap, type StackCheck } from '../src/bias/stack.ts';
+import { STACK, stackCheck, stackGap, type StackCheck } from '../src/bias/meaning/stack.ts';
 
 const axes = { first: 19.02, second: 19, uDifference: 0.003, uLength: 0.006 };
 const check = (...args: Parameters<typeof stackCheck>): StackCheck => {

@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { solidOf, trueShape, type DieShape } from '../src/bias/die-shape.ts';
-import { unevenDice } from '../src/bias/kernel-design.ts';
-import { pearson } from '../src/bias/count-tests.ts';
-import { HAND, TABLE_NAMES, TABLES, type TableName } from '../src/bias/tables.ts';
-import { tallyOf, type Tally } from '../src/bias/throw-blocks.ts';
-import { throwBody, type ThrowBody } from '../src/bias/throw-body.ts';
-import { thrower } from '../src/bias/throws.ts';
-import { withAllRadii, withAxis, withCrown, withMark, withMassTowards } from '../src/bias/what-if.ts';
+import { solidOf, trueShape, type DieShape } from '../src/bias/die/die-shape.ts';
+import { unevenDice } from '../src/bias/kernel/kernel-design.ts';
+import { pearson } from '../src/bias/log/count-tests.ts';
+import { HAND, TABLE_NAMES, TABLES, type TableName } from '../src/bias/throws/tables.ts';
+import { tallyOf, type Tally } from '../src/bias/throws/throw-blocks.ts';
+import { throwBody, type ThrowBody } from '../src/bias/throws/throw-body.ts';
+import { thrower } from '../src/bias/throws/throws.ts';
+import { withAllRadii, withAxis, withCrown, withMark, withMassTowards } from '../src/bias/meaning/what-if.ts';
 import { bar, barDeviance, BUDDEN } from '../src/cli/published-bars.ts';
 import { DIE_KINDS } from '../src/geometry/solid.ts';
 

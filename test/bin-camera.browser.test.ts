@@ -1,6 +1,6 @@
 import { afterEach, expect, test, vi } from 'vitest';
-import { BinCamera } from '../src/ui/state/bin-camera.svelte.ts';
-import { BinRoom } from '../src/ui/state/bin-room.svelte.ts';
+import { BinCamera } from '../src/ui/bin/bin-camera.svelte.ts';
+import { BinRoom } from '../src/ui/bin/bin-room.svelte.ts';
 import photo from '../samples/d6/01-1.jpg?url';
 
 afterEach(() => {

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { binTable } from '../src/cli/bin-table.ts';
-import type { BinResult } from '../src/measure/bin-types.ts';
+import type { BinResult } from '../src/bin/types.ts';
 import { BinScene } from './support/bin-scene.ts';
 import { bytesOf, imageOf } from './support/photo-edits.ts';
 

@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
-import { outlineFit } from '../src/fit/bin-outline-fit.ts';
-import { binShot, outlineRays, POSE_SIZE, poseRows, YAW_PERIOD, type TruePose } from '../src/fit/bin-pose.ts';
-import { foundPose, poseShape } from '../src/fit/bin-search.ts';
+import { outlineFit } from '../src/bin/fit/outline-fit.ts';
+import { binShot, outlineRays, POSE_SIZE, poseRows, YAW_PERIOD, type TruePose } from '../src/bin/fit/pose.ts';
+import { foundPose, poseShape } from '../src/bin/fit/search.ts';
 import { outlineOf, type Outline } from '../src/geometry/outline.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';
 import { seenDie, cardFromBody, uprightTurn, baseFace } from '../src/geometry/standing.ts';
 import { balls } from '../src/geometry/solid.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
-import { gapBetween } from '../src/measure/bin-touch.ts';
+import { gapBetween } from '../src/bin/touch.ts';
 import { poseOver } from './support/render-card.ts';
 
 const VIEW = { camera: { f: 3000, cx: 2010, cy: 1490, k1: 0.05, k2: -0.1 }, cameraFromCard: poseOver(14, 30, 5, 260) };

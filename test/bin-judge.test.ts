@@ -1,11 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { binCsv, cropOf } from '../src/measure/bin-csv.ts';
-import { parseBinJob } from '../src/measure/bin-job.ts';
-import { matching } from '../src/measure/bin-match.ts';
-import { reasonText } from '../src/measure/bin-messages.ts';
-import { meanAxisOf, readReference } from '../src/measure/bin-reference.ts';
-import type { BinDie, BinPhoto, ReasonCode } from '../src/measure/bin-types.ts';
-import { LEARN_NEEDED, suggestLimits, type SortedDie } from '../src/measure/learn-limits.ts';
+import { binCsv, cropOf } from '../src/bin/csv.ts';
+import { parseBinJob } from '../src/bin/job.ts';
+import { matching } from '../src/bin/match.ts';
+import { reasonText } from '../src/bin/messages.ts';
+import { meanAxisOf, readReference } from '../src/bin/reference.ts';
+import type { BinDie, BinPhoto, ReasonCode } from '../src/bin/types.ts';
+import { LEARN_NEEDED, suggestLimits, type SortedDie } from '../src/bin/learn-limits.ts';
 import { dieSolid } from '../src/geometry/solid.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 

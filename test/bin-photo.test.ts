@@ -1,7 +1,7 @@
 import { afterAll, describe, expect, test } from 'vitest';
 import { loadCv } from '../src/cli/opencv-node.ts';
-import { createBin, type Bin } from '../src/measure/bin.ts';
-import type { BinJob, BinPhoto } from '../src/measure/bin-types.ts';
+import { createBin, type Bin } from '../src/bin/bin.ts';
+import type { BinJob, BinPhoto } from '../src/bin/types.ts';
 import type { Picture } from '../src/vision/picture.ts';
 import { BinScene, type PutDie } from './support/bin-scene.ts';
 

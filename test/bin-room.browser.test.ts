@@ -1,10 +1,10 @@
 import * as v from 'valibot';
 import { expect, test } from 'vitest';
-import type { BinDie, BinPhoto } from '../src/measure/bin-types.ts';
-import { BinCamera } from '../src/ui/state/bin-camera.svelte.ts';
-import { BinRoom } from '../src/ui/state/bin-room.svelte.ts';
-import type { RoomShelf } from '../src/ui/keeping/kept-rooms.ts';
-import { KEPT_BIN, type KeptBin } from '../src/ui/state/kept-bin.ts';
+import type { BinDie, BinPhoto } from '../src/bin/types.ts';
+import { BinCamera } from '../src/ui/bin/bin-camera.svelte.ts';
+import { BinRoom } from '../src/ui/bin/bin-room.svelte.ts';
+import type { RoomShelf } from '../src/ui/store/kept-rooms.ts';
+import { KEPT_BIN, type KeptBin } from '../src/ui/bin/kept-bin.ts';
 
 const die = (x: number, changes: Partial<BinDie> = {}): BinDie => ({
   x,

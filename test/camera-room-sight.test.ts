@@ -4,7 +4,7 @@ import sharp, { type Sharp } from 'sharp';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { decodePicture } from '../src/cli/decode.ts';
 import { loadCv } from '../src/cli/opencv-node.ts';
-import { LIVE, liveAdvice, liveSight, movedShare, touched, type LiveSight } from '../src/measure/live-sight.ts';
+import { LIVE, liveAdvice, liveSight, movedShare, touched, type LiveSight } from '../src/live/sight.ts';
 import type { Cv } from '../src/vision/cv.ts';
 import { radians } from '../src/units.ts';
 import { poseOver, rendered, scene } from './support/render-card.ts';

@@ -1,5 +1,5 @@
 import { afterEach, expect, test, vi } from 'vitest';
-import { Camera, canUseCamera } from '../src/ui/state/camera.svelte.ts';
+import { Camera, canUseCamera } from '../src/ui/photos/camera.svelte.ts';
 
 /** A camera of the browser, of a canvas: what it is asked for, and what it can do beside its picture. */
 function device(able: { torch?: boolean; still?: readonly [number, number] | 'broken' } = {}): {

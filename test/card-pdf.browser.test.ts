@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { cardPdf } from '../src/report/card-pdf.ts';
+import { cardPdf } from '../src/report/forms/card-pdf.ts';
 import { CARD_DIGEST } from './support/card-digest.ts';
 
 test('the page makes the same card, byte by byte, as the command line', async () => {

@@ -1,12 +1,12 @@
 import { flushSync, mount, unmount } from 'svelte';
 import { describe, expect, test } from 'vitest';
 import { leftOut } from '../src/measure/photo-result.ts';
-import type { PhotoResult } from '../src/measure/types.ts';
-import NumbersOffer from '../src/ui/parts/NumbersOffer.svelte';
-import { Bench } from '../src/ui/state/bench.svelte.ts';
-import { language } from '../src/ui/state/language.svelte.ts';
-import { History, type Desk } from '../src/ui/state/history.svelte.ts';
-import { DieSet } from '../src/ui/state/die-set.svelte.ts';
+import type { PhotoResult } from '../src/formats/result.ts';
+import NumbersOffer from '../src/ui/photos/NumbersOffer.svelte';
+import { Bench } from '../src/ui/store/bench.svelte.ts';
+import { language } from '../src/ui/kit/language.svelte.ts';
+import { History, type Desk } from '../src/ui/store/history.svelte.ts';
+import { DieSet } from '../src/ui/store/die-set.svelte.ts';
 
 const files = (...names: string[]): File[] => names.map((name) => new File(['x'], name));
 const shots = (set: DieSet): string[] => set.job.shots.map(({ photo, up, front }) => `${photo} ${up} ${front}`);

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import * as format from '../src/ui/format.ts';
+import * as format from '../src/ui/kit/format.ts';
 
 describe('numbers as read', () => {
   test.each([

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
 import { NUMBERINGS } from '../src/geometry/numbering.ts';
 import { jobMessage } from '../src/measure/job-messages.ts';
-import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob, usualShots } from '../src/measure/job.ts';
+import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob, usualShots } from '../src/formats/job.ts';
 
 const shots = [{ photo: '01.jpg', up: 1, front: 2 }];
 const message = (json: unknown): string => {

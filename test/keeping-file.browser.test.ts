@@ -1,8 +1,8 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { crc32 } from '../src/ui/keeping/crc32.ts';
-import { dieFile, readDieFile } from '../src/ui/keeping/die-file.ts';
-import { RECORDS } from '../src/ui/keeping/records.ts';
-import { Zip, zip } from '../src/ui/keeping/zip.ts';
+import { crc32 } from '../src/ui/store/crc32.ts';
+import { dieFile, readDieFile } from '../src/ui/store/die-file.ts';
+import { RECORDS } from '../src/ui/store/records.ts';
+import { Zip, zip } from '../src/ui/store/zip.ts';
 import { freshStore, someCard, someDie } from './support/kept.ts';
 
 let kept: Awaited<ReturnType<typeof freshStore>>;

@@ -1,10 +1,10 @@
 import { openDB } from 'idb';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { openDatabase } from '../src/ui/keeping/database.ts';
-import { newId, RECORDS } from '../src/ui/keeping/records.ts';
-import { Store, type Change } from '../src/ui/keeping/store.ts';
-import { readDie } from '../src/ui/keeping/upgrade.ts';
-import { Writer } from '../src/ui/keeping/writer.svelte.ts';
+import { openDatabase } from '../src/ui/store/database.ts';
+import { newId, RECORDS } from '../src/ui/store/records.ts';
+import { Store, type Change } from '../src/ui/store/store.ts';
+import { readDie } from '../src/ui/store/upgrade.ts';
+import { Writer } from '../src/ui/store/writer.svelte.ts';
 import { freshStore, NOWHERE, someCard, someDie } from './support/kept.ts';
 import versionOne from './fixtures/kept-version-1.json' with { type: 'json' };
 

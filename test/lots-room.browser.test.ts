@@ -5,11 +5,11 @@ import { analyseLot } from '../src/lots/analysis.ts';
 import { demoLot } from '../src/lots/demo-lot.ts';
 import { lotText } from '../src/lots/read-lot.ts';
 import '../src/ui/app.css';
-import type { RoomShelf } from '../src/ui/keeping/kept-rooms.ts';
-import { lotReport } from '../src/ui/lot-report.ts';
-import LotsRoom from '../src/ui/rooms/LotsRoom.svelte';
-import { language } from '../src/ui/state/language.svelte.ts';
-import { LotBench, type KeptLot } from '../src/ui/state/lots-bench.svelte.ts';
+import type { RoomShelf } from '../src/ui/store/kept-rooms.ts';
+import { lotReport } from '../src/ui/lots/lot-report.ts';
+import LotsRoom from '../src/ui/lots/LotsRoom.svelte';
+import { language } from '../src/ui/kit/language.svelte.ts';
+import { LotBench, type KeptLot } from '../src/ui/lots/lots-bench.svelte.ts';
 
 const file = (name: string, content: string): File => new File([content], name);
 const text = lotText(demoLot());

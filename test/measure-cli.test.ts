@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { measureFolder, readJob } from '../src/cli/measure.ts';
-import type { MeasureResult } from '../src/measure/types.ts';
+import type { MeasureResult } from '../src/formats/result.ts';
 
 const root = join(import.meta.dirname, '..');
 const scratch = mkdtempSync(join(tmpdir(), 'evencast-measure-'));

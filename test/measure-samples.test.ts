@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { cholesky } from '../src/maths/linear.ts';
 import { dieSolid, type DieKind } from '../src/geometry/solid.ts';
 import { resultJson } from '../src/measure/result-json.ts';
-import type { MeasureResult } from '../src/measure/types.ts';
+import type { MeasureResult } from '../src/formats/result.ts';
 import { added, cv, measured, sampleJob, samplePhotos } from './support/measuring.ts';
 import truthOfD20 from './fixtures/samples-truth/d20.json' with { type: 'json' };
 import truthOfD6 from './fixtures/samples-truth/d6.json' with { type: 'json' };

@@ -1,11 +1,11 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { VisionApi } from '../workers/protocol.ts';
-import { parseJob } from '../src/measure/job.ts';
-import type { Job, Progress } from '../src/measure/types.ts';
-import { MeasuringSession } from '../src/ui/measuring-session.ts';
-import { sampleJob, samplePhotos } from '../src/ui/samples.ts';
-import { visionClient } from '../src/ui/vision-client.ts';
-import type { WorkerClient } from '../src/ui/worker-client.ts';
+import { parseJob } from '../src/formats/job.ts';
+import type { Job, Progress } from '../src/formats/result.ts';
+import { MeasuringSession } from '../src/ui/store/measuring-session.ts';
+import { sampleJob, samplePhotos } from '../src/ui/start/samples.ts';
+import { visionClient } from '../src/ui/store/vision-client.ts';
+import type { WorkerClient } from '../src/ui/kit/worker-client.ts';
 
 const parsed = parseJob(sampleJob('d6'));
 if (!parsed.ok) throw new Error(parsed.error.code);

@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import type { PhotoOutline } from '../src/measure/types.ts';
-import * as drawing from '../src/ui/outline-drawing.ts';
-import { departureRms, departures } from '../src/report/figures/departures.ts';
-import { roundStep } from '../src/report/figures/scale.ts';
-import { ticksAround } from '../src/ui/ticks.ts';
+import type { PhotoOutline } from '../src/formats/result.ts';
+import * as drawing from '../src/ui/shape/outline-drawing.ts';
+import { departureRms, departures } from '../src/figures/departures.ts';
+import { roundStep } from '../src/figures/scale.ts';
+import { ticksAround } from '../src/ui/kit/ticks.ts';
 
 /** A circle of 100 px about (500, 400); the measured edge lies `residual` outside it. */
 function circle(residual: (k: number) => number, sigma: (k: number) => number = () => 0.1, n = 200): PhotoOutline {

@@ -8,7 +8,7 @@ import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { measureFolder } from '../src/cli/measure.ts';
 import { messageOf } from '../src/measure/messages.ts';
-import type { MeasureResult } from '../src/measure/types.ts';
+import type { MeasureResult } from '../src/formats/result.ts';
 import { greyDifference, PICTURE_SIZES, roomsShown, smallGrey, stored } from '../config/room-pictures.ts';
 import { differences } from './support/same-numbers.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { CARD, CARD_EDGES, CARD_MARKERS, CARD_SADDLES, isBlack } from '../src/geometry/card.ts';
-import { BANK_CARD } from '../src/geometry/bank-card.ts';
-import { PAPERS } from '../src/report/card-pdf.ts';
+import { BANK_CARD } from '../src/bank-card/size.ts';
+import { PAPERS } from '../src/report/forms/card-pdf.ts';
 
 /**
  * Source: OpenCV, modules/objdetect/src/aruco/predefined_dictionaries.hpp, DICT_4X4_1000_BYTES, unturned (commit 0617c1e); DICT_4X4_50

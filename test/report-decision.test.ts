@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { acceptance, conformance, decide, decidingU, together, type DecisionRule } from '../src/report/decision.ts';
-import { jointProbability } from '../src/report/joint.ts';
-import { passable } from '../src/report/tolerance.ts';
+import { acceptance, conformance, decide, decidingU, together, type DecisionRule } from '../src/judging/decision.ts';
+import { jointProbability } from '../src/report/record/joint.ts';
+import { passable } from '../src/judging/tolerance.ts';
 
 const GUARD: DecisionRule = { kind: 'guard' };
 const SIMPLE: DecisionRule = { kind: 'simple' };

@@ -1,12 +1,12 @@
 import { createHash, randomBytes, webcrypto } from 'node:crypto';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { base64, fromBase64, fromUtf8, hex, utf8 } from '../src/report/bytes.ts';
-import { canonicalJson } from '../src/report/canonical-json.ts';
-import { reportNumber, reportRecord } from '../src/report/record.ts';
-import { sha256Hex } from '../src/report/sha256.ts';
-import { newKey, readKeyFile, signatureState, signed, type Subtle } from '../src/report/signing.ts';
-import { NO_LIMITS } from '../src/report/tolerance.ts';
+import { base64, fromBase64, fromUtf8, hex, utf8 } from '../src/report/record/bytes.ts';
+import { canonicalJson } from '../src/report/record/canonical-json.ts';
+import { reportNumber, reportRecord } from '../src/report/record/record.ts';
+import { sha256Hex } from '../src/report/record/sha256.ts';
+import { newKey, readKeyFile, signatureState, signed, type Subtle } from '../src/report/record/signing.ts';
+import { NO_LIMITS } from '../src/judging/tolerance.ts';
 import { madeResult } from './support/made-result.ts';
 
 const subtle = webcrypto.subtle as unknown as Subtle;

@@ -4,7 +4,7 @@ import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
-import { solidOf } from '../src/bias/die-shape.ts';
+import { solidOf } from '../src/bias/die/die-shape.ts';
 
 const root = join(import.meta.dirname, '..');
 const folder = mkdtempSync(join(tmpdir(), 'evencast-rolls-'));

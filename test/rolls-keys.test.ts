@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { dieNames } from '../src/bias/roll-log.ts';
-import { completeRoll } from '../src/ui/tally-keys.ts';
+import { dieNames } from '../src/bias/log/roll-log.ts';
+import { completeRoll } from '../src/ui/rolls/tally-keys.ts';
 
 /** The rolls that keys typed one after the other give, Enter written as "/". */
 function rolls(keys: string, names: readonly string[]): string[] {

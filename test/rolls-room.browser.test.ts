@@ -1,9 +1,9 @@
 import { mount, unmount } from 'svelte';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import '../src/ui/app.css';
-import RollsRoom from '../src/ui/rooms/RollsRoom.svelte';
-import { trueRecord } from '../src/ui/state/rolls-source.svelte.ts';
-import { language } from '../src/ui/state/language.svelte.ts';
+import RollsRoom from '../src/ui/rolls/RollsRoom.svelte';
+import { trueRecord } from '../src/ui/rolls/rolls-source.svelte.ts';
+import { language } from '../src/ui/kit/language.svelte.ts';
 
 let host: HTMLElement;
 let room: Record<string, unknown>;

@@ -2,8 +2,8 @@ import axe from 'axe-core';
 import { mount, unmount } from 'svelte';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import '../src/ui/app.css';
-import { language } from '../src/ui/state/language.svelte.ts';
-import RollsSheet from '../src/ui/parts/RollsSheet.svelte';
+import { language } from '../src/ui/kit/language.svelte.ts';
+import RollsSheet from '../src/ui/rolls/RollsSheet.svelte';
 
 /** An invented d6 whose axis 1-6 is short by 0.1 mm, with corners named as a result names them. */
 const u = 0.004;

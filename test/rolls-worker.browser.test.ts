@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { trueShape } from '../src/bias/die-shape.ts';
-import { BLOCK, throwBlock } from '../src/bias/throw-blocks.ts';
-import { throwBody, type ThrowBody } from '../src/bias/throw-body.ts';
+import { trueShape } from '../src/bias/die/die-shape.ts';
+import { BLOCK, throwBlock } from '../src/bias/throws/throw-blocks.ts';
+import { throwBody, type ThrowBody } from '../src/bias/throws/throw-body.ts';
 import { runThrows, type ThrowPlan } from '../src/bias/throw-run.ts';
 import { success } from '../src/result.ts';
-import { rollsPool } from '../src/ui/rolls-client.ts';
+import { rollsPool } from '../src/ui/rolls/rolls-client.ts';
 
 const body = ((): ThrowBody => {
   const made = throwBody(trueShape('d20'));

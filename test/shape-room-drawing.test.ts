@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
-import { usualShape } from '../src/fit/shot-candidates.ts';
-import { edgeOnAngle, plannedView, USUAL_SETTING } from '../src/fit/shot-information.ts';
+import { usualShape } from '../src/shots/candidates.ts';
+import { edgeOnAngle, plannedView, USUAL_SETTING } from '../src/shots/information.ts';
 import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
 import { cross, dot, minus, norm, vec3At, type Vec3 } from '../src/geometry/vec.ts';
-import { ShotPlanner } from '../src/measure/shot-plan.ts';
-import { divergingColour } from '../src/ui/diverging.ts';
-import { NET_WIDTH, netOf } from '../src/ui/net-drawing.ts';
-import { drawnShot, HALF, needsLine } from '../src/ui/shot-drawing.ts';
-import { enlarged, fittingFactor, solidMesh } from '../src/ui/solid-mesh.ts';
+import { ShotPlanner } from '../src/shots/plan.ts';
+import { divergingColour } from '../src/ui/shape/diverging.ts';
+import { NET_WIDTH, netOf } from '../src/figures/net-drawing.ts';
+import { drawnShot, HALF, needsLine } from '../src/ui/photos/shot-drawing.ts';
+import { enlarged, fittingFactor, solidMesh } from '../src/figures/solid-mesh.ts';
 
 const numbersOf = (path: string): number[] => [...path.matchAll(/-?\d+(\.\d+)?/g)].map(([n]) => Number(n));
 

@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import { Bench } from '../src/ui/state/bench.svelte.ts';
-import { ShotList } from '../src/ui/state/shot-list.svelte.ts';
+import { Bench } from '../src/ui/store/bench.svelte.ts';
+import { ShotList } from '../src/ui/photos/shot-list.svelte.ts';
 
 let bench: Bench;
 let list: ShotList;

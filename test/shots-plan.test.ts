@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
 import { doubtOf } from '../src/fit/doubt.ts';
-import { axesOf } from '../src/fit/shot-axes.ts';
-import { candidates, EDGE_ON, frontsOf, usualShape } from '../src/fit/shot-candidates.ts';
+import { axesOf } from '../src/shots/axes.ts';
+import { candidates, EDGE_ON, frontsOf, usualShape } from '../src/shots/candidates.ts';
 import {
   plannedPhoto,
   plannedState,
@@ -10,7 +10,7 @@ import {
   USUAL_NOISE,
   USUAL_SETTING,
   type PlannedShot,
-} from '../src/fit/shot-information.ts';
+} from '../src/shots/information.ts';
 import {
   chooseShots,
   criterion,
@@ -19,13 +19,13 @@ import {
   noiseCovariance,
   ranked,
   withShot,
-} from '../src/fit/shot-plan.ts';
+} from '../src/shots/greedy-plan.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
 import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
 import { cardFromBody, baseFace, seenDie, uprightTurn } from '../src/geometry/standing.ts';
 import { balls } from '../src/geometry/solid.ts';
 import { TENS } from '../src/geometry/numbering.ts';
-import { commonDoubt, PHOTO_COUNTS, ShotPlanner } from '../src/measure/shot-plan.ts';
+import { commonDoubt, PHOTO_COUNTS, ShotPlanner } from '../src/shots/plan.ts';
 import { radians } from '../src/units.ts';
 
 const NO_COMMON = { edge: 0, scale: 0 } as const;

@@ -1,16 +1,16 @@
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { measureFolder } from '../src/cli/measure.ts';
-import { usualShape } from '../src/fit/shot-candidates.ts';
-import { shotInformation, type PlannedShot } from '../src/fit/shot-information.ts';
-import { bodyPose } from '../src/fit/shot-pose.ts';
-import { expected, nothingYet, withShot } from '../src/fit/shot-plan.ts';
+import { usualShape } from '../src/shots/candidates.ts';
+import { shotInformation, type PlannedShot } from '../src/shots/information.ts';
+import { bodyPose } from '../src/shots/pose.ts';
+import { expected, nothingYet, withShot } from '../src/shots/greedy-plan.ts';
 import { turned, turnedBack } from '../src/geometry/camera.ts';
 import { uprightTurn } from '../src/geometry/standing.ts';
 import { median } from '../src/maths/linear.ts';
-import { commonDoubt } from '../src/measure/shot-plan.ts';
-import { resultEvidence, type ResultEvidence } from '../src/measure/shot-evidence.ts';
-import type { MeasureResult, PhotoOutline, PhotoResult } from '../src/measure/types.ts';
+import { commonDoubt } from '../src/shots/plan.ts';
+import { resultEvidence, type ResultEvidence } from '../src/shots/result-evidence.ts';
+import type { MeasureResult, PhotoOutline, PhotoResult } from '../src/formats/result.ts';
 import { radians } from '../src/units.ts';
 
 /**

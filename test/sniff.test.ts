@@ -4,9 +4,9 @@ import exifr from 'exifr';
 import fc from 'fast-check';
 import sharp, { type Sharp } from 'sharp';
 import { describe, expect, test } from 'vitest';
-import { focalPx } from '../src/measure/exif-focal.ts';
-import { readExif } from '../src/measure/exif.ts';
-import { PICTURE_LIMITS, sniffImage } from '../src/measure/sniff.ts';
+import { focalPx } from '../src/photo/exif-focal.ts';
+import { readExif } from '../src/photo/exif.ts';
+import { PICTURE_LIMITS, sniffImage } from '../src/photo/sniff.ts';
 
 const sample = new Uint8Array(readFileSync(join(import.meta.dirname, '../samples/d6/01-1.jpg')));
 const plain = (width: number, height: number): Sharp =>

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { degrees, mm, px, radians, type Mm, type Px, type Radians } from '../src/units.ts';
-import { PAPERS } from '../src/report/card-pdf.ts';
+import { PAPERS } from '../src/report/forms/card-pdf.ts';
 
 // The checks of types are made by the type checker: each line under `@ts-expect-error` must be refused, or the check fails.
 

@@ -2,28 +2,30 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, describe, expect, test } from 'vitest';
 import { NUMBERINGS } from '../src/geometry/numbering.ts';
-import { parseJob } from '../src/measure/job.ts';
+import { parseJob } from '../src/formats/job.ts';
 import { messageOf } from '../src/measure/messages.ts';
-import type { Note, NoteCode } from '../src/measure/types.ts';
-import { language } from '../src/ui/state/language.svelte.ts';
-import { reader } from '../src/ui/words/catalogue.ts';
-import { jobFaultIn } from '../src/ui/words/job.ts';
-import { germanPart, noteIn } from '../src/ui/words/messages.ts';
+import type { Note, NoteCode } from '../src/formats/result.ts';
+import { language } from '../src/ui/kit/language.svelte.ts';
+import { reader } from '../src/ui/kit/catalogue.ts';
+import { jobFaultIn } from '../src/ui/photos/job-words.ts';
+import { germanPart, noteIn } from '../src/ui/kit/note-words.ts';
 
 afterEach(() => language.choose('en'));
 
-const folder = join(import.meta.dirname, '../src/ui/words');
+const folder = join(import.meta.dirname, '../src/ui');
 
 /** Every catalogue of the page: an export with words in `en` and `de`. */
 const catalogues = await Promise.all(
-  readdirSync(folder).map(async (file) => {
-    const module = (await import(/* @vite-ignore */ join(folder, file))) as Record<string, unknown>;
-    return Object.entries(module).flatMap(([name, value]) =>
-      typeof value === 'object' && value !== null && 'en' in value && 'de' in value
-        ? [[`${file} ${name}`, value as { en: unknown; de: unknown }] as const]
-        : [],
-    );
-  }),
+  readdirSync(folder, { recursive: true, encoding: 'utf8' })
+    .filter((file) => /-?words\.ts$/.test(file))
+    .map(async (file) => {
+      const module = (await import(/* @vite-ignore */ join(folder, file))) as Record<string, unknown>;
+      return Object.entries(module).flatMap(([name, value]) =>
+        typeof value === 'object' && value !== null && 'en' in value && 'de' in value
+          ? [[`${file} ${name}`, value as { en: unknown; de: unknown }] as const]
+          : [],
+      );
+    }),
 );
 
 type Leaf = readonly [path: string, value: unknown];
@@ -60,7 +62,7 @@ test('a reader follows the language in use', () => {
 
 describe('remarks', () => {
   const codes = [
-    ...readFileSync(join(import.meta.dirname, '../src/measure/types.ts'), 'utf8')
+    ...readFileSync(join(import.meta.dirname, '../src/formats/result.ts'), 'utf8')
       .match(/export type NoteCode =[^;]*;/)![0]
       .matchAll(/'([a-z-]+)'/g),
   ].map(([, code]) => code as NoteCode);

@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, test, vi } from 'vitest';
-import { visionClient } from '../src/ui/vision-client.ts';
-import { callback, lend, WorkerClient, type WorkerClientOptions } from '../src/ui/worker-client.ts';
+import { visionClient } from '../src/ui/store/vision-client.ts';
+import { callback, lend, WorkerClient, type WorkerClientOptions } from '../src/ui/kit/worker-client.ts';
 import type { MechanicsApi } from './support/mechanics.worker.ts';
 
 let started = 0;

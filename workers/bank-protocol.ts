@@ -1,5 +1,5 @@
-import type { BankCardBars } from '../src/measure/bank-card.ts';
-import type { BankFault } from '../src/measure/bank-messages.ts';
+import type { BankCardBars } from '../src/bank-card/bars.ts';
+import type { BankFault } from '../src/bank-card/messages.ts';
 import type { Result } from '../src/result.ts';
 import type { PhotoFile, WorkerApi } from './protocol.ts';
 

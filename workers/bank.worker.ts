@@ -1,5 +1,5 @@
 import { expose } from 'comlink';
-import { bankCardFile } from '../src/measure/bank-file.ts';
+import { bankCardFile } from '../src/bank-card/file.ts';
 import { BANK_PROTOCOL, type BankApi } from './bank-protocol.ts';
 import { decode } from './decode.ts';
 import { compileCv, startCv } from './opencv-browser.ts';

@@ -1,4 +1,4 @@
-import type { BinJob, BinPhoto, BinResult } from '../src/measure/bin-types.ts';
+import type { BinJob, BinPhoto, BinResult } from '../src/bin/types.ts';
 import type { PhotoFile, WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that sorts a bin. */

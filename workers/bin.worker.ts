@@ -1,6 +1,6 @@
 import { expose } from 'comlink';
-import { addBinFile } from '../src/measure/bin-file.ts';
-import { createBin, type Bin } from '../src/measure/bin.ts';
+import { addBinFile } from '../src/bin/file.ts';
+import { createBin, type Bin } from '../src/bin/bin.ts';
 import type { Cv } from '../src/vision/cv.ts';
 import { BIN_PROTOCOL, type BinApi } from './bin-protocol.ts';
 import { decode } from './decode.ts';

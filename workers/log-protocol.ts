@@ -1,7 +1,7 @@
-import type { LogAnalysis } from '../src/bias/log-analysis.ts';
-import type { LogFinding } from '../src/bias/log-findings.ts';
-import type { Prediction } from '../src/bias/prediction.ts';
-import type { LogFault, RollLog } from '../src/bias/roll-log.ts';
+import type { LogAnalysis } from '../src/bias/log/log-analysis.ts';
+import type { LogFinding } from '../src/bias/log/log-findings.ts';
+import type { Prediction } from '../src/bias/meaning/prediction.ts';
+import type { LogFault, RollLog } from '../src/bias/log/roll-log.ts';
 import type { Result } from '../src/result.ts';
 import type { WorkerApi } from './protocol.ts';
 

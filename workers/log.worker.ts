@@ -1,8 +1,8 @@
 import { expose } from 'comlink';
-import { analyseLog } from '../src/bias/log-analysis.ts';
-import { logFindings } from '../src/bias/log-findings.ts';
-import type { Prediction } from '../src/bias/prediction.ts';
-import { readLog, type LogFault } from '../src/bias/roll-log.ts';
+import { analyseLog } from '../src/bias/log/log-analysis.ts';
+import { logFindings } from '../src/bias/log/log-findings.ts';
+import type { Prediction } from '../src/bias/meaning/prediction.ts';
+import { readLog, type LogFault } from '../src/bias/log/roll-log.ts';
 import { success, type Result } from '../src/result.ts';
 import { LOG_PROTOCOL, type LogApi, type ReadLog } from './log-protocol.ts';
 

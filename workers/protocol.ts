@@ -1,4 +1,4 @@
-import type { Job, MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/measure/types.ts';
+import type { Job, MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/formats/result.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */

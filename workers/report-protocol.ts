@@ -1,10 +1,10 @@
-import type { Reader } from '../src/report/blocks.ts';
-import type { Paper } from '../src/report/card-pdf.ts';
-import type { Check } from '../src/report/check-report.ts';
-import type { FontFiles } from '../src/report/letters.ts';
-import type { Opened, OpenFault } from '../src/report/open-report.ts';
-import type { PhotoDigest, ReportInput, ReportRecord } from '../src/report/record.ts';
-import type { KeyFile } from '../src/report/signing.ts';
+import type { Reader } from '../src/report/content/blocks.ts';
+import type { Paper } from '../src/report/forms/card-pdf.ts';
+import type { Check } from '../src/report/check/check-report.ts';
+import type { FontFiles } from '../src/report/forms/letters.ts';
+import type { Opened, OpenFault } from '../src/report/check/open-report.ts';
+import type { PhotoDigest, ReportInput, ReportRecord } from '../src/report/record/record.ts';
+import type { KeyFile } from '../src/report/record/signing.ts';
 import type { Result } from '../src/result.ts';
 import type { WorkerApi } from './protocol.ts';
 

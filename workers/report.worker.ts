@@ -1,14 +1,14 @@
 import { expose, transfer } from 'comlink';
-import { utf8 } from '../src/report/bytes.ts';
-import { checkReport } from '../src/report/check-report.ts';
-import { csvReport } from '../src/report/csv-report.ts';
-import { htmlReport } from '../src/report/html-report.ts';
-import { lettersOf, type FontFiles } from '../src/report/letters.ts';
-import { openReport } from '../src/report/open-report.ts';
-import { pdfReport } from '../src/report/pdf-report.ts';
-import { photoDigest, recordBytes, reportRecord } from '../src/report/record.ts';
-import { shopSvg } from '../src/report/shop-picture.ts';
-import { newKey, signed, type Subtle } from '../src/report/signing.ts';
+import { utf8 } from '../src/report/record/bytes.ts';
+import { checkReport } from '../src/report/check/check-report.ts';
+import { csvReport } from '../src/report/forms/csv-report.ts';
+import { htmlReport } from '../src/report/forms/html-report.ts';
+import { lettersOf, type FontFiles } from '../src/report/forms/letters.ts';
+import { openReport } from '../src/report/check/open-report.ts';
+import { pdfReport } from '../src/report/forms/pdf-report.ts';
+import { photoDigest, recordBytes, reportRecord } from '../src/report/record/record.ts';
+import { shopSvg } from '../src/report/forms/shop-picture.ts';
+import { newKey, signed, type Subtle } from '../src/report/record/signing.ts';
 import { failure, success } from '../src/result.ts';
 import { REPORT_PROTOCOL, type ReportApi } from './report-protocol.ts';
 

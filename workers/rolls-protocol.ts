@@ -1,6 +1,6 @@
-import type { TableName } from '../src/bias/tables.ts';
-import type { Tally } from '../src/bias/throw-blocks.ts';
-import type { ThrowBody } from '../src/bias/throw-body.ts';
+import type { TableName } from '../src/bias/throws/tables.ts';
+import type { Tally } from '../src/bias/throws/throw-blocks.ts';
+import type { ThrowBody } from '../src/bias/throws/throw-body.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the throwing worker or of what a block means. */

@@ -1,5 +1,5 @@
 import { expose } from 'comlink';
-import { throwBlock } from '../src/bias/throw-blocks.ts';
+import { throwBlock } from '../src/bias/throws/throw-blocks.ts';
 import { ROLLS_PROTOCOL, type RollsApi } from './rolls-protocol.ts';
 
 const api: RollsApi = {

@@ -1,9 +1,9 @@
-import type { PlannedShot } from '../src/fit/shot-information.ts';
+import type { PlannedShot } from '../src/shots/information.ts';
 import type { Numbering } from '../src/geometry/numbering.ts';
-import type { ResultEvidence } from '../src/measure/shot-evidence.ts';
-import type { PlanRequest, Reached, ShotPlan } from '../src/measure/shot-plan.ts';
-import type { MeasureResult } from '../src/measure/types.ts';
-import type { Net } from '../src/ui/net-drawing.ts';
+import type { ResultEvidence } from '../src/shots/result-evidence.ts';
+import type { PlanRequest, Reached, ShotPlan } from '../src/shots/plan.ts';
+import type { MeasureResult } from '../src/formats/result.ts';
+import type { Net } from '../src/figures/net-drawing.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that plans shots and weighs photos. */

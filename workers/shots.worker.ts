@@ -1,7 +1,7 @@
 import { expose } from 'comlink';
-import { resultEvidence, resultShape } from '../src/measure/shot-evidence.ts';
-import { ShotPlanner, type PlanRequest } from '../src/measure/shot-plan.ts';
-import { NET_ASPECT, netOf } from '../src/ui/net-drawing.ts';
+import { resultEvidence, resultShape } from '../src/shots/result-evidence.ts';
+import { ShotPlanner, type PlanRequest } from '../src/shots/plan.ts';
+import { NET_ASPECT, netOf } from '../src/figures/net-drawing.ts';
 import { SHOTS_PROTOCOL, type ShotsApi } from './shots-protocol.ts';
 
 /** The planner of the last request; most calls ask for the same die again. */

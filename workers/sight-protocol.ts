@@ -1,4 +1,4 @@
-import type { LiveSight } from '../src/measure/live-sight.ts';
+import type { LiveSight } from '../src/live/sight.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that looks at a live camera's frames. */

@@ -1,5 +1,5 @@
 import { expose } from 'comlink';
-import { liveSight } from '../src/measure/live-sight.ts';
+import { liveSight } from '../src/live/sight.ts';
 import type { Cv } from '../src/vision/cv.ts';
 import { compileCv, startCv } from './opencv-browser.ts';
 import { SIGHT_PROTOCOL, type SightApi } from './sight-protocol.ts';

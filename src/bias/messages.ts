@@ -1,8 +1,8 @@
-import type { Beyond } from './kernel.ts';
-import type { MixSign } from './mixed-dice.ts';
-import type { LogFault, Stranger } from './roll-log.ts';
-import type { RecordFault } from './shape-record.ts';
-import type { StackFault } from './stack.ts';
+import type { Beyond } from './kernel/kernel.ts';
+import type { MixSign } from './log/mixed-dice.ts';
+import type { LogFault, Stranger } from './log/roll-log.ts';
+import type { RecordFault } from './meaning/shape-record.ts';
+import type { StackFault } from './meaning/stack.ts';
 
 export type BiasFault = RecordFault | LogFault | StackFault;
 

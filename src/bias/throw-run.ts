@@ -1,8 +1,8 @@
 import { success, type Result } from '../result.ts';
-import type { TableChoice } from './kernel.ts';
-import { TABLE_NAMES, type TableName } from './tables.ts';
-import { BLOCK, emptyTally, merged, type Tally } from './throw-blocks.ts';
-import type { ThrowBody } from './throw-body.ts';
+import type { TableChoice } from './kernel/kernel.ts';
+import { TABLE_NAMES, type TableName } from './throws/tables.ts';
+import { BLOCK, emptyTally, merged, type Tally } from './throws/throw-blocks.ts';
+import type { ThrowBody } from './throws/throw-body.ts';
 
 /** Whoever throws a block: a worker, or this thread. */
 export type BlockThrower<F> = (

@@ -1,8 +1,8 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { addBinFile } from '../measure/bin-file.ts';
-import type { BinFolderJob } from '../measure/bin-job.ts';
-import { BIN_STAGES, createBin, type BinStage } from '../measure/bin.ts';
+import { addBinFile } from '../bin/file.ts';
+import type { BinFolderJob } from '../bin/job.ts';
+import { BIN_STAGES, createBin, type BinStage } from '../bin/bin.ts';
 import type { Cv } from '../vision/cv.ts';
 import type { Picture } from '../vision/picture.ts';
 import { binFolder } from './bin.ts';

@@ -1,11 +1,11 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createMeasurement } from '../measure/measure.ts';
-import type { Job } from '../measure/types.ts';
+import type { Job } from '../formats/result.ts';
 import type { Cv } from '../vision/cv.ts';
 import { EXIT, type Command } from './command.ts';
-import { focalPx } from '../measure/exif-focal.ts';
-import { sniffImage } from '../measure/sniff.ts';
+import { focalPx } from '../photo/exif-focal.ts';
+import { sniffImage } from '../photo/sniff.ts';
 import { decodePicture } from './decode.ts';
 import { readJob } from './measure.ts';
 import { loadCv } from './opencv-node.ts';

@@ -1,8 +1,8 @@
-import { pearson } from '../bias/count-tests.ts';
-import { solidOf, trueShape, type DieShape } from '../bias/die-shape.ts';
-import { HAND, TABLE_NAMES, TABLES, type Table, type TableName } from '../bias/tables.ts';
-import { thrower } from '../bias/throws.ts';
-import { withAllRadii, withAxis, withCrown, withMark, withMassTowards } from '../bias/what-if.ts';
+import { pearson } from '../bias/log/count-tests.ts';
+import { solidOf, trueShape, type DieShape } from '../bias/die/die-shape.ts';
+import { HAND, TABLE_NAMES, TABLES, type Table, type TableName } from '../bias/throws/tables.ts';
+import { thrower } from '../bias/throws/throws.ts';
+import { withAllRadii, withAxis, withCrown, withMark, withMassTowards } from '../bias/meaning/what-if.ts';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { bodyOf, counted, percent, say, type Verdict } from './bench-verdict.ts';
 import { peerThrows } from './peer-engine.ts';

@@ -1,10 +1,10 @@
 import { availableParallelism } from 'node:os';
 import { parseArgs } from 'node:util';
-import { trueShape, type DieShape } from '../bias/die-shape.ts';
-import { unevenDice } from '../bias/kernel-design.ts';
-import { TABLES } from '../bias/tables.ts';
-import { tallyOf } from '../bias/throw-blocks.ts';
-import { throwBody, type ThrowBody } from '../bias/throw-body.ts';
+import { trueShape, type DieShape } from '../bias/die/die-shape.ts';
+import { unevenDice } from '../bias/kernel/kernel-design.ts';
+import { TABLES } from '../bias/throws/tables.ts';
+import { tallyOf } from '../bias/throws/throw-blocks.ts';
+import { throwBody, type ThrowBody } from '../bias/throws/throw-body.ts';
 import { runThrows, THROW_PLAN } from '../bias/throw-run.ts';
 import { LONG_PARTS, runLong, type LongPart } from './bench-rolls-long.ts';
 import { EXIT, type Command } from './command.ts';

@@ -1,7 +1,7 @@
-import type { DieShape } from '../bias/die-shape.ts';
-import type { TableName } from '../bias/tables.ts';
-import type { Tally } from '../bias/throw-blocks.ts';
-import { throwBody, type ThrowBody } from '../bias/throw-body.ts';
+import type { DieShape } from '../bias/die/die-shape.ts';
+import type { TableName } from '../bias/throws/tables.ts';
+import type { Tally } from '../bias/throws/throw-blocks.ts';
+import { throwBody, type ThrowBody } from '../bias/throws/throw-body.ts';
 import { runThrows, THROW_PLAN } from '../bias/throw-run.ts';
 import type { ThrowPool } from './throw-pool.ts';
 

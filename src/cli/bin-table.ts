@@ -1,4 +1,4 @@
-import type { BinDie, BinResult, Verdict } from '../measure/bin-types.ts';
+import type { BinDie, BinResult, Verdict } from '../bin/types.ts';
 
 const VERDICTS: Readonly<Record<Verdict, string>> = { keep: 'keep', 'look-again': 'look again', reject: 'REJECT' };
 const AGAINST = { bin: 'the median of the bin', die: 'a measured die', typed: 'nominal values' } as const;

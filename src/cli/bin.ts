@@ -1,12 +1,12 @@
 import { readdir, readFile } from 'node:fs/promises';
 import { join, resolve, sep } from 'node:path';
 import { parseArgs } from 'node:util';
-import { addBinFile } from '../measure/bin-file.ts';
-import { createBin } from '../measure/bin.ts';
-import { binCsv } from '../measure/bin-csv.ts';
-import { isKind, parseBinJob, type BinFolderJob } from '../measure/bin-job.ts';
-import { readReference } from '../measure/bin-reference.ts';
-import type { BinPhoto, BinResult } from '../measure/bin-types.ts';
+import { addBinFile } from '../bin/file.ts';
+import { createBin } from '../bin/bin.ts';
+import { binCsv } from '../bin/csv.ts';
+import { isKind, parseBinJob, type BinFolderJob } from '../bin/job.ts';
+import { readReference } from '../bin/reference.ts';
+import type { BinPhoto, BinResult } from '../bin/types.ts';
 import { failure, success, type Result } from '../result.ts';
 import { binTable } from './bin-table.ts';
 import { EXIT, type Command } from './command.ts';

@@ -1,10 +1,10 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { parseArgs } from 'node:util';
-import { CARD_DEFAULTS, cardPdf, PAPERS, type Paper } from '../report/card-pdf.ts';
-import { STAGE_ADVICE, STAGES, type Stage } from '../report/stages.ts';
-import { bankCardFile } from '../measure/bank-file.ts';
-import { bankMessage } from '../measure/bank-messages.ts';
+import { CARD_DEFAULTS, cardPdf, PAPERS, type Paper } from '../report/forms/card-pdf.ts';
+import { STAGE_ADVICE, STAGES, type Stage } from '../report/forms/stages.ts';
+import { bankCardFile } from '../bank-card/file.ts';
+import { bankMessage } from '../bank-card/messages.ts';
 import { EXIT } from './command.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';

@@ -1,14 +1,14 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
-import type { DieShape } from '../bias/die-shape.ts';
-import { trueShape } from '../bias/die-shape.ts';
-import { fitFlaws, outcomes } from '../bias/flaw-fit.ts';
-import { unevenDice } from '../bias/kernel-design.ts';
-import { centredLogs, fitKernels, type Observation } from '../bias/kernel-fit.ts';
-import { kernelReading, radiusShare, type HeldOut, type KernelFile, type KindKernels } from '../bias/kernel.ts';
-import { TABLE_NAMES, type TableName } from '../bias/tables.ts';
-import { throwBody, type ThrowBody } from '../bias/throw-body.ts';
-import { tallyOf } from '../bias/throw-blocks.ts';
+import type { DieShape } from '../bias/die/die-shape.ts';
+import { trueShape } from '../bias/die/die-shape.ts';
+import { fitFlaws, outcomes } from '../bias/kernel/flaw-fit.ts';
+import { unevenDice } from '../bias/kernel/kernel-design.ts';
+import { centredLogs, fitKernels, type Observation } from '../bias/kernel/kernel-fit.ts';
+import { kernelReading, radiusShare, type HeldOut, type KernelFile, type KindKernels } from '../bias/kernel/kernel.ts';
+import { TABLE_NAMES, type TableName } from '../bias/throws/tables.ts';
+import { throwBody, type ThrowBody } from '../bias/throws/throw-body.ts';
+import { tallyOf } from '../bias/throws/throw-blocks.ts';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { EXIT } from './command.ts';
 
@@ -27,7 +27,7 @@ export const EFFORT = {
   heldOutThrows: 300_000,
 } as const;
 
-const OUT = 'src/bias/kernels.json';
+const OUT = 'src/bias/kernel/kernels.json';
 const usage = `usage: npm run -s evencast -- kernels [--seed S] [--kinds d6,d20] [--out FILE] [--check]
 Throws uneven dice of each kind, fits the kernels that predict rolls at once, and writes them (${OUT} where left out).
 Takes about 50 minutes of one core for all kinds; a kind is written as soon as it is done, the others are kept.

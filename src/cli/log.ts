@@ -1,13 +1,13 @@
 import { readFileSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
-import { analyseLog, type LogAnalysis } from '../bias/log-analysis.ts';
-import { logSentences } from '../bias/log-sentences.ts';
+import { analyseLog, type LogAnalysis } from '../bias/log/log-analysis.ts';
+import { logSentences } from '../bias/log/log-sentences.ts';
 import { faultText } from '../bias/messages.ts';
-import type { Prediction } from '../bias/prediction.ts';
-import type { TableChoice } from '../bias/kernel.ts';
-import { LOG_DICE, readLog, type RollLog } from '../bias/roll-log.ts';
-import { TABLE_NAMES } from '../bias/tables.ts';
+import type { Prediction } from '../bias/meaning/prediction.ts';
+import type { TableChoice } from '../bias/kernel/kernel.ts';
+import { LOG_DICE, readLog, type RollLog } from '../bias/log/roll-log.ts';
+import { TABLE_NAMES } from '../bias/throws/tables.ts';
 import { EXIT } from './command.ts';
 import { predicted, shapeFrom } from './predicted.ts';
 

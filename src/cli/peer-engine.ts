@@ -1,8 +1,8 @@
 import RAPIER from '@dimforge/rapier3d-compat';
-import { HAND, type Table } from '../bias/tables.ts';
-import { GRAVITY } from '../bias/throws.ts';
-import { ThrowRandom } from '../bias/throw-random.ts';
-import type { ThrowBody } from '../bias/throw-body.ts';
+import { HAND, type Table } from '../bias/throws/tables.ts';
+import { GRAVITY } from '../bias/throws/throws.ts';
+import { ThrowRandom } from '../bias/throws/throw-random.ts';
+import type { ThrowBody } from '../bias/throws/throw-body.ts';
 
 /** Dice in one world, and steps per second: where the engine's outcomes no longer changed with either. */
 const DICE = 256;

@@ -1,12 +1,12 @@
 import { readFile } from 'node:fs/promises';
-import type { TableChoice } from '../bias/kernel.ts';
+import type { TableChoice } from '../bias/kernel/kernel.ts';
 import { faultText } from '../bias/messages.ts';
-import { kernelPrediction, throwsPrediction, type Prediction } from '../bias/prediction.ts';
-import { readShape, type ReadShape } from '../bias/shape-record.ts';
-import type { Tally } from '../bias/throw-blocks.ts';
-import { throwBody } from '../bias/throw-body.ts';
+import { kernelPrediction, throwsPrediction, type Prediction } from '../bias/meaning/prediction.ts';
+import { readShape, type ReadShape } from '../bias/meaning/shape-record.ts';
+import type { Tally } from '../bias/throws/throw-blocks.ts';
+import { throwBody } from '../bias/throws/throw-body.ts';
 import { runThrows, tumbling, type ThrowPlan, type Tumbling } from '../bias/throw-run.ts';
-import { sharpened } from '../bias/what-if.ts';
+import { sharpened } from '../bias/meaning/what-if.ts';
 import { throwPool } from './throw-pool.ts';
 
 /** Throws where the kernel may not be used and none were asked for. */

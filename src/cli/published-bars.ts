@@ -1,4 +1,4 @@
-import { trueShape, type DieShape } from '../bias/die-shape.ts';
+import { trueShape, type DieShape } from '../bias/die/die-shape.ts';
 
 /** Square steel bars y x y x length: length over y, share of throws on an end, throws (Budden 1980, as repeated in Mathematical Gazette note 97.16, March 2013, table 1). */
 export const BUDDEN = {

@@ -1,6 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
-import type { FontFiles } from '../report/letters.ts';
+import type { FontFiles } from '../report/forms/letters.ts';
 
 /** The fonts that reports embed, from their package. */
 export async function reportFonts(): Promise<FontFiles> {

@@ -1,9 +1,9 @@
 import { parseArgs } from 'node:util';
-import { READERS, type Reader } from '../report/blocks.ts';
-import { PAPERS, type Paper } from '../report/card-pdf.ts';
-import { RULE_DEFAULTS, RULE_KINDS, type DecisionRule } from '../report/decision.ts';
-import { ABOUT_KEYS, type About } from '../report/record.ts';
-import { CLASSES, type ClassName } from '../report/tolerance.ts';
+import { READERS, type Reader } from '../report/content/blocks.ts';
+import { PAPERS, type Paper } from '../report/forms/card-pdf.ts';
+import { RULE_DEFAULTS, RULE_KINDS, type DecisionRule } from '../judging/decision.ts';
+import { ABOUT_KEYS, type About } from '../report/record/record.ts';
+import { CLASSES, type ClassName } from '../judging/tolerance.ts';
 
 export const FORMATS = ['pdf', 'html', 'csv', 'png', 'json'] as const;
 export type Format = (typeof FORMATS)[number];

@@ -3,14 +3,14 @@ import { join } from 'node:path';
 import { webcrypto } from 'node:crypto';
 import { failure, success, type Result } from '../result.ts';
 import { jobMessage } from '../measure/job-messages.ts';
-import { parseJob } from '../measure/job.ts';
-import type { Job, MeasureResult } from '../measure/types.ts';
-import { csvReport } from '../report/csv-report.ts';
-import { htmlReport } from '../report/html-report.ts';
-import { Letters } from '../report/letters.ts';
-import { readTolerance } from '../report/limits-file.ts';
-import { fileName } from '../report/plain-text.ts';
-import { readRecord, readResult } from '../report/read-record.ts';
+import { parseJob } from '../formats/job.ts';
+import type { Job, MeasureResult } from '../formats/result.ts';
+import { csvReport } from '../report/forms/csv-report.ts';
+import { htmlReport } from '../report/forms/html-report.ts';
+import { Letters } from '../report/forms/letters.ts';
+import { readTolerance } from '../report/record/limits-file.ts';
+import { fileName } from '../report/record/plain-text.ts';
+import { readRecord, readResult } from '../report/record/read-record.ts';
 import {
   ABOUT_KEYS,
   recordBytes,
@@ -18,11 +18,18 @@ import {
   REPORT_FORMAT,
   type About,
   type ReportRecord,
-} from '../report/record.ts';
-import { SHOP_SIZE, shopSvg } from '../report/shop-picture.ts';
-import { newKey, readKeyFile, signed, SIGNATURE_KINDS, type SignatureKind, type Subtle } from '../report/signing.ts';
-import { CLASSES, NO_LIMITS, type Tolerance } from '../report/tolerance.ts';
-import { VERSION } from '../report/version.ts';
+} from '../report/record/record.ts';
+import { SHOP_SIZE, shopSvg } from '../report/forms/shop-picture.ts';
+import {
+  newKey,
+  readKeyFile,
+  signed,
+  SIGNATURE_KINDS,
+  type SignatureKind,
+  type Subtle,
+} from '../report/record/signing.ts';
+import { CLASSES, NO_LIMITS, type Tolerance } from '../judging/tolerance.ts';
+import { VERSION } from '../report/record/version.ts';
 import { EXIT, type Command } from './command.ts';
 import { reportFonts } from './report-fonts.ts';
 import { reportOptions, USAGE, type Options } from './report-options.ts';
@@ -73,7 +80,9 @@ async function formed(record: ReportRecord, { format, reader, paper }: Options):
     case 'html':
       return htmlReport(record, reader);
     case 'pdf':
-      return await (await import('../report/pdf-report.ts')).pdfReport(record, reader, paper, await reportFonts());
+      return await (
+        await import('../report/forms/pdf-report.ts')
+      ).pdfReport(record, reader, paper, await reportFonts());
     case 'png': {
       const { default: sharp } = await import('sharp');
       const svg = shopSvg(record, new Letters(await reportFonts()));

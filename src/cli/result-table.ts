@@ -1,5 +1,5 @@
 import { remarkOf } from '../measure/messages.ts';
-import type { MeasureResult, Quantity } from '../measure/types.ts';
+import type { MeasureResult, Quantity } from '../formats/result.ts';
 
 const mm = (v: number): string => v.toFixed(3);
 const U95 = (u: number): string => (2 * u).toFixed(3);

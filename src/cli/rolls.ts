@@ -1,11 +1,11 @@
 import { parseArgs } from 'node:util';
-import { chances, looksEven, type Prediction } from '../bias/prediction.ts';
-import type { TableChoice } from '../bias/kernel.ts';
-import { advantage, meanRoll, rollsToNotice, unevenness } from '../bias/meaning.ts';
+import { chances, looksEven, type Prediction } from '../bias/meaning/prediction.ts';
+import type { TableChoice } from '../bias/kernel/kernel.ts';
+import { advantage, meanRoll, rollsToNotice, unevenness } from '../bias/meaning/meaning.ts';
 import { BEYOND_TEXT } from '../bias/messages.ts';
-import { sentences } from '../bias/sentences.ts';
-import type { ReadShape } from '../bias/shape-record.ts';
-import { TABLE_NAMES } from '../bias/tables.ts';
+import { sentences } from '../bias/meaning/sentences.ts';
+import type { ReadShape } from '../bias/meaning/shape-record.ts';
+import { TABLE_NAMES } from '../bias/throws/tables.ts';
 import { THROW_PLAN, type Tumbling } from '../bias/throw-run.ts';
 import { EXIT } from './command.ts';
 import { predicted, shapeFrom, type Asked, type Predicted } from './predicted.ts';

@@ -1,7 +1,7 @@
 import { parseArgs } from 'node:util';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { TENS } from '../geometry/numbering.ts';
-import { EFFORTS, MOST_PLANNED, PHOTO_COUNTS, ShotPlanner, type Effort, type ShotPlan } from '../measure/shot-plan.ts';
+import { EFFORTS, MOST_PLANNED, PHOTO_COUNTS, ShotPlanner, type Effort, type ShotPlan } from '../shots/plan.ts';
 import { degrees } from '../units.ts';
 import { EXIT } from './command.ts';
 

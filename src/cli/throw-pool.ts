@@ -1,7 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import type { BlockThrower } from '../bias/throw-run.ts';
-import type { Tally } from '../bias/throw-blocks.ts';
+import type { Tally } from '../bias/throws/throw-blocks.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { BlockRequest } from './throw-worker.ts';
 

@@ -1,7 +1,7 @@
 import { parentPort } from 'node:worker_threads';
-import type { TableName } from '../bias/tables.ts';
-import { throwBlock } from '../bias/throw-blocks.ts';
-import type { ThrowBody } from '../bias/throw-body.ts';
+import type { TableName } from '../bias/throws/tables.ts';
+import { throwBlock } from '../bias/throws/throw-blocks.ts';
+import type { ThrowBody } from '../bias/throws/throw-body.ts';
 
 /** What a throwing thread is asked: a block of a run. */
 export interface BlockRequest {

@@ -1,4 +1,4 @@
-import { HAND, type Hand, type Table } from '../bias/tables.ts';
+import { HAND, type Hand, type Table } from '../bias/throws/tables.ts';
 import type { Random } from '../maths/random.ts';
 
 /** Hands from a gentle drop to a hard throw (modelling choices). */

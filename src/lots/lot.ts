@@ -1,5 +1,5 @@
 import type { DieKind } from '../geometry/solid.ts';
-import type { Quantity } from '../measure/types.ts';
+import type { Quantity } from '../formats/result.ts';
 import type { Limits } from './capability.ts';
 
 /**

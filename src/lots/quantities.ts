@@ -1,4 +1,4 @@
-import type { Quantity } from '../measure/types.ts';
+import type { Quantity } from '../formats/result.ts';
 import { knownOf } from './components.ts';
 import { FAMILIES, type Family, type Limited, type Lot, type LotDie } from './lot.ts';
 

@@ -1,11 +1,11 @@
 import { failure, success, type Result } from '../result.ts';
 import type { Cv } from '../vision/cv.ts';
 import type { Picture } from '../vision/picture.ts';
-import { focalPx } from './exif-focal.ts';
+import { focalPx } from '../photo/exif-focal.ts';
 import { createMeasurement } from './measure.ts';
 import { leftOut } from './photo-result.ts';
-import { sniffImage } from './sniff.ts';
-import type { Job, MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
+import { sniffImage } from '../photo/sniff.ts';
+import type { Job, MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
 
 /** Pixels of a photo, upright, colours as stored. Rejects where they cannot be had. */
 export type Decode = (bytes: Uint8Array) => Promise<Picture>;

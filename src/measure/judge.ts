@@ -5,7 +5,7 @@ import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
 import { median } from '../maths/linear.ts';
 import { blurNote } from './look.ts';
 import type { Measured } from './measured.ts';
-import type { Note } from './types.ts';
+import type { Note } from '../formats/result.ts';
 
 /** Limits of what a fitted set is accepted with. */
 export const AGREEMENT = {

@@ -3,8 +3,8 @@ import type { Cv } from '../vision/cv.ts';
 import { edgeBlur } from '../vision/edge-blur.ts';
 import type { Region } from '../vision/region.ts';
 import { survey, type Survey } from '../vision/survey.ts';
-import { asStored, uprightCrop, uprightPlaces, uprightSize } from './orientation.ts';
-import type { JobShot, MeasurePhoto, Note } from './types.ts';
+import { asStored, uprightCrop, uprightPlaces, uprightSize } from '../photo/orientation.ts';
+import type { JobShot, MeasurePhoto, Note } from '../formats/result.ts';
 
 /** Limits of what is accepted of one photo; each says what it is for. */
 export const ACCEPT = {

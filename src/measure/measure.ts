@@ -12,7 +12,15 @@ import { resultOf } from './result.ts';
 import { agreeing, fitPhoto, roughNote, roughStand, shareOfWidth } from './rough-checks.ts';
 import { inOneFrame, oneCamera, setFaults } from './set-checks.ts';
 import { rounds } from './set-rounds.ts';
-import type { Job, MeasureFailure, MeasurePhoto, MeasureResult, Note, PhotoResult, Progress } from './types.ts';
+import type {
+  Job,
+  MeasureFailure,
+  MeasurePhoto,
+  MeasureResult,
+  Note,
+  PhotoResult,
+  Progress,
+} from '../formats/result.ts';
 
 export interface Measurement {
   /** Looks at one photo; its picture is not needed afterwards. */

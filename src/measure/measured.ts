@@ -7,7 +7,7 @@ import type { Sheen } from '../vision/sheen.ts';
 import type { Response } from '../vision/profile.ts';
 import type { Added } from './look.ts';
 import type { PhotoLook, RoundResult } from './rounds.ts';
-import type { Job } from './types.ts';
+import type { Job } from '../formats/result.ts';
 
 /** All that is known once a set has been measured, before it is put into words and numbers. */
 export interface Measured {

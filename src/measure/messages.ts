@@ -1,4 +1,4 @@
-import type { Note, NoteCode } from './types.ts';
+import type { Note, NoteCode } from '../formats/result.ts';
 
 /** What is told for a code: what was seen and needed, and what to do. The words live here alone. */
 export interface Message {

@@ -1,7 +1,7 @@
 import { remarkOf } from './messages.ts';
 import { failure, type Result } from '../result.ts';
 import type { Added } from './look.ts';
-import type { Job, MeasureFailure, Note, PhotoResult } from './types.ts';
+import type { Job, MeasureFailure, Note, PhotoResult } from '../formats/result.ts';
 
 /** What is told of a photo before anything is measured in it; the first note is the one that its code and remark give. */
 export function photoResult(

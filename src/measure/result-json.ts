@@ -1,6 +1,6 @@
 import type { Result } from '../result.ts';
 import { remarkOf } from './messages.ts';
-import type { MeasureFailure, MeasureResult } from './types.ts';
+import type { MeasureFailure, MeasureResult } from '../formats/result.ts';
 
 /** The text of a result file: the same from the page and from the command line, apart from `timing`. */
 export function resultJson(measured: Result<MeasureResult, MeasureFailure>): string {

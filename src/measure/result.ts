@@ -11,9 +11,17 @@ import { TERM_COUNT } from '../vision/profile.ts';
 import { PER_PHOTO, SHARED } from '../vision/calibration.ts';
 import { ACCEPT, blurNote } from './look.ts';
 import type { Measured } from './measured.ts';
-import { uprightDirections, uprightPlaces, uprightSize } from './orientation.ts';
+import { uprightDirections, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import { remarked } from './photo-result.ts';
-import type { AxisResult, BudgetLine, MeasureFailure, MeasureResult, Note, PhotoResult, Quantity } from './types.ts';
+import type {
+  AxisResult,
+  BudgetLine,
+  MeasureFailure,
+  MeasureResult,
+  Note,
+  PhotoResult,
+  Quantity,
+} from '../formats/result.ts';
 
 /** Standard uncertainties that no photo of the set can tell; each with its ground. */
 export const TYPE_B = {

@@ -6,7 +6,7 @@ import { median } from '../maths/linear.ts';
 import type { Calibration } from '../vision/calibration.ts';
 import { coarseStand, type CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
-import type { Note } from './types.ts';
+import type { Note } from '../formats/result.ts';
 
 export const ROUGH = {
   /** Share of a die's width by which its rough outline may depart from the fitted true die. */

@@ -2,7 +2,7 @@ import { median } from '../maths/linear.ts';
 import type { Result } from '../result.ts';
 import type { Calibration, CalibrationFailure } from '../vision/calibration.ts';
 import { uprightAdded, type Added } from './look.ts';
-import type { Note } from './types.ts';
+import type { Note } from '../formats/result.ts';
 
 /** Limits of what is taken for one camera. */
 export const ONE_CAMERA = {

@@ -18,7 +18,7 @@ import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import { fitPhoto } from './rough-checks.ts';
 import { lookStep, measuredOutline, movedBlur, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
-import type { Job, Progress } from './types.ts';
+import type { Job, Progress } from '../formats/result.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
 export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as const;

@@ -1,7 +1,7 @@
 import { mount } from 'svelte';
 import App from './App.svelte';
 import './app.css';
-import { offline } from './state/offline.svelte.ts';
+import { offline } from './shell/offline.svelte.ts';
 
 const target = document.getElementById('app');
 if (target === null) throw new Error('the page has no #app');

@@ -1,7 +1,7 @@
 import { deleteDB } from 'idb';
-import { openDatabase, type Database } from '../../src/ui/keeping/database.ts';
-import { newId, RECORDS, type CardRecord, type DieRecord } from '../../src/ui/keeping/records.ts';
-import { Store } from '../../src/ui/keeping/store.ts';
+import { openDatabase, type Database } from '../../src/ui/store/database.ts';
+import { newId, RECORDS, type CardRecord, type DieRecord } from '../../src/ui/store/records.ts';
+import { Store } from '../../src/ui/store/store.ts';
 
 export const NOWHERE = { onOutdated: () => undefined, onLost: () => undefined };
 

@@ -1,5 +1,5 @@
 import { dieSolid, type DieKind } from '../../src/geometry/solid.ts';
-import type { MeasureResult, PhotoResult } from '../../src/measure/types.ts';
+import type { MeasureResult, PhotoResult } from '../../src/formats/result.ts';
 
 /** Some lengths that differ a little, always the same. */
 const wobble = (i: number): number => 0.02 * Math.sin(2.3 * i + 0.7);

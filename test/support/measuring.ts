@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { loadCv } from '../../src/cli/opencv-node.ts';
-import { focalPx } from '../../src/measure/exif-focal.ts';
+import { focalPx } from '../../src/photo/exif-focal.ts';
 import { jobMessage } from '../../src/measure/job-messages.ts';
-import { parseJob } from '../../src/measure/job.ts';
+import { parseJob } from '../../src/formats/job.ts';
 import { createMeasurement, type Measurement } from '../../src/measure/measure.ts';
-import type { Job, MeasureFailure, MeasureResult } from '../../src/measure/types.ts';
+import type { Job, MeasureFailure, MeasureResult } from '../../src/formats/result.ts';
 import type { Result } from '../../src/result.ts';
 import type { Cv } from '../../src/vision/cv.ts';
 import type { Picture } from '../../src/vision/picture.ts';

@@ -1,6 +1,6 @@
-import { reportRecord, sealed, type ReportInput } from '../../src/report/record.ts';
-import { CLASSES } from '../../src/report/tolerance.ts';
-import { VERSION } from '../../src/report/version.ts';
+import { reportRecord, sealed, type ReportInput } from '../../src/report/record/record.ts';
+import { CLASSES } from '../../src/judging/tolerance.ts';
+import { VERSION } from '../../src/report/record/version.ts';
 import { madeResult } from './made-result.ts';
 
 /** Limits of every kind. */

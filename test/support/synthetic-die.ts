@@ -4,7 +4,7 @@ import type { Camera } from '../../src/geometry/camera.ts';
 import { outlineOf, type Outline } from '../../src/geometry/outline.ts';
 import { circumradius, dieSolid, type DieKind } from '../../src/geometry/solid.ts';
 import { seededNormal, seededRandom, type Random } from '../../src/maths/random.ts';
-import { usualShots } from '../../src/measure/job.ts';
+import { usualShots } from '../../src/formats/job.ts';
 import { poseOver } from './render-card.ts';
 
 export const CAMERA: Camera = { f: 3000, cx: 1510.3, cy: 1120.7, k1: 0.02, k2: -0.03 };

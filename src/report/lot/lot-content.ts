@@ -4,8 +4,8 @@ import { findings } from '../../lots/findings.ts';
 import { FAMILIES, leftOut, LIMITED, type Lot } from '../../lots/lot.ts';
 import { keyWords, LOT_WORDS, PLAIN_NUMBERS as n } from '../../lots/lot-words.ts';
 import type { Estimate } from '../../lots/moments.ts';
-import { heading, table, text, type Block, type Content, type Fact } from '../blocks.ts';
-import { visible } from '../plain-text.ts';
+import { heading, table, text, type Block, type Content, type Fact } from '../content/blocks.ts';
+import { visible } from '../record/plain-text.ts';
 import { axesSpreadFigure, chartFigure, componentsFigure, courseFigure, curveFigure } from './lot-figures.ts';
 
 const words = LOT_WORDS.en;

@@ -6,8 +6,8 @@ import type { Lot } from '../../lots/lot.ts';
 import { LOT_WORDS } from '../../lots/lot-words.ts';
 import { ALPHA } from '../../lots/moments.ts';
 import { tQuantile } from '../../maths/distributions.ts';
-import { INK, Pen, polyline, type Drawing } from '../drawing.ts';
-import { decimalsOf, roundStep, ticks, told } from '../figures/scale.ts';
+import { INK, Pen, polyline, type Drawing } from '../../figures/drawing.ts';
+import { decimalsOf, roundStep, ticks, told } from '../../figures/scale.ts';
 
 const words = LOT_WORDS.en;
 const RIGHT = 14;

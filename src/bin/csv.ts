@@ -1,0 +1,51 @@
+import type { BinDie, BinPhoto } from './types.ts';
+
+/** What a person made of a die, where that differs from the program's verdict. */
+export type Overruled = (photo: string, index: number) => BinDie['verdict'] | null;
+
+const HEAD = 'photo,die,x_mm,y_mm,size_mm,size_u_mm,radius_mm,radius_u_mm,departure_mm,departure_u_mm,verdict,by,sure,reason,crop_left_px,crop_top_px,crop_width_px,crop_height_px'; // prettier-ignore
+
+/** Pixels kept round a die's outline in its crop. */
+const MARGIN = 12;
+
+/** Window of the upright photo that shows a die, px. */
+export function cropOf(
+  { outline }: BinDie,
+  width: number,
+  height: number,
+): { left: number; top: number; width: number; height: number } {
+  const u = outline.filter((_, i) => i % 2 === 0);
+  const v = outline.filter((_, i) => i % 2 === 1);
+  const left = Math.max(0, Math.floor(Math.min(...u) - MARGIN));
+  const top = Math.max(0, Math.floor(Math.min(...v) - MARGIN));
+  const right = Math.min(width, Math.ceil(Math.max(...u) + MARGIN));
+  const bottom = Math.min(height, Math.ceil(Math.max(...v) + MARGIN));
+  return { left, top, width: Math.max(0, right - left), height: Math.max(0, bottom - top) };
+}
+
+/** One line per die: place, numbers with u, verdict, who gave it, reason, and the window of the photo that shows it (RFC 4180). */
+export function binCsv(photos: readonly BinPhoto[], overruled: Overruled = () => null): string {
+  const lines = [HEAD];
+  for (const p of photos) {
+    if (p.status === 'left-out') lines.push([p.photo, '', '', '', '', '', '', '', '', '', 'left-out', '', '', p.remark ?? '', '', '', '', ''].map(cell).join(',')); // prettier-ignore
+    p.dice.forEach((d, i) => {
+      const by = overruled(p.photo, i);
+      const crop = cropOf(d, p.width, p.height);
+      const q = (v: BinDie['size']): (number | string)[] => (v ? [v.value, v.u] : ['', '']);
+      lines.push(
+        [
+          p.photo, i + 1, d.x, d.y, ...q(d.size), ...q(d.radius), ...q(d.departure), by ?? d.verdict,
+          by ? 'person' : 'program', d.sure ?? '', d.reason, crop.left, crop.top, crop.width, crop.height,
+        ].map(cell).join(','),
+      ); // prettier-ignore
+    });
+  }
+  return `${lines.join('\r\n')}\r\n`;
+}
+
+/** A cell that no spreadsheet takes for a formula. */
+function cell(v: string | number): string {
+  if (typeof v === 'number') return String(v);
+  const safe = /^[=+\-@\t\r]/.test(v) ? `'${v}` : v;
+  return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
+}

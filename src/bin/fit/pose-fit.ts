@@ -1,0 +1,159 @@
+import { choleskyInPlace, choleskySolveInto } from '../../maths/linear.ts';
+import { newRows, POSE_SIZE, poseRows, type CardView, type PoseRows, type TruePose } from './pose.ts';
+
+export interface PoseOptions {
+  readonly steps: number;
+  /** Stops where a step gains less than this share of the cost. */
+  readonly gain: number;
+  /** Residual in sigmas at which a point's weight has fallen to a half (Cauchy). */
+  readonly cut: number;
+  /** Radius believed beforehand and how surely, shares of the size. */
+  readonly radius: { readonly share: number; readonly sd: number };
+}
+/** What is believed of a die's rounding before it is seen (common practice: moulded dice are rounded over 2 to 15 % of half their width). */
+export const ROUNDING_BELIEF = { share: 0.06, sd: 0.08 } as const;
+/** A rounding may lie between these shares of the size: beyond, a coin would be a die. */
+export const ROUNDING = { least: 0.004, most: 0.4 } as const;
+export const POSE_OPTIONS: PoseOptions = { steps: 12, gain: 2e-5, cut: 2.5, radius: ROUNDING_BELIEF };
+
+export interface PoseFit {
+  readonly pose: TruePose;
+  readonly cost: number;
+  readonly rows: PoseRows;
+}
+
+/** Normal equations of a pose, and the cost; filled anew. */
+interface System {
+  cost: number;
+  readonly a: Float64Array;
+  readonly g: Float64Array;
+}
+
+const newSystem = (): System => ({
+  cost: 0,
+  a: new Float64Array(POSE_SIZE * POSE_SIZE),
+  g: new Float64Array(POSE_SIZE),
+});
+
+/** Points whose Cauchy terms are multiplied before one logarithm is taken of them: far from what a number holds. */
+const TERMS = 8;
+
+function fillSystem(
+  p: TruePose,
+  rows: PoseRows,
+  sigma: Float64Array,
+  { cut, radius }: PoseOptions,
+  out: System,
+): System {
+  const { residual, jacobian: j } = rows;
+  let [g0, g1, g2, g3, g4] = [0, 0, 0, 0, 0];
+  let [a00, a10, a11, a20, a21, a22, a30, a31, a32, a33, a40, a41, a42, a43, a44] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]; // prettier-ignore
+  let logs = 0;
+  let terms = 1;
+  for (let k = 0, o = 0; k < sigma.length; k++, o += POSE_SIZE) {
+    const is = 1 / sigma[k]!;
+    const r = residual[k]!;
+    const z = (r * is) / cut;
+    const t = 1 + z * z;
+    terms *= t;
+    if (k % TERMS === 0) {
+      logs += Math.log(terms);
+      terms = 1;
+    }
+    const w = (is * is) / t;
+    const j0 = j[o]!;
+    const j1 = j[o + 1]!;
+    const j2 = j[o + 2]!;
+    const j3 = j[o + 3]!;
+    const j4 = j[o + 4]!;
+    const v0 = w * j0;
+    const v1 = w * j1;
+    const v2 = w * j2;
+    const v3 = w * j3;
+    const v4 = w * j4;
+    g0 += v0 * r;
+    g1 += v1 * r;
+    g2 += v2 * r;
+    g3 += v3 * r;
+    g4 += v4 * r;
+    a00 += v0 * j0;
+    a10 += v1 * j0;
+    a11 += v1 * j1;
+    a20 += v2 * j0;
+    a21 += v2 * j1;
+    a22 += v2 * j2;
+    a30 += v3 * j0;
+    a31 += v3 * j1;
+    a32 += v3 * j2;
+    a33 += v3 * j3;
+    a40 += v4 * j0;
+    a41 += v4 * j1;
+    a42 += v4 * j2;
+    a43 += v4 * j3;
+    a44 += v4 * j4;
+  }
+  // The belief is on the radius as a share of the size, at its present value.
+  const e = (p.radius / p.size - radius.share) / radius.sd;
+  const by = 1 / (radius.sd * p.size);
+  g1 += e * by;
+  a11 += by * by;
+  out.cost = (cut * cut * (logs + Math.log(terms)) + e * e) / 2;
+  const rowsOf = [a00, a10, a20, a30, a40, a10, a11, a21, a31, a41, a20, a21, a22, a32, a42, a30, a31, a32, a33, a43, a40, a41, a42, a43, a44]; // prettier-ignore
+  for (let i = 0; i < rowsOf.length; i++) out.a[i] = rowsOf[i]!;
+  [out.g[0], out.g[1], out.g[2], out.g[3], out.g[4]] = [g0, g1, g2, g3, g4];
+  return out;
+}
+
+function movedPose(p: TruePose, h: Float64Array): TruePose {
+  const size = Math.max(0.5 * p.size, Math.min(2 * p.size, p.size - h[0]!));
+  const radius = Math.max(ROUNDING.least * size, Math.min(ROUNDING.most * size, p.radius - h[1]!));
+  return { size, radius, x: p.x - h[2]!, y: p.y - h[3]!, yaw: p.yaw - Math.max(-0.3, Math.min(0.3, h[4]!)) };
+}
+
+/** Arrays in which a fit works; its answer's rows are one of them. */
+export type PoseRoom = readonly [PoseRows, PoseRows];
+export const poseRoom = (points: number): PoseRoom => [newRows(points), newRows(points)];
+
+const damped = new Float64Array(POSE_SIZE * POSE_SIZE);
+const step = new Float64Array(POSE_SIZE);
+
+/**
+ * Size, rounding, place and turn of a true die that fit measured points best, from `start`; robust least squares (Levenberg-Marquardt).
+ *
+ * @param known  Rows at `start` where they are there already; not changed.
+ * @param room   Overwritten, the answer's rows with it when it is used again.
+ */
+export function fitTruePose(
+  vertices: Float64Array,
+  view: CardView,
+  rays: Float64Array,
+  sigma: Float64Array,
+  start: TruePose,
+  wanted: Partial<PoseOptions> = {},
+  known: PoseRows | null = null,
+  room: PoseRoom = poseRoom(sigma.length),
+): PoseFit {
+  const options = { ...POSE_OPTIONS, ...wanted };
+  let pose = start;
+  let [rows, spare] = room;
+  if (known) rows = known;
+  else poseRows(vertices, view, pose, rays, rows);
+  let [now, tried] = [fillSystem(pose, rows, sigma, options, newSystem()), newSystem()];
+  let damping = 1e-3;
+  for (let count = 0; count < options.steps && damping < 1e6; count++) {
+    damped.set(now.a);
+    for (let q = 0; q < POSE_SIZE; q++) damped[(POSE_SIZE + 1) * q]! *= 1 + damping;
+    const solved = choleskyInPlace(damped, POSE_SIZE, 0);
+    if (solved) choleskySolveInto(damped, POSE_SIZE, now.g, step);
+    const next = solved ? movedPose(pose, step) : pose;
+    if (solved) fillSystem(next, poseRows(vertices, view, next, rays, spare), sigma, options, tried);
+    if (solved && tried.cost < now.cost) {
+      const gain = now.cost - tried.cost;
+      [pose, rows, spare] = [next, spare, rows === known ? room[0] : rows];
+      [now, tried] = [tried, now];
+      damping = Math.max(1e-9, damping / 16);
+      if (gain < options.gain * now.cost + 1e-7) break;
+    } else damping *= 8;
+  }
+  return { pose, cost: now.cost, rows };
+}

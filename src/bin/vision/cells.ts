@@ -1,0 +1,119 @@
+import { median } from '../../maths/linear.ts';
+import { GROUND } from './mask.ts';
+import type { Window } from '../../vision/stage-window.ts';
+
+export const CELLS = {
+  /** Change over two reduced pixels, three colours and both directions summed, that is an edge, display values: at least this, and so many medians. */
+  change: 22,
+  medians: 6,
+  /** Shade of the stage under which a cell is no shadow, and difference of colour, display values and share of the usual, that is a thing's. */
+  darkest: 0.28,
+  strangeness: 24,
+  share: 0.35,
+  /** How far the stage's border may differ from itself: display values, and a share for shade. */
+  blank: 12,
+  shade: 0.16,
+} as const;
+
+/** 255 where colours change steeply, and 0. */
+export function changes(planes: readonly Int16Array[], { w, h }: Window, spans: Int32Array): Uint8Array {
+  const [p, q, r] = planes as [Int16Array, Int16Array, Int16Array];
+  const sum = new Uint16Array(w * h);
+  const sample: number[] = [];
+  for (let y = 1; y < h - 1; y++)
+    for (let k = y * w + spans[2 * y]!, end = y * w + spans[2 * y + 1]!; k <= end; k++) {
+      sum[k] =
+        Math.abs(p[k + 1]! - p[k - 1]!) +
+        Math.abs(p[k + w]! - p[k - w]!) +
+        Math.abs(q[k + 1]! - q[k - 1]!) +
+        Math.abs(q[k + w]! - q[k - w]!) +
+        Math.abs(r[k + 1]! - r[k - 1]!) +
+        Math.abs(r[k + w]! - r[k - w]!);
+      if (k % 31 === 0) sample.push(sum[k]!);
+    }
+  // Sums of four pixels: in quarters of display values.
+  const level = Math.max(4 * CELLS.change, CELLS.medians * (sample.length > 0 ? median(sample) : 0));
+  const out = new Uint8Array(w * h);
+  for (let k = 0; k < out.length; k++) out[k] = sum[k]! > level ? 255 : 0;
+  return out;
+}
+
+/** Cells at the stage's border that look as most of it does: what is cut by the border lets nothing in. */
+export function blankBorder(
+  planes: readonly Int16Array[],
+  edges: Uint8Array,
+  { w, h }: Window,
+  spans: Int32Array,
+): number[] {
+  const border: number[] = [];
+  for (let y = 1; y < h - 1; y++) {
+    const [first, last] = [spans[2 * y]!, spans[2 * y + 1]!];
+    const from = Math.max(first + 1, spans[2 * y - 2]!, spans[2 * y + 2]!);
+    const to = Math.min(last - 1, spans[2 * y - 1]!, spans[2 * y + 3]!);
+    for (let x = first; x <= last; x++) {
+      if (x === from && to >= from) x = to + 1;
+      border.push(y * w + x);
+    }
+  }
+  const usual = planes.map((p) => median(border.map((k) => p[k]!)));
+  const near = usual.map((u) => 4 * CELLS.blank + CELLS.shade * u);
+  return border.filter((k) => planes.every((p, c) => Math.abs(p[k]! - usual[c]!) < near[c]!) && !nearEdge(edges, k, w));
+}
+
+/**
+ * 255 at cells whose colour no shade of the stage has: a shadow scales all colours alike. It closes outlines that have gaps; a die of
+ * the stage's own hue has edges alone.
+ */
+export function strange(
+  planes: readonly Int16Array[],
+  seeds: readonly number[],
+  { h, w }: Window,
+  spans: Int32Array,
+): Uint8Array {
+  const mask = new Uint8Array(w * h);
+  if (seeds.length === 0) return mask;
+  const [red, green, blue] = planes as [Int16Array, Int16Array, Int16Array];
+  const [sr, sg, sb] = planes.map((p) => median(seeds.map((k) => p[k]!))) as [number, number, number];
+  const ss = sr * sr + sg * sg + sb * sb;
+  const { darkest, strangeness, share } = CELLS;
+  const unlike = new Float32Array(w * h);
+  const sample: number[] = [];
+  for (let y = 1; y < h - 1; y++)
+    for (let k = y * w + spans[2 * y]!, end = y * w + spans[2 * y + 1]!; k <= end; k++) {
+      const r = red[k]!;
+      const g = green[k]!;
+      const b = blue[k]!;
+      const shade = (r * sr + g * sg + b * sb) / ss;
+      const dr = r - shade * sr;
+      const dg = g - shade * sg;
+      const db = b - shade * sb;
+      const v = shade < darkest || shade > 2 - darkest ? 1e6 : dr * dr + dg * dg + db * db;
+      unlike[k] = v;
+      if (k % 17 === 0) sample.push(v);
+    }
+  const sorted = Float64Array.from(sample).sort();
+  const level = Math.max((4 * strangeness) ** 2, share * share * (sorted[Math.floor(0.9 * sorted.length)] ?? 0));
+  for (let k = 0; k < mask.length; k++) if (unlike[k]! > level) mask[k] = 255;
+  return mask;
+}
+
+/** Whether an edge lies within two cells. */
+function nearEdge(edges: Uint8Array, k: number, w: number): boolean {
+  for (let j = -2; j <= 2; j++) for (let i = -2; i <= 2; i++) if (edges[k + j * w + i]) return true;
+  return false;
+}
+
+/** Median colour of the cells that the stage's border reaches, display values. */
+export function colourOf(
+  planes: readonly Int16Array[],
+  ground: Int32Array,
+  { w, h }: Window,
+  spans: Int32Array,
+): [number, number, number] {
+  const cells: number[] = [];
+  for (let y = 1; y < h - 1; y++)
+    for (let k = y * w + spans[2 * y]!, end = y * w + spans[2 * y + 1]!; k <= end; k += 7)
+      if (ground[k] === GROUND) cells.push(k);
+  // Planes are sums of four pixels.
+  return planes.map((p) => (cells.length > 0 ? median(cells.map((k) => p[k]!)) / 4 : 128)) as [number, number, number];
+}

@@ -1,0 +1,90 @@
+import { compareAxes } from './axis-comparison.ts';
+import { COVERAGE_FACTOR } from '../judging/decision.ts';
+import { INK, Pen, type Drawing } from './drawing.ts';
+import type { ReportData } from '../report/record/record.ts';
+import { decimalsOf, roundStep, ticks, told } from './scale.ts';
+
+const LEFT = 46;
+const RIGHT = 14;
+const HEAD = 30;
+
+/**
+ * Each axis' deviation from the mean of all, with U95; the range's limit as a hatched band as wide as it, round the middle of the longest
+ * and the shortest: the range keeps its limit where all dots lie in the band. Below, how far all could move together, and the mean axis on
+ * the scale of its own limits.
+ */
+export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width: number): Drawing {
+  const { result, tolerance } = data;
+  const { deviations } = compareAxes(
+    result.axes.map((a) => a.length),
+    result.axesCovariance,
+  );
+  const pen = new Pen();
+  const row = result.axes.length > 6 ? 13 : 17;
+  const um = deviations.map(({ value, u }) => ({ value: 1000 * value, U: 1000 * COVERAGE_FACTOR * u }));
+  const values = um.map((v) => v.value);
+  const centre = (Math.max(...values) + Math.min(...values)) / 2;
+  const most = tolerance.range?.high ?? null;
+  const limit = most === null ? null : 1000 * most;
+  const band = limit === null ? [0, 0] : [centre - limit / 2, centre + limit / 2];
+  const reach = 1.08 * Math.max(1, ...um.map((v) => Math.abs(v.value) + v.U), ...band.map(Math.abs));
+  const x = (v: number): number => (LEFT + width - RIGHT) / 2 + (v / reach) * ((width - RIGHT - LEFT) / 2);
+  const bottom = HEAD + row * um.length;
+  const step = roundStep(2 * reach, Math.max(4, Math.floor(width / 60)));
+  if (limit !== null) {
+    pen.rectangle(x(band[0]!), HEAD - 2, x(band[1]!) - x(band[0]!), bottom - HEAD + 2, { width: 0.9, dash: [4, 2] }, INK.pale); // prettier-ignore
+    pen.hatch(x(band[0]!), HEAD - 2, x(band[1]!) - x(band[0]!), bottom - HEAD + 2, 5, { width: 0.35, colour: INK.light }); // prettier-ignore
+  }
+  for (const t of ticks(-reach, reach, step)) {
+    pen.line(x(t), HEAD - 4, x(t), bottom, t === 0 ? { width: 0.8 } : { width: 0.3, colour: INK.light });
+    pen.text(told(t, decimalsOf(step), true), x(t), HEAD - 8, { size: 7, anchor: 'middle', colour: INK.grey });
+  }
+  pen.text('deviation from the mean axis, \u00b5m', x(0), 9, { size: 7, anchor: 'middle', colour: INK.grey });
+  pen.text('shorter', LEFT, 9, { size: 7, colour: INK.grey });
+  pen.text('longer', width - RIGHT, 9, { size: 7, anchor: 'end', colour: INK.grey });
+  um.forEach(({ value, U }, i) => {
+    const y = HEAD + row * (i + 0.5);
+    pen.text(result.axes[i]!.name, 0, y + 3, { size: 8, bold: true });
+    pen.whisker(x(value - U), x(value + U), y);
+    pen.dot(x(value), y, 2.4);
+  });
+  pen.line(0, bottom, width, bottom, { width: 0.5, colour: INK.grey });
+  const shared = 1000 * COVERAGE_FACTOR * result.meanAxis.u;
+  const y = bottom + 11;
+  const end = Math.min(shared, reach * 0.98);
+  pen.whisker(x(-end), x(end), y, shared > end ? 0 : 3, { width: 0.9, colour: INK.grey, dash: [3, 2] });
+  pen.text('all alike', 0, y + 3, { size: 7, colour: INK.grey });
+  pen.text(`\u00b1 ${told(shared, shared < 10 ? 1 : 0)} \u00b5m`, x(0), y + 11, { size: 7, anchor: 'middle', colour: INK.grey }); // prettier-ignore
+  if (!tolerance.size) return pen.drawing(width, bottom + 26);
+  return sizePanel(pen, data, width, bottom + 32);
+}
+
+function sizePanel(
+  pen: Pen,
+  { result, tolerance }: Pick<ReportData, 'result' | 'tolerance'>,
+  width: number,
+  top: number,
+): Drawing {
+  // prettier-ignore
+  const { low, high } = tolerance.size!;
+  const { value, u } = result.meanAxis;
+  const U = COVERAGE_FACTOR * u;
+  const ends = [value - U, value + U, ...[low, high].filter((v) => v !== null)];
+  const pad = 0.12 * Math.max(0.01, Math.max(...ends) - Math.min(...ends));
+  const [from, to] = [Math.min(...ends) - pad, Math.max(...ends) + pad];
+  const x = (v: number): number => LEFT + ((v - from) / (to - from)) * (width - RIGHT - LEFT);
+  const y = top + 20;
+  const [a, b] = [x(low ?? from), x(high ?? to)];
+  pen.rectangle(a, y - 8, b - a, 16, { width: 0.9, dash: [4, 2] }, INK.pale);
+  pen.hatch(a, y - 8, b - a, 16, 5, { width: 0.35, colour: INK.light });
+  const step = roundStep(to - from, 7);
+  for (const t of ticks(from, to, step)) {
+    pen.line(x(t), y + 8, x(t), y + 12, { width: 0.5, colour: INK.grey });
+    pen.text(told(t, decimalsOf(step)), x(t), y + 20, { size: 7, anchor: 'middle', colour: INK.grey });
+  }
+  pen.text('mean axis, mm', (LEFT + width - RIGHT) / 2, top + 6, { size: 7, anchor: 'middle', colour: INK.grey });
+  pen.text('mean', 0, y + 3, { size: 8, bold: true });
+  pen.whisker(x(value - U), x(value + U), y, 4);
+  pen.dot(x(value), y, 2.4);
+  return pen.drawing(width, y + 26);
+}

@@ -1,0 +1,137 @@
+import { fromUtf8 } from '../record/bytes.ts';
+import type { FontFiles } from '../forms/letters.ts';
+import { inconsistencies } from './consistency.ts';
+import { differences } from './differences.ts';
+import { htmlReport } from '../forms/html-report.ts';
+import type { Opened } from './open-report.ts';
+import { visible } from '../record/plain-text.ts';
+import { CHECK_WORDS, KIND_OF, type CheckCode, type CheckKind } from './check-words.ts';
+import { dataDigest, reportNumber, reportRecord, type PhotoDigest, type ReportRecord } from '../record/record.ts';
+import { keyName, signatureState, type Subtle } from '../record/signing.ts';
+import { VERSION } from '../record/version.ts';
+
+/** One thing that was checked. */
+export interface Check {
+  readonly kind: CheckKind;
+  readonly code: CheckCode;
+  /** What stands in the words for that code, in their order. */
+  readonly values: readonly (string | number)[];
+  /** Null: could not be checked, or there is nothing to check. */
+  readonly agrees: boolean | null;
+  readonly text: string;
+  /** What differs, line by line. */
+  readonly details: readonly string[];
+}
+
+/** What the host brings to a check. */
+export interface CheckMeans {
+  /** Null: a PDF's page is not compared. */
+  readonly fonts: FontFiles | null;
+  readonly subtle: Subtle | null;
+  /** Photos given; null where none were. */
+  readonly photos: readonly PhotoDigest[] | null;
+}
+
+/** Checks an opened report as far as it goes without measuring again. */
+export async function checkReport(opened: Opened, file: Uint8Array, means: CheckMeans): Promise<Check[]> {
+  const { record } = opened;
+  return [
+    dataCheck(record),
+    derivedCheck(record),
+    await pageCheck(opened, file, means.fonts),
+    await signatureCheck(record, means.subtle),
+    photosCheck(record, means.photos),
+  ];
+}
+
+const check = (code: CheckCode, agrees: boolean | null, values: Check['values'] = [], details: readonly string[] = []): Check => ({ kind: KIND_OF[code], code, values, agrees, text: CHECK_WORDS[code](...(values as string[])), details }); // prettier-ignore
+
+function dataCheck({ data, digest, number }: ReportRecord): Check {
+  const own = dataDigest(data);
+  if (own !== digest.data) return check('data-changed', false, [], [`stated ${digest.data}`, `found ${own}`]);
+  const due = reportNumber(own);
+  return due === number ? check('data-agree', true) : check('number-wrong', false, [visible(number), due]);
+}
+
+/** What the data say twice must agree: results among each other, and verdicts and rolls with the result that they come from. */
+function derivedCheck({ data }: ReportRecord): Check {
+  const wrong = inconsistencies(data.result).map(visible);
+  const again = reportRecord({ ...data, version: data.software.version }).data;
+  const other = (['assessment', 'rolls'] as const)
+    .flatMap((key) => differences(data[key], again[key], key))
+    .map(visible);
+  const details = [...wrong, ...other].slice(0, 12);
+  if (details.length === 0) return check('derived-agree', true);
+  const { version, model } = data.software;
+  const own = version === VERSION && model === again.software.model;
+  if (own || wrong.length > 0) return check('derived-differ', false, [], details);
+  return check('derived-differ-version', null, [visible(version), VERSION], details);
+}
+
+/** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */
+async function pageCheck(opened: Opened, file: Uint8Array, fonts: FontFiles | null): Promise<Check> {
+  const { form, reader, paper, record } = opened;
+  if (form === 'json') return check('page-none', null);
+  if (record.data.software.version !== VERSION) return check('page-version', null, [visible(record.data.software.version)]); // prettier-ignore
+  if (reader === null || (form === 'pdf' && paper === null)) return check('page-unknown', false);
+  if (form === 'pdf' && fonts === null) return check('page-unknown', null);
+  // Fetched only now: the PDF writer is large.
+  const due =
+    form === 'html'
+      ? htmlReport(record, reader)
+      : await (await import('../forms/pdf-report.ts')).pdfReport(record, reader, paper!, fonts!);
+  const at = firstDifference(due, file);
+  if (at < 0) return check('page-agrees', true);
+  return check('page-changed', false, [], form === 'html' ? textsAt(due, file, at) : [`from byte ${at} on`]);
+}
+
+function firstDifference(a: Uint8Array, b: Uint8Array): number {
+  const n = Math.min(a.length, b.length);
+  for (let i = 0; i < n; i++) if (a[i] !== b[i]) return i;
+  return a.length === b.length ? -1 : n;
+}
+
+function textsAt(due: Uint8Array, found: Uint8Array, at: number): string[] {
+  const around = (bytes: Uint8Array): string => {
+    let from = Math.max(0, at - 60);
+    while (from < at && (bytes[from]! & 0xc0) === 0x80) from++;
+    let to = Math.min(bytes.length, at + 60);
+    while (to > at && (bytes[to]! & 0xc0) === 0x80) to--;
+    return visible((fromUtf8(bytes.subarray(from, to)) ?? '').replace(/<[^>]*>?|^[^<>]*>/g, ' ').replace(/\s+/g, ' '));
+  };
+  return [`due: \u2026${around(due)}\u2026`, `found: \u2026${around(found)}\u2026`];
+}
+
+async function signatureCheck(record: ReportRecord, subtle: Subtle | null): Promise<Check> {
+  switch (await signatureState(record, subtle)) {
+    case 'none':
+      return check('unsigned', null);
+    case 'valid':
+      return check('signed', true, [keyName(record.signature!.publicKey)]);
+    case 'invalid':
+      return check('signature-wrong', false);
+    case 'cannot-tell':
+      return check('signature-unknown', null);
+  }
+}
+
+function photosCheck({ data }: ReportRecord, given: CheckMeans['photos']): Check {
+  const n = data.photos.length;
+  if (n === 0) return check('no-digests', null);
+  if (given === null) return check('photos-not-given', null, [n]);
+  const missing: string[] = [];
+  const changed: string[] = [];
+  for (const stated of data.photos) {
+    if (given.some((f) => f.sha256 === stated.sha256)) continue;
+    (given.some((f) => f.photo === stated.photo) ? changed : missing).push(visible(stated.photo));
+  }
+  const strangers = given.filter((f) => !data.photos.some((s) => s.sha256 === f.sha256 || s.photo === f.photo));
+  const details = [
+    ...changed.map((name) => `\u2260 ${name}`),
+    ...missing.map((name) => `\u2013 ${name}`),
+    ...strangers.map((f) => `? ${visible(f.photo)}`),
+  ];
+  if (changed.length > 0) return check('photos-differ', false, [changed.length, n], details);
+  if (missing.length > 0) return check('photos-some', null, [n - missing.length, n], details);
+  return check('photos-agree', true, [n], details);
+}

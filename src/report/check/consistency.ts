@@ -1,0 +1,42 @@
+import type { ReportResult } from '../record/record.ts';
+
+/** Lengths closer than this are the same, mm. */
+const SAME = 1e-9;
+
+const mean = (v: readonly number[]): number => v.reduce((s, x) => s + x, 0) / v.length;
+
+/** Numbers of a result that do not follow from each other as they must; empty where all do. A changed digit mostly shows here. */
+export function inconsistencies(r: ReportResult): string[] {
+  const out: string[] = [];
+  const same = (what: string, stated: number, due: number): void => {
+    if (!(Math.abs(stated - due) <= SAME * Math.max(1, Math.abs(due))))
+      out.push(`${what}: ${stated} stated, ${due} from the other numbers`);
+  };
+  const lengths = r.axes.map((a) => a.length);
+  same('mean axis', r.meanAxis.value, mean(lengths));
+  same('range of axes', r.rangeOfAxes.value, Math.max(...lengths) - Math.min(...lengths));
+  const face = new Map(r.faces.map((f) => [f.name, f.distance]));
+  r.axes.forEach((a, i) => {
+    same(`axis ${a.name}, u`, a.u ** 2, r.axesCovariance[i]![i]!);
+    const ends = a.name.split('-').map((n) => face.get(n));
+    if (ends.length === 2 && ends[0] !== undefined && ends[1] !== undefined)
+      same(`axis ${a.name}`, a.length, ends[0] + ends[1]);
+  });
+  if (r.corners.length > 0) same('mean corner radius', r.meanCornerRadius.value, mean(r.corners.map((c) => c.radius)));
+  for (const e of r.edges) {
+    const faces = e.name.split('-');
+    const ends = r.corners.filter((c) => faces.every((f) => c.name.split('-').includes(f)));
+    if (ends.length === 2) same(`edge ${e.name}`, e.radius, mean(ends.map((c) => c.radius)));
+  }
+  const { names, matrix } = r.shapeCovariance;
+  for (const [kind, list] of [
+    ['face', r.faces],
+    ['corner', r.corners],
+  ] as const)
+    // prettier-ignore
+    for (const x of list) {
+      const i = names.indexOf(`${kind} ${x.name}`);
+      if (i >= 0) same(`${kind} ${x.name}, u`, x.u ** 2, matrix[i]![i]!);
+    }
+  return out;
+}

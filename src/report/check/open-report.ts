@@ -1,0 +1,135 @@
+import { unzlibSync } from 'fflate';
+import { failure, success, type Result } from '../../result.ts';
+import { READERS, type Reader } from '../content/blocks.ts';
+import { fromBase64, fromUtf8 } from '../record/bytes.ts';
+import { PAPERS, type Paper } from '../forms/card-pdf.ts';
+import { readRecord } from '../record/read-record.ts';
+import type { ReportRecord } from '../record/record.ts';
+
+/** Larger files are no reports. */
+export const MOST_BYTES = 64e6;
+
+/** A report read back from one of its forms; nothing in it is checked but that it has the form. */
+export interface Opened {
+  readonly form: 'pdf' | 'html' | 'json';
+  /** As the form itself states; null where it does not. */
+  readonly reader: Reader | null;
+  readonly paper: Paper | null;
+  readonly record: ReportRecord;
+  /** The data as the form carries them. */
+  readonly json: Uint8Array;
+}
+
+export type OpenFault =
+  | { readonly code: 'too-large'; readonly bytes: number }
+  | { readonly code: 'no-report' }
+  | { readonly code: 'no-attachment'; readonly form: 'pdf' | 'html' }
+  | { readonly code: 'several-attachments'; readonly count: number }
+  | { readonly code: 'unreadable-attachment' }
+  | { readonly code: 'no-json'; readonly detail: string }
+  | { readonly code: 'not-this-format'; readonly detail: string };
+
+type Carried = Pick<Opened, 'form' | 'reader' | 'paper' | 'json'>;
+
+/** Reads a report from a PDF, an HTML or a JSON file of any origin: nothing in it is run or trusted. */
+export function openReport(bytes: Uint8Array): Result<Opened, OpenFault> {
+  if (bytes.length > MOST_BYTES) return failure({ code: 'too-large', bytes: bytes.length });
+  const carried = carriedBy(bytes);
+  if (!carried.ok) return carried;
+  const text = fromUtf8(carried.value.json);
+  if (text === null) return failure({ code: 'no-json', detail: 'not UTF-8' });
+  let json: unknown;
+  try {
+    json = JSON.parse(text);
+  } catch (e) {
+    return failure({ code: 'no-json', detail: (e as Error).message.slice(0, 120) });
+  }
+  const record = readRecord(json);
+  return record.ok
+    ? success({ ...carried.value, record: record.value })
+    : failure({ code: 'not-this-format', detail: record.error });
+}
+
+function carriedBy(bytes: Uint8Array): Result<Carried, OpenFault> {
+  const start = latin1(bytes.subarray(0, 1024)).replace(/^\u00ef\u00bb\u00bf/, '').trimStart(); // prettier-ignore
+  if (start.startsWith('%PDF-')) return fromPdf(bytes);
+  if (/^<(!doctype|html)/i.test(start)) return fromHtml(bytes);
+  if (start.startsWith('{')) return success({ form: 'json', reader: null, paper: null, json: bytes });
+  return failure({ code: 'no-report' });
+}
+
+/** One character per byte. */
+function latin1(bytes: Uint8Array): string {
+  const parts: string[] = [];
+  for (let at = 0; at < bytes.length; at += 8192) parts.push(String.fromCharCode(...bytes.subarray(at, at + 8192)));
+  return parts.join('');
+}
+
+/** What a form says of itself, such as "evencast-report/1 for lab, a4". */
+function stated(text: string): Pick<Opened, 'reader' | 'paper'> {
+  const found = /evencast-report\/1 for ([a-z]+)(?:, ([a-z0-9]+))?/.exec(text);
+  return {
+    reader: READERS.find((r) => r === found?.[1]) ?? null,
+    paper: (Object.keys(PAPERS) as Paper[]).find((p) => p === found?.[2]) ?? null,
+  };
+}
+
+function fromHtml(bytes: Uint8Array): Result<Carried, OpenFault> {
+  const text = latin1(bytes);
+  const links = [...text.matchAll(/<a id="evencast-data"[^>]{0,200}? href="data:application\/json;base64,([A-Za-z0-9+/=]*)"/g)]; // prettier-ignore
+  if (links.length === 0) return failure({ code: 'no-attachment', form: 'html' });
+  if (links.length > 1) return failure({ code: 'several-attachments', count: links.length });
+  const json = fromBase64(links[0]![1]!);
+  return json ? success({ form: 'html', ...stated(text), json }) : failure({ code: 'unreadable-attachment' });
+}
+
+/** The embedded file of a PDF (ISO 32000-1:2008, 7.11.4): its stream is never hidden in another, so it is found by its type. */
+function fromPdf(bytes: Uint8Array): Result<Carried, OpenFault> {
+  const text = latin1(bytes);
+  const files = [...text.matchAll(/\/Type\s*\/EmbeddedFile\b/g)];
+  if (files.length === 0) return failure({ code: 'no-attachment', form: 'pdf' });
+  if (files.length > 1) return failure({ code: 'several-attachments', count: files.length });
+  const at = files[0]!.index;
+  const from = text.lastIndexOf(' obj', at);
+  const stream = text.indexOf('stream', at);
+  if (from < 0 || stream < 0) return failure({ code: 'unreadable-attachment' });
+  const dictionary = text.slice(from, stream);
+  const data = stream + 6 + (text.startsWith('\r\n', stream + 6) ? 2 : 1);
+  const length = /\/Length\s+(\d+)(?!\s+\d+\s+R)/.exec(dictionary)?.[1];
+  const end = length === undefined ? text.indexOf('endstream', data) : data + Number(length);
+  const packed = bytes.subarray(data, end);
+  const size = Number(/\/Size\s+(\d+)/.exec(dictionary)?.[1] ?? NaN);
+  const filter = /\/Filter\s*\[?\s*\/(\w+)/.exec(dictionary)?.[1];
+  const json = filter === undefined ? packed : filter === 'FlateDecode' ? inflated(packed, size) : null;
+  return json ? success({ form: 'pdf', ...stated(text), json }) : failure({ code: 'unreadable-attachment' });
+}
+
+/** Never more than the size that the file states, nor than a report can have. */
+function inflated(packed: Uint8Array, size: number): Uint8Array | null {
+  if (!(size > 0 && size <= MOST_BYTES)) return null;
+  try {
+    return unzlibSync(packed, { out: new Uint8Array(size) });
+  } catch {
+    return null;
+  }
+}
+
+/** What is told for a file that is no report. */
+export function openFaultText(fault: OpenFault): string {
+  switch (fault.code) {
+    case 'too-large':
+      return `The file has ${Math.round(fault.bytes / 1e6)} MB; a report has at most ${MOST_BYTES / 1e6}.`;
+    case 'no-report':
+      return 'This is no report: a PDF, HTML or JSON file of Evencast is needed.';
+    case 'no-attachment':
+      return `This ${fault.form === 'pdf' ? 'PDF' : 'HTML file'} carries no data. Another program may have saved it anew; ask for the file as Evencast wrote it.`;
+    case 'several-attachments':
+      return `This file carries ${fault.count} attachments, a report carries one: it was changed by another program.`;
+    case 'unreadable-attachment':
+      return 'The data attached to this file cannot be read: it is damaged, or was changed.';
+    case 'no-json':
+      return `The data in this file are no JSON: they are damaged, or were changed (${fault.detail}).`;
+    case 'not-this-format':
+      return `The data in this file are not those of a report that this version reads: ${fault.detail}.`;
+  }
+}

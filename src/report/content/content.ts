@@ -1,0 +1,124 @@
+import { heading, text, type Block, type Content, type Figure, type Reader } from './blocks.ts';
+import { COVERAGE_FACTOR } from '../../judging/decision.ts';
+import { visible } from '../record/plain-text.ts';
+import type { ReportRecord } from '../record/record.ts';
+import { cardText, digestBlocks, identityFacts, remarksBlocks } from './sections/identity.ts';
+import { budgetTable, calibrationTable, CAUTIONS, LIMITS_OF_METHOD, METHOD, METHOD_SHORT, noteLines, softwareText } from './sections/method.ts'; // prettier-ignore
+import { digestsTable, outlineGallery, photosTable, remarksList } from './sections/photos.ts';
+import { rollsChart, rollsSentences, rollsTable } from './sections/rolls.ts';
+import { axesChart, axesTable, covarianceTable, detailTables, netBlock, shapeSentences } from './sections/shape.ts';
+import { findingsBlocks, remedies, ruleText, verdictBlock } from './sections/verdict.ts';
+
+const caution = (t: string): Block => ({ kind: 'caution', text: t });
+const figure = (f: Figure): Block => ({ kind: 'figure', ...f });
+const list = (items: readonly string[]): Block[] => (items.length > 0 ? [{ kind: 'list', items }] : []);
+
+const COVERAGE_TEXT = `\u201c\u00b1\u201d states the expanded uncertainty U95 = ${COVERAGE_FACTOR} u (coverage factor k = ${COVERAGE_FACTOR}, JCGM 100): the true value lies within about 95 times out of 100.`;
+
+/**
+ * What a report says to one reader, before it takes a form.
+ *
+ * @param lean  Without what only illustrates, where room is short.
+ */
+export function reportContent(record: ReportRecord, reader: Reader, lean = false): Content {
+  const { data, number } = record;
+  const what = { buyer: 'Report on a die', seller: 'Measurement report', lab: 'Measurement report, in full' }[reader];
+  const title = `${what}: ${data.result.die.kind}${data.about.die === '' ? '' : `, ${visible(data.about.die)}`}`;
+  const blocks = { buyer: forBuyer, seller: forSeller, lab: forLab }[reader](record, lean);
+  return {
+    title,
+    number,
+    reader,
+    foot: `${number} \u00b7 Evencast ${visible(data.software.version)}`,
+    blocks: [heading(1, title), ...blocks],
+  };
+}
+
+function forBuyer(record: ReportRecord): Block[] {
+  const { data } = record;
+  const undecided = data.assessment.verdict === 'undecided' ? remedies(data) : [];
+  return [
+    { kind: 'facts', rows: identityFacts(record, false), columns: 2 },
+    verdictBlock(data),
+    ...list(undecided),
+    heading(2, 'What was found'),
+    ...list([...shapeSentences(data), ...rollsSentences(data)]),
+    figure(axesChart(data)),
+    text(`${COVERAGE_TEXT} ${data.result.card.checked ? '' : 'The card was not checked, so all lengths share a doubt; differences between axes stay sharp. '}${data.assessment.verdict === null ? '' : ruleText(data.rule)}`, true), // prettier-ignore
+    ...remarksBlocks(data, 240),
+    ...digestBlocks(record, false),
+    caution(`${CAUTIONS.money} ${CAUTIONS.lot} ${CAUTIONS.parts}`),
+  ];
+}
+
+function forSeller(record: ReportRecord, lean: boolean): Block[] {
+  const { data } = record;
+  const chart = rollsChart(data, 130);
+  return [
+    { kind: 'facts', rows: identityFacts(record, false), columns: 2 },
+    verdictBlock(data),
+    ...findingsBlocks(data),
+    heading(2, 'Axes'),
+    ...list(shapeSentences(data)),
+    figure(axesChart(data)),
+    axesTable(data, false),
+    heading(2, 'Edges and corners'),
+    ...netBlock(data, 150),
+    heading(2, 'Rolls'),
+    ...list(rollsSentences(data)),
+    ...(chart ? [figure(chart)] : []),
+    heading(2, 'What was done'),
+    text(`${METHOD_SHORT} ${cardText(data)} ${COVERAGE_TEXT}`),
+    ...list(noteLines(data)),
+    ...remarksBlocks(data, 400),
+    photosTable(data, false),
+    ...(lean ? [] : outlineGallery(data, 4, 4)),
+    ...digestBlocks(record, false),
+    caution(`${CAUTIONS.money} ${CAUTIONS.lot} ${CAUTIONS.parts}`),
+  ];
+}
+
+function forLab(record: ReportRecord): Block[] {
+  const { data } = record;
+  const chart = rollsChart(data, 170);
+  return [
+    { kind: 'facts', rows: identityFacts(record, true), columns: 2 },
+    text(CAUTIONS.lab, true),
+    heading(2, 'Statement of conformity'),
+    verdictBlock(data),
+    ...findingsBlocks(data),
+    heading(2, 'Results'),
+    ...list(shapeSentences(data)),
+    text(COVERAGE_TEXT),
+    figure(axesChart(data)),
+    axesTable(data, true),
+    covarianceTable(data),
+    ...netBlock(data, 260),
+    ...detailTables(data),
+    heading(2, 'Rolls'),
+    ...list(rollsSentences(data)),
+    ...(chart ? [figure(chart)] : []),
+    ...rollsTable(data),
+    heading(2, 'Method'),
+    ...METHOD.map((m) => text(m)),
+    heading(3, 'Card and scale'),
+    text(cardText(data)),
+    heading(3, 'Conditions and remarks'),
+    ...(data.about.conditions === '' ? [text('Conditions: not stated.')] : []),
+    ...remarksBlocks(data, 1200),
+    ...list(noteLines(data)),
+    heading(3, 'Limits of the method'),
+    ...list(LIMITS_OF_METHOD),
+    heading(2, 'Uncertainty'),
+    budgetTable(data),
+    calibrationTable(data),
+    heading(2, 'Photos and residuals'),
+    photosTable(data, true),
+    ...remarksList(data),
+    ...outlineGallery(data, 3),
+    ...digestsTable(data),
+    ...digestBlocks(record, true),
+    softwareText(data),
+    caution(`${CAUTIONS.money} ${CAUTIONS.lot} ${CAUTIONS.parts}`),
+  ];
+}

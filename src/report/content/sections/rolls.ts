@@ -1,0 +1,44 @@
+import { table, text, type Block, type Figure } from '../blocks.ts';
+import { rollsFigure } from '../../../figures/rolls.ts';
+import { percent } from '../numbers.ts';
+import { visible } from '../../record/plain-text.ts';
+import type { ReportData } from '../../record/record.ts';
+import { FIGURE_WIDTH } from './shape.ts';
+
+const BEYOND =
+  'This shape lies beyond what the quick prediction of rolls was made for: take these chances with care, or have the shape thrown ("evencast rolls --throws").';
+
+/** What the shape means for rolls, in plain sentences, or why nothing can be said. */
+export const rollsSentences = ({ rolls, rollsMissing }: ReportData): string[] =>
+  rolls
+    ? [...rolls.sentences.map(visible), ...(rolls.beyond.length > 0 ? [BEYOND] : [])]
+    : [`Nothing can be said of rolls: ${visible(rollsMissing ?? '')}`];
+
+/** Each number's chance as a chart; null without a prediction. */
+export function rollsChart({ rolls, tolerance }: ReportData, height: number): Figure | null {
+  if (!rolls) return null;
+  return {
+    caption: `Chance of each number, predicted from the shape, with its 95 % interval.${tolerance.chances ? ' Hatched: within the limits.' : ''}`,
+    about: rolls.faces.map((f) => `${visible(f.name)}: ${percent(f.p)}, ${percent(f.low)} to ${percent(f.high)}`).join('; '), // prettier-ignore
+    drawing: rollsFigure(rolls, tolerance.chances, FIGURE_WIDTH, height),
+  };
+}
+
+export function rollsTable({ rolls }: ReportData): Block[] {
+  if (!rolls) return [];
+  const two = rolls.faces.length > 8 ? 2 : 1;
+  const height = Math.ceil(rolls.faces.length / two);
+  const cells = rolls.faces.map((f) => [visible(f.name), percent(f.p, 3), `${percent(f.low, 3)} to ${percent(f.high, 3)}`]); // prettier-ignore
+  const head = ['Number', '#Chance', '#95 % interval'];
+  return [
+    table(
+      'Chances of the numbers',
+      two === 2 ? [...head, ...head] : head,
+      Array.from({ length: height }, (_, i) => [...cells[i]!, ...(two === 2 ? (cells[i + height] ?? ['', '', '']) : [])]), // prettier-ignore
+    ),
+    text(
+      `Predicted by a kernel fitted to simulated throws, mean of all tables. Unevenness (root mean square of the relative deviations of the chances) ${rolls.unevenness.value.toPrecision(2)}, 95 % interval ${rolls.unevenness.low.toPrecision(2)} to ${rolls.unevenness.high?.toPrecision(2) ?? 'open'}.`,
+      true,
+    ),
+  ];
+}

@@ -1,0 +1,79 @@
+import type { Reader } from '../content/blocks.ts';
+import { PAPERS, type Paper } from './card-pdf.ts';
+import { reportContent } from '../content/content.ts';
+import { INK } from '../../figures/drawing.ts';
+import { lettersOf, type FontFiles, type Letters } from './letters.ts';
+import { PdfCanvas } from './pdf-canvas.ts';
+import { Flow, MARGIN } from './pdf-flow.ts';
+import { ATTACHMENT_NAME, recordBytes, type ReportRecord } from '../record/record.ts';
+
+const POINTS_PER_MM = 72 / 25.4;
+/** Pages that a reader is promised; the laboratory's report is as long as it is. */
+const PAGES: Readonly<Record<Reader, number>> = { buyer: 1, seller: 2, lab: Infinity };
+/** Sizes tried in turn until the pages suffice; the last ones leave out what only illustrates. */
+const TRIES = [
+  ...[1, 0.95, 0.9, 0.85, 0.8].map((scale) => ({ scale, lean: false })),
+  ...[0.85, 0.8, 0.75, 0.7].map((scale) => ({ scale, lean: true })),
+];
+
+/**
+ * A report as PDF/A-3a: selectable text in embedded fonts, tagged, its data attached. Same record, same bytes, in Node and in the browser.
+ *
+ * Rejects only where the fonts are none.
+ */
+export async function pdfReport(
+  record: ReportRecord,
+  reader: Reader,
+  paper: Paper,
+  fonts: FontFiles,
+): Promise<Uint8Array> {
+  const letters = lettersOf(fonts);
+  for (const how of TRIES) {
+    const { canvas, pages } = drawn(record, reader, paper, letters, how);
+    if (pages > PAGES[reader] && how !== TRIES.at(-1)) continue;
+    canvas.attach({
+      name: ATTACHMENT_NAME,
+      description: 'All data of this report (evencast-report/1)',
+      mime: 'application/json',
+      bytes: recordBytes(record),
+    });
+    return await canvas.bytes();
+  }
+  throw new Error('nothing was tried');
+}
+
+function drawn(
+  record: ReportRecord,
+  reader: Reader,
+  paper: Paper,
+  letters: Letters,
+  { scale, lean }: (typeof TRIES)[number],
+): { canvas: PdfCanvas; pages: number } {
+  // prettier-ignore
+  const content = reportContent(record, reader, lean);
+  const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
+  const canvas = new PdfCanvas(
+    {
+      // Nothing that was typed: a title stands in places where markup would count.
+      title: `Evencast report ${record.number}`,
+      subject: `evencast-report/1 for ${reader}, ${paper}`,
+      size,
+      date: record.data.about.reportedOn,
+    },
+    letters,
+  );
+  const flow = new Flow(canvas, letters, size, scale);
+  flow.place(content.blocks);
+  for (let n = 0; n < canvas.pages; n++) {
+    canvas.onPage(n);
+    canvas.artifact(() => {
+      const y = size[1] - MARGIN.bottom + 20;
+      const text = (t: string): ReturnType<Letters['lines']>[number] => letters.lines(t, false, Infinity)[0]!;
+      const page = `Page ${n + 1} of ${canvas.pages}`;
+      canvas.path(`M${MARGIN.side} ${y - 10}L${size[0] - MARGIN.side} ${y - 10}`, INK.grey, 0.4, [], null);
+      canvas.line(text(content.foot), MARGIN.side, y, 7, false, INK.grey);
+      canvas.line(text(page), size[0] - MARGIN.side - 7 * letters.width(page, false), y, 7, false, INK.grey);
+    }, 'Pagination');
+  }
+  return { canvas, pages: canvas.pages };
+}

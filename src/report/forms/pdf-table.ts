@@ -1,0 +1,96 @@
+import type { Table } from '../content/blocks.ts';
+import { INK } from '../../figures/drawing.ts';
+import type { Word } from './letters.ts';
+import type { Flow } from './pdf-flow.ts';
+
+const PAD = 7;
+const LEADING = 1.3;
+/** Share of a page. */
+const SHORT = 0.4;
+
+/** Draws a table with its caption above and its head repeated on each page. */
+export function drawTable(flow: Flow, table: Table, size: number): void {
+  const { canvas, letters } = flow;
+  const widths = columnWidths(flow, table, size);
+  const total = widths.reduce((s, w) => s + w, 0);
+  const wrapped = (cells: readonly string[], bold: boolean): Word[][][] =>
+    cells.map((t, c) => letters.lines(t, bold, (widths[c]! - PAD) / size));
+  const tall = (lines: readonly Word[][][]): number => Math.max(1, ...lines.map((l) => l.length)) * size * LEADING + 2;
+  const head = wrapped(table.head.map((h) => h.text), true); // prettier-ignore
+  const rows = table.rows.map((r) => wrapped(r, false));
+  const node = canvas.node('Table', canvas.root);
+  const caption = letters.lines(table.caption, true, flow.width / (size + 0.6));
+  // A table that is short is not parted.
+  const whole = (caption.length * (size + 0.6) + 2) * LEADING + tall(head) + rows.reduce((s, r) => s + tall(r), 0);
+  if (whole < SHORT * flow.size[1]) flow.room(whole);
+  flow.room((caption.length * (size + 0.6) + 2) * LEADING + tall(head) + rows.slice(0, 2).reduce((s, r) => s + tall(r), 0)); // prettier-ignore
+  flow.lines(caption, size + 0.6, true, 'Caption', canvas.node('Caption', node));
+  flow.y += 1;
+  const rule = (width: number): void =>
+    canvas.artifact(() => canvas.path(`M${flow.left} ${flow.y}L${flow.left + total} ${flow.y}`, width > 0.4 ? INK.black : INK.light, width, [], null)); // prettier-ignore
+  const row = (cells: readonly Word[][][], heading: boolean): void => {
+    const height = tall(cells);
+    const top = flow.y;
+    const tr = canvas.node('TR', node);
+    let x = flow.left;
+    cells.forEach((lines, c) => {
+      const tag = heading || c === 0 ? 'TH' : 'TD';
+      const cell = canvas.node(tag, tr, tag === 'TH' ? { scope: heading ? 'Column' : 'Row' } : {});
+      const bold = heading;
+      canvas.content(cell, tag, () =>
+        lines.forEach((words, l) => {
+          const width = size * (words.reduce((s, w) => s + w.width, 0) + Math.max(0, words.length - 1) * letters.width(' ', bold)); // prettier-ignore
+          const right = table.head[c]!.number;
+          const from = heading ? cells[c]!.length : 0;
+          const down = heading ? (Math.round((height - 2) / (size * LEADING)) - from) * size * LEADING : 0;
+          canvas.line(words, right ? x + widths[c]! - PAD - width : x, top + down + (l + 1) * size * LEADING - 0.3 * size, size, bold); // prettier-ignore
+        }),
+      );
+      cell.end();
+      x += widths[c]!;
+    });
+    tr.end();
+    flow.y = top + height;
+  };
+  row(head, true);
+  rule(0.6);
+  for (const cells of rows) {
+    const height = tall(cells);
+    if (flow.y + height > flow.bottom) {
+      flow.newPage();
+      row(head, true);
+      rule(0.6);
+    }
+    row(cells, false);
+    rule(0.3);
+  }
+  node.end();
+}
+
+/** As wide as what stands in them; where that is too much, columns of text give way, the widest first. */
+function columnWidths({ letters, width }: Flow, { head, rows }: Table, size: number): number[] {
+  const natural = head.map((h, c) => {
+    const words = h.text.split(' ').map((w) => letters.word(w, true).width);
+    const cells = rows.map((r) => letters.lines(r[c] ?? '', false, Infinity)[0]!);
+    const space = letters.width(' ', false);
+    const widest = cells.map((l) => l.reduce((s, w) => s + w.width, 0) + Math.max(0, l.length - 1) * space);
+    return size * Math.max(...words, ...widest, h.number ? 0 : letters.width('mmm', false)) + PAD + 0.01;
+  });
+  let excess = natural.reduce((s, w) => s + w, 0) - width;
+  const out = [...natural];
+  const giving = head.flatMap((h, c) => (h.number ? [] : [c]));
+  const columns = giving.length > 0 ? giving : head.map((_, c) => c);
+  while (excess > 0.01) {
+    const widest = columns.reduce((a, b) => (out[b]! > out[a]! ? b : a));
+    const next = Math.max(0, ...columns.filter((c) => out[c]! < out[widest]! - 0.01).map((c) => out[c]!));
+    const cut = Math.min(excess, Math.max(1, out[widest]! - next));
+    if (out[widest]! - cut < 24) {
+      // Nothing is left to give: all shrink alike.
+      const k = width / out.reduce((s, w) => s + w, 0);
+      return out.map((w) => w * k);
+    }
+    out[widest]! -= cut;
+    excess -= cut;
+  }
+  return excess < 0 && -excess < 0.45 * width ? out.map((w) => w - excess / out.length) : out;
+}

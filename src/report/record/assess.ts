@@ -1,0 +1,181 @@
+import type { Prediction } from '../../bias/meaning/prediction.ts';
+import type { MeasureResult } from '../../formats/result.ts';
+import {
+  decide,
+  together,
+  type Decision,
+  type DecisionRule,
+  type Limits,
+  type Verdict,
+} from '../../judging/decision.ts';
+import { jointProbability } from './joint.ts';
+import { remedyForChance, remedyForLength, type Remedy } from './remedy.ts';
+import type { LimitKey, Tolerance } from '../../judging/tolerance.ts';
+
+/** The verdict on one limit. Lengths mm; chances as a share of an even die's. */
+export interface Finding {
+  readonly key: LimitKey;
+  readonly low: number | null;
+  readonly high: number | null;
+  /** Of what decides: the quantity itself, or of many the one that is worst off; its doubt and its name. */
+  readonly value: number;
+  readonly u: number;
+  readonly member: string | null;
+  /** How many were judged, and how many passed and failed. */
+  readonly judged: number;
+  readonly passed: number;
+  readonly failed: number;
+  readonly verdict: Verdict;
+  /** That all of them lie within. */
+  readonly probability: number;
+  /** What would decide it; null where it is decided. */
+  readonly remedy: Remedy | null;
+}
+
+/** All verdicts together. */
+export interface Assessment {
+  readonly findings: readonly Finding[];
+  /** Null where nothing was judged. */
+  readonly verdict: Verdict | null;
+  /** Bounds of the probability that everything lies within, whatever hangs on what (Frechet). */
+  readonly probability: { readonly low: number; readonly high: number } | null;
+}
+
+type Judged = Pick<
+  MeasureResult,
+  'axes' | 'meanAxis' | 'rangeOfAxes' | 'edges' | 'corners' | 'shapeCovariance' | 'budget' | 'card'
+>;
+
+/** Judges a die by a tolerance and a rule. `prediction` null: chances are not judged. */
+export function assess(
+  result: Judged,
+  prediction: Prediction | null,
+  tolerance: Tolerance,
+  rule: DecisionRule,
+): Assessment {
+  const { size, range, edges, chances } = tolerance;
+  const findings: Finding[] = [];
+  const one = (key: LimitKey, limits: Limits, { value, u }: { value: number; u: number }, column: 'meanAxis' | 'difference'): void => // prettier-ignore
+    void findings.push(single(key, limits, value, u, decide(value, u, limits, rule), () =>
+      remedyForLength(value, u, limits, rule, result, column))); // prettier-ignore
+  if (size) one('size', size, result.meanAxis, 'meanAxis');
+  if (range) one('range', range, result.rangeOfAxes, 'difference');
+  if (edges && result.edges.length > 0) findings.push(edgesFinding(result, edges, rule));
+  if (chances && prediction) findings.push(chancesFinding(prediction, chances, rule));
+  if (findings.length === 0) return { findings, verdict: null, probability: null };
+  const p = findings.map((f) => f.probability);
+  return {
+    findings,
+    verdict: together(findings.map((f) => f.verdict)),
+    probability: { low: Math.max(0, 1 - p.reduce((s, x) => s + 1 - x, 0)), high: Math.min(...p) },
+  };
+}
+
+function single(
+  key: LimitKey,
+  { low, high }: Limits,
+  value: number,
+  u: number,
+  { verdict, probability }: Decision,
+  remedy: () => Remedy,
+): Finding {
+  return {
+    key,
+    low,
+    high,
+    value,
+    u,
+    member: null,
+    judged: 1,
+    passed: verdict === 'pass' ? 1 : 0,
+    failed: verdict === 'fail' ? 1 : 0,
+    verdict,
+    probability,
+    remedy: verdict === 'undecided' ? remedy() : null,
+  };
+}
+
+interface Member extends Decision {
+  readonly name: string;
+  readonly value: number;
+  readonly u: number;
+}
+
+const ORDER: readonly Verdict[] = ['fail', 'undecided', 'pass'];
+
+/** Of several: the worst off stands for all. */
+function group(
+  key: LimitKey,
+  { low, high }: Limits,
+  members: readonly Member[],
+  joint: number | null,
+  remedy: (worst: Member) => Remedy,
+): Finding {
+  const rank = (m: Member): number => ORDER.indexOf(m.verdict);
+  const worst = members.reduce((a, b) =>
+    rank(b) < rank(a) || (rank(b) === rank(a) && b.probability < a.probability) ? b : a,
+  );
+  const verdict = together(members.map((m) => m.verdict));
+  return {
+    key,
+    low,
+    high,
+    value: worst.value,
+    u: worst.u,
+    member: worst.name,
+    judged: members.length,
+    passed: members.filter((m) => m.verdict === 'pass').length,
+    failed: members.filter((m) => m.verdict === 'fail').length,
+    verdict,
+    probability: joint ?? Math.max(0, 1 - members.reduce((s, m) => s + 1 - m.probability, 0)),
+    remedy: verdict === 'undecided' ? remedy(worst) : null,
+  };
+}
+
+const inside = (x: number, { low, high }: Limits): boolean => (low === null || x >= low) && (high === null || x <= high); // prettier-ignore
+
+function edgesFinding(result: Judged, limits: Limits, rule: DecisionRule): Finding {
+  const members = result.edges.map(({ name, radius, u }): Member => ({
+    name,
+    value: radius,
+    u,
+    ...decide(radius, u, limits, rule),
+  }));
+  // An edge's radius is the mean of those of its two ends: drawn are the corners.
+  const { names, matrix } = result.shapeCovariance;
+  const at = result.corners.map((c) => names.indexOf(`corner ${c.name}`));
+  const covariance = Float64Array.from(at.flatMap((i) => at.map((j) => matrix[i]?.[j] ?? NaN)));
+  const ends = result.edges.map(({ name }) => {
+    const faces = name.split('-');
+    return result.corners.flatMap((c, i) => (faces.every((f) => c.name.split('-').includes(f)) ? [i] : []));
+  });
+  const known = covariance.every(Number.isFinite) && ends.every((e) => e.length === 2);
+  const joint = known
+    ? jointProbability(
+        result.corners.map((c) => c.radius),
+        covariance,
+        (r) => ends.every(([a, b]) => inside((r[a!]! + r[b!]!) / 2, limits)),
+      )
+    : null;
+  return group('edges', limits, members, joint, (worst) =>
+    remedyForLength(worst.value, worst.u, limits, rule, result, 'meanRadius'),
+  );
+}
+
+/** Chances are judged in logarithms, in which their doubt is even. */
+function chancesFinding(prediction: Prediction, limits: Limits, rule: DecisionRule): Finding {
+  const { p, covariance, names } = prediction;
+  const k = p.length;
+  const ln = (x: number | null): number | null => (x === null || x <= 0 ? null : Math.log(x));
+  const lnLimits: Limits = { low: ln(limits.low), high: ln(limits.high) };
+  const lnShare = Float64Array.from(p, (x) => Math.log(x * k));
+  const members = names.map((name, i): Member => {
+    const u = Math.sqrt(covariance[i * (k + 1)]!);
+    return { name, value: p[i]! * k, u, ...decide(lnShare[i]!, u, lnLimits, rule) };
+  });
+  const joint = jointProbability(lnShare, covariance, (x) => x.every((v) => inside(v, lnLimits)));
+  return group('chances', limits, members, joint, (worst) => {
+    const i = names.indexOf(worst.name);
+    return remedyForChance(p[i]!, lnShare[i]!, lnLimits, worst.u, rule);
+  });
+}

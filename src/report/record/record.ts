@@ -1,0 +1,176 @@
+import type { Job, MeasureResult } from '../../formats/result.ts';
+import { assess, type Assessment } from './assess.ts';
+import { utf8 } from './bytes.ts';
+import { canonicalJson } from './canonical-json.ts';
+import type { DecisionRule } from '../../judging/decision.ts';
+import { JOINT } from './joint.ts';
+import { modelDigest } from './model-digest.ts';
+import { fileName, typed, TYPED } from './plain-text.ts';
+import { rollsOf, type RollsData } from './rolls-data.ts';
+import { sha256, sha256Hex } from './sha256.ts';
+import type { Signature } from './signing.ts';
+import type { Tolerance } from '../../judging/tolerance.ts';
+
+export const REPORT_FORMAT = 'evencast-report/1';
+
+/** What a person types about a measurement; plain text, empty where nothing was said. */
+export interface About {
+  /** Which die. */
+  readonly die: string;
+  /** Who made or sells it. */
+  readonly maker: string;
+  readonly measuredBy: string;
+  /** Dates as YYYY-MM-DD, or empty. */
+  readonly measuredOn: string;
+  readonly reportedOn: string;
+  readonly place: string;
+  /** Light, temperature, support, camera: what may have mattered. */
+  readonly conditions: string;
+  /** With what the card's check bars were measured. */
+  readonly ruler: string;
+  readonly note: string;
+}
+
+export const ABOUT_KEYS = ['die', 'maker', 'measuredBy', 'measuredOn', 'reportedOn', 'place', 'conditions', 'ruler', 'note'] as const; // prettier-ignore
+
+export interface PhotoDigest {
+  readonly photo: string;
+  readonly sha256: string;
+  readonly bytes: number;
+}
+
+/** A result as a report keeps it: without the seconds it took, outlines to a ten-thousandth of a pixel. */
+export type ReportResult = Omit<MeasureResult, 'timing'>;
+
+/** Everything that a report says. Same data, same bytes in every form. */
+export interface ReportData {
+  readonly about: About;
+  readonly result: ReportResult;
+  /** What was told beforehand; null where the result alone was at hand. */
+  readonly job: Job | null;
+  /** Empty where the photos were not at hand. */
+  readonly photos: readonly PhotoDigest[];
+  readonly tolerance: Tolerance;
+  readonly rule: DecisionRule;
+  readonly assessment: Assessment;
+  readonly rolls: RollsData | null;
+  /** Why there is no word on rolls. */
+  readonly rollsMissing: string | null;
+  /** `model`: which kernels predicted the rolls, see `modelDigest`. */
+  readonly software: { readonly name: 'Evencast'; readonly version: string; readonly model: string };
+  readonly seeds: { readonly joint: number; readonly jointDraws: number };
+}
+
+/** The file "evencast-report/1". */
+export interface ReportRecord {
+  readonly format: typeof REPORT_FORMAT;
+  /** Made from the digest: another datum, another number. */
+  readonly number: string;
+  readonly digest: { readonly algorithm: 'SHA-256'; readonly of: 'RFC 8785'; readonly data: string };
+  readonly data: ReportData;
+  readonly signature: Signature | null;
+}
+
+/** What a report is made from. */
+export interface ReportInput {
+  readonly about: Partial<About>;
+  readonly result: MeasureResult | ReportResult;
+  readonly job: Job | null;
+  readonly photos: readonly { readonly photo: string; readonly data: Uint8Array }[] | readonly PhotoDigest[];
+  readonly tolerance: Tolerance;
+  readonly rule: DecisionRule;
+  readonly version: string;
+}
+
+/** A record without signature. Same input, same record. */
+export function reportRecord(input: ReportInput): ReportRecord {
+  const result = keptResult(input.result);
+  const rolls = rollsOf(result);
+  const prediction = 'prediction' in rolls ? rolls.prediction : null;
+  const data: ReportData = {
+    about: keptAbout(input.about),
+    result,
+    job: input.job,
+    photos: input.photos.map((p) => ('sha256' in p ? p : photoDigest(p.photo, p.data))),
+    tolerance: input.tolerance,
+    rule: input.rule,
+    assessment: assess(result, prediction, input.tolerance, input.rule),
+    rolls: 'data' in rolls ? rolls.data : null,
+    rollsMissing: 'missing' in rolls ? rolls.missing : null,
+    software: { name: 'Evencast', version: input.version, model: modelDigest() },
+    seeds: { joint: JOINT.seed, jointDraws: JOINT.draws },
+  };
+  return sealed(data);
+}
+
+export const photoDigest = (photo: string, data: Uint8Array): PhotoDigest => ({
+  photo: fileName(photo),
+  sha256: sha256Hex(data),
+  bytes: data.length,
+});
+
+/** Data with their digest and number. */
+export function sealed(data: ReportData): ReportRecord {
+  // Through JSON and back: what is digested is what a reader of the file gets.
+  const plain = JSON.parse(canonicalJson(data)) as ReportData;
+  const digest = dataDigest(plain);
+  return {
+    format: REPORT_FORMAT,
+    number: reportNumber(digest),
+    digest: { algorithm: 'SHA-256', of: 'RFC 8785', data: digest },
+    data: plain,
+    signature: null,
+  };
+}
+
+/** SHA-256 of the data's canonical JSON, hexadecimal. */
+export const dataDigest = (data: unknown): string => sha256Hex(utf8(canonicalJson(data)));
+
+/** Letters and digits that nobody mistakes for each other (Crockford's base 32). */
+const LETTERS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ';
+
+/** A number of 80 bits made from a digest, e.g. "EV-7K3Q-0M5T-9ZRB-2C4D". */
+export function reportNumber(digest: string): string {
+  const bits = sha256(utf8(`number of ${digest}`)).slice(0, 10);
+  let text = '';
+  for (let i = 0; i < 16; i++) {
+    const at = 5 * i;
+    const two = (bits[at >> 3]! << 8) | (bits[(at >> 3) + 1] ?? 0);
+    text += LETTERS[(two >> (11 - (at & 7))) & 31]!;
+  }
+  return `EV-${text.match(/.{4}/g)!.join('-')}`;
+}
+
+function keptAbout(about: Partial<About>): About {
+  const note = new Set(['note', 'conditions']);
+  return Object.fromEntries(
+    ABOUT_KEYS.map((key) => [key, typed(about[key], note.has(key) ? TYPED.note : TYPED.line)]),
+  ) as unknown as About;
+}
+
+const rounded = (list: readonly number[]): number[] => list.map((x) => Math.round(x * 1e4) / 1e4);
+
+function keptResult({ photos, ...rest }: MeasureResult | ReportResult): ReportResult {
+  const kept = Object.fromEntries(Object.entries(rest).filter(([key]) => key !== 'timing'));
+  return {
+    ...kept,
+    photos: photos.map((p) => ({
+      ...p,
+      photo: fileName(p.photo),
+      outline: p.outline && {
+        ...p.outline,
+        model: rounded(p.outline.model),
+        points: rounded(p.outline.points),
+        normals: rounded(p.outline.normals),
+        residuals: rounded(p.outline.residuals),
+        sigmas: rounded(p.outline.sigmas).map((s) => Math.max(s, 1e-4)),
+      },
+    })),
+  } as unknown as ReportResult;
+}
+
+/** The bytes of a report as JSON, and of what is attached to its other forms. */
+export const recordBytes = (record: ReportRecord): Uint8Array => utf8(`${canonicalJson(record)}\n`);
+
+/** Name of the data where another form carries them. */
+export const ATTACHMENT_NAME = 'evencast-report.json';

@@ -1,0 +1,74 @@
+import { faultText } from '../../bias/messages.ts';
+import { meanRoll, rollsToNotice, unevenness } from '../../bias/meaning/meaning.ts';
+import { chances, kernelPrediction, looksEven, type Interval, type Prediction } from '../../bias/meaning/prediction.ts';
+import { sentences } from '../../bias/meaning/sentences.ts';
+import { readShape } from '../../bias/meaning/shape-record.ts';
+
+/** An interval at 95 %; `high` null where it has no end. */
+export interface StatedInterval {
+  readonly value: number;
+  readonly low: number;
+  readonly high: number | null;
+}
+
+/** What a shape means for rolls, as a report states it. */
+export interface RollsData {
+  readonly method: 'kernel';
+  /** The mean of all tables. */
+  readonly table: 'unknown';
+  readonly faces: readonly { readonly name: string; readonly p: number; readonly low: number; readonly high: number; readonly uLn: number }[]; // prettier-ignore
+  readonly meanRoll: (StatedInterval & { readonly even: number }) | null;
+  readonly unevenness: StatedInterval;
+  readonly rollsToNotice: StatedInterval;
+  readonly looksEven: boolean;
+  /** Why the quick prediction is doubtful for this shape; empty where it serves. */
+  readonly beyond: readonly string[];
+  readonly sentences: readonly string[];
+}
+
+/** Rolls predicted from a result, and what the verdict needs of them; or, in words, why there are none. */
+export type Rolls = { readonly data: RollsData; readonly prediction: Prediction } | { readonly missing: string };
+
+const stated = ({ value, low, high }: Interval): StatedInterval => ({
+  value,
+  low,
+  high: Number.isFinite(high) ? high : null,
+});
+
+/** Predicts the rolls of a measured die, at once and without chance: same result, same numbers. */
+export function rollsOf(result: unknown): Rolls {
+  const shape = readShape(result);
+  if (!shape.ok) return { missing: faultText(shape.error) };
+  const predicted = kernelPrediction(shape.value, 'unknown');
+  if (!predicted.ok) return { missing: faultText(predicted.error) };
+  const prediction = predicted.value;
+  const k = prediction.p.length;
+  const mean = meanRoll(prediction);
+  const notice = rollsToNotice(prediction);
+  if (![...prediction.p, ...prediction.covariance].every(Number.isFinite))
+    return { missing: 'The shape is outside what the prediction knows.' };
+  return {
+    prediction,
+    data: {
+      method: 'kernel',
+      table: 'unknown',
+      faces: chances(prediction).map(({ value, low, high }, i) => ({
+        name: prediction.names[i]!,
+        p: value,
+        low,
+        high,
+        uLn: Math.sqrt(prediction.covariance[i * (k + 1)]!),
+      })),
+      meanRoll: mean && { ...stated(mean), even: mean.even },
+      unevenness: stated(unevenness(prediction)),
+      rollsToNotice: {
+        value: Math.min(notice.value, 1e12),
+        low: notice.low,
+        high: Number.isFinite(notice.high) ? notice.high : null,
+      },
+      looksEven: looksEven(prediction),
+      beyond: prediction.beyond,
+      sentences: sentences(prediction),
+    },
+  };
+}

@@ -1,0 +1,167 @@
+import { reasonText } from '../../bin/messages.ts';
+import type { Reason, ReasonCode, Verdict } from '../../bin/types.ts';
+import { decimal, percent } from '../kit/format.ts';
+import { language } from '../kit/language.svelte.ts';
+import { reader, type Catalogue } from '../kit/catalogue.ts';
+
+const en = {
+  heading: 'Bin',
+  about:
+    'Several dice of one kind in each photo, apart from one another, any face up. Each is outlined, measured roughly and kept, rejected or set aside to look at again. One photo does not show a die’s upright axis or its underside; they are not judged.',
+  kind: 'Kind of die',
+  size: 'Nominal size',
+  radius: 'Nominal corner radius',
+  limits: { size: 'Size, plus or minus', radius: 'Corner radius, at most', departure: 'Out of round, at most' },
+  wrong: 'A length in millimetres, or nothing.',
+  usual: (v: string) => `in use: ${v} mm`,
+  referenceFile: 'A measured die as reference',
+  referenceFault: (why: string) => `That file is no reference: ${why}`,
+  otherKind: (seen: string, needed: string) => `it is of a ${seen}, the bin holds ${needed}`,
+  against: {
+    typed: 'Held against nominal values.',
+    die: 'Held against a measured die.',
+    bin: 'Held against the median of this bin: a fault that most dice share does not show.',
+  },
+  noReference: 'Drop the reference',
+  choose: 'Choose photos',
+  clear: 'Empty the bin',
+  camera: 'Live camera',
+  cameraStop: 'Stop the camera',
+  sounds: 'Sounds',
+  exportCsv: 'Save list (CSV)',
+  exportJson: 'Save result (JSON)',
+  saveReference: 'Save limits as reference',
+  waiting: (n: number) => (n === 1 ? '1 photo is being judged.' : `${n} photos are being judged.`),
+  stopped: 'Judging stopped. Choose the photos again.',
+  empty: 'No photos yet. Put dice on the card’s stage, apart from one another, and photograph them from above.',
+  tally: (keep: number, look: number, reject: number) => `${keep} keep · ${look} look again · ${reject} reject`,
+  photos: 'Photos',
+  noPicture:
+    'Judged before this page was opened. The photo itself is not kept: choose it again to see it, or to judge it anew.',
+  photo: (name: string, n: number) => `${name}: ${n} things outlined`,
+  die: (n: number) => `Die ${n}`,
+  overruled: 'your verdict',
+  sure: (p: string) => `sure ${p}`,
+  columns: ['Die', 'Verdict', 'Reason', 'Size, mm', 'Radius, mm', 'Out of round, mm'],
+  verdict: { keep: 'keep', 'look-again': 'look again', reject: 'reject' },
+  keys: 'Keys: 1 keep, 2 look again, 3 reject, arrows go from die to die, U undoes.',
+  undo: 'Undo verdict',
+  setVerdict: (v: string, n: number) => `Die ${n}: ${v}`,
+  learn: 'Learn the limits',
+  learnAbout:
+    'From dice that you sorted with the keys, limits are suggested that would sort as you did. Nothing changes until you take them.',
+  learnFew: (keepers: number, rejects: number, needed: number) =>
+    `${keepers} kept and ${rejects} rejected by you; ${needed} of each are needed.`,
+  learnNone: 'does not tell your keepers from your rejects',
+  learnErrors: (rk: number, r: number, kr: number, k: number) =>
+    `Each die judged by limits from the others (leave-one-out): ${rk} of ${r} rejects kept, ${kr} of ${k} keepers rejected.`,
+  learnTake: 'Use these limits',
+  cameraFault: 'No camera can be used here.',
+  cameraSees: (n: number) => `${n} dice seen`,
+  cameraHands: 'Take your hands out of the picture.',
+  cameraNone: 'Card not seen.',
+  cameraSame: 'Judged. Put the next dice on the card.',
+  cameraHold: 'Hold still …',
+};
+
+type Words = typeof en;
+
+const de: Words = {
+  heading: 'Kiste',
+  about:
+    'Mehrere Würfel einer Art in jedem Foto, voneinander getrennt, beliebig gedreht. Jeder wird umrandet, grob gemessen und behalten, aussortiert oder zum Nachsehen beiseitegelegt. Ein Foto zeigt weder die senkrechte Achse noch die Unterseite eines Würfels; sie werden nicht beurteilt.',
+  kind: 'Würfelart',
+  size: 'Nennmaß',
+  radius: 'Nenn-Eckenradius',
+  limits: { size: 'Maß, plus oder minus', radius: 'Eckenradius, höchstens', departure: 'Unrund, höchstens' },
+  wrong: 'Eine Länge in Millimetern, oder nichts.',
+  usual: (v) => `in Gebrauch: ${v} mm`,
+  referenceFile: 'Ein gemessener Würfel als Vorbild',
+  referenceFault: (why) => `Diese Datei ist kein Vorbild: ${why}`,
+  otherKind: (seen, needed) => `sie ist von einem ${seen}, in der Kiste liegen ${needed}`,
+  against: {
+    typed: 'Verglichen mit Nennwerten.',
+    die: 'Verglichen mit einem gemessenen Würfel.',
+    bin: 'Verglichen mit dem Median dieser Kiste: Ein Fehler, den die meisten Würfel haben, zeigt sich nicht.',
+  },
+  noReference: 'Vorbild weglassen',
+  choose: 'Fotos wählen',
+  clear: 'Kiste leeren',
+  camera: 'Kamera',
+  cameraStop: 'Kamera ausschalten',
+  sounds: 'Töne',
+  exportCsv: 'Liste sichern (CSV)',
+  exportJson: 'Ergebnis sichern (JSON)',
+  saveReference: 'Grenzen als Vorbild sichern',
+  waiting: (n) => (n === 1 ? '1 Foto wird beurteilt.' : `${n} Fotos werden beurteilt.`),
+  stopped: 'Das Beurteilen brach ab. Wähle die Fotos noch einmal.',
+  empty: 'Noch keine Fotos. Lege Würfel getrennt voneinander auf die Bühne der Karte und fotografiere sie von oben.',
+  tally: (keep, look, reject) => `${keep} behalten · ${look} nachsehen · ${reject} aussortieren`,
+  photos: 'Fotos',
+  noPicture:
+    'Beurteilt, bevor diese Seite geöffnet wurde. Das Foto selbst wird nicht aufbewahrt: Wähle es noch einmal, um es zu sehen oder neu zu beurteilen.',
+  photo: (name, n) => `${name}: ${n} Dinge umrandet`,
+  die: (n) => `Würfel ${n}`,
+  overruled: 'Ihr Urteil',
+  sure: (p) => `sicher ${p}`,
+  columns: ['Würfel', 'Urteil', 'Grund', 'Maß, mm', 'Radius, mm', 'Unrund, mm'],
+  verdict: { keep: 'behalten', 'look-again': 'nachsehen', reject: 'aussortieren' },
+  keys: 'Tasten: 1 behalten, 2 nachsehen, 3 aussortieren, Pfeile wechseln den Würfel, U macht rückgängig.',
+  undo: 'Urteil rückgängig',
+  setVerdict: (v, n) => `Würfel ${n}: ${v}`,
+  learn: 'Grenzen lernen',
+  learnAbout:
+    'Aus Würfeln, die Sie mit den Tasten sortiert haben, werden Grenzen vorgeschlagen, die wie Sie sortieren würden. Nichts ändert sich, bevor Sie sie übernehmen.',
+  learnFew: (keepers, rejects, needed) =>
+    `${keepers} von Ihnen behalten und ${rejects} aussortiert; je ${needed} werden gebraucht.`,
+  learnNone: 'unterscheidet Ihre guten nicht von Ihren schlechten',
+  learnErrors: (rk, r, kr, k) =>
+    `Jeder Würfel nach Grenzen aus den übrigen beurteilt (Auslassen je eines): ${rk} von ${r} schlechten behalten, ${kr} von ${k} guten aussortiert.`,
+  learnTake: 'Diese Grenzen verwenden',
+  cameraFault: 'Hier lässt sich keine Kamera verwenden.',
+  cameraSees: (n) => `${n} Würfel zu sehen`,
+  cameraHands: 'Nimm die Hände aus dem Bild.',
+  cameraNone: 'Karte nicht zu sehen.',
+  cameraSame: 'Beurteilt. Lege die nächsten Würfel auf die Karte.',
+  cameraHold: 'Stillhalten …',
+};
+
+export const BIN_WORDS: Catalogue<Words> = { en, de };
+export const binWords = reader(BIN_WORDS);
+
+const mm = (v: Reason['seen']): string => (typeof v === 'number' ? decimal(v, 2) : String(v ?? ''));
+const shown = (v: Reason['seen']): string =>
+  typeof v === 'number' ? decimal(v, Number.isInteger(v) ? 0 : 1) : String(v ?? '').replace(/(\d)\.(\d)/g, '$1,$2');
+
+const GERMAN: { readonly [K in ReasonCode]: (r: Reason) => string } = {
+  within: () => 'in dieser Ansicht innerhalb aller Grenzen',
+  size: (r) => `Maß um ${mm(r.seen)} mm vom Vorbild, Grenze ${mm(r.limit)} mm`,
+  radius: (r) => `Eckenradius ${mm(r.seen)}, Grenze ${mm(r.limit)} mm`,
+  departure: (r) => `unrund: Umriss um ${mm(r.seen)} mm vom wahren Würfel, Grenze ${mm(r.limit)} mm`,
+  'no-reference': (r) =>
+    `${shown(r.seen)} Würfel geben kein übliches Maß; ${shown(r.limit)} werden gebraucht, oder ein Nennmaß`,
+  touching: () => 'berührt oder verdeckt seinen Nachbarn; auseinanderlegen',
+  'other-kind': (r) => `sieht aus wie ein ${String(r.seen)}, nicht wie ein ${String(r.limit)}`,
+  round: (r) => `ein rundes flaches Ding von ${shown(r.seen)} mm, wie eine Münze`,
+  shadow: () => 'ein Schatten, oder ein Ding genau in der Farbe der Bühne; weicheres Licht nehmen',
+  'reaching-in': () => 'etwas ragt von außen herein, wie eine Hand',
+  'no-die': (r) =>
+    `der Umriss ist kein Würfel dieser Art: ${shown(r.seen)} seiner Breite entfernt, höchstens ${shown(r.limit)}`,
+  hidden: (r) =>
+    r.seen === undefined
+      ? 'zu wenig seines Umrisses ist frei; zur Mitte legen'
+      : `${shown(r.seen)} % seines Umrisses sind frei, ${shown(r.limit)} % werden gebraucht; zur Mitte legen`,
+  small: (r) => `${shown(r.seen)} px breit, ${shown(r.limit)} werden gebraucht; näher heran oder weniger Würfel`,
+  faint: () => 'sein Rand hebt sich kaum von der Bühne ab; eine Bühne anderer Farbe nehmen',
+  disagrees: (r) => `passt nicht zum Würfel an dieser Stelle im anderen Foto: ${String(r.seen)}`,
+};
+
+/** One reason in the language in use. */
+export const reasonIn = (r: Reason): string => (language.current === 'de' ? GERMAN[r.code](r) : reasonText(r));
+
+/** The mark that tells a verdict without colour. */
+export const VERDICT_MARK: Readonly<Record<Verdict, string>> = { keep: '✓', 'look-again': '?', reject: '✕' };
+
+/** How sure, in words; empty where a thing was not judged. */
+export const sureIn = (sure: number | null): string =>
+  sure === null ? '' : binWords.sure(sure > 0.995 ? `> ${percent(0.99)}` : percent(sure));

@@ -1,0 +1,171 @@
+import { messageOf, type Message } from '../../measure/messages.ts';
+import type { Note, NoteCode } from '../../formats/result.ts';
+import { language } from './language.svelte.ts';
+
+type Words = (seen: string, needed: string) => Message;
+const say =
+  (text: string, advice: string): Words =>
+  () => ({ text, advice });
+
+/** The German of `measure/messages.ts`, which words the same codes in English for page and command line. */
+const GERMAN: { readonly [K in NoteCode]: Words } = {
+  'not-an-image': say(
+    'Die Datei ist kein Bild, das dieses Programm lesen kann.',
+    'Geben Sie ein JPEG oder PNG, wie die Kamera es schrieb.',
+  ),
+  truncated: say('Die Bilddatei endet zu früh.', 'Kopieren Sie sie noch einmal von Kamera oder Telefon.'),
+  'too-large': (seen, needed) => ({
+    text: `Das Bild misst ${seen}; höchstens ${needed} lassen sich lesen.`,
+    advice: 'Verkleinern Sie es oder fotografieren Sie mit geringerer Auflösung.',
+  }),
+  'too-small': (seen, needed) => ({
+    text: `Das Bild misst ${seen}; mindestens ${needed} sind nötig.`,
+    advice: 'Geben Sie das Foto, wie die Kamera es schrieb, keine Vorschau.',
+  }),
+  heic: say(
+    'Das Foto ist im Format HEIC, das Browser nicht lesen.',
+    'Stellen Sie das Telefon auf „maximale Kompatibilität“ (JPEG), oder exportieren Sie das Foto als JPEG.',
+  ),
+  'no-file': (seen) => ({
+    text: `Die Datei ${seen} ist nicht da oder leer.`,
+    advice: 'Kopieren Sie das Foto noch einmal; sehen Sie nach, ob der Auftrag es nennt.',
+  }),
+  unreadable: say(
+    'Das Bild ließ sich nicht entschlüsseln.',
+    'Öffnen Sie es in einem anderen Programm und sichern Sie es neu als JPEG.',
+  ),
+  'no-card': (seen, needed) => ({
+    text: `Karte: ${seen} Marken gesehen, ${needed} nötig.`,
+    advice: 'Die ganze Karte soll im Bild sein, eben, scharf und gleichmäßig beleuchtet.',
+  }),
+  'few-markers': (seen, needed) => ({
+    text: `Karte: ${seen} Marken gesehen, ${needed} nötig.`,
+    advice: 'Decken Sie die Karte auf, gehen Sie etwas zurück und achten Sie auf Schärfe.',
+  }),
+  'other-card': (seen) => ({
+    text: `Eine Karte mit anderen Marken ist im Bild (${seen} unbekannte Marken).`,
+    advice: 'Drucken Sie die Karte dieses Programms.',
+  }),
+  mirrored: (seen) => ({
+    text: `Das Foto ist gespiegelt: ${seen} Marken lassen sich nur umgedreht lesen.`,
+    advice: 'Schalten Sie das Spiegeln von Selbstporträts ab, oder nehmen Sie die rückseitige Kamera.',
+  }),
+  'card-points': (seen, needed) => ({
+    text: `Karte: ${seen} Eckpunkte scharf genug gefunden, ${needed} nötig.`,
+    advice: 'Decken Sie mehr von der Karte auf und stellen Sie auf den Würfel scharf.',
+  }),
+  'no-die': say(
+    'Auf der Bühne steht nichts.',
+    'Stellen Sie den Würfel in die Mitte der leeren Bühne; wenn er dort steht, nehmen Sie eine Bühne anderer Farbe.',
+  ),
+  'several-dice': (seen) => ({
+    text: `Auf der Bühne stehen ${seen} Dinge, 1 ist gewünscht.`,
+    advice: 'Lassen Sie einen Würfel auf der Bühne; für viele gibt es die Kiste.',
+  }),
+  'die-cut': say('Der Würfel reicht bis an den Bildrand.', 'Die ganze Karte soll im Bild sein.'),
+  'die-over-ring': say('Der Würfel reicht bis an den Rand der Bühne.', 'Schieben Sie ihn in die Mitte der Bühne.'),
+  blur: (seen, needed) => ({
+    text: `Die Kanten des Würfels sind über ${seen} px unscharf; bis ${needed} px misst es sich gut.`,
+    advice: 'Stellen Sie auf die Oberseite des Würfels scharf, stützen Sie die Kamera ab, nehmen Sie mehr Licht.',
+  }),
+  burnt: (seen) => ({
+    text: `Die Bühne ist überbelichtet (${seen} von 255).`,
+    advice: 'Belichten Sie etwas kürzer, oder nehmen Sie weniger Licht.',
+  }),
+  'low-contrast': (seen, needed) => ({
+    text: `Würfel und Bühne unterscheiden sich nur um ${seen} von 255 Stufen; ${needed} sind nötig.`,
+    advice: 'Drucken Sie eine Bühne in einer Farbe, die der Würfel nicht hat.',
+  }),
+  misfit: (seen, needed) => ({
+    text: `Der Umriss weicht von dieser Art Würfel ab: ${seen}; bis ${needed} ist üblich.`,
+    advice: 'Der Würfel soll eben auf einer Fläche stehen, allein, und Art und Zahlen sollen stimmen.',
+  }),
+  disagrees: (seen, needed) => ({
+    text: `Der Umriss weicht ${seen}-mal so weit vom angepassten Würfel ab wie der anderer Fotos; bis ${needed}-mal ist üblich.`,
+    advice: 'Prüfen Sie die Zahlen, und ob es derselbe Würfel ist, der eben auf einer Fläche steht.',
+  }),
+  'up-doubtful': (seen, needed) => ({
+    text: `Der Umriss passt besser zu ${seen} als zu ${needed}.`,
+    advice:
+      'Prüfen Sie, welche Zahlen in diesem Foto oben und vorn waren, und ob der Würfel eben auf einer Fläche stand.',
+  }),
+  'other-camera': (seen, needed) => ({
+    text: `Das Foto scheint von anderer Kamera, anderem Objektiv oder anderer Brennweite zu sein als die übrigen: ${seen} gesehen, ${needed} nötig.`,
+    advice:
+      'Nehmen Sie alle Fotos mit einer Kamera bei einer Brennweite auf und geben Sie sie, wie sie sind, weder beschnitten noch verkleinert. Sehen Sie nach, ob die Längen der Prüfstrecken die dieser Karte sind.',
+  }),
+  'edge-on': (seen, needed) => ({
+    text: `Eine Seitenfläche steht ${seen} Grad von der Kante; ab ${needed} misst es sich besser.`,
+    advice: 'Drehen Sie den Würfel etwas, oder neigen Sie die Kamera mehr oder weniger.',
+  }),
+  'unknown-number': (seen) => ({
+    text: `${seen} ist keine Zahl dieses Würfels.`,
+    advice: 'Wählen Sie die Zahl aus der Liste.',
+  }),
+  duplicate: (seen) => ({
+    text: `Dasselbe Foto wurde zweimal gegeben (${seen}).`,
+    advice: 'Lassen Sie eines davon weg.',
+  }),
+  'scale-unchecked': (seen) => ({
+    text: `Der Maßstab der Karte wurde nie geprüft: Alle Längen teilen eine Unsicherheit von ${seen} %.`,
+    advice:
+      'Messen Sie die Prüfstrecken mit dem Lineal und tragen Sie ihre Längen ein. Unterschiede zwischen Achsen bleiben scharf.',
+  }),
+  'one-photo': (seen) => ({
+    text: `${seen} Foto wurde verwendet.`,
+    advice: 'Weitere Fotos mit anderen Zahlen oben zeigen jede Achse und verkleinern die Unsicherheit.',
+  }),
+  rank: say('Die Fotos bestimmen die Form nicht.', 'Geben Sie Fotos mit anderen Zahlen oben dazu.'),
+  'face-unseen': (seen) => ({
+    text: `Kein Foto zeigt den Umriss von: ${seen}.`,
+    advice: 'Geben Sie ein Foto dazu, in dem er auf der Fläche gegenüber steht oder sich zu ihr neigt.',
+  }),
+  'camera-rank': say(
+    'Die Fotos bestimmen die Kamera nicht.',
+    'Neigen Sie die Kamera von Foto zu Foto anders, mit der ganzen Karte im Bild.',
+  ),
+  'no-photo': (seen, needed) => ({
+    text: `${seen} Fotos sind brauchbar, mindestens ${needed} ist nötig.`,
+    advice: 'Sehen Sie nach, was jedem Foto fehlt.',
+  }),
+  'sheen-unknown': say(
+    'Der Glanz des Würfels ließ sich an seinen Flächen nicht ablesen; der von poliertem Kunststoff wurde angenommen.',
+    'Fotos, die Flächen in mehreren Neigungen zeigen, verraten ihn.',
+  ),
+  'wrong-kind': (seen, needed) => ({
+    text: `Die Umrisse passen nicht zu einem ${needed}: ${seen}.`,
+    advice: 'Wählen Sie die richtige Art; der Würfel soll eben auf einer Fläche stehen, allein und scharf.',
+  }),
+};
+
+/** What is seen and needed comes with some English words; each of them, and its German. */
+const PHRASES: readonly (readonly [RegExp, string])[] = [
+  [/^(\S+) up and (\S+) in front$/, '$1 oben und $2 vorn'],
+  [/^a front like (\S+)$/, 'einer Vorderseite wie $1'],
+  [/^more than (.+)$/, 'mehr als $1'],
+  [/ % of its width apart$/, ' % seiner Breite'],
+  [/ % of its length apart$/, ' % seiner Länge'],
+  [/^corners as round as a ball$/, 'Ecken so rund wie eine Kugel'],
+  [/^a radius of (\S+) of the faces' distance$/, 'einem Radius vom $1-fachen des Abstands der Flächen'],
+  [/^a size of (.+)$/, 'eine Größe von $1'],
+  [/ % from the others' size$/, ' % von der Größe der übrigen'],
+  [/^card points that fit no common camera$/, 'Kartenpunkte, die zu keiner gemeinsamen Kamera passen,'],
+  [/^card points that agree to (.+) with it$/, 'Kartenpunkte, die auf $1 zu ihr passen,'],
+];
+
+/** Codes whose `seen` is the name of a file, which stays as it is. */
+const NAMES: ReadonlySet<NoteCode> = new Set(['no-file', 'duplicate', 'unreadable']);
+
+/** What was seen or needed, as a German reader writes it. */
+export function germanPart(part: string | number | undefined): string {
+  let text = String(part ?? 0);
+  for (const [english, german] of PHRASES) text = text.replace(english, german);
+  return text.replace(/(\d)\.(\d)/g, '$1,$2');
+}
+
+/** The words for a note in the language in use. */
+export function noteIn(note: Note): Message {
+  if (language.current === 'en') return messageOf(note);
+  const part = (p: string | number | undefined): string => (NAMES.has(note.code) ? String(p ?? '') : germanPart(p));
+  return GERMAN[note.code](part(note.seen), part(note.needed));
+}

@@ -1,0 +1,232 @@
+import { liveAdvice, touched, type LiveAdvice, type LiveSight } from '../../live/sight.ts';
+import { keptChoice } from '../store/kept-settings.svelte.ts';
+import { sightClient } from './sight-client.ts';
+
+export type CameraFault = 'no-camera' | 'denied' | 'busy' | 'no-photo' | 'lost' | 'looking';
+
+/** When a photo takes itself. */
+export const AUTO = ['planned', 'any', 'off'] as const;
+export type Auto = (typeof AUTO)[number];
+
+/** Good looks in a row after which a photo takes itself: about half a second. */
+const GOOD_LOOKS = 3;
+/** Pause between two looks, ms: the page and a telephone's battery want some, too. */
+const PAUSE = 90;
+/** Quality of a frame kept as JPEG, where the camera gives no still of its own. */
+const QUALITY = 0.97;
+
+/** Parts of the image capture standard (W3C MediaStream Image Capture) that not every browser has, and TypeScript does not know. */
+interface StillCapture {
+  takePhoto(settings?: { imageWidth?: number; imageHeight?: number }): Promise<Blob>;
+  getPhotoCapabilities(): Promise<{ imageWidth?: { max?: number }; imageHeight?: { max?: number } }>;
+}
+type StillCaptureClass = new (track: MediaStreamTrack) => StillCapture;
+const stillCapture = (): StillCaptureClass | undefined =>
+  (globalThis as { ImageCapture?: StillCaptureClass }).ImageCapture;
+
+/** Whether the browser can show a camera at all; the page must come from a safe origin. */
+export const canUseCamera = (): boolean =>
+  typeof navigator !== 'undefined' &&
+  (navigator as { mediaDevices?: MediaDevices }).mediaDevices?.getUserMedia !== undefined;
+
+/** A live camera: what it sees, what to tell of that, and its photos. */
+export class Camera {
+  readonly #looker = sightClient();
+  readonly #ontake: (photo: File) => void;
+  /** Lean that the next photo should have, radians. */
+  readonly #wanted: () => number;
+  stream = $state.raw<MediaStream | null>(null);
+  devices = $state.raw<readonly { readonly id: string; readonly name: string }[]>([]);
+  device = $state('');
+  /** Null where the camera has no light. */
+  torch = $state<boolean | null>(null);
+  readonly #auto = keptChoice<Auto>('camera-auto', AUTO);
+  fault = $state<CameraFault | null>(null);
+  sight = $state.raw<LiveSight | null>(null);
+  /** Null before the first look. */
+  advice = $state<LiveAdvice | null>(null);
+  taking = $state(false);
+  /** Whether stills of more pixels than the video's can be had. */
+  stills = $state(false);
+  #video: HTMLVideoElement | null = null;
+  #open = false;
+  #count = 0;
+  #good = 0;
+  /** What the last photo showed: the next takes itself only once the die was touched. */
+  #last: LiveSight | null = null;
+  #armed = true;
+
+  constructor(wanted: () => number, ontake: (photo: File) => void) {
+    this.#wanted = wanted;
+    this.#ontake = ontake;
+  }
+
+  get auto(): Auto {
+    return this.#auto.current;
+  }
+
+  set auto(choice: Auto) {
+    this.#auto.current = choice;
+  }
+
+  /** Opens a camera, the one at the back first, and looks until closed. */
+  async open(video: HTMLVideoElement, device = ''): Promise<void> {
+    this.#stop();
+    this.#video = video;
+    this.#open = true;
+    this.fault = null;
+    let stream: MediaStream;
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({
+        audio: false,
+        video: {
+          // As many pixels as the camera has.
+          width: { ideal: 4096 },
+          height: { ideal: 3072 },
+          ...(device === '' ? { facingMode: { ideal: 'environment' } } : { deviceId: { exact: device } }),
+        },
+      });
+    } catch (thrown) {
+      this.fault = faultOf(thrown);
+      return;
+    }
+    if (!this.#open || this.#video !== video) {
+      stream.getTracks().forEach((track) => track.stop());
+      return;
+    }
+    const [track] = stream.getVideoTracks();
+    track!.addEventListener('ended', () => {
+      if (this.stream === stream) this.fault = 'lost';
+    });
+    this.stream = stream;
+    video.srcObject = stream;
+    await video.play().catch(() => undefined);
+    await this.#learn(track!);
+    void this.#look(stream);
+  }
+
+  /** Closes the camera: its light goes out. */
+  close(): void {
+    this.#open = false;
+    this.#stop();
+    this.#looker.dispose();
+  }
+
+  async setTorch(on: boolean): Promise<void> {
+    const [track] = this.stream?.getVideoTracks() ?? [];
+    // The light is part of the image capture standard, which TypeScript does not know.
+    const light = { advanced: [{ torch: on } as MediaTrackConstraintSet] };
+    await track?.applyConstraints(light).then(
+      () => (this.torch = on),
+      () => (this.torch = null),
+    );
+  }
+
+  /** Takes a photo as the camera sees now. */
+  async take(): Promise<void> {
+    if (this.taking || this.stream === null) return;
+    this.taking = true;
+    this.#good = 0;
+    this.#armed = false;
+    this.#last = this.sight;
+    const photo = await this.#photo(this.stream).catch(() => null);
+    this.taking = false;
+    if (photo === null) {
+      this.fault = 'no-photo';
+      return;
+    }
+    this.fault = null;
+    const type = photo.type === 'image/png' ? 'png' : 'jpg';
+    const name = `camera-${String(++this.#count).padStart(2, '0')}-photo.${type}`;
+    this.#ontake(new File([photo], name, { type: photo.type, lastModified: Date.now() }));
+  }
+
+  /** What this camera can do, and which others there are; their names are told only once one was allowed. */
+  async #learn(track: MediaStreamTrack): Promise<void> {
+    this.device = track.getSettings().deviceId ?? '';
+    const able = 'getCapabilities' in track ? (track.getCapabilities() as { torch?: boolean }) : {};
+    this.torch = able.torch === true ? false : null;
+    const all = await navigator.mediaDevices.enumerateDevices().catch(() => []);
+    this.devices = all
+      .filter(({ kind }) => kind === 'videoinput')
+      .map(({ deviceId, label }) => ({ id: deviceId, name: label }));
+    const { width = 0 } = track.getSettings();
+    this.stills = (await this.#largest(track))[0] > width;
+  }
+
+  async #largest(track: MediaStreamTrack): Promise<readonly [number, number]> {
+    const Still = stillCapture();
+    if (Still === undefined) return [0, 0];
+    try {
+      const { imageWidth, imageHeight } = await new Still(track).getPhotoCapabilities();
+      return [imageWidth?.max ?? 0, imageHeight?.max ?? 0];
+    } catch {
+      return [0, 0];
+    }
+  }
+
+  /** A still of the camera where it has more pixels than the video, else the frame. */
+  async #photo(stream: MediaStream): Promise<Blob | null> {
+    const [track] = stream.getVideoTracks();
+    const Still = stillCapture();
+    if (track !== undefined && Still !== undefined && this.stills) {
+      const [imageWidth, imageHeight] = await this.#largest(track);
+      try {
+        return await new Still(track).takePhoto({ imageWidth, imageHeight });
+      } catch {
+        // Some cameras promise stills and give none.
+        this.stills = false;
+      }
+    }
+    const video = this.#video;
+    if (video === null || video.videoWidth === 0) return null;
+    const canvas = document.createElement('canvas');
+    canvas.width = video.videoWidth;
+    canvas.height = video.videoHeight;
+    canvas.getContext('2d')?.drawImage(video, 0, 0);
+    return new Promise((resolve) => canvas.toBlob(resolve, 'image/jpeg', QUALITY));
+  }
+
+  /** Looks at one frame after another as long as this stream is shown. */
+  async #look(stream: MediaStream): Promise<void> {
+    while (this.#open && this.stream === stream) {
+      const video = this.#video;
+      if (video !== null && video.videoWidth > 0 && !this.taking && document.visibilityState === 'visible') {
+        const frame = await createImageBitmap(video).catch(() => null);
+        if (frame !== null) {
+          const seen = await this.#looker.call((api) => api.look(frame));
+          if (this.stream !== stream) return;
+          if (!seen.ok) {
+            if (seen.error.code !== 'cancelled') this.fault = 'looking';
+            return;
+          }
+          this.#judge(seen.value);
+        }
+      }
+      await new Promise((resolve) => setTimeout(resolve, PAUSE));
+    }
+  }
+
+  #judge(sight: LiveSight | null): void {
+    const advice = liveAdvice(sight, this.auto === 'any' ? null : this.#wanted(), this.sight);
+    this.sight = sight;
+    this.advice = advice;
+    if (!this.#armed && touched(sight, this.#last)) this.#armed = true;
+    this.#good = advice === 'good' ? this.#good + 1 : 0;
+    if (this.auto !== 'off' && this.#armed && this.#good >= GOOD_LOOKS) void this.take();
+  }
+
+  #stop(): void {
+    this.stream?.getTracks().forEach((track) => track.stop());
+    this.stream = null;
+    this.sight = null;
+    this.advice = null;
+    if (this.#video !== null) this.#video.srcObject = null;
+  }
+}
+
+function faultOf(thrown: unknown): CameraFault {
+  const name = thrown instanceof Error ? thrown.name : '';
+  if (name === 'NotAllowedError' || name === 'SecurityError') return 'denied';
+  return name === 'NotFoundError' || name === 'OverconstrainedError' ? 'no-camera' : 'busy';
+}

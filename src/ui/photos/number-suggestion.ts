@@ -1,0 +1,18 @@
+import type { Numbering } from '../../geometry/numbering.ts';
+import type { PhotoEntry } from '../store/photo-entry.svelte.ts';
+
+/** Numbers of one photo that the fit found to agree better than those given. */
+export interface NumberSuggestion {
+  readonly photo: PhotoEntry;
+  readonly up: string;
+  readonly front: string;
+}
+
+/** What the fit suggests for a photo, if anything that the die's numbering allows; of photos in use only. */
+export function numberSuggestion(photo: PhotoEntry, numbering: Numbering): NumberSuggestion | null {
+  if (!photo.included || photo.judging) return null;
+  const doubtful = photo.judged?.notes.find(({ code }) => code === 'up-doubtful')?.seen;
+  const [, up, front] = /^(\S+) up and (\S+) in front$/.exec(String(doubtful ?? '')) ?? [];
+  if (up === undefined || front === undefined || !numbering[up]?.includes(front)) return null;
+  return { photo, up, front };
+}

@@ -1,0 +1,176 @@
+import type { PlannedShot } from '../../shots/information.ts';
+import { dieSolid, type DieSolid } from '../../geometry/solid.ts';
+import {
+  MOST_PLANNED,
+  PHOTO_COUNTS,
+  type AdvisedShot,
+  type Effort,
+  type Help,
+  type PlanRequest,
+  type Reached,
+  type ShotPlan,
+} from '../../shots/plan.ts';
+import { radians } from '../../units.ts';
+import { keptChoice } from '../store/kept-settings.svelte.ts';
+import { shotsClient } from './shots-client.ts';
+import type { Bench } from '../store/bench.svelte.ts';
+import type { DieSet } from '../store/die-set.svelte.ts';
+import type { PhotoEntry } from '../store/photo-entry.svelte.ts';
+
+/** A line of the shot list: a shot to take, or one that was taken. */
+export interface ShotLine {
+  readonly shot: PlannedShot;
+  readonly helps: readonly Help[];
+  readonly photo: PhotoEntry | null;
+}
+
+/** A photo's lean is known only when the set was measured; till then it is taken for as planned, or for this. */
+const SOME_LEAN = radians(12);
+
+/** The shot list of the die on the bench: planned anew whenever the die, the effort or the photos change. */
+export class ShotList {
+  readonly #bench: Bench;
+  readonly #client = shotsClient();
+  readonly #effort = keptChoice<Effort | 'own'>('shot-effort', ['usual', 'quick', 'thorough', 'own']);
+  /** How many photos, as typed, where `effort` is 'own'. */
+  typed = $state('');
+  plan = $state.raw<ShotPlan | null>(null);
+  reached = $state.raw<Reached | null>(null);
+  /** What is left to take, the most helpful first. */
+  upcoming = $state.raw<readonly AdvisedShot[]>([]);
+  /** Planned shots that photos were found for. */
+  #matched = $state.raw<readonly Match[]>([]);
+  fault = $state<string | null>(null);
+  #turn = 0;
+  #planned = '';
+  /** What `upcoming` was planned for. */
+  #shownFor = $state('');
+
+  constructor(bench: Bench) {
+    this.#bench = bench;
+  }
+
+  get effort(): Effort | 'own' {
+    return this.#effort.current;
+  }
+
+  set effort(choice: Effort | 'own') {
+    this.#effort.current = choice;
+  }
+
+  get set(): DieSet {
+    return this.#bench.set;
+  }
+
+  readonly wrong = $derived.by(() => this.effort === 'own' && this.#typedCount() === null);
+  /** How many photos the person is willing to take. */
+  readonly count = $derived.by(() => {
+    const counts = PHOTO_COUNTS[this.set.kind];
+    return this.effort === 'own' ? (this.#typedCount() ?? counts.usual) : counts[this.effort];
+  });
+  readonly solid: DieSolid = $derived.by(() => {
+    const { die, numbering, apex } = this.set.job;
+    return dieSolid(die, numbering ?? undefined, apex);
+  });
+  readonly request: PlanRequest = $derived.by(() => {
+    const { die, numbering, apex, checkBar, checkBarY, checkBarU } = this.set.job;
+    const bars = ((checkBar === null ? 0 : 1) + (checkBarY === null ? 0 : 1)) as 0 | 1 | 2;
+    return { kind: die, numbering, bars, barU: checkBarU, ...(apex === undefined ? {} : { apex }) };
+  });
+  /** Photos that count, as shots. */
+  readonly taken = $derived.by(() =>
+    this.set.usable.map(({ up, front, judged }) => ({ up, front, lean: judged?.lean ?? null })),
+  );
+  /** Changes when a plan is due. */
+  readonly due = $derived(JSON.stringify([this.request, this.count, this.taken]));
+  /** What is left to take of the die on the bench; nothing while it is worked out. */
+  readonly current = $derived.by(() => (this.#shownFor === JSON.stringify(this.request) ? this.upcoming : []));
+  readonly lines: readonly ShotLine[] = $derived.by(() => [
+    ...this.set.usable.map((photo): ShotLine => {
+      const planned = this.#matched.find((m) => m.photo === photo)?.planned;
+      return { shot: planned?.shot ?? shotOf(photo), helps: planned?.helps ?? [], photo };
+    }),
+    ...this.current.map(({ shot, helps }): ShotLine => ({ shot, helps, photo: null })),
+  ]);
+
+  #typedCount(): number | null {
+    const n = Number(this.typed);
+    return Number.isInteger(n) && n >= 1 && n <= MOST_PLANNED ? n : null;
+  }
+
+  /** Plans for what is on the bench; only the last of several calls has an effect. */
+  async refresh(): Promise<void> {
+    const turn = ++this.#turn;
+    const { request, count, set } = this;
+    const key = JSON.stringify([request, count]);
+    if (key !== this.#planned) {
+      const plan = await this.#client.call((api) => api.plan($state.snapshot(request) as PlanRequest, count, []));
+      if (turn !== this.#turn) return;
+      if (!plan.ok) return this.#failed(plan.error);
+      this.plan = plan.value;
+      this.#planned = key;
+    }
+    const photos = set.usable;
+    const found = matched(this.plan!.shots, photos);
+    const shots = found.map(({ photo, planned }) => shotOf(photo, planned?.shot));
+    const left = this.plan!.shots.filter((s) => !found.some(({ planned }) => planned === s));
+    const asked = $state.snapshot(request) as PlanRequest;
+    const reached = await this.#client.call((api) => api.next(asked, shots));
+    if (turn !== this.#turn) return;
+    if (!reached.ok) return this.#failed(reached.error);
+    let upcoming: readonly AdvisedShot[] = left;
+    if (found.some(({ planned }) => planned === null)) {
+      // Photos beside the plan make another rest of it the best.
+      const rest = await this.#client.call((api) => api.plan(asked, Math.max(0, count - photos.length), shots));
+      if (turn !== this.#turn) return;
+      if (!rest.ok) return this.#failed(rest.error);
+      upcoming = rest.value.shots;
+    }
+    this.fault = null;
+    this.#matched = found;
+    this.reached = reached.value;
+    this.upcoming = upcoming;
+    this.#shownFor = JSON.stringify(request);
+    set.plan = [...shots, ...upcoming.map(({ shot }) => shot)].map(({ up, front }) => ({ up, front }));
+  }
+
+  /** Takes a photo that was made for a shot, and has it judged. */
+  async take(file: File, shot: PlannedShot): Promise<void> {
+    const { set } = this;
+    const before = [...set.photos];
+    set.add([file], [file.lastModified]);
+    set.photos.find((photo) => !before.includes(photo))?.say(shot.up, shot.front);
+    await this.#bench.take([]);
+  }
+
+  close(): void {
+    this.#turn++;
+    this.#client.dispose();
+  }
+
+  #failed(error: { readonly code: string }): void {
+    if (error.code !== 'cancelled') this.fault = error.code;
+  }
+}
+
+/** A photo and the planned shot that it is, or null where it is none. */
+interface Match {
+  readonly photo: PhotoEntry;
+  readonly planned: AdvisedShot | null;
+}
+
+/** Finds for each photo its planned shot, each shot once. */
+function matched(shots: readonly AdvisedShot[], photos: readonly PhotoEntry[]): Match[] {
+  const left = [...shots];
+  return photos.map((photo) => {
+    const at = left.findIndex(({ shot }) => shot.up === photo.up && shot.front === photo.front);
+    return { photo, planned: at < 0 ? null : left.splice(at, 1)[0]! };
+  });
+}
+
+const shotOf = ({ up, front, judged }: PhotoEntry, planned?: PlannedShot): PlannedShot => ({
+  up,
+  front,
+  lean: typeof judged?.lean === 'number' ? radians(judged.lean) : (planned?.lean ?? SOME_LEAN),
+  turn: planned?.turn ?? 0,
+});

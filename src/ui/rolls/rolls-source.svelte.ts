@@ -1,0 +1,45 @@
+import { trueShape } from '../../bias/die/die-shape.ts';
+import { cornerName } from '../../bias/die/shape-check.ts';
+import { DIE_KINDS, type DieKind } from '../../geometry/solid.ts';
+
+/** A record with the parts of a measuring result that rolls need. */
+export function trueRecord(kind: DieKind): unknown {
+  const shape = trueShape(kind);
+  return {
+    die: { kind },
+    faces: shape.labels.map((name, f) => ({ name, distance: shape.distances[f] })),
+    corners: shape.radii.map((radius, c) => ({ name: cornerName(shape, c), radius })),
+  };
+}
+
+/** Files larger than this are no results, bytes. */
+export const LARGEST_FILE = 20_000_000;
+
+/** Which die the rolls' room tells of: the one in hand, a true one, or one from a result file. */
+export class RollsSource {
+  /** `measured`, a kind, or `file`. */
+  choice = $state<string>('measured');
+  file = $state.raw<{ readonly name: string; readonly record: unknown } | null>(null);
+  /** Name of a file that is none. */
+  refused = $state.raw<string | null>(null);
+  readonly #ideal: Partial<Record<DieKind, unknown>> = {};
+
+  /** The record chosen; null where the die in hand is chosen and not measured. */
+  record(measured: unknown): unknown {
+    if (this.choice === 'measured') return measured;
+    if (this.choice === 'file') return this.file?.record ?? measured;
+    const kind = DIE_KINDS.find((k) => k === this.choice);
+    return kind === undefined ? measured : (this.#ideal[kind] ??= trueRecord(kind));
+  }
+
+  async open(file: File): Promise<void> {
+    this.refused = null;
+    try {
+      if (file.size > LARGEST_FILE) throw new Error('too large');
+      this.file = { name: file.name, record: JSON.parse(await file.text()) as unknown };
+      this.choice = 'file';
+    } catch {
+      this.refused = file.name;
+    }
+  }
+}

@@ -1,0 +1,143 @@
+import type { DieState } from '../../fit/die-state.ts';
+import type { Evidence } from '../../shots/photo-evidence.ts';
+import { resultShape } from '../../shots/result-evidence.ts';
+import type { MeasureResult } from '../../formats/result.ts';
+import { compareAxes } from '../../figures/axis-comparison.ts';
+import { decide, type Verdict } from '../../judging/decision.ts';
+import { typedNumber } from '../kit/format.ts';
+import { keptSettings } from '../store/kept-settings.svelte.ts';
+import { MIL, smallPerMm, units } from '../kit/lengths.ts';
+import type { Net } from '../../figures/net-drawing.ts';
+import { shotsClient } from '../photos/shots-client.ts';
+import type { DieSet } from '../store/die-set.svelte.ts';
+
+/** A number of the room whose coming about can be asked for. */
+export type Traced =
+  | { readonly kind: 'axis' | 'corner' | 'edge' | 'face'; readonly name: string }
+  | { readonly kind: 'meanAxis' | 'range' | 'meanRadius' };
+
+/** Tolerance of an axis against the mean that a person starts from, mm: a thousandth of an inch (common practice). */
+export const AXIS_TOLERANCE = MIL;
+const TOLERANCE_KEY = 'axis-tolerance';
+
+/** What is chosen in the shape room, and what the photos say of it. Made anew for each result. */
+export class ShapeRoom {
+  readonly set: DieSet;
+  readonly result: MeasureResult;
+  /** The die as measured; null where result and numbering do not belong together. */
+  readonly shape: DieState | null;
+  /** Name of the axis in question. */
+  axis = $state<string | null>(null);
+  /** Name of the photo looked at. */
+  photo = $state<string | null>(null);
+  traced = $state.raw<Traced | null>(null);
+  evidence = $state.raw<Evidence | null>(null);
+  /** The die laid flat, once it has been worked out. */
+  net = $state.raw<Net | null>(null);
+  readonly #client = shotsClient();
+  /** The tolerance as typed, in the small unit in use; null as long as nobody has typed. */
+  #typed = $state<{ readonly text: string; readonly unit: string } | null>(null);
+
+  constructor(set: DieSet, result: MeasureResult) {
+    this.set = set;
+    this.result = result;
+    this.shape = shapeOf(set, result);
+  }
+
+  readonly comparison = $derived.by(() =>
+    compareAxes(
+      this.result.axes.map(({ length }) => length),
+      this.result.axesCovariance,
+    ),
+  );
+  /** Half width of the tolerance band, mm. */
+  readonly tolerance = $derived.by(() => {
+    const kept = keptSettings.get(TOLERANCE_KEY);
+    return typeof kept === 'number' && kept > 0 && kept < 10 ? kept : AXIS_TOLERANCE;
+  });
+  readonly toleranceText = $derived.by(() =>
+    this.#typed !== null && this.#typed.unit === units.current
+      ? this.#typed.text
+      : String(Number((this.tolerance * smallPerMm()).toPrecision(3))),
+  );
+  readonly toleranceWrong = $derived.by(() => {
+    const n = typedNumber(this.toleranceText);
+    return n === null || !(n > 0) || n / smallPerMm() >= 10;
+  });
+  readonly verdicts: readonly Verdict[] = $derived.by(() =>
+    this.comparison.deviations.map(
+      ({ value, u }) => decide(value, u, { low: -this.tolerance, high: this.tolerance }, { kind: 'guard' }).verdict,
+    ),
+  );
+  /** Faces' distances from their mean, mm, in the order of the solid's faces. */
+  readonly faceDeviations: readonly number[] = $derived.by(() => {
+    const d = this.shape?.distances ?? new Float64Array();
+    const mean = d.reduce((s, v) => s + v, 0) / d.length;
+    return Array.from(d, (v) => v - mean);
+  });
+  /** Indices of the faces that bound the axis in question. */
+  readonly axisFaces: readonly number[] = $derived.by(() => {
+    const labels = this.shape?.solid.labels ?? [];
+    return this.axis === null ? [] : this.axis.split('-').map((n) => labels.indexOf(n)).filter((f) => f >= 0); // prettier-ignore
+  });
+  /** Share of each photo in what is known of the axis in question, by the photo's name; null where not known. */
+  readonly shares: Readonly<Record<string, number | null>> = $derived.by(() => this.sharesOf(this.axis));
+
+  sharesOf(axis: string | null): Record<string, number | null> {
+    const k = axis === null ? -1 : (this.evidence?.axes.indexOf(axis) ?? -1);
+    return Object.fromEntries(
+      this.result.photos.map(({ photo }, i) => [photo, k < 0 ? null : (this.evidence!.shares[i]?.[k] ?? null)]),
+    );
+  }
+
+  /** How much each point of a photo's outline moves with the axis in question; null where not known. */
+  bearing(photo: string): Float32Array | null {
+    const k = this.axis === null ? -1 : (this.evidence?.axes.indexOf(this.axis) ?? -1);
+    const i = this.result.photos.findIndex((p) => p.photo === photo);
+    return k < 0 ? null : (this.evidence!.bearing[i]?.[k] ?? null);
+  }
+
+  /** Takes up an axis, or lets go of it; its most telling photo is looked at. */
+  choose(axis: string | null): void {
+    this.axis = axis;
+    const shares = Object.entries(this.sharesOf(axis)).filter((s): s is [string, number] => s[1] !== null);
+    if (shares.length > 0) this.photo = shares.reduce((a, b) => (b[1] > a[1] ? b : a))[0];
+  }
+
+  trace(what: Traced | null): void {
+    this.traced = what;
+    if (what?.kind === 'axis') this.choose(what.name);
+  }
+
+  set typedTolerance(text: string) {
+    this.#typed = { text, unit: units.current };
+    const n = typedNumber(text);
+    if (n !== null && n > 0 && n / smallPerMm() < 10) keptSettings.set(TOLERANCE_KEY, n / smallPerMm());
+  }
+
+  /** Lays the die flat and weighs the photos, beside the page. */
+  async weigh(): Promise<void> {
+    const { numbering, apex } = this.set.outcome?.job ?? { numbering: null };
+    const net = await this.#client.call((api) => api.net(this.result, numbering, apex));
+    if (!net.ok) return;
+    this.net = net.value;
+    const found = await this.#client.call((api) => api.evidence(this.result, numbering, apex));
+    if (!found.ok) return;
+    this.evidence = found.value;
+    if (this.axis !== null) this.choose(this.axis);
+  }
+
+  close(): void {
+    this.#client.dispose();
+  }
+}
+
+function shapeOf(set: DieSet, result: MeasureResult): DieState | null {
+  try {
+    const { numbering, apex } = set.outcome?.job ?? { numbering: null };
+    return resultShape(result, numbering, apex);
+  } catch (thrown) {
+    if (thrown instanceof RangeError) return null;
+    throw thrown;
+  }
+}

@@ -1,0 +1,132 @@
+import type { WorkerFailure } from '../kit/worker-client.ts';
+import type { Catalogue } from '../kit/catalogue.ts';
+
+interface Told {
+  readonly text: string;
+  readonly advice: string;
+}
+
+const en = {
+  name: 'Evencast',
+  purpose: 'How true a die is, measured from photos on a printed card. Nothing leaves this device.',
+
+  shell: {
+    rooms: 'Rooms',
+    language: 'Language',
+    skip: 'To the content',
+    fetching: 'Fetching this room',
+    roomFault: (detail: string): Told => ({
+      text: `This room did not arrive (${detail}).`,
+      advice: 'See that there is a network connection, and load the page again. What you entered is kept.',
+    }),
+    newer: 'A newer version of this page is ready. Nothing you entered is lost by the change.',
+    update: 'Change to it now',
+    offline: 'Ready to work without a network.',
+  },
+
+  sheet: {
+    die: 'Die',
+    photos: 'Photos',
+    photosCount: (used: number, all: number) => (used === all ? `${all}` : `${used} of ${all}`),
+    card: 'Card',
+    checked: 'checked',
+    unchecked: 'not checked',
+    state: 'State',
+    none: 'none',
+    startAgain: 'New die',
+    undo: 'Undo',
+    undoIt: (what: string) => `Undo: ${what}`,
+    redo: 'Redo',
+    redoIt: (what: string) => `Redo: ${what}`,
+  },
+
+  drop: 'Drop the photos here',
+
+  cautions: [
+    'Not for gaming for money: a result of this page is no certificate. There the law, the regulator and accredited laboratories decide.',
+    'Keep small dice from small children: they can choke on them.',
+    'Use diffuse light, and let no lamp shine into your eyes.',
+  ],
+
+  stopped: (why: WorkerFailure): Told => {
+    switch (why.code) {
+      case 'cancelled':
+        return { text: 'Cancelled.', advice: '' };
+      case 'worker-outdated':
+        return {
+          text: `This page is newer than a part of it that the browser kept (${String(why.seen)} seen, ${why.needed} needed).`,
+          advice: 'Load the page again.',
+        };
+      case 'worker-stopped':
+        return {
+          text: `Image processing stopped: ${why.detail}.`,
+          advice:
+            'Your entries and photos are still here. Close other tabs if memory is short, and measure again; smaller or fewer photos need less.',
+        };
+    }
+  },
+};
+
+const de: typeof en = {
+  name: 'Evencast',
+  purpose:
+    'Wie gleichmäßig ein Würfel ist, gemessen aus Fotos auf einer gedruckten Karte. Nichts verlässt dieses Gerät.',
+
+  shell: {
+    rooms: 'Räume',
+    language: 'Sprache',
+    skip: 'Zum Inhalt',
+    fetching: 'Dieser Raum wird geholt',
+    roomFault: (detail) => ({
+      text: `Dieser Raum kam nicht an (${detail}).`,
+      advice: 'Netzverbindung prüfen und die Seite neu laden. Eingaben bleiben erhalten.',
+    }),
+    newer: 'Eine neuere Fassung dieser Seite liegt bereit. Beim Wechsel geht keine Eingabe verloren.',
+    update: 'Jetzt wechseln',
+    offline: 'Bereit zum Arbeiten ohne Netz.',
+  },
+
+  sheet: {
+    die: 'Würfel',
+    photos: 'Fotos',
+    photosCount: (used, all) => (used === all ? `${all}` : `${used} von ${all}`),
+    card: 'Karte',
+    checked: 'geprüft',
+    unchecked: 'nicht geprüft',
+    state: 'Stand',
+    none: 'keine',
+    startAgain: 'Neuer Würfel',
+    undo: 'Rückgängig',
+    undoIt: (what) => `Rückgängig: ${what}`,
+    redo: 'Wiederholen',
+    redoIt: (what) => `Wiederholen: ${what}`,
+  },
+
+  drop: 'Fotos hier ablegen',
+
+  cautions: [
+    'Nicht für Spiele um Geld: Ein Ergebnis dieser Seite ist kein Zertifikat. Dort entscheiden Gesetz, Aufsicht und akkreditierte Labore.',
+    'Kleine Würfel von kleinen Kindern fernhalten: Sie können daran ersticken.',
+    'Weiches Licht verwenden und keine Lampe in die Augen scheinen lassen.',
+  ],
+
+  stopped: (why) => {
+    switch (why.code) {
+      case 'cancelled':
+        return { text: 'Abgebrochen.', advice: '' };
+      case 'worker-outdated':
+        return {
+          text: `Diese Seite ist neuer als ein Teil von ihr, den der Browser aufbewahrt hat (${String(why.seen)} gesehen, ${why.needed} nötig).`,
+          advice: 'Die Seite neu laden.',
+        };
+      case 'worker-stopped':
+        return {
+          text: `Die Bildverarbeitung brach ab: ${why.detail}.`,
+          advice:
+            'Eingaben und Fotos sind noch da. Bei knappem Speicher andere Tabs schließen und noch einmal messen; kleinere oder weniger Fotos brauchen weniger.',
+        };
+    }
+  },
+};
+
+export const SHELL: Catalogue<typeof en> = { en, de };

@@ -1,0 +1,31 @@
+import type { DieKind } from '../../geometry/solid.ts';
+
+const PHOTOS = import.meta.glob<string>('../../../samples/*/*.jpg', { query: '?url', import: 'default', eager: true });
+const JOBS = import.meta.glob<unknown>('../../../samples/*/job.json', { import: 'default', eager: true });
+
+/** The sets of photos that come with the page. */
+export const SAMPLES = ['d6', 'd20'] as const satisfies readonly DieKind[];
+export type Sample = (typeof SAMPLES)[number];
+
+const addresses = (sample: Sample): readonly (readonly [string, string])[] =>
+  Object.entries(PHOTOS)
+    .filter(([path]) => path.includes(`/samples/${sample}/`))
+    .map(([path, url]) => [path.slice(path.lastIndexOf('/') + 1), url] as const)
+    .sort(([a], [b]) => (a < b ? -1 : 1));
+
+export const samplePhotoCount = (sample: Sample): number => addresses(sample).length;
+
+/** What `job.json` of the sample says. */
+export const sampleJob = (sample: Sample): unknown =>
+  Object.entries(JOBS).find(([path]) => path.includes(`/samples/${sample}/`))?.[1];
+
+/** Fetches the photos of a sample from the page's own host. @throws {TypeError} Without a network before the first visit. */
+export function samplePhotos(sample: Sample): Promise<File[]> {
+  return Promise.all(
+    addresses(sample).map(async ([name, url]) => {
+      const response = await fetch(url);
+      if (!response.ok) throw new TypeError(`${name}: ${response.status}`);
+      return new File([await response.blob()], name, { type: 'image/jpeg' });
+    }),
+  );
+}

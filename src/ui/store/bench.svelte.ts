@@ -1,0 +1,215 @@
+import type { JobFault } from '../../measure/job-messages.ts';
+import type { Job, Progress } from '../../formats/result.ts';
+import { failure, success, type Result } from '../../result.ts';
+import type { WorkerFailure } from '../kit/worker-client.ts';
+import { MeasuringSession } from './measuring-session.ts';
+import { timesTaken } from '../photos/exif-time.ts';
+import { visionClient } from './vision-client.ts';
+import { sampleJob, samplePhotos, type Sample } from '../start/samples.ts';
+import { DieSet } from './die-set.svelte.ts';
+import type { PhotoEntry } from './photo-entry.svelte.ts';
+
+/** What the worker is busy with. */
+export interface Work {
+  /** `measuring` ends in a result; `judging` in verdicts on photos. */
+  readonly kind: 'judging' | 'measuring';
+  readonly stage: Progress['stage'] | 'start';
+  readonly photo: string | null;
+  /** Of all the work, 0 to 1. */
+  readonly fraction: number;
+  /** Seconds left by the pace so far; null as long as that says little. */
+  readonly left: number | null;
+}
+
+/** How much of the work is done when all photos have been judged (measured with the samples). */
+const JUDGING_SHARE = 0.5;
+/** The page is told no more often than this while a stage lasts, s. */
+const TELL_EVERY = 0.2;
+/** Pace is told from here on. */
+const FIRST_GUESS = { fraction: 0.1, seconds: 1 } as const;
+
+/** The measuring page's state: one set at a time, one worker. */
+export class Bench {
+  set = $state.raw(new DieSet());
+  work = $state.raw<Work | null>(null);
+  /** Why a sample did not come. */
+  sampleFault = $state<string | null>(null);
+  /** Raised whenever a measurement has come to a result. */
+  finished = $state(0);
+  readonly #vision = visionClient();
+  readonly #session = new MeasuringSession(this.#vision);
+  #running: AbortController | null = null;
+  /** Whether a result is wanted and not there yet. */
+  wanted = $state(false);
+  /** Photos passed over when last some were given: files of other kinds, or more than a set takes. */
+  passedOver = $state(0);
+  #since = 0;
+  #told = 0;
+
+  /** Takes photos and perhaps a job file, and judges what is new. `passedOver`: files that came with them and are neither. */
+  async take(files: readonly File[], passedOver = 0): Promise<void> {
+    const set = this.set;
+    const [jobs, photos] = [files.filter(isJobFile), files.filter((file) => !isJobFile(file))];
+    // Read first, so that photos and numbers come in one change: one step to undo.
+    const [times, job] = await Promise.all([timesTaken(photos), jobs.length > 0 ? readJson(jobs.at(-1)!) : null]);
+    this.passedOver = set.add(photos, times) + passedOver;
+    if (job?.ok) set.readJob(job.value);
+    else if (job) set.jobFault = job.error;
+    await this.#run();
+  }
+
+  /** Puts another photo in the place of one, and judges it. */
+  async replace(photo: PhotoEntry, file: File): Promise<void> {
+    this.set.replace(photo, file);
+    await this.#run();
+  }
+
+  /** Fetches a sample's photos and puts them on the bench. @returns Whether they came; else `sampleFault` says why not. */
+  async layOutSample(sample: Sample): Promise<boolean> {
+    this.sampleFault = null;
+    const set = new DieSet();
+    try {
+      set.add(await samplePhotos(sample));
+    } catch (thrown) {
+      this.sampleFault = String(thrown);
+      return false;
+    }
+    set.readJob(sampleJob(sample));
+    this.lay(set);
+    return true;
+  }
+
+  async measure(): Promise<void> {
+    this.wanted = true;
+    this.#since = performance.now() / 1000;
+    this.set.outcome = null;
+    await this.#run();
+  }
+
+  /** Takes other numbers for a photo, and judges it anew. */
+  async say(photo: PhotoEntry, up: string, front: string): Promise<void> {
+    photo.say(up, front);
+    photo.judged = null;
+    await this.#run();
+  }
+
+  /** Takes all numbers that the fit speaks for, as one step, and measures again. */
+  async takeSuggestions(): Promise<void> {
+    for (const { photo, up, front } of [...this.set.suggestions]) {
+      photo.say(up, front);
+      photo.judged = null;
+    }
+    await this.measure();
+  }
+
+  /** Judges what nobody judged yet. */
+  goOn(): Promise<void> {
+    return this.#run();
+  }
+
+  /** Ends the work under way; what was judged and entered stays. */
+  cancel(): void {
+    this.#running?.abort();
+  }
+
+  /** Clears the bench for another die. The card in use is likely the same. */
+  startAgain(): void {
+    const set = new DieSet();
+    set.card = this.set.card;
+    this.lay(set);
+  }
+
+  /** Lays another die on the bench; work on the one before ends, and photos that nobody judged yet are judged. */
+  lay(set: DieSet): void {
+    this.cancel();
+    this.wanted = false;
+    this.set = set;
+    void this.goOn();
+  }
+
+  /** One thing after another until nothing is left to do. What the person changes meanwhile is seen at the next step. */
+  async #run(): Promise<void> {
+    if (this.#running !== null) return;
+    for (let more = true; more;) {
+      this.#running = new AbortController();
+      more = await this.#step(this.#running.signal);
+    }
+    this.#running = null;
+    this.work = null;
+  }
+
+  /** @returns Whether there may be more to do. */
+  async #step(signal: AbortSignal): Promise<boolean> {
+    const { set } = this;
+    const { job, included } = set;
+    const next = included.find((photo) =>
+      this.wanted ? !this.#session.holds(job, photo.name) : photo.judged === null,
+    );
+    if (next !== undefined) return this.#judge(set, next, signal);
+    if (!this.wanted || included.length === 0) return false;
+    return this.#finish(set, job, signal);
+  }
+
+  async #judge(set: DieSet, photo: PhotoEntry, signal: AbortSignal): Promise<boolean> {
+    const { job, included } = set;
+    const done = included.filter(({ name }) => this.#session.holds(job, name)).length;
+    const share = this.wanted ? JUDGING_SHARE : 1;
+    this.#tell(done === 0 ? 'start' : 'card', photo.name, (share * done) / included.length);
+    photo.judging = true;
+    const added = await this.#session.add(job, photo, signal);
+    photo.judging = false;
+    if (!added.ok) return this.#stopped(set, added.error);
+    photo.judged = added.value.judged;
+    photo.thumbnail = added.value.thumbnail ?? photo.thumbnail;
+    return true;
+  }
+
+  async #finish(set: DieSet, job: Job, signal: AbortSignal): Promise<boolean> {
+    const onProgress = ({ stage, photo, fraction }: Progress): void => {
+      if (signal.aborted) return;
+      const name = photo === null ? null : (job.shots[photo]?.photo ?? null);
+      this.#tell(stage, name, JUDGING_SHARE + (1 - JUDGING_SHARE) * fraction);
+    };
+    const finished = await this.#session.finish(onProgress, signal);
+    this.wanted = false;
+    if (!finished.ok) return this.#stopped(set, finished.error);
+    set.outcome = { job, measured: finished.value };
+    if (finished.value.ok) this.finished++;
+    const photos = finished.value.ok ? finished.value.value.photos : finished.value.error.photos;
+    for (const judged of photos) {
+      const entry = set.photos.find(({ name }) => name === judged.photo);
+      if (entry !== undefined) entry.judged = judged;
+    }
+    return true;
+  }
+
+  /** A call that came to nothing: cancelled work just ends, the rest is told. */
+  #stopped(set: DieSet, why: WorkerFailure): boolean {
+    // Cancelled because another set took its place: go on with that one.
+    if (set !== this.set) return true;
+    this.wanted = false;
+    if (why.code !== 'cancelled') set.outcome = { job: set.job, stopped: why };
+    return false;
+  }
+
+  #tell(stage: Work['stage'], photo: string | null, fraction: number): void {
+    const now = performance.now() / 1000;
+    if (this.work?.stage === stage && this.work.photo !== null && now - this.#told < TELL_EVERY) return;
+    this.#told = now;
+    const spent = now - this.#since;
+    const known = this.wanted && fraction >= FIRST_GUESS.fraction && spent >= FIRST_GUESS.seconds;
+    const left = known ? (spent * (1 - fraction)) / fraction : null;
+    this.work = { kind: this.wanted ? 'measuring' : 'judging', stage, photo, fraction, left };
+  }
+}
+
+const isJobFile = (file: File): boolean => /\.json$/i.test(file.name);
+
+/** What a file says as JSON. */
+async function readJson(file: File): Promise<Result<unknown, JobFault>> {
+  try {
+    return success(JSON.parse(await file.text()) as unknown);
+  } catch {
+    return failure({ code: 'job-json', seen: file.name });
+  }
+}

@@ -1,0 +1,383 @@
+import { untrack } from 'svelte';
+import type { GenericSchema, InferOutput } from 'valibot';
+import { openDatabase } from './database.ts';
+import { keptAsSecond, roomShelf, type RoomShelf } from './kept-rooms.ts';
+import { keptSettings } from './kept-settings.svelte.ts';
+import { quota } from './quota.svelte.ts';
+import { newId, RECORDS, type DieRecord, type FoundRecord, type PhotoRecord } from './records.ts';
+import { Store, type Change } from './store.ts';
+import { Tabs, type Written } from './tabs.ts';
+import type { RecordFault } from './upgrade.ts';
+import { idOf, Writer } from './writer.svelte.ts';
+import type { Bench } from './bench.svelte.ts';
+import { cardShelf } from '../card/cards.svelte.ts';
+import type { DieSet } from './die-set.svelte.ts';
+import { History, type Desk } from './history.svelte.ts';
+import { laidOut, thumbnailFile } from './laid-out.ts';
+import type { PhotoEntry } from './photo-entry.svelte.ts';
+
+/** Removed dice can be had back for this long, ms. */
+export const REMOVED_FOR = 24 * 3600 * 1000;
+/** Which die a tab had open outlives its reload. */
+const TAB_DIE = 'evencast-die';
+
+/** Keeps whatever is entered as soon as it is, brings it back when the page opens, and undoes it. */
+export class Keeper {
+  /** Everything kept, last changed first, without removed ones. */
+  shelf = $state.raw<readonly DieRecord[]>([]);
+  /** Kept records that cannot be read, for whoever wants to know. */
+  unreadable = $state.raw<readonly RecordFault[]>([]);
+  /** Whether a measurement goes on that a closed page had begun. */
+  resumed = $state(false);
+  /** A die that could not be opened, being open in another tab. */
+  elsewhere = $state.raw<string | null>(null);
+  readonly history = new History();
+  readonly writer: Writer;
+  readonly #bench: Bench;
+  readonly #tabs = new Tabs();
+  readonly #opened: Promise<Store | null>;
+  #settleOpened: (store: Store | null) => void = () => undefined;
+  #store: Store | null = null;
+  /** Ids of files that stand in the store or wait for it. */
+  readonly #files = new Set<string>();
+  readonly #photos = new Map<string, PhotoEntry>();
+  /** As last written, to tell whether there is anything new. */
+  readonly #written = new Map<string, string>();
+  #restoring = false;
+
+  constructor(bench: Bench) {
+    this.#bench = bench;
+    this.#opened = new Promise((resolve) => (this.#settleOpened = resolve));
+    this.writer = new Writer({ onWritten: (c) => this.#told(c), onConflict: (c) => this.#conflict(c) });
+  }
+
+  /** What a room keeps, each thing checked by `schema` when it is read. */
+  room<S extends GenericSchema>(name: string, schema: S): RoomShelf<InferOutput<S>> {
+    return roomShelf({ writer: this.writer, store: () => this.#opened }, name, schema);
+  }
+
+  /** Opens the store and brings back what this tab, or the last one, had on its bench. Settles also where nothing is kept. */
+  async start(name?: string): Promise<void> {
+    try {
+      const db = await openDatabase(
+        {
+          onOutdated: () => this.writer.close('a newer version of this page is open in another tab'),
+          onLost: () => this.writer.close('the browser closed it'),
+        },
+        name,
+      );
+      this.#store = new Store(db);
+      await this.#bringBack(this.#store);
+      this.writer.open(this.#store);
+    } catch (thrown) {
+      this.writer.close(thrown instanceof Error ? thrown.message : String(thrown));
+    }
+    this.#settleOpened(this.#store);
+    this.#tabs.listen((written) => void this.#heard(written));
+    $effect.root(() => {
+      $effect(() => this.#follow());
+      $effect(() => this.#followCards());
+      $effect(() => this.#followFound());
+      $effect(() => {
+        if (!this.#bench.wanted) this.resumed = false;
+      });
+    });
+    void quota.look();
+  }
+
+  /** Opens a kept die in the place of the one on the bench. */
+  async open(id: string): Promise<boolean> {
+    const store = this.#store;
+    if (store === null || id === this.#bench.set.id) return store !== null;
+    this.elsewhere = null;
+    if (!(await this.#tabs.hold(id))) {
+      this.elsewhere = id;
+      return false;
+    }
+    await this.writer.retry();
+    const die = await store.die(id);
+    if (die === null) return false;
+    this.#lay(await this.#read(store, die));
+    return true;
+  }
+
+  /** Takes a die off the shelf; until tomorrow it can be put back. */
+  remove(id: string): void {
+    void this.#markRemoved(id, Date.now());
+  }
+
+  putBack(id: string): void {
+    void this.#markRemoved(id, null);
+  }
+
+  undo(): void {
+    this.#bring(this.history.undo());
+  }
+
+  redo(): void {
+    this.#bring(this.history.redo());
+  }
+
+  /** Writes brought-in records, all or none, and shows them on the shelf. */
+  async bringIn(changes: readonly Change[]): ReturnType<Store['write']> {
+    const store = await this.#opened;
+    if (store === null) return { ok: false, error: { code: 'closed', detail: '' } };
+    const written = await store.write(changes);
+    if (written.ok) {
+      for (const change of changes) this.#told(change);
+      await this.#refreshCards();
+    }
+    return written;
+  }
+
+  /** The open store, for export; null where nothing is kept. */
+  get store(): Promise<Store | null> {
+    return this.#opened;
+  }
+
+  close(): void {
+    this.#tabs.close();
+    this.#store?.close();
+  }
+
+  /** What the desk holds now; reading it follows every change. */
+  get #desk(): Desk {
+    return { set: this.#bench.set, entries: this.#bench.set.entries, cards: cardShelf.entries };
+  }
+
+  async #bringBack(store: Store): Promise<void> {
+    keptSettings.open(await store.settings(), (key, change) => this.writer.mark(`settings:${key}`, null, () => change));
+    await this.#refreshCards();
+    await this.#refreshShelf();
+    await this.#eraseOld(store);
+    const last = sessionDie() ?? (keptSettings.get('last-die') as string | undefined);
+    const die = this.shelf.find(({ id }) => id === last);
+    if (die === undefined || !this.#bench.set.empty || !(await this.#tabs.hold(die.id))) return;
+    this.#lay(await this.#read(store, die));
+    this.history.restart(this.#desk);
+    if (!die.measuring || this.#bench.set.photos.length === 0) return;
+    this.resumed = true;
+    void this.#bench.measure();
+  }
+
+  async #read(store: Store, die: DieRecord): Promise<DieSet> {
+    const [found, photos, small] = await Promise.all([
+      store.found(die.id),
+      store.photos(die.id),
+      store.thumbnails(die.id),
+    ]);
+    this.writer.know(die.id, die.revision);
+    const set = await laidOut(die, found, photos, small, cardShelf.find(die.card));
+    for (const { id } of photos) this.#files.add(id);
+    for (const { id } of small) this.#files.add(`small-${id}`);
+    for (const photo of set.photos) this.#photos.set(photo.id, photo);
+    this.#written.set(die.id, written(set, die.measuring));
+    this.#eraseLeft(set, photos);
+    return set;
+  }
+
+  /** Files of photos that were taken out of the set go when it is opened again. */
+  #eraseLeft(set: DieSet, photos: readonly PhotoRecord[]): void {
+    for (const { id } of photos) {
+      if (set.photos.some((photo) => photo.id === id)) continue;
+      this.#files.delete(id);
+      this.#files.delete(`small-${id}`);
+      this.writer.mark(`photos:${id}`, null, () => ({ store: 'photos', remove: id }));
+      this.writer.mark(`thumbnails:${id}`, null, () => ({ store: 'thumbnails', remove: id }));
+    }
+  }
+
+  #lay(set: DieSet): void {
+    this.resumed = false;
+    this.#bench.lay(set);
+  }
+
+  /** Runs again with every change of what is entered. */
+  #follow(): void {
+    const desk = this.#desk;
+    const { set, entries } = desk;
+    for (const photo of set.photos) this.#followPhoto(set, photo);
+    if (!this.#restoring) untrack(() => this.history.see(desk, Date.now()));
+    const measuring = this.#bench.wanted && !this.resumed;
+    if (set.empty && this.writer.known(set.id) === 0) return;
+    this.#hold(set.id);
+    const text = written(set, measuring);
+    if (this.#written.get(set.id) === text) return;
+    this.#written.set(set.id, text);
+    this.#markDie({ ...entries, version: RECORDS, revision: 0, changed: Date.now(), measuring, removed: null });
+  }
+
+  /** The die on the bench is this tab's; another one is nobody's any more. */
+  #hold(id: string): void {
+    if (this.#held === id) return;
+    if (this.#held !== null) this.#tabs.release(this.#held);
+    this.#held = id;
+    void this.#tabs.hold(id);
+    untrack(() => keptSettings.set('last-die', id));
+    try {
+      sessionStorage.setItem(TAB_DIE, id);
+    } catch {
+      // Then the die opened last in any tab comes back.
+    }
+  }
+  #held: string | null = null;
+
+  #markDie(record: DieRecord): void {
+    this.writer.mark(`dice:${record.id}`, record.id, (revision) => ({ store: 'dice', put: { ...record, revision } }));
+  }
+
+  #followPhoto(set: DieSet, photo: PhotoEntry): void {
+    const { id, name, file, thumbnail } = photo;
+    this.#photos.set(id, photo);
+    if (!this.#files.has(id)) {
+      this.#files.add(id);
+      void quota.ask();
+      const put = { id, die: set.id, name, file };
+      this.writer.mark(`photos:${id}`, null, () => ({ store: 'photos', put }), true);
+    }
+    if (thumbnail === null || this.#files.has(`small-${id}`)) return;
+    this.#files.add(`small-${id}`);
+    void thumbnailFile(thumbnail).then((small) => {
+      if (small === null) return;
+      const put = { id, die: set.id, file: small };
+      this.writer.mark(`thumbnails:${id}`, null, () => ({ store: 'thumbnails', put }), true);
+    });
+  }
+
+  #followCards(): void {
+    const entries = cardShelf.entries;
+    for (const card of entries) {
+      const text = JSON.stringify(card);
+      if (this.#written.get(card.id) === text) continue;
+      this.#written.set(card.id, text);
+      this.writer.mark(`cards:${card.id}`, card.id, (revision) => {
+        return { store: 'cards', put: { ...card, version: RECORDS, revision } };
+      });
+    }
+    for (const id of this.#cardIds) {
+      if (entries.some((card) => card.id === id)) continue;
+      this.#written.delete(id);
+      this.writer.mark(`cards:${id}`, null, () => {
+        this.writer.know(id, 0);
+        return { store: 'cards', remove: id };
+      });
+    }
+    this.#cardIds = entries.map(({ id }) => id);
+  }
+  #cardIds: readonly string[] = [];
+
+  #followFound(): void {
+    const { set } = this.#bench;
+    const judged = Object.fromEntries(
+      set.photos.flatMap(({ id, judged: found }) => (found === null ? [] : [[id, found]])),
+    );
+    const { result, outcome } = set;
+    const found = { judged, outcome: result === null ? null : { job: outcome!.job, result } };
+    if (result === null && Object.keys(judged).length === 0) return;
+    const put: FoundRecord = { ...found, version: RECORDS, id: set.id };
+    this.writer.mark(`found:${set.id}`, null, () => ({ store: 'found', put }));
+  }
+
+  #bring(desk: Desk | null): void {
+    if (desk === null) return;
+    this.#restoring = true;
+    cardShelf.restore(desk.cards);
+    desk.set.restore(desk.entries, (id) => this.#photos.get(id), cardShelf.find(desk.entries.card));
+    if (desk.set !== this.#bench.set) this.#bench.lay(desk.set);
+    else void this.#bench.goOn();
+    // Effects run later than this turn: until then no step is seen.
+    queueMicrotask(() => {
+      this.#restoring = false;
+      this.history.restart(this.#desk);
+    });
+  }
+
+  async #markRemoved(id: string, removed: number | null): Promise<void> {
+    const die = await this.#store?.die(id);
+    if (die === undefined || die === null) return;
+    this.writer.know(id, die.revision);
+    // Should it come back to the bench by undoing, it is written anew, and is on the shelf again.
+    this.#written.delete(id);
+    this.#markDie({ ...die, removed });
+    if (removed !== null && id === this.#bench.set.id) this.#bench.startAgain();
+  }
+
+  /** Removed dice whose time has come go for good, with their photos. */
+  async #eraseOld(store: Store): Promise<void> {
+    const { dice } = await store.dice();
+    const due = Date.now() - REMOVED_FOR;
+    for (const { id, removed } of dice) if (removed !== null && removed < due) await store.erase(id);
+  }
+
+  #told(change: Change): void {
+    this.#tabs.tell({ store: change.store, id: idOf(change) });
+    if (change.store === 'dice') void this.#refreshShelf();
+    if (change.store === 'photos') void quota.look();
+  }
+
+  /** Another tab wrote something. */
+  async #heard({ store, id }: Written): Promise<void> {
+    if (store === 'dice') await this.#refreshShelf();
+    if (store === 'cards') await this.#refreshCards();
+    if (store === 'settings' && this.#store !== null && id !== 'last-die')
+      keptSettings.told(id, (await this.#store.settings()).get(id));
+  }
+
+  /** Another tab was first: what stands here goes into a record of its own. */
+  #conflict(change: Change): void {
+    if (!('put' in change)) return;
+    if (change.store === 'rooms') keptAsSecond(this.writer, change.put);
+    if (change.store === 'cards') {
+      const card = cardShelf.find(change.put.id);
+      if (card !== null) {
+        card.id = newId();
+        // The record under the old name is the other tab's now: not to be removed.
+        this.#cardIds = this.#cardIds.filter((id) => id !== change.put.id);
+        this.#followCards();
+      }
+      void this.#refreshCards();
+    }
+    if (change.store === 'dice' && change.put.id === this.#bench.set.id) this.#becomeSecond(this.#bench.set);
+    if (change.store === 'dice') void this.#refreshShelf();
+  }
+
+  #becomeSecond(set: DieSet): void {
+    set.id = newId();
+    set.name = `${set.name} (2)`.trim();
+    for (const photo of set.photos) photo.id = newId();
+  }
+
+  async #refreshShelf(): Promise<void> {
+    if (this.#store === null) return;
+    const { dice, unreadable } = await this.#store.dice();
+    this.shelf = dice.filter(({ removed }) => removed === null);
+    this.unreadable = unreadable;
+  }
+
+  /** Takes over the cards as kept, but for those whose change here still waits. */
+  async #refreshCards(): Promise<void> {
+    if (this.#store === null) return;
+    const kept = await this.#store.cards();
+    // What was typed a moment ago may not have been followed yet.
+    this.#followCards();
+    const waiting = cardShelf.entries.filter(({ id }) => this.writer.waits(`cards:${id}`));
+    const others = kept.filter(({ id }) => !waiting.some((card) => card.id === id));
+    for (const { id, revision, name, bars, made } of others) {
+      this.writer.know(id, revision);
+      this.#written.set(id, JSON.stringify({ id, name, bars, made }));
+    }
+    const all = [...others.map(({ id, name, bars, made }) => ({ id, name, bars, made })), ...waiting];
+    this.#cardIds = all.map(({ id }) => id);
+    cardShelf.restore(all.sort((a, b) => a.made - b.made));
+  }
+}
+
+const written = (set: DieSet, measuring: boolean): string => JSON.stringify([set.entries, measuring]);
+
+function sessionDie(): string | null {
+  try {
+    return sessionStorage.getItem(TAB_DIE);
+  } catch {
+    return null;
+  }
+}

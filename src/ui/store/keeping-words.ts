@@ -1,0 +1,125 @@
+import type { StepKind } from './history.svelte.ts';
+import type { Catalogue } from '../kit/catalogue.ts';
+
+const en = {
+  full: (photos: number) => ({
+    text:
+      photos === 0
+        ? "The browser's storage for this page is full: the last change is not kept yet."
+        : `The browser's storage for this page is full: ${photos} photos are not kept yet.`,
+    advice:
+      'It stays here as long as this page stays open. Save the die as a file, or remove dice that are no longer needed, and try again.',
+  }),
+  closed: (detail: string) => ({
+    text: `The browser keeps nothing for this page (${detail}).`,
+    advice: 'You can go on; save the die as a file before you close the page, or load the page again.',
+  }),
+  retry: 'Try again',
+  elsewhere: {
+    text: 'This die is open in another tab.',
+    advice: 'Go on there, or close that tab and open it here again.',
+  },
+  steps: {
+    die: 'another die',
+    card: 'card',
+    kind: 'kind of die',
+    name: 'name',
+    photos: 'photos',
+    numbers: 'numbers of a photo',
+    'left-out': 'photo left out',
+    log: 'roll log',
+    bars: 'check bars',
+  } satisfies Record<StepKind, string>,
+  shelf: {
+    heading: 'Kept on this device',
+    none: 'No die is kept yet. Whatever you enter is kept at once.',
+    open: 'Open',
+    openOf: (name: string) => `Open ${name}`,
+    here: 'on the bench',
+    remove: 'Remove',
+    removeOf: (name: string) => `Remove ${name}`,
+    removed: (name: string) => `${name} was removed; it can be put back until tomorrow.`,
+    putBack: 'Put back',
+    save: 'Save as file',
+    saveOf: (name: string) => `Save as file: ${name}`,
+    saveAll: 'Save all as one file',
+    bring: 'Bring in a file',
+    about: (photos: number, time: string) => `${photos} photos, ${time}`,
+    unnamed: (kind: string) => `unnamed ${kind}`,
+    brought: (dice: number) => (dice === 1 ? 'One die was brought in.' : `${dice} dice were brought in.`),
+    broken: (place: string, detail: string) => ({
+      text: `The file was not brought in: ${place}: ${detail}.`,
+      advice: 'Nothing of it was taken over. Save it again where it comes from.',
+    }),
+    unreadable: (count: number) =>
+      `${count} kept dice cannot be read by this version of the page; they are left as they are.`,
+    used: (used: string, most: string) => `${used} of ${most} used`,
+    persistent: 'The browser promised to keep it until you remove it.',
+    passing: 'The browser may clear it when the device runs short of storage: save what matters as a file.',
+    saving: 'Writing the file',
+    more: (count: number) => `Show ${count} more`,
+  },
+};
+
+const de: typeof en = {
+  full: (photos) => ({
+    text:
+      photos === 0
+        ? 'Der Speicher des Browsers für diese Seite ist voll: Die letzte Änderung ist noch nicht aufbewahrt.'
+        : `Der Speicher des Browsers für diese Seite ist voll: ${photos} Fotos sind noch nicht aufbewahrt.`,
+    advice:
+      'Solange diese Seite offen ist, bleibt alles da. Sichern Sie den Würfel als Datei oder entfernen Sie nicht mehr gebrauchte und versuchen Sie es noch einmal.',
+  }),
+  closed: (detail) => ({
+    text: `Der Browser bewahrt für diese Seite nichts auf (${detail}).`,
+    advice:
+      'Es geht trotzdem weiter; sichern Sie den Würfel als Datei, bevor Sie die Seite schließen, oder laden Sie sie neu.',
+  }),
+  retry: 'Noch einmal versuchen',
+  elsewhere: {
+    text: 'Dieser Würfel ist in einem anderen Tab offen.',
+    advice: 'Dort weitermachen, oder jenen Tab schließen und ihn hier noch einmal öffnen.',
+  },
+  steps: {
+    die: 'anderer Würfel',
+    card: 'Karte',
+    kind: 'Art des Würfels',
+    name: 'Name',
+    photos: 'Fotos',
+    numbers: 'Zahlen eines Fotos',
+    'left-out': 'Foto weggelassen',
+    log: 'Wurfprotokoll',
+    bars: 'Prüfstrecken',
+  },
+  shelf: {
+    heading: 'Auf diesem Gerät aufbewahrt',
+    none: 'Noch ist kein Würfel aufbewahrt. Jede Eingabe wird sofort aufbewahrt.',
+    open: 'Öffnen',
+    openOf: (name) => `${name} öffnen`,
+    here: 'in Arbeit',
+    remove: 'Entfernen',
+    removeOf: (name) => `${name} entfernen`,
+    removed: (name) => `${name} wurde entfernt; bis morgen lässt er sich zurückholen.`,
+    putBack: 'Zurückholen',
+    save: 'Als Datei sichern',
+    saveOf: (name) => `Als Datei sichern: ${name}`,
+    saveAll: 'Alle in einer Datei sichern',
+    bring: 'Datei hereinholen',
+    about: (photos, time) => `${photos} Fotos, ${time}`,
+    unnamed: (kind) => `${kind} ohne Namen`,
+    brought: (dice) => (dice === 1 ? 'Ein Würfel wurde hereingeholt.' : `${dice} Würfel wurden hereingeholt.`),
+    broken: (place, detail) => ({
+      text: `Die Datei wurde nicht hereingeholt: ${place}: ${detail}.`,
+      advice: 'Nichts aus ihr wurde übernommen. Sichern Sie sie dort noch einmal, woher sie kommt.',
+    }),
+    unreadable: (count) =>
+      `${count} aufbewahrte Würfel kann diese Fassung der Seite nicht lesen; sie bleiben, wie sie sind.`,
+    used: (used, most) => `${used} von ${most} belegt`,
+    persistent: 'Der Browser hat zugesagt, es aufzubewahren, bis Sie es entfernen.',
+    passing: 'Der Browser kann es löschen, wenn dem Gerät der Speicher ausgeht: Sichern Sie Wichtiges als Datei.',
+    saving: 'Die Datei wird geschrieben',
+    more: (count) => `${count} weitere zeigen`,
+  },
+};
+
+export const KEEPING: Catalogue<typeof en> = { en, de };
