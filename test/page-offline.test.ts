@@ -1,3 +1,4 @@
+import { spawn } from 'node:child_process';
 import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { gzipSync } from 'node:zlib';
@@ -9,6 +10,7 @@ import { listed } from '../config/offline-plugin.ts';
 import { buildPage } from './support/built-page.ts';
 import { staticHost, type StaticHost } from './support/static-host.ts';
 
+const root = join(import.meta.dirname, '..');
 const folder = mkdtempSync(join(tmpdir(), 'evencast-offline-'));
 const [first, second] = [join(folder, 'first'), join(folder, 'second')];
 const UNDER = '/some/folder of dice/';
@@ -130,6 +132,51 @@ describe('the built folder, on a plain host under a path of its own', () => {
     await context.close();
   }, 60_000);
 });
+
+test('works without a network once its own server, which npm start runs, has stopped', async () => {
+  const { scripts } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { scripts: { start: string } };
+  // The command less its building, which the folder at hand has had.
+  const [, serve] = scripts.start.split('&&').map((part) => part.trim());
+  expect(serve).toBe('vite preview');
+  const server = await startedServer();
+  const { context, page, complaints } = await visitor();
+  await page.goto(server.url);
+  await stored(page);
+  expect((await page.request.get(server.url)).headers()['vary']).toBe('Origin');
+  await server.stop();
+  await expect(page.request.get(server.url)).rejects.toThrow();
+  await page.reload();
+  await measure(page);
+  expect(complaints.filter((text) => !unsized.test(text))).toEqual([]);
+  await context.close();
+}, 60_000);
+
+/** The page's own server as a process of its own, as the README's command starts it. */
+async function startedServer(): Promise<{ url: string; stop(): Promise<void> }> {
+  const vite = join(root, 'node_modules/vite/bin/vite.js');
+  const child = spawn(process.execPath, [vite, 'preview', '--outDir', first, '--host', '127.0.0.1', '--port', '0'], {
+    cwd: root,
+    env: { ...process.env, NO_COLOR: '1' },
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  const ended = new Promise<void>((resolve) => child.once('exit', () => resolve()));
+  const url = await new Promise<string>((resolve, reject) => {
+    let told = '';
+    child.stdout.on('data', (text: Buffer) => {
+      told += text.toString();
+      const found = /http:\/\/127\.0\.0\.1:\d+\//.exec(told);
+      if (found !== null) resolve(found[0]);
+    });
+    child.once('exit', () => reject(new Error(`the server ended: ${told}`)));
+  });
+  return {
+    url,
+    stop() {
+      child.kill();
+      return ended;
+    },
+  };
+}
 
 test('what is fetched until the first room stands there is under 300 kB compressed, and OpenCV is not among it', async () => {
   const { context, page } = await visitor();

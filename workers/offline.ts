@@ -36,6 +36,11 @@ const CURRENT = `${OURS}${VERSION}`;
 /** Paths of files as they are, whatever version they are of: their names hold a digest of their content. */
 const UNCHANGING = /^assets\//;
 const DIGEST = 'x-evencast-digest';
+/**
+ * A host may answer with `Vary: Origin` (Vite's own does): what was stored without that header is then not found for scripts and styles,
+ * which are asked for with it. Each address has one file here, whoever asks.
+ */
+const WHOEVER_ASKS = { ignoreVary: true } as const;
 
 const addressOf = (path: string): string => new URL(path, scope.registration.scope).href;
 
@@ -54,7 +59,7 @@ async function fetchAll(): Promise<void> {
   const cache = await caches.open(CURRENT);
   for (const [path, digest] of FILES) {
     const url = addressOf(path);
-    if ((await cache.match(url))?.headers.get(DIGEST) === digest) continue;
+    if ((await cache.match(url, WHOEVER_ASKS))?.headers.get(DIGEST) === digest) continue;
     const before = await stored(url, digest);
     // Past the browser's own cache where a name says nothing about the content.
     const response = before ?? (await fetch(url, { cache: UNCHANGING.test(path) ? 'default' : 'reload' }));
@@ -65,7 +70,7 @@ async function fetchAll(): Promise<void> {
 
 async function stored(url: string, digest: string): Promise<Response | undefined> {
   for (const name of await ours()) {
-    const found = await (await caches.open(name)).match(url);
+    const found = await (await caches.open(name)).match(url, WHOEVER_ASKS);
     if (found?.headers.get(DIGEST) === digest) return found;
   }
   return undefined;
@@ -93,16 +98,16 @@ async function answer(request: Request): Promise<Response> {
   if (request.mode === 'navigate') {
     const { pathname } = new URL(request.url);
     const page = pathname === new URL(scope.registration.scope).pathname || pathname.endsWith('/index.html');
-    const found = page ? await cache.match(addressOf('index.html')) : undefined;
+    const found = page ? await cache.match(addressOf('index.html'), WHOEVER_ASKS) : undefined;
     if (found !== undefined) return found;
   }
-  const found = (await cache.match(request)) ?? (await fromBefore(request));
+  const found = (await cache.match(request, WHOEVER_ASKS)) ?? (await fromBefore(request));
   return found ?? fetch(request);
 }
 
 async function fromBefore(request: Request): Promise<Response | undefined> {
   for (const name of await ours()) {
-    const found = await (await caches.open(name)).match(request);
+    const found = await (await caches.open(name)).match(request, WHOEVER_ASKS);
     if (found !== undefined) return found;
   }
   return undefined;
