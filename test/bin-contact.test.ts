@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { outlineWalk } from '../src/bin/fit/contact.ts';
-import { seenPose, uprightVertices, type TruePose } from '../src/bin/fit/pose.ts';
+import { outlineWalk } from '../src/fit/pose-contact.ts';
+import { seenPose, uprightVertices, type TruePose } from '../src/fit/pose.ts';
 import { contactFinder, newContact } from '../src/geometry/hull.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
 import { viewingRay } from '../src/geometry/camera.ts';

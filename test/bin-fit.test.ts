@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { outlineFit } from '../src/bin/fit/outline-fit.ts';
-import { binShot, outlineRays, POSE_SIZE, poseRows, YAW_PERIOD, type TruePose } from '../src/bin/fit/pose.ts';
-import { foundPose, poseShape } from '../src/bin/fit/search.ts';
+import { trueShot, outlineRays, POSE_SIZE, poseRows, YAW_PERIOD, type TruePose } from '../src/fit/pose.ts';
+import { foundPose, poseShape } from '../src/fit/pose-search.ts';
 import { outlineOf, type Outline } from '../src/geometry/outline.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';
 import { seenDie, cardFromBody, uprightTurn, baseFace } from '../src/geometry/standing.ts';
@@ -21,7 +21,7 @@ function outlineFor(
   proud: Readonly<Record<number, number>> = {},
 ): Outline {
   const solid = dieSolid(kind);
-  const shot = binShot(solid);
+  const shot = trueShot(solid);
   const distances = Float64Array.from(solid.labels, (_, f) => pose.size + (proud[f] ?? 0));
   const body = balls(solid, distances, new Float64Array(solid.corners.length).fill(pose.radius));
   const stand = { x: pose.x, y: pose.y, yaw: pose.yaw };
@@ -127,7 +127,7 @@ describe('departure from a true die', () => {
   ] as const)('%s with stray faces departs, and grows with them', (kind, by) => {
     // Two opposite faces that stand at the sides, not the ones above and below.
     const solid = dieSolid(kind);
-    const base = baseFace(solid, binShot(solid).up);
+    const base = baseFace(solid, trueShot(solid).up);
     const side = solid.labels.findIndex((_, f) => f !== base && f !== solid.opposite[base]);
     const once = fitted(kind, 0.1, { [side]: by, [solid.opposite[side]!]: by });
     const half = fitted(kind, 0.1, { [side]: by / 2, [solid.opposite[side]!]: by / 2 });

@@ -1,6 +1,6 @@
 import type { DieSolid } from '../geometry/solid.ts';
 import { outlineFit } from './fit/outline-fit.ts';
-import type { CardView } from './fit/pose.ts';
+import type { CardView } from '../fit/pose.ts';
 import { failure, success, type Result } from '../result.ts';
 import { binThings } from './vision/regions.ts';
 import { calibration, CAMERA_PRIOR, CARD_POINTS_NEEDED, type Calibration } from '../vision/calibration.ts';

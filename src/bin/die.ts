@@ -1,6 +1,6 @@
 import { OUTLINE_FIT, type DieOutline } from './fit/outline-fit.ts';
-import { seenPose, type CardView, type TruePose } from './fit/pose.ts';
-import { foundPose, placeAt, poseShape, type FoundPose, type PoseShape } from './fit/search.ts';
+import { seenPose, type CardView, type TruePose } from '../fit/pose.ts';
+import { foundPose, placeAt, poseShape, type FoundPose, type PoseShape } from '../fit/pose-search.ts';
 import { outlineOf, type Outline } from '../geometry/outline.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
 import { BIN_EDGE } from './vision/edges.ts';

@@ -1,5 +1,5 @@
-import { seenPose, type TruePose } from './fit/pose.ts';
-import type { PoseShape } from './fit/search.ts';
+import { seenPose, type TruePose } from '../fit/pose.ts';
+import type { PoseShape } from '../fit/pose-search.ts';
 import type { MeasuredDie, OtherThing } from './die.ts';
 
 /** Dice nearer than this touch, mm: what one photo tells of a gap. */

@@ -1,7 +1,7 @@
 import { faceShares } from './fit/face-shares.ts';
 import { OUTLINE_FIT, outlineFit, type DieOutline } from './fit/outline-fit.ts';
-import { outlineRays, poseRows, seenPose, type CardView, type TruePose } from './fit/pose.ts';
-import type { PoseShape } from './fit/search.ts';
+import { outlineRays, poseRows, seenPose, type CardView, type TruePose } from '../fit/pose.ts';
+import type { PoseShape } from '../fit/pose-search.ts';
 import { strayed } from './fit/uneven.ts';
 import { wholeRadius } from './fit/whole.ts';
 import { outlineOf, type Outline } from '../geometry/outline.ts';

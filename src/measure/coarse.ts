@@ -10,11 +10,10 @@ import { NO_TAU } from '../fit/stretches.ts';
 import { median } from '../maths/linear.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Region } from '../vision/region.ts';
+import { roughOutline } from '../vision/rough-outline.ts';
 
-/** Points taken of a rough outline, their sigma, and the turns from which the yaw is searched. */
+/** The turns from which the yaw is searched, and what is believed of size and rounding. */
 export const COARSE = {
-  points: 140,
-  sigma: 3,
   yaws: [0, -0.14, 0.14, -0.28, 0.28],
   mostYaw: 0.5,
   radiusShare: 0.06,
@@ -31,52 +30,6 @@ export interface CoarseStand {
   /** Median distance of the rough outline from the fitted die, in shares of the die's width. */
   readonly misfit: number;
   readonly outline: Outline;
-}
-
-/** A rough outline thinned to {@link COARSE}.points points, with outward normals. */
-export function roughOutline(region: Region, crop: Crop): Outline {
-  const n = region.outline.length / 2;
-  const step = Math.max(1, Math.floor(n / COARSE.points));
-  const count = Math.floor(n / step);
-  const xy = new Float64Array(2 * count);
-  const normal = new Float64Array(2 * count);
-  const [cx, cy] = middleOf(region.outline);
-  for (let k = 0; k < count; k++) {
-    const i = k * step;
-    const [a, b] = [(i + n - 1) % n, (i + 1) % n];
-    const tx = region.outline[2 * b]! - region.outline[2 * a]!;
-    const ty = region.outline[2 * b + 1]! - region.outline[2 * a + 1]!;
-    const length = Math.hypot(tx, ty) || 1;
-    const [x, y] = [region.outline[2 * i]!, region.outline[2 * i + 1]!];
-    const out = (ty * (x - cx) - tx * (y - cy)) / length < 0 ? -1 : 1;
-    xy.set([x, y], 2 * k);
-    normal.set([(out * ty) / length, (-out * tx) / length], 2 * k);
-  }
-  for (let k = 0; k < count; k++) {
-    const moved = steepest(crop, xy[2 * k]!, xy[2 * k + 1]!, normal[2 * k]!, normal[2 * k + 1]!, 2 * region.grain + 2);
-    xy[2 * k]! += moved * normal[2 * k]!;
-    xy[2 * k + 1]! += moved * normal[2 * k + 1]!;
-  }
-  return { xy, normal, sigma: new Float64Array(count).fill(COARSE.sigma), byTerm: new Float64Array(0), terms: 0 };
-}
-
-/** Way along the normal from a point to the steepest change of colour within `reach`, px. */
-function steepest(crop: Crop, u: number, v: number, nu: number, nv: number, reach: number): number {
-  let best = 0;
-  let at = 0;
-  const value = (t: number, c: number): number => {
-    const x = Math.min(crop.width - 1, Math.max(0, Math.round(u + t * nu) - crop.left));
-    const y = Math.min(crop.height - 1, Math.max(0, Math.round(v + t * nv) - crop.top));
-    return crop.data[(y * crop.width + x) * crop.channels + c]!;
-  };
-  for (let t = -reach; t <= reach; t++) {
-    let change = 0;
-    for (let c = 0; c < 3; c++)
-      change += Math.abs(value(t + 2, c) + value(t + 1, c) - value(t - 1, c) - value(t - 2, c));
-    // Of equals the outer one: a number or a highlight lies inside.
-    if (change >= best) [best, at] = [change, t];
-  }
-  return at;
 }
 
 /** The die as a true solid of one size. */

@@ -2,7 +2,7 @@ import { uprightTurn } from '../../geometry/standing.ts';
 import type { DieSolid } from '../../geometry/solid.ts';
 import { vec3At } from '../../geometry/vec.ts';
 import { solve } from '../../maths/linear.ts';
-import { binShot, type PoseRows, type TruePose } from './pose.ts';
+import { trueShot, type PoseRows, type TruePose } from '../../fit/pose.ts';
 
 /** Which faces move an outline's point, and by how much per mm: two at an edge, all that meet there at a corner. */
 export interface FaceShares {
@@ -43,7 +43,7 @@ function placesOf(solid: DieSolid): Places {
     // Row per face: (N'N)^-1 n.
     return Float64Array.from(n.flatMap((v) => Array.from(solve(a, v, 3) ?? [0, 0, 0])));
   });
-  known = { upright: uprightTurn(solid, binShot(solid)), edge, inverse };
+  known = { upright: uprightTurn(solid, trueShot(solid)), edge, inverse };
   places.set(solid, known);
   return known;
 }

@@ -1,7 +1,7 @@
 import type { Outline } from '../../geometry/outline.ts';
-import { fitTruePose, ROUNDING_BELIEF, type PoseFit } from './pose-fit.ts';
-import { outlineRays, type CardView, type TruePose } from './pose.ts';
-import type { PoseShape } from './search.ts';
+import { fitTruePose, ROUNDING_BELIEF, type PoseFit } from '../../fit/pose-fit.ts';
+import { outlineRays, type CardView, type TruePose } from '../../fit/pose.ts';
+import type { PoseShape } from '../../fit/pose-search.ts';
 import { faceShares, type FaceShares } from './face-shares.ts';
 import { unevenFit, type UnevenFit } from './uneven.ts';
 

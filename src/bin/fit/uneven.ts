@@ -2,7 +2,7 @@ import { baseFace } from '../../geometry/standing.ts';
 import type { DieSolid } from '../../geometry/solid.ts';
 import { cholesky, choleskyInverse, choleskySolve } from '../../maths/linear.ts';
 import { WIDTH, type FaceShares } from './face-shares.ts';
-import { binShot, POSE_SIZE, type PoseRows, type TruePose } from './pose.ts';
+import { trueShot, POSE_SIZE, type PoseRows, type TruePose } from '../../fit/pose.ts';
 
 export interface UnevenBelief {
   /** How far a face may stray from the mean of all, mm, one standard deviation. */
@@ -105,7 +105,7 @@ function designOf(solid: DieSolid, rows: PoseRows, { face, share }: FaceShares):
   const count = new Int32Array(m);
   const index = new Int32Array(ROW * m);
   const value = new Float64Array(ROW * m);
-  const base = POSE_SIZE + baseFace(solid, binShot(solid).up);
+  const base = POSE_SIZE + baseFace(solid, trueShot(solid).up);
   for (let k = 0; k < m; k++) {
     let o = ROW * k;
     const w = 1 / rows.scale[k]!;

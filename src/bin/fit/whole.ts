@@ -5,8 +5,8 @@ import { cholesky, choleskySolve } from '../../maths/linear.ts';
 import { moveState, type DieState } from '../../fit/die-state.ts';
 import { normalOf } from '../../fit/normal-equations.ts';
 import { divisions, type Tau } from '../../fit/stretches.ts';
-import { ROUNDING_BELIEF } from './pose-fit.ts';
-import { binShot, type CardView, type TruePose } from './pose.ts';
+import { ROUNDING_BELIEF } from '../../fit/pose-fit.ts';
+import { trueShot, type CardView, type TruePose } from '../../fit/pose.ts';
 
 export const WHOLE = {
   /** How far faces and radii of a die out of round may stray, shares of its size. */
@@ -33,7 +33,7 @@ export function wholeRadius(
   near: TruePose,
   tau: Tau,
 ): { readonly radius: number; readonly u: number } | null {
-  const photo = { ...view, shot: binShot(solid) };
+  const photo = { ...view, shot: trueShot(solid) };
   const { size } = near;
   const start: DieState = {
     solid,

@@ -1,9 +1,9 @@
-import { viewingRay, type Camera, type Rigid } from '../../geometry/camera.ts';
-import type { SeenBalls } from '../../geometry/hull.ts';
-import type { Outline } from '../../geometry/outline.ts';
-import { baseFace, uprightTurn, type Shot } from '../../geometry/standing.ts';
-import type { DieKind, DieSolid } from '../../geometry/solid.ts';
-import { outlineWalk, type OutlineWalk } from './contact.ts';
+import { viewingRay, type Camera, type Rigid } from '../geometry/camera.ts';
+import type { SeenBalls } from '../geometry/hull.ts';
+import type { Outline } from '../geometry/outline.ts';
+import { baseFace, uprightTurn, type Shot } from '../geometry/standing.ts';
+import type { DieKind, DieSolid } from '../geometry/solid.ts';
+import { outlineWalk, type OutlineWalk } from './pose-contact.ts';
 
 /** A true die: one distance for all faces, one radius for all corners, standing on a face. Lengths in mm, yaw in radians. */
 export interface TruePose {
@@ -13,7 +13,7 @@ export interface TruePose {
   /** Where its middle stands, card frame. */
   readonly x: number;
   readonly y: number;
-  /** Turn about the upward axis from the upright turn of {@link BIN_SHOT}. */
+  /** Turn about the upward axis from the upright turn of {@link trueShot}. */
   readonly yaw: number;
 }
 
@@ -27,7 +27,7 @@ export interface CardView {
 export const POSE_SIZE = 5;
 
 /** Every face of a true die is like every other: any will do for the top and the front. */
-export function binShot(solid: DieSolid): Shot {
+export function trueShot(solid: DieSolid): Shot {
   const up = solid.labels[0]!;
   const base = baseFace(solid, up);
   const front = solid.labels.find((_, f) => f !== base && solid.labels[f] !== up)!;
@@ -46,7 +46,7 @@ export const YAW_PERIOD: Readonly<Record<DieKind, number>> = {
 
 /** Vertices of the upright true die of inradius 1, [x, y, z] each, card axes. */
 export function uprightVertices(solid: DieSolid): Float64Array {
-  const turn = uprightTurn(solid, binShot(solid));
+  const turn = uprightTurn(solid, trueShot(solid));
   const out = new Float64Array(3 * solid.corners.length);
   solid.corners.forEach(({ vertex: v }, i) => {
     for (let k = 0; k < 3; k++)

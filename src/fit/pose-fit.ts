@@ -1,4 +1,4 @@
-import { choleskyInPlace, choleskySolveInto } from '../../maths/linear.ts';
+import { choleskyInPlace, choleskySolveInto } from '../maths/linear.ts';
 import { newRows, POSE_SIZE, poseRows, type CardView, type PoseRows, type TruePose } from './pose.ts';
 
 export interface PoseOptions {

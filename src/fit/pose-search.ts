@@ -1,8 +1,8 @@
-import { turnedBack, viewingRay } from '../../geometry/camera.ts';
-import { convexHull, type Outline } from '../../geometry/outline.ts';
-import { areaOf } from '../../geometry/polygon.ts';
-import type { DieSolid } from '../../geometry/solid.ts';
-import { median } from '../../maths/linear.ts';
+import { turnedBack, viewingRay } from '../geometry/camera.ts';
+import { convexHull, type Outline } from '../geometry/outline.ts';
+import { areaOf } from '../geometry/polygon.ts';
+import type { DieSolid } from '../geometry/solid.ts';
+import { median } from '../maths/linear.ts';
 import { fitTruePose, poseRoom, ROUNDING_BELIEF, type PoseFit } from './pose-fit.ts';
 import { outlineRays, uprightVertices, YAW_PERIOD, type CardView, type TruePose } from './pose.ts';
 
