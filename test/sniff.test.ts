@@ -6,6 +6,7 @@ import sharp, { type Sharp } from 'sharp';
 import { describe, expect, test } from 'vitest';
 import { focalPx } from '../src/photo/exif-focal.ts';
 import { readExif } from '../src/photo/exif.ts';
+import { openPhoto } from '../src/photo/open.ts';
 import { PICTURE_LIMITS, sniffImage } from '../src/photo/sniff.ts';
 
 const sample = new Uint8Array(readFileSync(join(import.meta.dirname, '../samples/d6/01-1.jpg')));
@@ -23,7 +24,7 @@ describe('photos that are as they should be', () => {
     const sniffed = sniffImage(sample);
     expect(sniffed).toEqual({
       ok: true,
-      value: { type: 'jpeg', width: 2016, height: 1512, orientation: 1, focal35: 35 },
+      value: { type: 'jpeg', width: 2016, height: 1512, orientation: 1, focal35: 35, coding: expect.anything() },
     });
     // 35 mm on a 36 x 24 mm frame: 2520 px of diagonal times 35 / 43.267.
     expect(sniffed.ok && focalPx(sniffed.value.focal35, 2016, 1512)).toBeCloseTo(2038.52, 2);
@@ -58,14 +59,72 @@ describe('photos that are as they should be', () => {
   });
 });
 
+describe('other formats, by their first bytes', () => {
+  test.each([
+    ['webp', plain(641, 480).webp()],
+    ['webp', plain(641, 480).webp({ lossless: true })],
+    ['webp', plain(641, 480).withMetadata({ orientation: 6 }).webp()],
+    ['tiff', plain(641, 480).tiff({ compression: 'lzw' })],
+    ['avif', plain(641, 480).avif({ effort: 0 })],
+  ])('%s: its size, and that it ends early', async (type, image) => {
+    const bytes = await bytesOf(image);
+    const { orientation = 1 } = await sharp(bytes).metadata();
+    expect(sniffImage(bytes)).toMatchObject({ ok: true, value: { type, width: 641, height: 480, coding: null, orientation } }); // prettier-ignore
+    if (type !== 'tiff') expect(code(bytes.subarray(0, bytes.length - 20))).toBe('truncated');
+  });
+
+  test('BMP', () => {
+    const bytes = new Uint8Array(60);
+    bytes.set(text('BM'));
+    const view = new DataView(bytes.buffer);
+    view.setUint32(2, 60, true);
+    view.setInt32(18, 640, true);
+    view.setInt32(22, -480, true);
+    expect(sniffImage(bytes)).toMatchObject({ ok: true, value: { type: 'bmp', width: 640, height: 480 } });
+  });
+
+  test('what the decoder does not read is named, and how to get a JPEG', async () => {
+    const fails = (): Promise<never> => Promise.reject(new Error('no decoder'));
+    const webp = await bytesOf(plain(641, 480).webp());
+    expect(await openPhoto('a.webp', webp, fails)).toEqual({
+      ok: false,
+      error: { code: 'format-unread', seen: 'WebP', needed: 'JPEG, PNG' },
+    });
+    const jpeg = await bytesOf(plain(641, 480).jpeg());
+    expect(await openPhoto('a.jpg', jpeg, fails)).toMatchObject({ ok: false, error: { code: 'unreadable' } });
+  });
+});
+
+describe('how a JPEG was rounded', () => {
+  test.each([
+    [95, '4:2:0', [2, 2]],
+    [80, '4:2:0', [2, 2]],
+    [60, '4:4:4', [1, 1]],
+    [40, '4:2:0', [2, 2]],
+  ] as const)('quality %i, %s, as the encoder was told', async (quality, chromaSubsampling, colour) => {
+    const sniffed = sniffImage(await bytesOf(plain(640, 480).jpeg({ quality, chromaSubsampling })));
+    const coding = sniffed.ok ? sniffed.value.coding : null;
+    expect(coding?.colour).toEqual(colour);
+    expect(Math.abs(coding!.quality - quality)).toBeLessThanOrEqual(1);
+    expect(coding!.coarse).toBeLessThan(coding!.fine);
+  });
+
+  test('nothing is known of a PNG', async () => {
+    expect(sniffImage(await bytesOf(plain(640, 480).png()))).toMatchObject({ ok: true, value: { coding: null } });
+  });
+});
+
 describe('files that cannot be measured', () => {
   test.each([
     ['nothing', new Uint8Array(0), 'not-an-image'],
     ['text', text('{ "die": "d6" }'), 'not-an-image'],
-    ['GIF', text('GIF89a....................'), 'not-an-image'],
-    ['WebP', text('RIFF....WEBPVP8 ........'), 'not-an-image'],
-    ['HEIC', text('\0\0\0\x18ftypheic\0\0\0\0mif1heic'), 'heic'],
-    ['AVIF', text('\0\0\0\x18ftypavif\0\0\0\0mif1avif'), 'not-an-image'],
+    ['GIF', text('GIF89a....................'), 'format-unread'],
+    ['half a WebP', text('RIFF....WEBPVP8 ........'), 'truncated'],
+    ['HEIC without a picture', text('\0\0\0\x18ftypheic\0\0\0\0mif1heic'), 'heic'],
+    ['half an AVIF', text('\0\0\0\x18ftypavif\0\0\0\0mif1avif\0\0\x10\0meta'), 'truncated'],
+    ['a TIFF whose directory is missing', text('II*\0\x08\xff\0\0'), 'truncated'],
+    ['raw data of a camera', text('II*\0\x10\0\0\0CR\x02\0'), 'format-unread'],
+    ['JPEG XL', text('\0\0\0\x0cJXL \r\n\x87\n'), 'format-unread'],
     ['a JPEG of two bytes', Uint8Array.of(0xff, 0xd8), 'truncated'],
     ['a JPEG with rubbish for segments', Uint8Array.of(0xff, 0xd8, 1, 2, 3, 4), 'unreadable'],
     ['a JPEG without a frame', Uint8Array.of(0xff, 0xd8, 0xff, 0xd9), 'unreadable'],

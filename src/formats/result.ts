@@ -1,4 +1,5 @@
 import type { DieKind } from '../geometry/solid.ts';
+import type { PhotoCoding } from './photo-coding.ts';
 import type { Numbering } from '../geometry/numbering.ts';
 import type { Picture } from '../vision/picture.ts';
 
@@ -35,6 +36,8 @@ export interface MeasurePhoto {
   readonly orientation?: number;
   /** Focal length in px as the photo's own data state it, or null. */
   readonly focal: number | null;
+  /** How its file rounded it; null or left out where nothing is known of that. */
+  readonly coding?: PhotoCoding | null;
 }
 
 /** A value and its standard uncertainty, same unit. */
@@ -65,10 +68,12 @@ export interface Note {
 }
 
 export type NoteCode =
-  | 'not-an-image' | 'truncated' | 'too-large' | 'too-small' | 'heic' | 'unreadable'
+  | 'not-an-image' | 'truncated' | 'too-large' | 'too-small' | 'heic' | 'format-unread' | 'unreadable'
   | 'no-card' | 'few-markers' | 'other-card' | 'mirrored' | 'card-points'
   | 'no-die' | 'several-dice' | 'die-over-ring' | 'die-cut' | 'blur' | 'burnt' | 'low-contrast'
   | 'no-file' | 'misfit' | 'disagrees' | 'up-doubtful' | 'other-camera' | 'edge-on' | 'unknown-number' | 'duplicate'
+  | 'beside' | 'shadow-edge' | 'noisy' | 'compressed' | 'colour-alone' | 'portrait' | 'smoothed' | 'local-contrast'
+  | 'pattern' | 'metal'
   | 'scale-unchecked' | 'one-photo' | 'rank' | 'face-unseen' | 'camera-rank' | 'no-photo' | 'sheen-unknown' | 'wrong-kind'; // prettier-ignore
 
 export interface PhotoResult {

@@ -1,14 +1,9 @@
 import { failure, success, type Result } from '../result.ts';
 import type { Cv } from '../vision/cv.ts';
-import type { Picture } from '../vision/picture.ts';
-import { focalPx } from '../photo/exif-focal.ts';
+import { openPhoto, type Decode } from '../photo/open.ts';
 import { createMeasurement } from './measure.ts';
 import { leftOut } from './photo-result.ts';
-import { sniffImage } from '../photo/sniff.ts';
 import type { Job, MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
-
-/** Pixels of a photo, upright, colours as stored. Rejects where they cannot be had. */
-export type Decode = (bytes: Uint8Array) => Promise<Picture>;
 
 /** A set of photo files, measured as one. */
 export interface FileSet {
@@ -37,17 +32,14 @@ export function createFileSet(cv: Cv, job: Job, now: () => number): FileSet {
   return {
     async add(name, bytes, decode) {
       refused.delete(name);
-      if (bytes.length === 0) return refuse(name, { code: 'no-file', seen: name });
-      const sniffed = sniffImage(bytes);
-      if (!sniffed.ok) return refuse(name, sniffed.error);
       const began = now();
-      const decoded = await decode(bytes).then(success<Picture>, (thrown: unknown) => failure(String(thrown)));
+      const opened = await openPhoto(name, bytes, decode);
       spend('decode', began);
-      if (!decoded.ok) return refuse(name, { code: 'unreadable', seen: decoded.error });
-      const picture = decoded.value;
+      if (!opened.ok) return refuse(name, opened.error);
       const decodedAt = now();
-      const focal = focalPx(sniffed.value.focal35, picture.width, picture.height);
-      const result = measurement.addPhoto({ name, picture, orientation: sniffed.value.orientation, focal });
+      const { picture, focal, sniffed } = opened.value;
+      const { orientation, coding } = sniffed;
+      const result = measurement.addPhoto({ name, picture, orientation, focal, coding });
       spend('card', decodedAt);
       return result;
     },

@@ -8,7 +8,7 @@ export interface Exif {
 
 export const NO_EXIF: Exif = { orientation: 1, focal35: null };
 
-const TAG = { orientation: 0x0112, exifFolder: 0x8769, focal35: 0xa405 } as const;
+const TAG = { width: 0x0100, height: 0x0101, orientation: 0x0112, exifFolder: 0x8769, focal35: 0xa405 } as const;
 const SHORT = 3;
 const LONG = 4;
 
@@ -37,6 +37,20 @@ export function readExif(tiff: Uint8Array): Exif {
   } catch (thrown) {
     // DataView's own check of bounds: an offset points outside the data.
     if (thrown instanceof RangeError) return NO_EXIF;
+    throw thrown;
+  }
+}
+
+/** Size of a TIFF picture, px, of its first directory; null where that is not there. Source: TIFF 6.0, section 8. */
+export function tiffSize(tiff: Uint8Array): { readonly width: number; readonly height: number } | null {
+  const view = new DataView(tiff.buffer, tiff.byteOffset, tiff.byteLength);
+  try {
+    const little = view.getUint16(0) === 0x4949;
+    const main = folder(view, view.getUint32(4, little), little);
+    const [width, height] = [main.get(TAG.width) ?? 0, main.get(TAG.height) ?? 0];
+    return width > 0 && height > 0 ? { width, height } : null;
+  } catch (thrown) {
+    if (thrown instanceof RangeError) return null;
     throw thrown;
   }
 }

@@ -1,5 +1,15 @@
 import { failure, success, type Result } from '../result.ts';
+import { codingReader, isFrame } from './coding.ts';
 import { NO_EXIF, readExif, type Exif } from './exif.ts';
+import {
+  DECODED_FORMATS,
+  OTHER_FORMATS,
+  otherFormat,
+  readOther,
+  type DecodedFormat,
+  type OtherFormat,
+} from './other-formats.ts';
+import type { PhotoCoding } from '../formats/photo-coding.ts';
 import type { Note } from '../formats/result.ts';
 
 /** Bounds of a photo's size: what is beyond them is refused before it is decoded. */
@@ -7,29 +17,44 @@ export const PICTURE_LIMITS = { pixels: 100e6, longest: 16384, shortest: 320 } a
 
 /** What a photo's first bytes say, before any pixel is decoded. */
 export interface SniffedImage extends Exif {
-  readonly type: 'jpeg' | 'png';
+  readonly type: 'jpeg' | 'png' | DecodedFormat;
   /** As stored, px: where `orientation` is 5 to 8, the upright picture has them swapped. */
   readonly width: number;
   readonly height: number;
+  /** How a JPEG's values were rounded; null where nothing was, or nothing is known of it. */
+  readonly coding: PhotoCoding | null;
 }
 
 type Size = Pick<SniffedImage, 'width' | 'height'>;
+type Read = Omit<SniffedImage, 'type' | 'coding'> & { readonly coding?: PhotoCoding | null };
 
 /**
  * Judges a file by its bytes alone: is it a photo that can be decoded, whole and of a reasonable size?
  *
- * Sources: JPEG, ITU-T T.81 annex B; PNG, ISO/IEC 15948, 5; file type box, ISO/IEC 14496-12, 4.3, HEIF's brands,
- * ISO/IEC 23008-12 (from memory).
+ * A JPEG or PNG decodes anywhere; of the other formats a browser or the command line may still refuse some: see `openPhoto`.
  *
- * @returns A failure with code `heic`, `not-an-image`, `truncated`, `unreadable`, `too-large` or `too-small`.
+ * Sources: JPEG, ITU-T T.81 annex B; PNG, ISO/IEC 15948, 5; the others in `other-formats.ts`.
+ *
+ * @returns A failure with code `format-unread`, `not-an-image`, `truncated`, `unreadable`, `too-large` or `too-small`.
  */
 export function sniffImage(bytes: Uint8Array): Result<SniffedImage, Note> {
-  const type = typeOf(bytes);
-  if (type === 'heic') return failure({ code: 'heic', seen: 'HEIC', needed: 'JPEG, PNG' });
-  if (type !== 'jpeg' && type !== 'png') return failure({ code: 'not-an-image', seen: type, needed: 'JPEG, PNG' });
-  const read = type === 'jpeg' ? readJpeg(bytes) : readPng(bytes);
-  return read.ok ? (wrongSize(read.value) ?? success({ type, ...read.value })) : read;
+  const sized = (type: SniffedImage['type'], read: Result<Read, Note>): Result<SniffedImage, Note> =>
+    read.ok ? (wrongSize(read.value) ?? success({ type, coding: null, ...read.value })) : read;
+  if (bytes[0] === 0xff && bytes[1] === 0xd8) return sized('jpeg', readJpeg(bytes));
+  if (ascii(bytes, 0, 8) === '\x89PNG\r\n\x1a\n') return sized('png', readPng(bytes));
+  const other = otherFormat(bytes);
+  if (other === null) return failure({ code: 'not-an-image', seen: strangerOf(bytes), needed: 'JPEG, PNG' });
+  const decoded = DECODED_FORMATS.find((f) => f === other);
+  if (!decoded) return failure(formatUnread(other));
+  const read = readOther(decoded, bytes);
+  return !read.ok && read.error.code === 'unreadable' ? failure(formatUnread(other)) : sized(decoded, read);
 }
+
+/** Says which format was seen, where it cannot be decoded. */
+export const formatUnread = (format: OtherFormat): Note =>
+  format === 'heic'
+    ? { code: 'heic', seen: 'HEIC', needed: 'JPEG, PNG' }
+    : { code: 'format-unread', seen: OTHER_FORMATS[format], needed: 'JPEG, PNG' };
 
 function wrongSize({ width, height }: Size): Result<never, Note> | null {
   const { pixels, longest, shortest } = PICTURE_LIMITS;
@@ -43,32 +68,18 @@ function wrongSize({ width, height }: Size): Result<never, Note> | null {
 const ascii = (bytes: Uint8Array, from: number, length: number): string =>
   String.fromCharCode(...bytes.subarray(from, from + length));
 
-const HEIF_BRANDS = ['heic', 'heix', 'hevc', 'hevx', 'heim', 'heis', 'mif1', 'msf1'];
-
-/** By the first bytes; `jpeg`, `png` and `heic` matter, the others are named for the message. */
-function typeOf(bytes: Uint8Array): string {
+/** What a file is by its first bytes, if it is none of the pictures that are known. */
+function strangerOf(bytes: Uint8Array): string {
   if (bytes.length === 0) return 'empty file';
-  if (bytes[0] === 0xff && bytes[1] === 0xd8) return 'jpeg';
-  if (ascii(bytes, 0, 8) === '\x89PNG\r\n\x1a\n') return 'png';
-  if (ascii(bytes, 4, 4) === 'ftyp') {
-    const brand = ascii(bytes, 8, 4);
-    if (HEIF_BRANDS.includes(brand)) return 'heic';
-    return brand === 'avif' ? 'AVIF' : 'video';
-  }
-  if (ascii(bytes, 0, 4) === 'RIFF' && ascii(bytes, 8, 4) === 'WEBP') return 'WebP';
-  if (ascii(bytes, 0, 3) === 'GIF') return 'GIF';
-  if (ascii(bytes, 0, 4) === '%PDF') return 'PDF';
-  if (ascii(bytes, 0, 4) === 'II*\0' || ascii(bytes, 0, 4) === 'MM\0*') return 'TIFF, raw';
-  return 'unknown';
+  if (ascii(bytes, 4, 4) === 'ftyp') return 'video';
+  return ascii(bytes, 0, 4) === '%PDF' ? 'PDF' : 'unknown';
 }
 
 const TRUNCATED: Result<never, Note> = failure({ code: 'truncated' });
 
-/** Frame headers: FF C0 to FF CF without the tables DHT, JPG and DAC. */
-const isFrame = (marker: number): boolean => marker >= 0xc0 && marker <= 0xcf && ![0xc4, 0xc8, 0xcc].includes(marker);
-
 /** Walks the segments to the end of the picture: without its end marker a decoder fills the rest with grey, and says nothing. */
-function readJpeg(bytes: Uint8Array): Result<Size & Exif, Note> {
+function readJpeg(bytes: Uint8Array): Result<Read, Note> {
+  const coding = codingReader();
   let exif = NO_EXIF;
   let size: Size | null = null;
   for (let at = 2; at + 1 < bytes.length;) {
@@ -78,11 +89,13 @@ function readJpeg(bytes: Uint8Array): Result<Size & Exif, Note> {
       at++;
       continue;
     }
-    if (marker === 0xd9) return size === null ? failure({ code: 'unreadable' }) : success({ ...size, ...exif });
+    if (marker === 0xd9)
+      return size === null ? failure({ code: 'unreadable' }) : success({ ...size, ...exif, coding: coding.result() });
     const length = (bytes[at + 2]! << 8) | bytes[at + 3]!;
     if (at + 2 + length > bytes.length) return TRUNCATED;
     if (length < 2) return failure({ code: 'unreadable' });
     const body = bytes.subarray(at + 4, at + 2 + length);
+    coding.segment(marker, body);
     if (isFrame(marker)) size = { height: (body[1]! << 8) | body[2]!, width: (body[3]! << 8) | body[4]! };
     if (marker === 0xe1 && exif === NO_EXIF && ascii(body, 0, 6) === 'Exif\0\0') exif = readExif(body.subarray(6));
     // A picture may hold several megabytes after this: what is too large is told from here.
@@ -102,7 +115,7 @@ function endOfScan(bytes: Uint8Array, from: number): number {
   return bytes.length;
 }
 
-function readPng(bytes: Uint8Array): Result<Size & Exif, Note> {
+function readPng(bytes: Uint8Array): Result<Read, Note> {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   let exif = NO_EXIF;
   let size: Size | null = null;

@@ -26,6 +26,54 @@ const GERMAN: { readonly [K in NoteCode]: Words } = {
     'Das Foto ist im Format HEIC, das Browser nicht lesen.',
     'Stellen Sie das Telefon auf „maximale Kompatibilität“ (JPEG), oder exportieren Sie das Foto als JPEG.',
   ),
+  'format-unread': (seen) => ({
+    text: `Das Foto ist im Format ${seen}, das sich hier nicht entschlüsseln lässt.`,
+    advice:
+      'Öffnen Sie es in dem Programm, das es zeigt, und exportieren oder sichern Sie es als JPEG in voller Größe und bester Qualität.',
+  }),
+  beside: (seen) => ({
+    text: `Neben dem Würfel liegt etwas: ${seen}. Der Umriss wurde dort nicht benutzt.`,
+    advice: 'Wischen Sie Staub, Haare und Striche von der Bühne, dann misst es sich am besten.',
+  }),
+  'shadow-edge': (seen) => ({
+    text: `Auf der Bühne liegt der harte Rand eines Schattens (${seen} von 255 Stufen); weiche Schatten sind nötig.`,
+    advice:
+      'Nehmen Sie Licht von breiter Seite (ein Fenster ohne Sonne, eine helle Decke); Hände und Telefon sollen nicht im Licht sein.',
+  }),
+  noisy: (seen, needed) => ({
+    text: `Das Bild rauscht: ${seen} von 255 Stufen; bis ${needed} misst es sich gut.`,
+    advice: 'Nehmen Sie mehr Licht, eine kleinere ISO-Zahl und keinen Digitalzoom.',
+  }),
+  compressed: (seen, needed) => ({
+    text: `Das Foto wurde stark komprimiert (JPEG-Qualität etwa ${seen}; ab ${needed} misst es sich gut); die Unsicherheit ist dafür größer.`,
+    advice:
+      'Geben Sie die Datei, wie die Kamera sie schrieb: Messenger und Mailprogramme verkleinern Fotos; senden Sie sie als Datei oder Dokument.',
+  }),
+  'colour-alone': (seen, needed) => ({
+    text: `Würfel und Bühne unterscheiden sich nur in der Farbe, und ein JPEG hält Farbe grob fest (Qualität etwa ${seen}; dafür sind ${needed} oder mehr nötig).`,
+    advice: 'Drucken Sie eine Bühne, die deutlich heller oder dunkler ist als der Würfel.',
+  }),
+  portrait: (seen) => ({
+    text: `Neben dem Würfel ist das Bild ${seen}-mal so unscharf wie auf ihm: Ein Porträtmodus hat einen eigenen Umriss gezogen.`,
+    advice: 'Schalten Sie Porträtmodus und Hintergrundunschärfe ab und nehmen Sie das Foto neu auf.',
+  }),
+  smoothed: (seen) => ({
+    text: `Ein Filter hat das Bild geglättet: Von dem Korn, das ein solches Foto hat, ist neben Kanten nur ${seen} übrig.`,
+    advice: 'Schalten Sie Rauschunterdrückung, Beauty- und Nachtmodus ab, oder fotografieren Sie bei mehr Licht.',
+  }),
+  'local-contrast': (seen) => ({
+    text: `Neben Kanten wurde Licht gehoben oder gesenkt (${seen} von 255 Stufen): Der lokale Kontrast des Bildes wurde verstärkt.`,
+    advice: 'Schalten Sie HDR, Klarheit und Filter ab und geben Sie das Foto, wie die Kamera es schrieb.',
+  }),
+  pattern: (seen) => ({
+    text: `Die Haut des Würfels hat mehrere Farben: Neben seinen Kanten wechselt das Licht um das ${seen}-fache des Kontrasts; die Unsicherheit ist dafür größer.`,
+    advice: 'Eine Bühne, die sich von all seinen Farben unterscheidet, und mehr Fotos verkleinern sie.',
+  }),
+  metal: (seen) => ({
+    text: `Das sieht nach Metall aus oder einer anderen Oberfläche, die spiegelt: Das Licht seiner Flächen unterscheidet sich um das ${seen}-fache und wechselt von Foto zu Foto.`,
+    advice:
+      'Ein Spiegel zeigt am Rand das Zimmer. Mattieren Sie ihn mit abwischbarem Kreide- oder Prüfspray und fotografieren Sie ihn neu.',
+  }),
   'no-file': (seen) => ({
     text: `Die Datei ${seen} ist nicht da oder leer.`,
     advice: 'Kopieren Sie das Foto noch einmal; sehen Sie nach, ob der Auftrag es nennt.',
