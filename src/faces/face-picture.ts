@@ -1,0 +1,181 @@
+import { moved, projection, turned, type Camera, type Rigid } from '../geometry/camera.ts';
+import type { Balls, DieSolid } from '../geometry/solid.ts';
+import { dot, minus, norm, scaled, vec3At, type Vec3 } from '../geometry/vec.ts';
+import type { Crop } from '../vision/picture.ts';
+import { SRGB } from '../vision/tone.ts';
+import { faceFrames, type FaceFrame } from './face-frame.ts';
+
+/** Sides of a straightened picture, px; the face's farthest corner lies on the circle inside it. */
+export const FACE_SIZE = 96;
+/** Cosine of slant below which a face is not looked at: it is a streak of a few pixels. */
+export const LEAST_SLANT = 0.12;
+/** Samples along each side of a straightened pixel. */
+const SAMPLES = 2;
+
+/**
+ * One face as seen from straight outside: right and down are x and y, up and right being those of the face's {@link FaceFrame}.
+ *
+ * Turned by k = 1 means turned 360/n degrees counter-clockwise as drawn, n being `FACE_TURNS` of the kind.
+ */
+export interface FacePicture {
+  /** Index in the solid's order of faces; names no number. */
+  readonly face: number;
+  /** Index of the photo in its set. */
+  readonly photo: number;
+  /** Pixels per side. */
+  readonly size: number;
+  readonly umPerPx: number;
+  /** Linear light per channel, 0 to 1 (sRGB's curve undone), rows from the top. */
+  readonly light: Float32Array;
+  /** 1 where the pixel shows the face's flat land. */
+  readonly mask: Uint8Array;
+  /** Cosine of the angle between normal and viewing ray at the middle. */
+  readonly slant: number;
+  /** Pixels of the photo that one straightened pixel covers, the least and the most of the two directions; below 1 it is enlarged. */
+  readonly photoPx: readonly [number, number];
+}
+
+/** A die as one photo shows it. */
+export interface DieInPhoto {
+  readonly crop: Crop;
+  readonly camera: Camera;
+  readonly cameraFromBody: Rigid;
+  readonly solid: DieSolid;
+  /** The rounded body; its faces' lands are what is looked at. mm. */
+  readonly body: Balls;
+  /** Face distances, mm. */
+  readonly distances: ArrayLike<number>;
+  readonly photo: number;
+}
+
+const LIGHT = Float32Array.from({ length: 256 }, (_, v) => SRGB.toLight(v));
+
+/** The faces in sight, straightened; those turned away or too slanted are left out. */
+export function facePictures(
+  die: DieInPhoto,
+  size: number = FACE_SIZE,
+  leastSlant: number = LEAST_SLANT,
+): FacePicture[] {
+  return die.solid.labels.flatMap((_, face) => facePicture(die, face, size, leastSlant) ?? []);
+}
+
+/** One face, straightened; null where it is turned away, slanted too far, or has no land. */
+export function facePicture(
+  die: DieInPhoto,
+  face: number,
+  size: number = FACE_SIZE,
+  leastSlant: number = LEAST_SLANT,
+): FacePicture | null {
+  const { camera, cameraFromBody, distances, photo } = die;
+  const frame = faceFrames(die.solid)[face]!;
+  const distance = distances[face]!;
+  const mean = Array.from(distances).reduce((s, d) => s + d, 0) / distances.length;
+  const foot = scaled(frame.normal, distance - mean);
+  const middle: Vec3 = [0, 1, 2].map((k) => mean * frame.middle[k]! + foot[k]!) as unknown as Vec3;
+  const centre = moved(cameraFromBody, middle);
+  const n = turned(cameraFromBody.rotation, frame.normal);
+  const slant = -dot(n, centre) / norm(centre);
+  if (!(slant >= leastSlant)) return null;
+  const mmPerPx = (2 * mean * frame.reach) / size;
+  const right = scaled(turned(cameraFromBody.rotation, frame.right), mmPerPx);
+  const down = scaled(turned(cameraFromBody.rotation, frame.up), -mmPerPx);
+  const mask = landMask(die.body, frame, middle, size, mmPerPx);
+  if (!mask) return null;
+  const light = sampled(die.crop, camera, centre, right, down, mask, size);
+  return (
+    light && {
+      face,
+      photo,
+      size,
+      umPerPx: 1000 * mmPerPx,
+      light,
+      mask,
+      slant,
+      photoPx: spread(camera, centre, right, down),
+    }
+  );
+}
+
+/** Lengths in the photo of a straightened pixel's two sides' ellipse, px: least and most. */
+function spread(camera: Camera, c: Vec3, right: Vec3, down: Vec3): readonly [number, number] {
+  const at = (a: number, b: number): readonly [number, number] =>
+    projection(camera, [0, 1, 2].map((k) => c[k]! + a * right[k]! + b * down[k]!) as unknown as Vec3);
+  const [o, r, d] = [at(0, 0), at(1, 0), at(0, 1)];
+  const [a, b, e, f] = [r[0] - o[0], r[1] - o[1], d[0] - o[0], d[1] - o[1]];
+  // Singular values of the 2 x 2 map.
+  const half = (a * a + b * b + e * e + f * f) / 2;
+  const area = a * f - b * e;
+  const root = Math.sqrt(Math.max(0, half * half - area * area));
+  return [Math.sqrt(Math.max(0, half - root)), Math.sqrt(half + root)];
+}
+
+/** Corners of a face's flat land in its picture, px, counter-clockwise as seen from outside. */
+function land(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmPerPx: number): [number, number][] {
+  const half = (size - 1) / 2;
+  const points: [number, number][] = [];
+  for (let b = 0; b < body.count; b++) {
+    // Where more than three faces meet, a ball names three of those it touches.
+    if (!frame.corners.includes(body.corner[b]!)) continue;
+    const v = minus(vec3At(body.centres, b), middle);
+    points.push([half + dot(v, frame.right) / mmPerPx, half - dot(v, frame.up) / mmPerPx]);
+  }
+  const angle = ([x, y]: [number, number]): number => Math.atan2(half - y, x - half);
+  return points.sort((p, q) => angle(p) - angle(q));
+}
+
+function landMask(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmPerPx: number): Uint8Array | null {
+  const corners = land(body, frame, middle, size, mmPerPx);
+  if (corners.length < 3) return null;
+  const mask = new Uint8Array(size * size);
+  for (let y = 0, k = 0; y < size; y++)
+    for (let x = 0; x < size; x++, k++) {
+      const inside = corners.every(([ax, ay], i) => {
+        const [bx, by] = corners[(i + 1) % corners.length]!;
+        return (bx - ax) * (y - ay) - (by - ay) * (x - ax) <= 0;
+      });
+      mask[k] = inside ? 1 : 0;
+    }
+  return mask;
+}
+
+/** Light at the masked pixels, each the mean of a few samples. Null where the crop does not hold the face. */
+function sampled(
+  { data, width, height, channels, left, top }: Crop,
+  camera: Camera,
+  centre: Vec3,
+  right: Vec3,
+  down: Vec3,
+  mask: Uint8Array,
+  size: number,
+): Float32Array | null {
+  const out = new Float32Array(3 * size * size);
+  const half = (size - 1) / 2;
+  const share = 1 / (SAMPLES * SAMPLES);
+  for (let y = 0, k = 0; y < size; y++)
+    for (let x = 0; x < size; x++, k++) {
+      if (mask[k] === 0) continue;
+      for (let s = 0; s < SAMPLES * SAMPLES; s++) {
+        const a = x - half + ((s % SAMPLES) + 0.5) / SAMPLES - 0.5;
+        const b = y - half + (Math.floor(s / SAMPLES) + 0.5) / SAMPLES - 0.5;
+        const [u, v] = projection(camera, [
+          centre[0] + a * right[0] + b * down[0],
+          centre[1] + a * right[1] + b * down[1],
+          centre[2] + a * right[2] + b * down[2],
+        ]);
+        const px = u - left;
+        const py = v - top;
+        const i = Math.floor(px);
+        const j = Math.floor(py);
+        if (!(i >= 0 && j >= 0 && i < width - 1 && j < height - 1)) return null;
+        const p = (j * width + i) * channels;
+        const q = p + width * channels;
+        const [fx, fy] = [px - i, py - j];
+        for (let c = 0; c < 3; c++) {
+          const upper = LIGHT[data[p + c]!]! * (1 - fx) + LIGHT[data[p + channels + c]!]! * fx;
+          const lower = LIGHT[data[q + c]!]! * (1 - fx) + LIGHT[data[q + channels + c]!]! * fx;
+          out[3 * k + c]! += share * (upper * (1 - fy) + lower * fy);
+        }
+      }
+    }
+  return out;
+}
