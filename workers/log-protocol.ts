@@ -6,7 +6,7 @@ import type { Result } from '../src/result.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that reads roll logs. */
-export const LOG_PROTOCOL = 2;
+export const LOG_PROTOCOL = 3;
 
 /** A log without its sequence, which may be long, and what it tells. */
 export interface ReadLog {

@@ -113,24 +113,25 @@ const rounded = (_key: string, value: unknown): unknown =>
       : value;
 
 function record(log: RollLog, analysis: LogAnalysis): unknown {
-  const { evidence, posterior, joint, ...tests } = analysis;
+  const { evidence, counted, joint, ...tests } = analysis;
   const whole = {
     format: 'evencast-log/1',
     rolls: log.rolls,
-    guessedDie: log.guessed,
+    guessedDie: log.guessed !== null,
+    ...(log.guessed ? { guess: log.guessed } : {}),
     faces: log.names.map((name, i) => ({
       name,
       count: log.counts[i],
-      p: posterior[i].value,
-      low: posterior[i].low,
-      high: posterior[i].high,
+      p: counted[i].value,
+      low: counted[i].low,
+      high: counted[i].high,
     })),
     notCounted: log.strangers,
     ...tests,
     evidence: {
       ln: evidence.last,
       ...(evidence.path
-        ? { largestLn: evidence.path.largest, largestAt: evidence.path.largestAt, p: evidence.path.p }
+        ? { largestLn: evidence.path.largest, largestAt: evidence.path.largestAt, metAt: evidence.path.metAt, p: evidence.path.p }
         : {}),
     },
     ...(joint ? { joint: { ...joint, chances: log.names.map((name, i) => ({ name, ...joint.chances[i] })) } } : {}),
@@ -145,7 +146,7 @@ function plainText(log: RollLog, analysis: LogAnalysis): string {
   const lines = [
     'number   count  chance    95 % interval',
     ...log.names.map((name, i) => {
-      const { value, low, high } = analysis.posterior[i];
+      const { value, low, high } = analysis.counted[i];
       return `${name.padStart(6)}${String(log.counts[i]).padStart(8)}${percent(value)}  ${percent(low)} to ${percent(high)}`;
     }),
     `X2 ${pearson.statistic.toFixed(2)} (p ${pearson.p.toPrecision(3)}), G ${likelihoodRatio.statistic.toFixed(2)} (p ${likelihoodRatio.p.toPrecision(3)}), ${pearson.df} degrees of freedom${exact ? `, ${exact.method} p ${exact.p.toPrecision(3)}` : ''}`,

@@ -1,12 +1,5 @@
 import { exactTest, likelihoodRatio, pearson, type ExactResult, type TestResult } from './count-tests.ts';
-import {
-  concentration,
-  evidencePath,
-  lnEvidence,
-  posteriorChances,
-  PRIOR_UNEVENNESS,
-  type EvidencePath,
-} from './evidence.ts';
+import { countedChances, DECIDES, evidencePath, lnMixedEvidence, type EvidencePath } from './evidence.ts';
 import { shapeAndRolls, type Joint } from './joint.ts';
 import { rollsNeeded, TABLE_TEST } from '../meaning/meaning.ts';
 import { mixSigns, type MixSign } from './mixed-dice.ts';
@@ -22,8 +15,8 @@ export interface LogAnalysis {
   readonly exact: ExactResult | null;
   /** Root mean square of the shares' relative deviations: what of it is chance alone is in `expected`. */
   readonly unevenness: { readonly seen: number; readonly expected: number };
-  /** Chance of each number after these rolls, starting from a usual die. */
-  readonly posterior: readonly Interval[];
+  /** Chance of each number by these rolls alone. */
+  readonly counted: readonly Interval[];
   /** ln of the e-value, and where the order is known its path; may be looked at at any time. */
   readonly evidence: { readonly last: number; readonly path: EvidencePath | null };
   readonly order: OrderTests | null;
@@ -32,7 +25,8 @@ export interface LogAnalysis {
   readonly joint: Joint | null;
   /** Further rolls until the table's test could notice the unevenness that was seen beyond chance; 0 if it did, null if none was seen. */
   readonly moreRolls: number | null;
-  readonly verdict: 'uneven' | 'not-shown';
+  /** `rule-met`: all rolls together do not show it, but on the way the rule that may be watched was met, which stands. */
+  readonly verdict: 'uneven' | 'rule-met' | 'not-shown';
 }
 
 /** Analyses a log; `seed` for the drawn logs of the exact test. A prediction must be of the same numbers. */
@@ -46,9 +40,9 @@ export function analyseLog(log: RollLog, seed: number, prediction: Prediction | 
     counts.map(() => 1 / k),
     seed,
   );
-  const a = concentration(k, PRIOR_UNEVENNESS);
-  const path = sequence ? evidencePath(sequence, k, a) : null;
-  const last = path?.last ?? lnEvidence(counts, a);
+  const path = sequence ? evidencePath(sequence, k) : null;
+  const last = path?.last ?? lnMixedEvidence(counts);
+  const met = path ? path.metAt !== null : last >= Math.log(DECIDES);
   const beyond = Math.max(0, (chi.statistic - (k - 1)) / rolls);
   const p = exact?.p ?? chi.p;
   const uneven = p < TABLE_TEST.alpha;
@@ -57,12 +51,12 @@ export function analyseLog(log: RollLog, seed: number, prediction: Prediction | 
     likelihoodRatio: likelihoodRatio(counts, even),
     exact,
     unevenness: { seen: Math.sqrt(chi.statistic / rolls), expected: Math.sqrt((k - 1) / rolls) },
-    posterior: posteriorChances(counts, a),
+    counted: countedChances(counts),
     evidence: { last, path },
     order: sequence ? orderTests(sequence, k) : null,
     mixed: mixSigns(log),
     joint: prediction ? shapeAndRolls(prediction, counts) : null,
     moreRolls: uneven ? 0 : beyond > 0 ? Math.max(0, rollsNeeded(Math.sqrt(beyond), k) - rolls) : null,
-    verdict: uneven ? 'uneven' : 'not-shown',
+    verdict: uneven ? 'uneven' : met ? 'rule-met' : 'not-shown',
   };
 }

@@ -8,6 +8,8 @@ export type LogFinding =
   /** Not of this die and not counted; `otherDie` where they are no mere slips. */
   | { readonly code: 'not-counted'; readonly strangers: readonly Stranger[]; readonly otherDie: boolean }
   | { readonly code: 'guessed'; readonly faces: number; readonly first: string; readonly last: string }
+  /** The numbers fit several dice, and the likeliest is not likely enough to be taken without asking. */
+  | { readonly code: 'which-die'; readonly die: string; readonly chance: number; readonly others: readonly string[] }
   | { readonly code: 'mixed'; readonly sign: MixSign }
   /** An even die strays this far with probability `p`; root mean squares of the shares' deviations, and what chance alone makes. */
   | {
@@ -25,11 +27,21 @@ export type LogFinding =
       readonly few: boolean;
       readonly moreRolls: number | null;
     }
+  /** All rolls together show nothing (`p`), but the rule was met after roll `at`, and for a true list of an even die's rolls that happens in 5 of 100 at most; null: by the counts. */
+  | {
+      readonly code: 'rule-met';
+      readonly rolls: number;
+      readonly p: number;
+      readonly at: number | null;
+      readonly ln: number;
+    }
   /** Logarithms of the e-value: now, and at its largest where that is larger. */
   | {
       readonly code: 'evidence';
       readonly ln: number;
       readonly largest: { readonly ln: number; readonly at: number } | null;
+      /** After which roll it first was 20; null where it never was, or only counts are known. */
+      readonly metAt: number | null;
     }
   | { readonly code: 'repeats'; readonly seen: number; readonly expected: number }
   | { readonly code: 'neighbours'; readonly p: number }
@@ -50,6 +62,7 @@ export function logFindings(log: RollLog, analysis: LogAnalysis): LogFinding[] {
   const out: LogFinding[] = [];
   if (strangers.length > 0) out.push({ code: 'not-counted', strangers, otherDie: otherDie(log) });
   if (guessed) out.push({ code: 'guessed', faces: names.length, first: names[0], last: names[names.length - 1] });
+  if (guessed && guessed.others.length > 0) out.push({ code: 'which-die', ...guessed });
   out.push(...analysis.mixed.map((sign): LogFinding => ({ code: 'mixed', sign })));
   out.push(testFinding(log, analysis), evidenceFinding(analysis), ...orderFindings(analysis));
   if (analysis.joint) out.push(jointFinding(analysis.joint));
@@ -65,6 +78,8 @@ function otherDie({ strangers, rolls }: RollLog): boolean {
 function testFinding({ rolls, counts }: RollLog, analysis: LogAnalysis): LogFinding {
   const { pearson, exact, verdict, moreRolls, unevenness } = analysis;
   const p = exact?.p ?? pearson.p;
+  const { path, last } = analysis.evidence;
+  if (verdict === 'rule-met') return { code: verdict, rolls, p, at: path?.metAt ?? null, ln: path?.largest ?? last };
   return verdict === 'uneven'
     ? { code: 'uneven', rolls, p, ...unevenness }
     : { code: 'not-shown', rolls, p, few: rolls < FEW * counts.length, moreRolls: within(moreRolls ?? Infinity) };
@@ -74,7 +89,8 @@ const within = (rolls: number): number | null => (rolls < MOST_ROLLS ? rolls : n
 
 function evidenceFinding({ evidence: { last, path } }: LogAnalysis): LogFinding {
   const higher = path && path.largest > last + 0.1;
-  return { code: 'evidence', ln: last, largest: higher ? { ln: path.largest, at: path.largestAt } : null };
+  const largest = higher ? { ln: path.largest, at: path.largestAt } : null;
+  return { code: 'evidence', ln: last, largest, metAt: path?.metAt ?? null };
 }
 
 function orderFindings({ order }: LogAnalysis): LogFinding[] {

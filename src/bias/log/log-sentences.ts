@@ -14,6 +14,8 @@ const SENTENCES: Sentences = {
   'not-counted': ({ strangers, otherDie }) =>
     `Not counted, because the die has no such number: ${strangersText(strangers)}.${otherDie ? ' Are two dice in this log, or was another die meant?' : ''}`,
   guessed: ({ faces, first, last }) => `The die was guessed from the numbers: ${faces} faces, ${first} to ${last}.`,
+  'which-die': ({ die, chance, others }) =>
+    `Which die it was is not certain: ${die} with probability ${chance.toFixed(2)}, but ${others.join(', ')} would fit too. Say which (--die).`,
   mixed: ({ sign }) => mixText(sign),
   uneven: ({ rolls, p, seen, expected }) =>
     `${rolls} rolls: an even die strays this far with probability ${probability(p)}; its numbers differ by ${share(seen)} (root mean square), chance alone makes about ${share(expected)}.`,
@@ -25,8 +27,10 @@ const SENTENCES: Sentences = {
         ? ''
         : ` If the die were as uneven as it looks, about ${amount(moreRolls)} more rolls would show it 4 times out of 5.`,
     ].join(''),
-  evidence: ({ ln, largest }) =>
-    `Evidence against evenness that may be watched while rolling: ${times(ln)} (20 or more decides at 5 %, whenever it comes)${largest ? `; at most ${times(largest.ln)} after roll ${largest.at}` : ''}.`,
+  'rule-met': ({ rolls, p, at, ln }) =>
+    `The rule that may be watched while rolling was met${at === null ? '' : ` after roll ${at}`} (evidence ${times(ln)}; 20 decides at 5 %): these are not an even die's rolls in their order, though all ${rolls} together show nothing (probability ${probability(p)}). A die or a hand that changed, or a list that was sorted, would look so.`,
+  evidence: ({ ln, largest, metAt }) =>
+    `Evidence against evenness that may be watched while rolling: ${times(ln)} (20 or more decides at 5 %, whenever it comes)${largest ? `; at most ${times(largest.ln)} after roll ${largest.at}` : ''}${metAt === null ? '' : `; it decided after roll ${metAt}`}.`,
   repeats: ({ seen, expected }) =>
     `A number repeats the one before ${seen} times where ${expected.toFixed(0)} are expected: were all rolls written down, and shaken?`,
   neighbours: ({ p }) => `Each roll depends on the one before (p ${probability(p)}): a die's rolls do not.`,

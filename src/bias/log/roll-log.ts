@@ -1,6 +1,7 @@
 import { DIE_KINDS, type DieKind } from '../../geometry/solid.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { solidOf } from '../die/die-shape.ts';
+import { lnEvidence } from './evidence.ts';
 import { compareNames } from '../meaning/prediction.ts';
 
 /** A log of one die's rolls. */
@@ -14,8 +15,8 @@ export interface RollLog {
   readonly sequence: Uint16Array | null;
   /** What was in the text and is no number of the die, the most frequent first; nothing of it is counted. */
   readonly strangers: readonly Stranger[];
-  /** Whether the die was guessed from the numbers. */
-  readonly guessed: boolean;
+  /** How the die was guessed from the numbers; null where it was told. */
+  readonly guessed: DieGuess | null;
 }
 
 export interface Stranger {
@@ -24,6 +25,18 @@ export interface Stranger {
   /** Line of its first place, from 1. */
   readonly line: number;
 }
+
+/** A die guessed from the numbers of its log. */
+export interface DieGuess {
+  readonly die: LogDie;
+  /** Of all dice that have the numbers, how likely it is this one. */
+  readonly chance: number;
+  /** The others, likeliest first, where {@link SURE} is not reached: then somebody must be asked. */
+  readonly others: readonly LogDie[];
+}
+
+/** Chance from which a guessed die is taken without asking. */
+export const SURE = 0.95;
 
 export type LogFault =
   | { readonly code: 'log-empty' }
@@ -49,7 +62,7 @@ const SHOWN = 24;
  * Reads a log: rolls in order, parted by spaces, commas, semicolons or line ends, or counts, one line each: "20: 13", "20 = 13" or
  * "20 x 13". What follows "#" on a line is left out. Ten million rolls take about a second.
  *
- * @param die  A die's name, its numbers, or null to guess it: the smallest that has all numbers of the log.
+ * @param die  A die's name, its numbers, or null to guess it: the likeliest of those that have all numbers of the log.
  */
 export function readLog(text: string, die: string | readonly string[] | null): Result<RollLog, LogFault> {
   if (typeof die === 'string' && !(LOG_DICE as readonly string[]).includes(die))
@@ -62,8 +75,10 @@ export function readLog(text: string, die: string | readonly string[] | null): R
     if (fault) return failure(fault);
   }
   if (tokens.size === 0) return failure({ code: 'log-empty' });
-  const names = typeof die === 'string' ? dieNames(die as LogDie) : die ? [...die].sort(compareNames) : guessed(tokens);
-  return assembled(names, tokens, order, die === null);
+  const guess = die === null ? guessed(tokens) : null;
+  const named = guess?.die ?? (typeof die === 'string' ? (die as LogDie) : null);
+  const names = named ? dieNames(named) : [...(die as readonly string[])].sort(compareNames);
+  return assembled(names, tokens, order, guess);
 }
 
 /** A number or name with its count; "x" only between numbers. */
@@ -154,16 +169,52 @@ function countTokens(text: string, tokens: Map<string, Token>): LogFault | null 
   return null;
 }
 
-/** The smallest die that has all whole numbers of the log; strangers do not count. */
-function guessed(tokens: ReadonlyMap<string, Token>): string[] {
-  const numbers = [...tokens.keys()].filter((t) => /^\d{1,3}$/.test(t));
-  const covers = (names: readonly string[]): boolean => numbers.every((n) => place(names, n) >= 0);
-  const fits = LOG_DICE.map(dieNames).filter(covers);
-  if (fits.length > 0 && numbers.length > 0) return fits.reduce((a, b) => (b.length < a.length ? b : a));
-  // No die has them all: the one that has most of the rolls, the smaller of equals.
-  const share = (names: readonly string[]): number =>
-    [...tokens].reduce((s, [t, { times }]) => s + (place(names, t) >= 0 ? times : 0), 0);
-  return LOG_DICE.map(dieNames).reduce((a, b) => (share(b) > share(a) ? b : a));
+/** How often a die of tens is rolled alone, against any other kind (a modelling choice: mostly it is one of two). */
+const TENS_ALONE = 0.1;
+
+/**
+ * The likeliest of the dice that have all whole numbers of the log; strangers do not count. Likelihood of the numbers of a die that may be even
+ * or loaded, half each.
+ */
+function guessed(tokens: ReadonlyMap<string, Token>): DieGuess {
+  const numbers = [...tokens.keys()].filter((t) => /^\+?\d{1,3}$/.test(t));
+  const dice = LOG_DICE.map((die) => ({ die, names: dieNames(die) }));
+  const fits = dice.filter(({ names }) => numbers.length > 0 && numbers.every((n) => place(names, n) >= 0));
+  if (fits.length === 0) return { die: mostCovered(dice, tokens), chance: 1, others: [] };
+  const logs = fits.map(({ die, names }) => {
+    const counts = countsOf(names, tokens);
+    const rolls = counts.reduce((s, c) => s + c, 0);
+    // Concentration 1 in all, whatever the kind: a die that shows one number over and over tells no kind by it.
+    const loaded = lnEvidence(counts, 1 / names.length);
+    const believed = loaded > 30 ? loaded - Math.log(2) : Math.log((1 + Math.exp(loaded)) / 2);
+    return believed - rolls * Math.log(names.length) + (die === 'd100' ? Math.log(TENS_ALONE) : 0);
+  });
+  const top = Math.max(...logs);
+  const sum = logs.reduce((s, l) => s + Math.exp(l - top), 0);
+  const ranked = fits.map(({ die }, i) => ({ die, chance: Math.exp(logs[i] - top) / sum }));
+  ranked.sort((a, b) => b.chance - a.chance);
+  const [{ die, chance }, ...rest] = ranked;
+  // Named is who could well be meant.
+  const others = chance >= SURE ? [] : rest.filter((r) => r.chance > 0.1 * (1 - chance)).map((r) => r.die);
+  return { die, chance, others };
+}
+
+/** No die has all numbers: the one that has most of the rolls, the smaller of equals. */
+function mostCovered(
+  dice: readonly { readonly die: LogDie; readonly names: readonly string[] }[],
+  tokens: ReadonlyMap<string, Token>,
+): LogDie {
+  const share = (names: readonly string[]): number => countsOf(names, tokens).reduce((s, c) => s + c, 0);
+  return dice.reduce((a, b) => (share(b.names) > share(a.names) ? b : a)).die;
+}
+
+function countsOf(names: readonly string[], tokens: ReadonlyMap<string, Token>): Float64Array {
+  const counts = new Float64Array(names.length);
+  for (const [text, { times }] of tokens) {
+    const at = place(names, text);
+    if (at >= 0) counts[at] += times;
+  }
+  return counts;
 }
 
 /** Index of the number a token means: itself, without leading zeros or sign, and 10 for the 0 of a d10 (common practice). */
@@ -180,7 +231,7 @@ function assembled(
   names: readonly string[],
   tokens: ReadonlyMap<string, Token>,
   order: Int32Array | null,
-  guess: boolean,
+  guess: DieGuess | null,
 ): Result<RollLog, LogFault> {
   const counts = new Float64Array(names.length);
   const places = new Int32Array(tokens.size);

@@ -58,13 +58,17 @@ const findingsEn: Findings = {
   'not-counted': ({ strangers, otherDie }) =>
     `Not counted, because the die has no such number: ${strangersEn(strangers)}.${otherDie ? ' Are two dice in this log, or was another die meant?' : ''}`,
   guessed: ({ faces, first, last }) => `The die was guessed from the numbers: ${faces} faces, ${first} to ${last}.`,
+  'which-die': ({ die, chance, others }) =>
+    `Which die it was is not certain: ${die} with probability ${decimal(chance, 2)}, but ${others.join(', ')} would fit too. Say which.`,
   mixed: ({ sign }) => mixEn(sign),
   uneven: ({ rolls, p, seen, expected }) =>
     `${whole(rolls)} rolls: an even die strays this far with probability ${probability(p)}; its numbers differ by ${share(seen)} (root mean square), chance alone makes about ${share(expected)}.`,
   'not-shown': ({ rolls, p, few, moreRolls }) =>
     `${whole(rolls)} rolls: nothing uneven is shown (probability ${probability(p)} for an even die to stray this far). That is no proof of evenness.${few ? ' So few rolls can show hardly anything.' : ''}${moreRolls === null ? '' : ` If the die were as uneven as it looks, about ${roughly(moreRolls)} more rolls would show it 4 times out of 5.`}`,
-  evidence: ({ ln, largest }) =>
-    `Evidence against evenness that may be watched while rolling: ${evidenceValue(ln)} (20 or more decides at 5 %, whenever it comes)${largest ? `; at most ${evidenceValue(largest.ln)} after roll ${whole(largest.at)}` : ''}.`,
+  'rule-met': ({ rolls, p, at, ln }) =>
+    `The rule that may be watched while rolling was met${at === null ? '' : ` after roll ${whole(at)}`} (evidence ${evidenceValue(ln)}; 20 decides at 5 %): these are not an even die's rolls in their order, though all ${whole(rolls)} together show nothing (probability ${probability(p)}). A die or a hand that changed, or a list that was sorted, would look so.`,
+  evidence: ({ ln, largest, metAt }) =>
+    `Evidence against evenness that may be watched while rolling: ${evidenceValue(ln)} (20 or more decides at 5 %, whenever it comes)${largest ? `; at most ${evidenceValue(largest.ln)} after roll ${whole(largest.at)}` : ''}${metAt === null ? '' : `; it decided after roll ${whole(metAt)}`}.`,
   repeats: ({ seen, expected }) =>
     `A number repeats the one before ${whole(seen)} times where ${whole(expected)} are expected: were all rolls written down, and shaken?`,
   neighbours: ({ p }) => `Each roll depends on the one before (p ${probability(p)}): a die's rolls do not.`,
@@ -81,13 +85,17 @@ const findingsDe: Findings = {
   'not-counted': ({ strangers, otherDie }) =>
     `Nicht gezählt, weil der Würfel keine solche Zahl hat: ${strangersDe(strangers)}.${otherDie ? ' Stehen zwei Würfel in dieser Liste, oder war ein anderer gemeint?' : ''}`,
   guessed: ({ faces, first, last }) => `Der Würfel ist aus den Zahlen erraten: ${faces} Flächen, ${first} bis ${last}.`,
+  'which-die': ({ die, chance, others }) =>
+    `Welcher Würfel es war, ist nicht sicher: ${die} mit Wahrscheinlichkeit ${decimal(chance, 2)}, doch auch ${others.join(', ')} würde passen. Geben Sie an, welcher.`,
   mixed: ({ sign }) => mixDe(sign),
   uneven: ({ rolls, p, seen, expected }) =>
     `${whole(rolls)} Würfe: So weit weicht ein gleichmäßiger Würfel mit Wahrscheinlichkeit ${probability(p)} ab; die Zahlen unterscheiden sich um ${share(seen)} (quadratisches Mittel), der Zufall allein macht etwa ${share(expected)}.`,
   'not-shown': ({ rolls, p, few, moreRolls }) =>
     `${whole(rolls)} Würfe: Ungleichmäßigkeit ist nicht gezeigt (so weit weicht ein gleichmäßiger Würfel mit Wahrscheinlichkeit ${probability(p)} ab). Ein Beweis für Gleichmäßigkeit ist das nicht.${few ? ' So wenige Würfe können fast nichts zeigen.' : ''}${moreRolls === null ? '' : ` Wäre der Würfel so ungleichmäßig, wie er aussieht, würden etwa ${roughly(moreRolls)} weitere Würfe es in 4 von 5 Fällen zeigen.`}`,
-  evidence: ({ ln, largest }) =>
-    `Beleg gegen Gleichmäßigkeit, dem man beim Würfeln zusehen darf: ${evidenceValue(ln)} (ab 20 ist es zu 5 % entschieden, wann immer das eintritt)${largest ? `; höchstens ${evidenceValue(largest.ln)} nach Wurf ${whole(largest.at)}` : ''}.`,
+  'rule-met': ({ rolls, p, at, ln }) =>
+    `Die Regel, der man beim Würfeln zusehen darf, war${at === null ? '' : ` nach Wurf ${whole(at)}`} erfüllt (Beleg ${evidenceValue(ln)}; ab 20 ist es zu 5 % entschieden): Das sind nicht die Würfe eines gleichmäßigen Würfels in ihrer Reihenfolge, obwohl alle ${whole(rolls)} zusammen nichts zeigen (Wahrscheinlichkeit ${probability(p)}). So sähe es aus, wenn Würfel oder Hand gewechselt haben oder die Liste sortiert ist.`,
+  evidence: ({ ln, largest, metAt }) =>
+    `Beleg gegen Gleichmäßigkeit, dem man beim Würfeln zusehen darf: ${evidenceValue(ln)} (ab 20 ist es zu 5 % entschieden, wann immer das eintritt)${largest ? `; höchstens ${evidenceValue(largest.ln)} nach Wurf ${whole(largest.at)}` : ''}${metAt === null ? '' : `; entschieden nach Wurf ${whole(metAt)}`}.`,
   repeats: ({ seen, expected }) =>
     `Eine Zahl wiederholt ${whole(seen)}-mal die vorige, erwartet wären ${whole(expected)}: Sind alle Würfe notiert, und wurde geschüttelt?`,
   neighbours: ({ p }) => `Jeder Wurf hängt vom vorigen ab (p ${probability(p)}): Bei einem Würfel tut er das nicht.`,
@@ -147,7 +155,7 @@ const en = {
     decides: '20 decides',
     none: '1: no evidence',
   },
-  posterior: 'Chance of each number by the rolls',
+  counted: 'Chance of each number by the rolls',
   joint: 'Chance of each number by shape and rolls together',
   reference: 'by the shape',
   findings: findingsEn,
@@ -199,7 +207,7 @@ const de: typeof en = {
     decides: 'ab 20 entschieden',
     none: '1: kein Beleg',
   },
-  posterior: 'Chance jeder Zahl nach den Würfen',
+  counted: 'Chance jeder Zahl nach den Würfen',
   joint: 'Chance jeder Zahl nach Form und Würfen zusammen',
   reference: 'nach der Form',
   findings: findingsDe,
