@@ -82,6 +82,35 @@ describe('crossing of a limit', () => {
     expect(found.time!).toBeCloseTo(10 - Math.sqrt(50), 1);
     expect(found.low).toBeLessThan(found.time!);
   });
+  test('nothing is told behind a vertex, or farther than two spans of the data', () => {
+    // Measured for 20 h, rising, its parabola turns at 40 h at 2.6 and is back at 1 at 80 h, within the band's reach of any lower limit below.
+    const time = Array.from({ length: 21 }, (_, i) => i);
+    const bent = fit(time, time.map((t, i) => 1 + 0.08 * t - 0.001 * t * t + (i % 2 ? 0.001 : -0.001)), 2); // prettier-ignore
+    expect(crossing(bent, 0.95)?.time ?? -1).toBeLessThan(0);
+    const upper = crossing(bent, 2.4)!;
+    expect(upper.time!).toBeCloseTo(40 - Math.sqrt(200), 0);
+    expect(upper.high === Infinity || upper.high <= 40).toBe(true);
+    expect(crossing(bent, 3)).toBeNull();
+    const line = fit(time, time.map((t, i) => 1 + 0.01 * t + (i % 2 ? 0.001 : -0.001)), 1); // prettier-ignore
+    expect(crossing(line, 1.55)!.time!).toBeCloseTo(55, 0);
+    expect(crossing(line, 1.8)).toBeNull();
+  });
+  test('of two limits ahead the earlier alone is told', () => {
+    // Rises through the upper limit after 33 h and would fall through the lower one after 110 h.
+    const lot = demoLot();
+    const dice = lot.dice.map((die, i) => ({ ...die, time: (20 * i) / (lot.dice.length - 1) }));
+    const moved = dice.map((die, i) => ({
+      ...die,
+      axes: die.axes.map((a) => a + 0.002 * die.time - 0.000014 * die.time ** 2 + 1e-5 * (i % 2)),
+    }));
+    const mean = (d: { axes: readonly number[] }): number => d.axes.reduce((s, a) => s + a, 0) / d.axes.length;
+    const start = mean(moved[0]!);
+    const limits = { ...lot.limits, meanAxis: { lower: start - 0.05, upper: start + 0.06 } };
+    const axis = finishing({ ...lot, dice: moved, limits }, quantities({ ...lot, dice: moved, limits })).find((f) => f.key === 'meanAxis')!; // prettier-ignore
+    const ahead = axis.crossings.filter(({ crossing: c }) => c !== null && (c.time ?? c.low) > 20);
+    expect(ahead.length).toBeLessThanOrEqual(1);
+    expect(axis.crossings.find((c) => c.limit === 'lower')?.crossing?.time ?? 0).toBeLessThan(1);
+  });
   test('holds the true time as often as it says', () => {
     const normal = seededNormal(seededRandom(9));
     const time = Array.from({ length: 12 }, (_, i) => i);

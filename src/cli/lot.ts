@@ -157,6 +157,8 @@ async function lotOfFiles(files: readonly string[]): Promise<Lot | string> {
       const whole = readLot(json.value);
       return whole.ok ? whole.value : `${plain(file)}: ${words.fileFault(whole.error)}`;
     }
+    if (format === undefined && Array.isArray((json.value as { dice?: unknown } | null)?.dice))
+      return `${plain(file)}: holds dice, but names no format: "format": "evencast-lot/1" is needed`;
     const die = dieFromResult(json.value, basename(file, '.json'));
     if (!die.ok)
       return `${plain(file)}: ${die.error.code === 'wrong' ? words.fileFault(die.error) : `not measured (${die.error.reason})`}`;

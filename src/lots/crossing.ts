@@ -13,14 +13,15 @@ export interface Crossing {
   readonly beyondData: boolean;
 }
 
-/** Looked for no farther than so many spans of the measured times before and after them. */
-export const REACH = 20;
+/** Looked for no farther than so many spans of the measured times before and after them: what lies farther is no forecast. */
+export const REACH = 2;
 /** Places looked at within reach; a bend narrower than a step is not seen. */
-const STEPS = 800;
+const STEPS = 400;
 
 /**
  * The time at which the trend meets a limit, with the interval of inverse regression (Fieller 1954; for a line it is his closed form):
- * the times at which the limit lies inside the 95 % band of the fitted mean.
+ * the times at which the limit lies inside the 95 % band of the fitted mean. Where a parabola turns back beyond the times measured, nothing is
+ * looked for behind its vertex: no die has shown that it turns.
  *
  * @param uRepeated  Standard uncertainty of what the measurement adds to every value alike; it moves the limit.
  * @returns Null where even the band does not meet the limit within reach.
@@ -29,7 +30,9 @@ export function crossing(trend: FittedTrend, limit: number, uRepeated = 0): Cros
   if (!(trend.df > 0)) return null;
   const t = tQuantile(1 - ALPHA / 2, trend.df);
   const span = trend.to - trend.from;
-  const [start, end] = [trend.from - REACH * span, trend.to + REACH * span];
+  const turn = vertex(trend);
+  const start = Math.max(trend.from - REACH * span, turn < trend.from ? turn : -Infinity);
+  const end = Math.min(trend.to + REACH * span, turn > trend.to ? turn : Infinity);
   const miss = (x: number): number => trendAt(trend, x).value - limit;
   const outside = (x: number): number => Math.abs(miss(x)) - t * Math.hypot(trendAt(trend, x).u, uRepeated);
   const times = Array.from({ length: STEPS + 1 }, (_, i) => start + (i / STEPS) * (end - start));
@@ -46,6 +49,11 @@ export function crossing(trend: FittedTrend, limit: number, uRepeated = 0): Cros
   const high = edges.find((x) => x >= at) ?? Infinity;
   const inside = (x: number): boolean => x >= trend.from && x <= trend.to;
   return { time, low, high, beyondData: !inside(at) || !inside(low) || !inside(high) };
+}
+
+/** Where a parabola turns; NaN for a line, which never does. */
+function vertex({ degree, coefficients, centre, scale }: FittedTrend): number {
+  return degree === 2 ? centre - (scale * coefficients[1]!) / (2 * coefficients[2]!) : NaN;
 }
 
 /** Where `f` changes its sign between neighbouring places. */

@@ -54,10 +54,14 @@ export function finishing(lot: Lot, list: readonly LotQuantity[]): readonly Fini
     });
 }
 
+/** Where both limits would be met after the times measured, the earlier alone: behind it the dice are out of their limits already. */
 function crossings(lot: Lot, q: LotQuantity, trend: FittedTrend): Finishing['crossings'] {
   const limits = q.limited === null ? null : lot.limits[q.limited];
-  return (['lower', 'upper'] as const).flatMap((limit) => {
+  const found = (['lower', 'upper'] as const).flatMap((limit) => {
     const at = limits?.[limit] ?? null;
     return at === null ? [] : [{ limit, at, crossing: crossing(trend, at, Math.sqrt(q.repeated)) }];
   });
+  const when = (c: Crossing | null): number => c?.time ?? c?.low ?? Infinity;
+  const first = Math.min(...found.map((f) => when(f.crossing)).filter((t) => t > trend.to));
+  return found.map((f) => (when(f.crossing) > first ? { ...f, crossing: null } : f));
 }

@@ -109,7 +109,7 @@ const en = {
       case 'conformity':
         return `Against the limits: ${f.within} within, ${f.undecided} undecided, ${f.outside} outside.`;
       case 'capability':
-        return `${upper(key(f.key))}: Ppk ${span(f.ppk, (x) => n.fixed(x, 2))}, ${f.capable === true ? 'at least' : f.capable === false ? 'less than' : 'which may be'} the 1.33 commonly asked for.`;
+        return `${upper(key(f.key))}: Ppk ${span(f.ppk, (x) => n.fixed(x, 2))}, ${f.capable === true ? 'at least the 1.33 that is commonly asked for' : f.capable === false ? 'less than the 1.33 that is commonly asked for' : 'so few dice do not tell whether it reaches the 1.33 that is commonly asked for'}.`;
       case 'not-normal':
         return `${upper(key(f.key))} is not distributed normally (p ${n.p(f.p)}): its Ppk is not to be relied on.`;
     }
@@ -217,7 +217,7 @@ const de: typeof en = {
       case 'conformity':
         return `Gegen die Grenzen: ${f.within} innerhalb, ${f.undecided} unentschieden, ${f.outside} außerhalb.`;
       case 'capability':
-        return `${upper(key(f.key))}: Ppk ${span(f.ppk, (x) => n.fixed(x, 2))}, ${f.capable === true ? 'mindestens' : f.capable === false ? 'weniger als' : 'nicht zu unterscheiden von'} ${n.fixed(1.33, 2)}, wie gemeinhin verlangt.`;
+        return `${upper(key(f.key))}: Ppk ${span(f.ppk, (x) => n.fixed(x, 2))}, ${f.capable === true ? `mindestens die ${n.fixed(1.33, 2)}, die gemeinhin verlangt werden` : f.capable === false ? `weniger als die ${n.fixed(1.33, 2)}, die gemeinhin verlangt werden` : `ob es die ${n.fixed(1.33, 2)} erreicht, die gemeinhin verlangt werden, sagen so wenige Würfel nicht`}.`;
       case 'not-normal':
         return `${upper(key(f.key))} ist nicht normalverteilt (p ${n.p(f.p)}): auf Ppk ist kein Verlass.`;
     }
