@@ -170,7 +170,20 @@ describe('evidence', () => {
   });
   test('intervals hold the chance in 93 to 97 of 100, from an even die to one that nearly always falls alike', () => {
     const random = seededRandom(13);
-    for (const [faces, six] of [[6, 1 / 6], [6, 0.18], [6, 0.2], [6, 0.25], [6, 0.4], [6, 0.7], [6, 0.9], [20, 0.05], [20, 0.07], [20, 0.2], [20, 0.6]]) { // prettier-ignore
+    for (const [faces, six] of [
+      [6, 1 / 6],
+      [6, 0.18],
+      [6, 0.2],
+      [6, 0.25],
+      [6, 0.4],
+      [6, 0.7],
+      [6, 0.9],
+      [20, 0.05],
+      [20, 0.07],
+      [20, 0.2],
+      [20, 0.6],
+    ]) {
+      // prettier-ignore
       const rest = (1 - six) / (faces - 1);
       let [inside, all] = [0, 0];
       for (let i = 0; i < 160; i++) {

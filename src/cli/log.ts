@@ -131,7 +131,12 @@ function record(log: RollLog, analysis: LogAnalysis): unknown {
     evidence: {
       ln: evidence.last,
       ...(evidence.path
-        ? { largestLn: evidence.path.largest, largestAt: evidence.path.largestAt, metAt: evidence.path.metAt, p: evidence.path.p }
+        ? {
+            largestLn: evidence.path.largest,
+            largestAt: evidence.path.largestAt,
+            metAt: evidence.path.metAt,
+            p: evidence.path.p,
+          }
         : {}),
     },
     ...(joint ? { joint: { ...joint, chances: log.names.map((name, i) => ({ name, ...joint.chances[i] })) } } : {}),
