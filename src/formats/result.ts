@@ -49,9 +49,11 @@ export interface Quantity {
 export interface AxisResult {
   /** The two numbers, lower first: "1-20"; on a d4 "1-corner". */
   readonly name: string;
-  /** mm. */
+  /** Over the faces, as caliper jaws touch them: the length at the edges and both faces' crowns, mm. */
   readonly length: number;
-  /** Standard uncertainty, all parts together, mm. */
+  /** At the edges, where outlines at usual leans show the faces, mm; results of before have none. */
+  readonly lengthAtEdges?: Quantity;
+  /** Standard uncertainty of `length`, all parts together, mm. */
   readonly u: number;
   /** The part that all axes share (scale, where an edge lies), and the part that tells them apart; mm. */
   readonly uCommon: number;
@@ -127,6 +129,8 @@ export interface MeasureResult {
   readonly axes: readonly AxisResult[];
   /** mm^2, in the order of `axes`. */
   readonly axesCovariance: readonly (readonly number[])[];
+  /** The same of the lengths at the edges. */
+  readonly axesAtEdgesCovariance?: readonly (readonly number[])[];
   readonly meanAxis: Quantity;
   readonly rangeOfAxes: Quantity;
   readonly corners: readonly { readonly name: string; readonly radius: number; readonly u: number }[];
@@ -134,10 +138,12 @@ export interface MeasureResult {
   readonly edges: readonly { readonly name: string; readonly radius: number; readonly u: number }[];
   readonly faces: readonly {
     readonly name: string;
+    /** Of the face's plane at its edges from the body's origin, mm: with the crown added, of its middle. */
     readonly distance: number;
     readonly u: number;
     readonly land: number;
-    readonly crown: null;
+    /** How far the face's middle stands proud of its rim, mm; null where no photo grazes the face. */
+    readonly crown: Quantity | null;
   }[];
   /** Faces, then corners, in the order above; mm^2. */
   readonly shapeCovariance: { readonly names: readonly string[]; readonly matrix: readonly (readonly number[])[] };

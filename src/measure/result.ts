@@ -94,11 +94,13 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     axes: sortedAxes.map((a): AxisResult => ({
       name: a.name,
       length: a.value,
+      lengthAtEdges: quantity(a),
       u: u(a.row),
       uCommon: u(mean.row),
       uDifference: u(minus(a.row, mean.row)),
     })),
     axesCovariance: sortedCovariance,
+    axesAtEdgesCovariance: sortedCovariance,
     meanAxis: quantity(mean),
     rangeOfAxes: { value: most.value - least.value, u: u(minus(most.row, least.row)) },
     corners: order(corners).map((c) => ({ name: c.name, radius: c.value, u: u(c.row) })),
