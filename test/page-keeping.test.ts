@@ -300,3 +300,53 @@ test('a die goes out as a file and comes back as another, photos and result with
   expect(await other.locator('dl .value').allTextContents()).toEqual(figures);
   await Promise.all([context.close(), elsewhere.close()]);
 }, 90_000);
+
+/** Drops files on the page, wherever it is. */
+const drop = (page: Page, name: string): Promise<void> =>
+  page.evaluate((fileName) => {
+    const dataTransfer = new DataTransfer();
+    dataTransfer.items.add(new File(['no photo'], fileName));
+    document.body.dispatchEvent(new DragEvent('drop', { dataTransfer, bubbles: true, cancelable: true }));
+  }, name);
+
+describe('photos go to the die that they are of', () => {
+  test('a cleared bench stays cleared when the page is opened anew, and what is dropped then is a new die', async () => {
+    const context = await visitor();
+    const page = await opened(context);
+    await give(page, NAMES.slice(0, 1));
+    await button(page, 'New die').click();
+    await page.getByText('No photos yet').waitFor();
+    await kept(page);
+    await page.reload();
+    await page.getByText('No photos yet').waitFor();
+    await drop(page, 'other.jpg');
+    await button(page, 'Leave out other.jpg').waitFor();
+    expect(await page.getByText(NAMES[0]!, { exact: true }).count()).toBe(0);
+    await page.evaluate(() => (location.hash = '#/'));
+    await button(page, /^Open/).waitFor();
+    await context.close();
+  });
+
+  test('with a measured die on the bench, a drop asks; the address brings back what was chosen of the die', async () => {
+    const context = await visitor();
+    const page = await opened(context, '');
+    await button(page, /sample d6/).click();
+    await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+    await page.goto(`${served.url}#/shape?axis=2-5&trace=corner+1-2-3`);
+    await page.reload();
+    await page.locator('button[aria-pressed=true]', { hasText: '2-5' }).waitFor();
+    expect(new URL(page.url()).hash).toBe('#/shape?axis=2-5&trace=corner+1-2-3');
+    await drop(page, 'dropped.jpg');
+    await button(page, 'Neither').click();
+    await drop(page, 'dropped.jpg');
+    await button(page, 'This die (d6)').click();
+    await button(page, 'Leave out dropped.jpg').waitFor();
+    expect(await page.locator('section:has(#photos) ol > li').count()).toBe(5);
+    await page.evaluate(() => (location.hash = '#/'));
+    await drop(page, 'second.jpg');
+    await button(page, 'A new die').click();
+    await button(page, 'Leave out second.jpg').waitFor();
+    expect(await page.locator('section:has(#photos) ol > li').count()).toBe(1);
+    await context.close();
+  });
+});

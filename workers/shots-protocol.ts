@@ -7,7 +7,7 @@ import type { Net } from '../src/figures/net-drawing.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that plans shots and weighs photos. */
-export const SHOTS_PROTOCOL = 2;
+export const SHOTS_PROTOCOL = 3;
 
 export interface ShotsApi extends WorkerApi {
   /** The best shots for so many more photos, beside those taken. */
@@ -21,5 +21,5 @@ export interface ShotsApi extends WorkerApi {
     apex?: number,
   ): Promise<Omit<ResultEvidence, 'shape'> | null>;
   /** The die of a result laid flat; null as with `evidence`. */
-  net(result: MeasureResult, numbering: Numbering | null, apex?: number): Promise<Net | null>;
+  net(result: MeasureResult, numbering: Numbering | null, apex: number | undefined, tall: boolean): Promise<Net | null>;
 }

@@ -1,7 +1,7 @@
 import { expose } from 'comlink';
 import { resultEvidence, resultShape } from '../src/shots/result-evidence.ts';
 import { ShotPlanner, type PlanRequest } from '../src/shots/plan.ts';
-import { NET_ASPECT, netOf } from '../src/figures/net-drawing.ts';
+import { NET_ASPECT, NET_ASPECT_TALL, netOf } from '../src/figures/net-drawing.ts';
 import { SHOTS_PROTOCOL, type ShotsApi } from './shots-protocol.ts';
 
 /** The planner of the last request; most calls ask for the same die again. */
@@ -32,7 +32,8 @@ const api: ShotsApi = {
       const { axes, shares, bearing } = resultEvidence(...of);
       return { axes, shares, bearing };
     }),
-  net: (...of) => fitting(() => netOf(resultShape(...of), NET_ASPECT)),
+  net: (result, numbering, apex, tall) =>
+    fitting(() => netOf(resultShape(result, numbering, apex), tall ? NET_ASPECT_TALL : NET_ASPECT)),
 };
 
 // A message that cannot be read would leave its sender waiting: let it end this worker instead.

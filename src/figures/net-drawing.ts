@@ -37,6 +37,8 @@ export interface Net {
 
 /** Width over height that the page has room for. */
 export const NET_ASPECT = 1.5;
+/** The same on a telephone held upright. */
+export const NET_ASPECT_TALL = 0.7;
 /** Width of the drawing, its units. */
 export const NET_WIDTH = 1000;
 const MARGIN = 24;

@@ -10,7 +10,7 @@ export interface SolidMesh {
   /** Per vertex how much each of three faces has in its colour. */
   readonly faces: Int16Array;
   readonly shares: Float32Array;
-  /** Three per triangle; either way round. */
+  /** Three per triangle, counter-clockwise seen from outside. */
   readonly triangles: Uint32Array;
 }
 
@@ -83,8 +83,16 @@ class Builder {
     return this.#positions.length / 3 - 1;
   }
 
+  /** Counter-clockwise seen from outside, whichever way round it comes: the other side is drawn dark. */
   triangle(a: number, b: number, c: number): void {
-    this.#triangles.push(a, b, c);
+    const [p, q, r] = [a, b, c].map((v) => this.#positions.slice(3 * v, 3 * v + 3)) as [number[], number[], number[]];
+    const n = cross(
+      minus(q as unknown as Vec3, p as unknown as Vec3),
+      minus(r as unknown as Vec3, p as unknown as Vec3),
+    );
+    const out = [a, b, c].reduce((s, v) => s + [0, 1, 2].reduce((t, k) => t + n[k]! * this.#normals[3 * v + k]!, 0), 0);
+    if (out < 0) this.#triangles.push(a, c, b);
+    else this.#triangles.push(a, b, c);
   }
 
   done(): SolidMesh {

@@ -94,12 +94,12 @@ const de: Words = {
   exportJson: 'Ergebnis sichern (JSON)',
   saveReference: 'Grenzen als Vorbild sichern',
   waiting: (n) => (n === 1 ? '1 Foto wird beurteilt.' : `${n} Fotos werden beurteilt.`),
-  stopped: 'Das Beurteilen brach ab. Wähle die Fotos noch einmal.',
-  empty: 'Noch keine Fotos. Lege Würfel getrennt voneinander auf die Bühne der Karte und fotografiere sie von oben.',
+  stopped: 'Das Beurteilen brach ab. Wählen Sie die Fotos noch einmal.',
+  empty: 'Noch keine Fotos. Legen Sie Würfel getrennt voneinander auf die Bühne der Karte und fotografieren Sie sie von oben.',
   tally: (keep, look, reject) => `${keep} behalten · ${look} nachsehen · ${reject} aussortieren`,
   photos: 'Fotos',
   noPicture:
-    'Beurteilt, bevor diese Seite geöffnet wurde. Das Foto selbst wird nicht aufbewahrt: Wähle es noch einmal, um es zu sehen oder neu zu beurteilen.',
+    'Beurteilt, bevor diese Seite geöffnet wurde. Das Foto selbst wird nicht aufbewahrt: Wählen Sie es noch einmal, um es zu sehen oder neu zu beurteilen.',
   photo: (name, n) => `${name}: ${n} Dinge umrandet`,
   die: (n) => `Würfel ${n}`,
   overruled: 'Ihr Urteil',
@@ -120,9 +120,9 @@ const de: Words = {
   learnTake: 'Diese Grenzen verwenden',
   cameraFault: 'Hier lässt sich keine Kamera verwenden.',
   cameraSees: (n) => `${n} Würfel zu sehen`,
-  cameraHands: 'Nimm die Hände aus dem Bild.',
+  cameraHands: 'Nehmen Sie die Hände aus dem Bild.',
   cameraNone: 'Karte nicht zu sehen.',
-  cameraSame: 'Beurteilt. Lege die nächsten Würfel auf die Karte.',
+  cameraSame: 'Beurteilt. Legen Sie die nächsten Würfel auf die Karte.',
   cameraHold: 'Stillhalten …',
 };
 

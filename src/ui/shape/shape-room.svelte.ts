@@ -9,6 +9,7 @@ import { keptSettings } from '../store/kept-settings.svelte.ts';
 import { MIL, smallPerMm, units } from '../kit/lengths.ts';
 import type { Net } from '../../figures/net-drawing.ts';
 import { shotsClient } from '../photos/shots-client.ts';
+import { route } from '../shell/route.svelte.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
 
 /** A number of the room whose coming about can be asked for. */
@@ -16,8 +17,31 @@ export type Traced =
   | { readonly kind: 'axis' | 'corner' | 'edge' | 'face'; readonly name: string }
   | { readonly kind: 'meanAxis' | 'range' | 'meanRadius' };
 
+/** Whether a result has such a number. */
+function has(result: MeasureResult, what: Traced): boolean {
+  if (!('name' in what)) return ['meanAxis', 'range', 'meanRadius'].includes(what.kind);
+  const lists = { axis: result.axes, corner: result.corners, edge: result.edges, face: result.faces };
+  return (lists[what.kind] as readonly { name: string }[] | undefined)?.some(({ name }) => name === what.name) ?? false;
+}
+
+/** What a room's address says is chosen; what this result does not have is passed over. */
+export function chosenIn(
+  query: URLSearchParams,
+  result: MeasureResult,
+): { axis: string | null; traced: Traced | null } {
+  const axis = query.get('axis');
+  const [kind = '', ...name] = (query.get('trace') ?? '').split(' ');
+  const what = (name.length > 0 ? { kind, name: name.join(' ') } : { kind }) as Traced;
+  return {
+    axis: result.axes.some((each) => each.name === axis) ? axis : null,
+    traced: has(result, what) ? what : null,
+  };
+}
+
 /** Tolerance of an axis against the mean that a person starts from, mm: a thousandth of an inch (common practice). */
 export const AXIS_TOLERANCE = MIL;
+/** Windows narrower than this get the upright net, px. */
+const TALL_BELOW = 640;
 const TOLERANCE_KEY = 'axis-tolerance';
 
 /** What is chosen in the shape room, and what the photos say of it. Made anew for each result. */
@@ -42,6 +66,23 @@ export class ShapeRoom {
     this.set = set;
     this.result = result;
     this.shape = shapeOf(set, result);
+    this.show(route.place.query);
+  }
+
+  /** Chooses what an address says. */
+  show(query: URLSearchParams): void {
+    const { axis, traced } = chosenIn(query, this.result);
+    if (axis !== this.axis) this.choose(axis);
+    if (JSON.stringify(traced) !== JSON.stringify(this.traced)) this.traced = traced;
+  }
+
+  /** What the address says of what is chosen. */
+  get query(): Record<string, string> {
+    const { axis, traced } = this;
+    return {
+      ...(axis === null ? {} : { axis }),
+      ...(traced === null ? {} : { trace: 'name' in traced ? `${traced.kind} ${traced.name}` : traced.kind }),
+    };
   }
 
   readonly comparison = $derived.by(() =>
@@ -118,7 +159,9 @@ export class ShapeRoom {
   /** Lays the die flat and weighs the photos, beside the page. */
   async weigh(): Promise<void> {
     const { numbering, apex } = this.set.outcome?.job ?? { numbering: null };
-    const net = await this.#client.call((api) => api.net(this.result, numbering, apex));
+    // A net for this window; in another one it is smaller, never cut.
+    const tall = innerWidth < TALL_BELOW;
+    const net = await this.#client.call((api) => api.net(this.result, numbering, apex, tall));
     if (!net.ok) return;
     this.net = net.value;
     const found = await this.#client.call((api) => api.evidence(this.result, numbering, apex));

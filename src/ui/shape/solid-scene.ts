@@ -4,7 +4,6 @@ import {
   CanvasTexture,
   Color,
   DirectionalLight,
-  DoubleSide,
   Group,
   HemisphereLight,
   Mesh,
@@ -143,7 +142,7 @@ function surface(shape: DieState, values: readonly number[], scale: number): Mes
   geometry.setAttribute('normal', new BufferAttribute(mesh.normals, 3));
   geometry.setAttribute('color', new BufferAttribute(colours, 3));
   geometry.setIndex(new BufferAttribute(mesh.triangles, 1));
-  return new Mesh(geometry, new MeshStandardMaterial({ vertexColors: true, side: DoubleSide, roughness: 0.75 }));
+  return new Mesh(geometry, new MeshStandardMaterial({ vertexColors: true, roughness: 0.75 }));
 }
 
 /** A plane that carries a face's number, a hair above it. */

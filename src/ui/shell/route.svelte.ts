@@ -26,6 +26,14 @@ class Route {
   go(room: string, query: Readonly<Record<string, string>> = {}): void {
     location.hash = addressOf(room, query);
   }
+
+  /** Writes what the room shows into its address, so that a bookmark brings it back; no step for the back button. */
+  note(query: Readonly<Record<string, string>>): void {
+    const address = addressOf(this.place.room, query);
+    if (address === location.hash) return;
+    history.replaceState(history.state, '', address);
+    this.place = placeOf(address);
+  }
 }
 
 export const route = new Route();

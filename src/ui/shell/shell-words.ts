@@ -42,6 +42,15 @@ const en = {
 
   drop: 'Drop the photos here',
 
+  arrived: {
+    heading: (files: number) => (files === 1 ? 'A photo: of which die?' : `${files} files: of which die?`),
+    about: (die: string, photos: number) =>
+      `On the bench lies a ${die} with ${photos === 1 ? '1 photo' : `${photos} photos`}. Whichever you choose, it stays kept.`,
+    another: 'A new die',
+    same: (die: string) => `This die (${die})`,
+    neither: 'Neither',
+  },
+
   cautions: [
     'Not for gaming for money: a result of this page is no certificate. There the law, the regulator and accredited laboratories decide.',
     'Keep small dice from small children: they can choke on them.',
@@ -103,6 +112,15 @@ const de: typeof en = {
   },
 
   drop: 'Fotos hier ablegen',
+
+  arrived: {
+    heading: (files) => (files === 1 ? 'Ein Foto: von welchem Würfel?' : `${files} Dateien: von welchem Würfel?`),
+    about: (die, photos) =>
+      `Auf dem Tisch liegt: ${die} mit ${photos === 1 ? '1 Foto' : `${photos} Fotos`}. Er bleibt in jedem Fall aufbewahrt.`,
+    another: 'Ein neuer Würfel',
+    same: (die) => `Dieser Würfel (${die})`,
+    neither: 'Keiner von beiden',
+  },
 
   cautions: [
     'Nicht für Spiele um Geld: Ein Ergebnis dieser Seite ist kein Zertifikat. Dort entscheiden Gesetz, Aufsicht und akkreditierte Labore.',

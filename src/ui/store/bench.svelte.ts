@@ -112,10 +112,11 @@ export class Bench {
     this.#running?.abort();
   }
 
-  /** Clears the bench for another die. The card in use is likely the same. */
+  /** Clears the bench for another die. The card in use is likely the same, and the kind too. */
   startAgain(): void {
     const set = new DieSet();
     set.card = this.set.card;
+    set.kind = this.set.kind;
     this.lay(set);
   }
 

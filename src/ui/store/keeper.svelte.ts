@@ -20,6 +20,8 @@ import type { PhotoEntry } from './photo-entry.svelte.ts';
 export const REMOVED_FOR = 24 * 3600 * 1000;
 /** Which die a tab had open outlives its reload. */
 const TAB_DIE = 'evencast-die';
+/** Stands for the die of a bench that was cleared. */
+const NO_DIE = '';
 
 /** Keeps whatever is entered as soon as it is, brings it back when the page opens, and undoes it. */
 export class Keeper {
@@ -199,7 +201,7 @@ export class Keeper {
     for (const photo of set.photos) this.#followPhoto(set, photo);
     if (!this.#restoring) untrack(() => this.history.see(desk, Date.now()));
     const measuring = this.#bench.wanted && !this.resumed;
-    if (set.empty && this.writer.known(set.id) === 0) return;
+    if (set.empty && this.writer.known(set.id) === 0) return this.#letGo();
     this.#hold(set.id);
     const text = written(set, measuring);
     if (this.#written.get(set.id) === text) return;
@@ -213,6 +215,18 @@ export class Keeper {
     if (this.#held !== null) this.#tabs.release(this.#held);
     this.#held = id;
     void this.#tabs.hold(id);
+    this.#remember(id);
+  }
+
+  /** The bench was cleared: an empty one comes back then, not the die that lay there before. */
+  #letGo(): void {
+    if (this.#held === null) return;
+    this.#tabs.release(this.#held);
+    this.#held = null;
+    this.#remember(NO_DIE);
+  }
+
+  #remember(id: string): void {
     untrack(() => keptSettings.set('last-die', id));
     try {
       sessionStorage.setItem(TAB_DIE, id);
