@@ -95,7 +95,8 @@ const de: Words = {
   saveReference: 'Grenzen als Vorbild sichern',
   waiting: (n) => (n === 1 ? '1 Foto wird beurteilt.' : `${n} Fotos werden beurteilt.`),
   stopped: 'Das Beurteilen brach ab. Wählen Sie die Fotos noch einmal.',
-  empty: 'Noch keine Fotos. Legen Sie Würfel getrennt voneinander auf die Bühne der Karte und fotografieren Sie sie von oben.',
+  empty:
+    'Noch keine Fotos. Legen Sie Würfel getrennt voneinander auf die Bühne der Karte und fotografieren Sie sie von oben.',
   tally: (keep, look, reject) => `${keep} behalten · ${look} nachsehen · ${reject} aussortieren`,
   photos: 'Fotos',
   noPicture:
