@@ -1,4 +1,4 @@
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir } from 'node:fs/promises';
 import { join, resolve, sep } from 'node:path';
 import { parseArgs } from 'node:util';
 import { addBinFile } from '../bin/file.ts';
@@ -9,7 +9,10 @@ import { readReference } from '../bin/reference.ts';
 import type { BinPhoto, BinResult } from '../bin/types.ts';
 import { failure, success, type Result } from '../result.ts';
 import { binTable } from './bin-table.ts';
+import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
+import { fileBytes, fileJson, fileText } from './files.ts';
+import { print, printJson, put, say } from './streams.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 
@@ -37,25 +40,26 @@ interface Options {
 
 export const run: Command = async (args) => {
   if (args.includes('--help') || args.includes('-h')) {
-    process.stdout.write(HELP);
+    print(HELP);
     return EXIT.done;
   }
   const options = read(args);
   if (typeof options === 'string') {
-    process.stderr.write(`evencast bin: ${options}\n${HELP}`);
+    say(`evencast bin: ${options}\n${HELP}`);
     return EXIT.usage;
   }
   const job = await binFolder(options);
   if (!job.ok) {
-    process.stderr.write(`evencast bin: ${job.error}\n`);
+    say(`evencast bin: ${job.error}\n`);
     if (options.form === 'json')
-      process.stdout.write(`${JSON.stringify({ format: 'evencast-bin/1', error: { code: 'job', message: job.error }, photos: [] }, null, 1)}\n`); // prettier-ignore
+      printJson(`${JSON.stringify({ format: 'evencast-bin/1', error: { code: 'job', message: job.error }, photos: [] }, null, 1)}\n`); // prettier-ignore
     return EXIT.notMeasurable;
   }
-  const result = await sorted(options.folder, job.value, (text) => process.stderr.write(`${text}\n`));
+  const result = await sorted(options.folder, job.value, (text) => say(`${text}\n`));
   const used = result.photos.some((p) => p.status !== 'left-out');
-  if (options.form === 'json') process.stdout.write(`${JSON.stringify(result, null, 1)}\n`);
-  else process.stdout.write(options.form === 'csv' ? binCsv(result.photos) : binTable(result));
+  if (options.form === 'json') printJson(`${JSON.stringify(result, null, 1)}\n`);
+  else if (options.form === 'csv') await put(binCsv(result.photos), null);
+  else print(binTable(result));
   return used ? EXIT.done : EXIT.notMeasurable;
 };
 
@@ -95,13 +99,13 @@ export async function binFolder({
   reference,
   sameDice,
 }: Omit<Options, 'form'>): Promise<Result<BinFolderJob, string>> {
-  const text = await readFile(join(folder, 'job.json'), 'utf8').catch(() => null);
-  if (text === null && die === undefined)
-    return failure(`${join(folder, 'job.json')} cannot be read; name the kind with --die, or write it (see --help)`);
-  const json = parsed(text ?? '{}');
-  if (!json.ok) return failure(`job.json is no JSON: ${json.error}`);
-  const plain = typeof json.value === 'object' && json.value !== null ? json.value : {};
-  const job = parseBinJob(die === undefined ? json.value : { ...plain, die });
+  const text = await fileText(join(folder, 'job.json'));
+  if (!text.ok && die === undefined)
+    return failure(`${text.error}; name the kind with --die, or write it (see --help)`);
+  const json = parseJson(text.ok ? text.value : '{}');
+  if (!json.ok) return failure(`job.json: ${jsonFaultText(json.error)}`);
+  const given = typeof json.value === 'object' && json.value !== null ? json.value : {};
+  const job = parseBinJob(die === undefined ? json.value : { ...given, die });
   if (!job.ok) return failure(`job.json: ${job.error}`);
   const names = job.value.photos ?? (await readdir(folder).catch(() => [])).filter((n) => PICTURE.test(n)).sort();
   const base = resolve(folder);
@@ -110,8 +114,9 @@ export async function binFolder({
   if (names.length === 0) return failure(`no picture lies in ${folder}`);
   const same = sameDice || job.value.job.sameDice;
   if (reference === undefined) return success({ photos: names, job: { ...job.value.job, sameDice: same } });
-  const file = await readFile(reference, 'utf8').then(parsed, (e: unknown) => failure((e as Error).message));
-  const found = file.ok ? readReference(file.value) : file;
+  const file = await fileJson(reference, true);
+  if (!file.ok) return file;
+  const found = readReference(file.value);
   if (!found.ok) return failure(`${reference}: ${found.error}`);
   if (found.value.kind !== job.value.job.die)
     return failure(`${reference} is of a ${found.value.kind}, the bin holds ${job.value.job.die}`);
@@ -122,20 +127,12 @@ export async function binFolder({
   });
 }
 
-function parsed(text: string): Result<unknown, string> {
-  try {
-    return success(JSON.parse(text));
-  } catch (e) {
-    return failure((e as Error).message);
-  }
-}
-
 /** Sorts the photos, one in memory at a time. */
 async function sorted(folder: string, { job, photos }: BinFolderJob, tell: (text: string) => void): Promise<BinResult> {
   const bin = createBin(await loadCv(), job);
   for (const [i, name] of photos!.entries()) {
-    const bytes = new Uint8Array(await readFile(join(folder, name)).catch(() => new Uint8Array(0)));
-    const one = await addBinFile(bin, name, bytes, decodePicture);
+    const bytes = await fileBytes(join(folder, name));
+    const one = await addBinFile(bin, name, bytes.ok ? bytes.value : new Uint8Array(0), decodePicture);
     tell(`${i + 1}/${photos!.length} ${name}: ${said(one)}`);
   }
   return bin.finish();

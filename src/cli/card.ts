@@ -1,4 +1,3 @@
-import { readFile, writeFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { parseArgs } from 'node:util';
 import { CARD_DEFAULTS, cardPdf, PAPERS, type Paper } from '../report/forms/card-pdf.ts';
@@ -6,6 +5,8 @@ import { STAGE_ADVICE, STAGES, type Stage } from '../report/forms/stages.ts';
 import { bankCardFile } from '../bank-card/file.ts';
 import { bankMessage } from '../bank-card/messages.ts';
 import { EXIT } from './command.ts';
+import { fileBytes } from './files.ts';
+import { print, put, say } from './streams.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 
@@ -30,35 +31,37 @@ function usage(): string {
 export async function run(args: readonly string[]): Promise<number> {
   const read = options(args);
   if (typeof read === 'string') {
-    process.stderr.write(`evencast card: ${read}\n${usage()}`);
+    say(`evencast card: ${read}\n${usage()}`);
     return EXIT.usage;
   }
   if (read.help) {
-    process.stdout.write(usage());
+    print(usage());
     return EXIT.done;
   }
   if (read.bankCard !== undefined) return tellBars(read.bankCard);
   const bytes = await cardPdf(read.paper, read.stage);
-  if (read.out !== undefined) await writeFile(read.out, bytes);
-  else await new Promise((resolve) => process.stdout.write(bytes, resolve));
-  return EXIT.done;
+  const written = await put(bytes, read.out ?? null);
+  if (!written.ok) say(`evencast card: ${written.error}\n`);
+  return written.ok ? EXIT.done : EXIT.failed;
 }
 
 /** Measures the bars from a photo of a bank card; a job's words for them to stdout. */
 async function tellBars(path: string): Promise<number> {
-  const bytes = await readFile(path).catch(() => new Uint8Array(0));
-  const found = await bankCardFile(await loadCv(), basename(path), bytes, decodePicture);
+  const bytes = await fileBytes(path);
+  if (!bytes.ok) {
+    say(`evencast card: ${bytes.error}\n`);
+    return EXIT.notMeasurable;
+  }
+  const found = await bankCardFile(await loadCv(), basename(path), bytes.value, decodePicture);
   if (!found.ok) {
     const { text, advice } = bankMessage(found.error);
-    process.stderr.write(`evencast card: ${text} ${advice}\n`);
+    say(`evencast card: ${text} ${advice}\n`);
     return EXIT.notMeasurable;
   }
   const { x, y, u, doubt, lean } = found.value;
   const sources = doubt.sources.map((s) => `${s.source} ${s.x.toFixed(3)} and ${s.y.toFixed(3)}`).join(', ');
-  process.stderr.write(
-    `Camera ${lean.toFixed(1)} degrees from straight above. Doubt of x and y by source, mm: ${sources}.\n`,
-  );
-  process.stdout.write(`"checkBar": ${x.toFixed(2)}, "checkBarY": ${y.toFixed(2)}, "checkBarU": ${u.toFixed(2)}\n`);
+  say(`Camera ${lean.toFixed(1)} degrees from straight above. Doubt of x and y by source, mm: ${sources}.\n`);
+  print(`"checkBar": ${x.toFixed(2)}, "checkBarY": ${y.toFixed(2)}, "checkBarU": ${u.toFixed(2)}\n`);
   return EXIT.done;
 }
 

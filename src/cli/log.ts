@@ -1,5 +1,5 @@
+import { success } from '../result.ts';
 import { readFileSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { analyseLog, type LogAnalysis } from '../bias/log/log-analysis.ts';
 import { logSentences } from '../bias/log/log-sentences.ts';
@@ -9,6 +9,8 @@ import type { TableChoice } from '../bias/kernel/kernel.ts';
 import { LOG_DICE, readLog, type RollLog } from '../bias/log/roll-log.ts';
 import { TABLE_NAMES } from '../bias/throws/tables.ts';
 import { EXIT } from './command.ts';
+import { fileText } from './files.ts';
+import { print, printJson, say } from './streams.ts';
 import { predicted, shapeFrom } from './predicted.ts';
 
 const usage = `usage: npm run -s evencast -- log FILE [--die DIE] [--shape SHAPE.json] [--table TABLE] [--seed S] [--json]
@@ -31,23 +33,24 @@ interface Options {
 /** Tests a log of rolls. */
 export async function run(args: readonly string[]): Promise<number> {
   if (args.includes('--help') || args.includes('-h')) {
-    process.stdout.write(usage);
+    print(usage);
     return EXIT.done;
   }
   const options = read(args);
   if (typeof options === 'string') {
-    process.stderr.write(`evencast log: ${options}\n${usage}`);
+    say(`evencast log: ${options}\n${usage}`);
     return EXIT.usage;
   }
   const failed = (message: string): number => {
-    if (options.json) process.stdout.write(`${JSON.stringify({ format: 'evencast-log/1', error: { message } })}\n`);
-    process.stderr.write(`evencast log: ${message}\n`);
+    if (options.json) printJson(`${JSON.stringify({ format: 'evencast-log/1', error: { message } })}\n`);
+    say(`evencast log: ${message}\n`);
     return EXIT.notMeasurable;
   };
-  let text: string;
+  const file = options.file === '-' ? success(readFileSync(0, 'utf8')) : await fileText(options.file, true);
+  if (!file.ok) return failed(file.error);
+  const text = file.value;
   let prediction: Prediction | null;
   try {
-    text = options.file === '-' ? readFileSync(0, 'utf8') : await readFile(options.file, 'utf8');
     prediction = options.shape === null ? null : await predictionOf(options.shape, options.table, options.seed);
   } catch (error) {
     return failed((error as Error).message);
@@ -59,9 +62,8 @@ export async function run(args: readonly string[]): Promise<number> {
       `the shape has the numbers ${prediction.names.join(' ')}, the log's die ${log.value.names.join(' ')}`,
     );
   const analysis = analyseLog(log.value, options.seed, prediction);
-  process.stdout.write(
-    options.json ? `${JSON.stringify(record(log.value, analysis), null, 2)}\n` : plainText(log.value, analysis),
-  );
+  if (options.json) printJson(`${JSON.stringify(record(log.value, analysis), null, 2)}\n`);
+  else print(plainText(log.value, analysis));
   return EXIT.done;
 }
 

@@ -1,4 +1,3 @@
-import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { parseArgs } from 'node:util';
 import { acceptanceOf, type Acceptance, type SamplingChoice } from '../lots/acceptance.ts';
@@ -12,6 +11,8 @@ import { lotText, parsed, readLimits, readLot } from '../lots/read-lot.ts';
 import { plain } from '../lots/reading.ts';
 import { AQLS, LEVELS, samplingPlan } from '../lots/sampling-plan.ts';
 import { EXIT } from './command.ts';
+import { fileText } from './files.ts';
+import { print, printJson, put, say } from './streams.ts';
 import { lotTable } from './lot-table.ts';
 
 const words = LOT_WORDS.en;
@@ -43,12 +44,12 @@ interface Options {
 /** Judges a lot. */
 export async function run(args: readonly string[]): Promise<number> {
   if (args.includes('--help') || args.includes('-h')) {
-    process.stdout.write(usage);
+    print(usage);
     return EXIT.done;
   }
   const options = read(args);
   if (typeof options === 'string') {
-    process.stderr.write(`evencast lot: ${options}\n${usage}`);
+    say(`evencast lot: ${options}\n${usage}`);
     return EXIT.usage;
   }
   const lot = await lotFrom(options);
@@ -56,13 +57,13 @@ export async function run(args: readonly string[]): Promise<number> {
   const wrong = typeof lot === 'string' ? lot : typeof sampling === 'string' ? sampling : null;
   if (wrong !== null || typeof lot === 'string' || typeof sampling === 'string') {
     if (options.form === 'json')
-      process.stdout.write(`${JSON.stringify({ format: 'evencast-lot-analysis/1', error: { message: wrong } })}\n`);
-    process.stderr.write(`evencast lot: ${wrong}\n`);
+      printJson(`${JSON.stringify({ format: 'evencast-lot-analysis/1', error: { message: wrong } })}\n`);
+    say(`evencast lot: ${wrong}\n`);
     return EXIT.notMeasurable;
   }
   const out = await judged(lot, sampling, options.form);
   // A pipe takes its time; the process ends when it has taken all.
-  await new Promise((resolve) => process.stdout.write(out, resolve));
+  await put(out, null);
   return EXIT.done;
 }
 
@@ -183,12 +184,8 @@ function addFault(fault: AddFault): string {
 
 /** What a file holds, wrapped; or what is wrong with it. */
 async function jsonFrom(file: string): Promise<{ readonly value: unknown } | string> {
-  let text: string;
-  try {
-    text = await readFile(file, 'utf8');
-  } catch (error) {
-    return `${plain(file)}: ${plain((error as Error).message)}`;
-  }
-  const json = parsed(text);
+  const text = await fileText(file, true);
+  if (!text.ok) return plain(text.error);
+  const json = parsed(text.value);
   return json.ok ? { value: json.value } : `${plain(file)}: ${words.fileFault(json.error)}`;
 }

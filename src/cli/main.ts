@@ -1,4 +1,5 @@
 import { EXIT, type Command } from './command.ts';
+import { print, printJson, say, watchStreams } from './streams.ts';
 
 interface Entry {
   readonly about: string;
@@ -30,15 +31,29 @@ function usage(): string {
 async function main(args: readonly string[]): Promise<number> {
   const [name, ...rest] = args;
   if (name === '--help' || name === '-h') {
-    process.stdout.write(usage());
+    print(usage());
     return EXIT.done;
   }
   const command = name !== undefined && Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
   if (command === undefined) {
-    process.stderr.write(name === undefined ? usage() : `evencast: no command "${name}"\n${usage()}`);
+    say(name === undefined ? usage() : `evencast: no command "${name}"\n${usage()}`);
     return EXIT.usage;
   }
-  return (await command.load()).run(rest);
+  try {
+    return await (await command.load()).run(rest);
+  } catch (thrown) {
+    return broken(name!, rest, thrown);
+  }
 }
 
+/** A fault of the program itself: said in one line, as JSON where JSON was asked for. What was read stays as it was. */
+function broken(name: string, args: readonly string[], thrown: unknown): number {
+  const what = (thrown instanceof Error ? thrown.message : String(thrown)).slice(0, 200);
+  const message = `${name} met a fault of its own (${what}). Nothing was changed; keep the input, it shows the fault.`;
+  if (args.includes('--json')) printJson(`${JSON.stringify({ error: { code: 'internal', message } })}\n`);
+  say(`evencast: ${message}\n`);
+  return EXIT.failed;
+}
+
+watchStreams();
 process.exitCode = await main(process.argv.slice(2));

@@ -1,4 +1,3 @@
-import { readFile } from 'node:fs/promises';
 import { basename, join, resolve, sep } from 'node:path';
 import { createFileSet } from '../measure/file-set.ts';
 import { jobMessage } from '../measure/job-messages.ts';
@@ -7,7 +6,10 @@ import { remarkOf } from '../measure/messages.ts';
 import { resultJson } from '../measure/result-json.ts';
 import type { Job, MeasureFailure, MeasureResult, Progress } from '../formats/result.ts';
 import { failure, type Result } from '../result.ts';
+import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
+import { fileBytes, fileText } from './files.ts';
+import { print, printJson, say } from './streams.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 import { resultTable } from './result-table.ts';
@@ -22,25 +24,26 @@ Exit code: 0 measured, 2 usage, 3 not measurable (the JSON then holds "error").
 
 export const run: Command = async (args) => {
   if (args.includes('--help') || args.includes('-h')) {
-    process.stdout.write(HELP);
+    print(HELP);
     return EXIT.done;
   }
   const json = args.includes('--json');
   const unknown = args.find((a) => a.startsWith('-') && a !== '--json');
   const folders = args.filter((a) => !a.startsWith('-'));
   if (unknown !== undefined || folders.length !== 1) {
-    process.stderr.write(unknown === undefined ? HELP : `evencast measure: no option ${unknown}\n${HELP}`);
+    say(unknown === undefined ? HELP : `evencast measure: no option ${unknown}\n${HELP}`);
     return EXIT.usage;
   }
-  const outcome = await measureFolder(folders[0]!, (text) => process.stderr.write(`${text}\n`));
+  const outcome = await measureFolder(folders[0]!, (text) => say(`${text}\n`));
   if (outcome.ok) {
-    process.stdout.write(json ? resultJson(outcome) : resultTable(outcome.value));
+    if (json) printJson(resultJson(outcome));
+    else print(resultTable(outcome.value));
     return EXIT.done;
   }
   const { message, photos } = outcome.error;
-  if (json) process.stdout.write(failureJson(outcome.error));
-  process.stderr.write(`evencast measure: ${message}\n`);
-  for (const p of photos) if (p.remark !== null) process.stderr.write(`  ${p.photo}: ${p.remark}\n`);
+  if (json) printJson(failureJson(outcome.error));
+  say(`evencast measure: ${message}\n`);
+  for (const p of photos) if (p.remark !== null) say(`  ${p.photo}: ${p.remark}\n`);
   return EXIT.notMeasurable;
 };
 
@@ -57,19 +60,11 @@ function failureJson({ photos, ...error }: FolderFailure): string {
 /** Reads the job of a folder; says what is wrong with it. */
 export async function readJob(folder: string): Promise<Result<Job, FolderFailure>> {
   const wrong = (message: string): Result<Job, FolderFailure> => failure({ code: 'job', message, photos: [] });
-  let text: string;
-  try {
-    text = await readFile(join(folder, 'job.json'), 'utf8');
-  } catch {
-    return wrong(`${join(folder, 'job.json')} cannot be read; it names the die and the photos (see --help)`);
-  }
-  let json: unknown;
-  try {
-    json = JSON.parse(text);
-  } catch (e) {
-    return wrong(`job.json is no JSON: ${e instanceof Error ? e.message : ''}`);
-  }
-  const job = parseJob(json);
+  const text = await fileText(join(folder, 'job.json'));
+  if (!text.ok) return wrong(`${text.error}; it names the die and the photos (see --help)`);
+  const json = parseJson(text.value);
+  if (!json.ok) return wrong(`job.json: ${jsonFaultText(json.error)}`);
+  const job = parseJob(json.value);
   if (!job.ok) return wrong(jobMessage(job.error));
   const base = resolve(folder);
   const stray = job.value.shots.find((s) => !resolve(base, s.photo).startsWith(base + sep));
@@ -86,8 +81,8 @@ export async function measureFolder(
   const { shots } = job.value;
   const set = createFileSet(await loadCv(), job.value, () => performance.now() / 1000);
   for (const [i, shot] of shots.entries()) {
-    const bytes = await readFile(join(folder, shot.photo)).catch(() => new Uint8Array(0));
-    const judged = await set.add(shot.photo, bytes, decodePicture);
+    const bytes = await fileBytes(join(folder, shot.photo));
+    const judged = await set.add(shot.photo, bytes.ok ? bytes.value : new Uint8Array(0), decodePicture);
     tell(
       `${i + 1}/${shots.length} ${shot.photo}: ${judged.status}${judged.remark === null ? '' : ` - ${judged.remark}`}`,
     );

@@ -1,4 +1,3 @@
-import { readFile } from 'node:fs/promises';
 import type { TableChoice } from '../bias/kernel/kernel.ts';
 import { faultText } from '../bias/messages.ts';
 import { kernelPrediction, throwsPrediction, type Prediction } from '../bias/meaning/prediction.ts';
@@ -7,6 +6,7 @@ import type { Tally } from '../bias/throws/throw-blocks.ts';
 import { throwBody } from '../bias/throws/throw-body.ts';
 import { runThrows, tumbling, type ThrowPlan, type Tumbling } from '../bias/throw-run.ts';
 import { sharpened } from '../bias/meaning/what-if.ts';
+import { fileJson } from './files.ts';
 import { throwPool } from './throw-pool.ts';
 
 /** Throws where the kernel may not be used and none were asked for. */
@@ -18,13 +18,9 @@ const TUMBLE_THROWS = 40_000;
 
 /** The shape in a file, or what is wrong with it. */
 export async function shapeFrom(file: string): Promise<ReadShape | string> {
-  let json: unknown;
-  try {
-    json = JSON.parse(await readFile(file, 'utf8'));
-  } catch (error) {
-    return `${file}: ${(error as Error).message}`;
-  }
-  const shape = readShape(json);
+  const json = await fileJson(file, true);
+  if (!json.ok) return json.error;
+  const shape = readShape(json.value);
   return shape.ok ? shape.value : faultText(shape.error);
 }
 

@@ -1,4 +1,3 @@
-import { readFile } from 'node:fs/promises';
 import { jobMessage } from '../measure/job-messages.ts';
 import { createFileSet } from '../measure/file-set.ts';
 import { remarkOf } from '../measure/messages.ts';
@@ -8,6 +7,8 @@ import { openFaultText, openReport } from '../report/check/open-report.ts';
 import { photoDigest, type ReportRecord } from '../report/record/record.ts';
 import { jobOfReport, sideBySide, type Remeasured } from '../report/check/remeasure.ts';
 import { EXIT } from './command.ts';
+import { fileBytes } from './files.ts';
+import { print, printJson, say } from './streams.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 import { photosIn, subtle } from './report.ts';
@@ -17,13 +18,13 @@ type Photo = { readonly photo: string; readonly data: Uint8Array };
 
 /** Opens a report and says what agrees; with a folder of photos measures again. */
 export async function checkFile(file: string, folder: string | null, json: boolean): Promise<number> {
-  const bytes = await readFile(file).catch((e: unknown) => String((e as Error).message));
-  if (typeof bytes === 'string') return refused(bytes, json);
-  const opened = openReport(new Uint8Array(bytes));
+  const bytes = await fileBytes(file);
+  if (!bytes.ok) return refused(bytes.error, json);
+  const opened = openReport(bytes.value);
   if (!opened.ok) return refused(openFaultText(opened.error), json);
   const { record } = opened.value;
   const photos = folder === null ? null : await photosIn(folder, record.data.result.photos.map((p) => p.photo)); // prettier-ignore
-  const checks = await checkReport(opened.value, new Uint8Array(bytes), {
+  const checks = await checkReport(opened.value, bytes.value, {
     fonts: await reportFonts(),
     subtle,
     photos: photos?.map((p) => photoDigest(p.photo, p.data)) ?? null,
@@ -31,13 +32,14 @@ export async function checkFile(file: string, folder: string | null, json: boole
   const again = photos === null ? null : await measuredAgain(record, photos);
   const compared = again !== null && 'rows' in again ? again : null;
   const failed = checks.some((c) => c.agrees === false) || (again !== null && !(compared?.agrees ?? false));
-  process.stdout.write(json ? asJson(record, checks, again, !failed) : asText(record, checks, again, failed));
+  if (json) printJson(asJson(record, checks, again, !failed));
+  else print(asText(record, checks, again, failed));
   return failed ? EXIT.notMeasurable : EXIT.done;
 }
 
 function refused(message: string, json: boolean): number {
-  if (json) process.stdout.write(`${JSON.stringify({ format: 'evencast-check/1', error: { message } })}\n`);
-  process.stderr.write(`evencast report: ${message}\n`);
+  if (json) printJson(`${JSON.stringify({ format: 'evencast-check/1', error: { message } })}\n`);
+  say(`evencast report: ${message}\n`);
   return EXIT.notMeasurable;
 }
 

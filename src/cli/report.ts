@@ -1,4 +1,3 @@
-import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { webcrypto } from 'node:crypto';
 import { failure, success, type Result } from '../result.ts';
@@ -31,6 +30,8 @@ import {
 import { CLASSES, NO_LIMITS, type Tolerance } from '../judging/tolerance.ts';
 import { VERSION } from '../report/record/version.ts';
 import { EXIT, type Command } from './command.ts';
+import { fileBytes, fileJson } from './files.ts';
+import { print, put, say } from './streams.ts';
 import { reportFonts } from './report-fonts.ts';
 import { reportOptions, USAGE, type Options } from './report-options.ts';
 
@@ -39,7 +40,7 @@ export const subtle = webcrypto.subtle as unknown as Subtle;
 /** Writes a report of a measured die, or checks one. */
 export const run: Command = async (args) => {
   if (args.includes('--help') || args.includes('-h')) {
-    process.stdout.write(USAGE);
+    print(USAGE);
     return EXIT.done;
   }
   const options = reportOptions(args);
@@ -50,25 +51,23 @@ export const run: Command = async (args) => {
     return told(`a ${options.format.toUpperCase()} is not for the terminal: say --out FILE or > FILE`, EXIT.usage);
   const record = await recordFor(options);
   if (!record.ok) return told(record.error.message, record.error.usage ? EXIT.usage : EXIT.notMeasurable);
-  await put(await formed(record.value, options), options.out);
-  return EXIT.done;
+  return written(await formed(record.value, options), options.out);
 };
 
 function told(message: string, code: number, usage = false): number {
-  process.stderr.write(`evencast report: ${message}\n${usage ? USAGE : ''}`);
+  say(`evencast report: ${message}\n${usage ? USAGE : ''}`);
   return code;
 }
 
-async function put(bytes: Uint8Array, out: string | null): Promise<void> {
-  if (out !== null) await writeFile(out, bytes);
-  else await new Promise((resolve) => process.stdout.write(bytes, resolve));
+async function written(bytes: Uint8Array, out: string | null, secret = false): Promise<number> {
+  const done = await put(bytes, out, secret);
+  return done.ok ? EXIT.done : told(done.error, EXIT.failed);
 }
 
 async function writeKey({ keyKind, out }: Options): Promise<number> {
   if (!SIGNATURE_KINDS.includes(keyKind as SignatureKind)) return told(`--key-kind ${keyKind}: ${SIGNATURE_KINDS.join(' or ')} needed`, EXIT.usage); // prettier-ignore
   const key = await newKey(subtle, keyKind as SignatureKind);
-  await put(new TextEncoder().encode(`${JSON.stringify(key, null, 1)}\n`), out);
-  return EXIT.done;
+  return written(new TextEncoder().encode(`${JSON.stringify(key, null, 1)}\n`), out, true);
 }
 
 async function formed(record: ReportRecord, { format, reader, paper }: Options): Promise<Uint8Array> {
@@ -100,11 +99,8 @@ interface Fault {
 const fault = (message: string, usage = false): Result<never, Fault> => failure({ message, usage });
 
 async function jsonFile(file: string): Promise<Result<unknown, Fault>> {
-  try {
-    return success(JSON.parse(await readFile(file, 'utf8')));
-  } catch (error) {
-    return fault(`${file}: ${(error as Error).message}`);
-  }
+  const json = await fileJson(file, true);
+  return json.ok ? json : fault(json.error);
 }
 
 async function recordFor(options: Options): Promise<Result<ReportRecord, Fault>> {
@@ -184,9 +180,9 @@ export async function photosIn(
   // prettier-ignore
   const out: { photo: string; data: Uint8Array }[] = [];
   for (const photo of names.map(fileName)) {
-    const data = await readFile(join(folder, photo)).catch(() => null);
-    if (data) out.push({ photo, data: new Uint8Array(data) });
-    else process.stderr.write(`evencast report: ${join(folder, photo)} cannot be read\n`);
+    const data = await fileBytes(join(folder, photo));
+    if (data.ok) out.push({ photo, data: data.value });
+    else say(`evencast report: ${data.error}\n`);
   }
   return out;
 }

@@ -8,6 +8,7 @@ import type { ReadShape } from '../bias/meaning/shape-record.ts';
 import { TABLE_NAMES } from '../bias/throws/tables.ts';
 import { THROW_PLAN, type Tumbling } from '../bias/throw-run.ts';
 import { EXIT } from './command.ts';
+import { print, printJson, say } from './streams.ts';
 import { predicted, shapeFrom, type Asked, type Predicted } from './predicted.ts';
 
 const usage = `usage: npm run -s evencast -- rolls SHAPE.json [--table TABLE] [--throws N] [--precision P] [--seed S] [--json]
@@ -27,26 +28,26 @@ interface Options extends Asked {
 /** Predicts a measured die's rolls. */
 export async function run(args: readonly string[]): Promise<number> {
   if (args.includes('--help') || args.includes('-h')) {
-    process.stdout.write(usage);
+    print(usage);
     return EXIT.done;
   }
   const options = read(args);
   if (typeof options === 'string') {
-    process.stderr.write(`evencast rolls: ${options}\n${usage}`);
+    say(`evencast rolls: ${options}\n${usage}`);
     return EXIT.usage;
   }
   const shape = await shapeFrom(options.file);
   if (typeof shape === 'string') {
-    if (options.json)
-      process.stdout.write(`${JSON.stringify({ format: 'evencast-rolls/1', error: { message: shape } })}\n`);
-    process.stderr.write(`evencast rolls: ${shape}\n`);
+    if (options.json) printJson(`${JSON.stringify({ format: 'evencast-rolls/1', error: { message: shape } })}\n`);
+    say(`evencast rolls: ${shape}\n`);
     return EXIT.notMeasurable;
   }
   const prediction = await predicted(shape, options);
   const text = options.json
     ? `${JSON.stringify(record(prediction.prediction, prediction.tumbling, options), null, 2)}\n`
     : plainText(shape, prediction.prediction, prediction.tumbling);
-  process.stdout.write(text);
+  if (options.json) printJson(text);
+  else print(text);
   return EXIT.done;
 }
 

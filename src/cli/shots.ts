@@ -4,6 +4,7 @@ import { TENS } from '../geometry/numbering.ts';
 import { EFFORTS, MOST_PLANNED, PHOTO_COUNTS, ShotPlanner, type Effort, type ShotPlan } from '../shots/plan.ts';
 import { degrees } from '../units.ts';
 import { EXIT } from './command.ts';
+import { print, say } from './streams.ts';
 
 const usage = `usage: npm run -s evencast -- shots --die DIE [--photos N | --effort EFFORT] [--bars N] [--tens] [--json]
   --die     ${DIE_KINDS.join(', ')}
@@ -25,17 +26,17 @@ interface Options {
 /** Plans the photos of a die. */
 export function run(args: readonly string[]): Promise<number> {
   if (args.includes('--help') || args.includes('-h')) {
-    process.stdout.write(usage);
+    print(usage);
     return Promise.resolve(EXIT.done);
   }
   const options = read(args);
   if (typeof options === 'string') {
-    process.stderr.write(`evencast shots: ${options}\n${usage}`);
+    say(`evencast shots: ${options}\n${usage}`);
     return Promise.resolve(EXIT.usage);
   }
   const { kind, count, bars, tens, json } = options;
   const plan = new ShotPlanner({ kind, numbering: tens ? TENS : null, bars }).plan(count);
-  process.stdout.write(json ? `${JSON.stringify(record(kind, plan), null, 2)}\n` : plainText(kind, plan));
+  print(json ? `${JSON.stringify(record(kind, plan), null, 2)}\n` : plainText(kind, plan));
   return Promise.resolve(EXIT.done);
 }
 

@@ -1,9 +1,10 @@
 import { DIE_KINDS } from '../geometry/solid.ts';
+import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { Limits } from './capability.ts';
 import { BOUNDS, LIMITED, type Doubt, type Length, type Lot, type LotDie, type LotLimits } from './lot.ts';
 import { nameFault } from './family-names.ts';
-import { attempt, Part, plain, refuse, type Wrong } from './reading.ts';
+import { attempt, Part, refuse, type Wrong } from './reading.ts';
 
 export const LOT_FORMAT = 'evencast-lot/1';
 export const LIMITS_FORMAT = 'evencast-lot-limits/1';
@@ -15,11 +16,8 @@ export type LotFault =
 /** The parsed JSON of a text, or where it breaks off. */
 export function parsed(text: string): Result<unknown, LotFault> {
   if (text.length > BOUNDS.bytes) return failure({ code: 'too-large', seen: text.length });
-  try {
-    return success(JSON.parse(text.replace(/^\ufeff/, '')) as unknown);
-  } catch (error) {
-    return failure({ code: 'no-json', detail: plain((error as Error).message) });
-  }
+  const json = parseJson(text);
+  return json.ok ? json : failure({ code: 'no-json', detail: jsonFaultText(json.error) });
 }
 
 /** Reads a lot file whole or not at all. */

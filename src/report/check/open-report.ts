@@ -1,4 +1,5 @@
 import { unzlibSync } from 'fflate';
+import { jsonFaultText, parseJson } from '../../formats/json-text.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { READERS, type Reader } from '../content/blocks.ts';
 import { fromBase64, fromUtf8 } from '../record/bytes.ts';
@@ -38,13 +39,9 @@ export function openReport(bytes: Uint8Array): Result<Opened, OpenFault> {
   if (!carried.ok) return carried;
   const text = fromUtf8(carried.value.json);
   if (text === null) return failure({ code: 'no-json', detail: 'not UTF-8' });
-  let json: unknown;
-  try {
-    json = JSON.parse(text);
-  } catch (e) {
-    return failure({ code: 'no-json', detail: (e as Error).message.slice(0, 120) });
-  }
-  const record = readRecord(json);
+  const json = parseJson(text);
+  if (!json.ok) return failure({ code: 'no-json', detail: jsonFaultText(json.error) });
+  const record = readRecord(json.value);
   return record.ok
     ? success({ ...carried.value, record: record.value })
     : failure({ code: 'not-this-format', detail: record.error });

@@ -1,3 +1,4 @@
+import { parseJson } from '../../formats/json-text.ts';
 import { trueShape } from '../../bias/die/die-shape.ts';
 import { cornerName } from '../../bias/die/shape-check.ts';
 import { DIE_KINDS, type DieKind } from '../../geometry/solid.ts';
@@ -34,12 +35,12 @@ export class RollsSource {
 
   async open(file: File): Promise<void> {
     this.refused = null;
-    try {
-      if (file.size > LARGEST_FILE) throw new Error('too large');
-      this.file = { name: file.name, record: JSON.parse(await file.text()) as unknown };
-      this.choice = 'file';
-    } catch {
+    const json = file.size > LARGEST_FILE ? null : parseJson(await file.text().catch(() => ''));
+    if (json?.ok !== true) {
       this.refused = file.name;
+      return;
     }
+    this.file = { name: file.name, record: json.value };
+    this.choice = 'file';
   }
 }

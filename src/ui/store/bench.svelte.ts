@@ -1,3 +1,4 @@
+import { parseJson } from '../../formats/json-text.ts';
 import type { JobFault } from '../../measure/job-messages.ts';
 import type { Job, Progress } from '../../formats/result.ts';
 import { failure, success, type Result } from '../../result.ts';
@@ -208,9 +209,6 @@ const isJobFile = (file: File): boolean => /\.json$/i.test(file.name);
 
 /** What a file says as JSON. */
 async function readJson(file: File): Promise<Result<unknown, JobFault>> {
-  try {
-    return success(JSON.parse(await file.text()) as unknown);
-  } catch {
-    return failure({ code: 'job-json', seen: file.name });
-  }
+  const json = parseJson(await file.text().catch(() => ''));
+  return json.ok ? json : failure({ code: 'job-json', seen: file.name });
 }

@@ -1,3 +1,4 @@
+import { jsonFaultText, parseJson } from '../../formats/json-text.ts';
 import * as v from 'valibot';
 import { failure, success, type Result } from '../../result.ts';
 import { MOST_SHOTS } from '../../formats/job.ts';
@@ -118,13 +119,9 @@ async function readList(archive: Zip): Promise<Result<List, DieFileFault>> {
     failure({ code: 'file', place: `${LIST}${place === '' ? '' : `: ${place}`}`, detail });
   const part = await archive.part(LIST, LARGEST_LIST);
   if (!part.ok) return failure(asFile(part.error));
-  let json: unknown;
-  try {
-    json = JSON.parse(await part.value.text());
-  } catch (thrown) {
-    return wrong('', thrown instanceof Error ? thrown.message : 'it is no JSON');
-  }
-  const parsed = v.safeParse(FILE, json, { abortEarly: true });
+  const json = parseJson(await part.value.text());
+  if (!json.ok) return wrong('', jsonFaultText(json.error));
+  const parsed = v.safeParse(FILE, json.value, { abortEarly: true });
   if (!parsed.success) return wrong(v.getDotPath(parsed.issues[0]) ?? '', parsed.issues[0].message);
   const { dice, found, cards, rooms } = parsed.output;
   const read = {

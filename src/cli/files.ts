@@ -1,0 +1,46 @@
+import { open, readFile, stat } from 'node:fs/promises';
+import { constants } from 'node:fs';
+import { jsonFaultText, parseJson } from '../formats/json-text.ts';
+import { failure, success, type Result } from '../result.ts';
+import { whyNot } from './streams.ts';
+
+/** The largest files that are read, bytes. */
+export const MOST_BYTES = { photo: 200e6, text: 400e6 } as const;
+
+/**
+ * The bytes of a regular file; a folder, a pipe or a device is refused at once (reading a pipe that nobody writes to never ends).
+ * Fails with the path and what stood in the way.
+ */
+export async function fileBytes(path: string, most: number = MOST_BYTES.photo): Promise<Result<Uint8Array<ArrayBuffer>, string>> {
+  let file;
+  try {
+    file = await open(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
+    const stat = await file.stat();
+    if (!stat.isFile()) return failure(`${path} is no regular file`);
+    if (stat.size > most) return failure(`${path} has ${stat.size} bytes, at most ${most} are read`);
+    return success(new Uint8Array(await file.readFile()));
+  } catch (error) {
+    return failure(`${path} cannot be read: ${whyNot(error as NodeJS.ErrnoException)}`);
+  } finally {
+    await file?.close();
+  }
+}
+
+/**
+ * The text of a file, UTF-8, without its byte order mark.
+ *
+ * @param piped  Whether it may be a pipe (`rolls <(evencast measure ...)`): for files that a person named, never for those of a folder.
+ */
+export async function fileText(path: string, piped = false): Promise<Result<string, string>> {
+  const isPipe = piped && (await stat(path).then((s) => s.isFIFO(), () => false)); // prettier-ignore
+  const bytes = isPipe ? success(new Uint8Array(await readFile(path))) : await fileBytes(path, MOST_BYTES.text);
+  return bytes.ok ? success(new TextDecoder('utf-8').decode(bytes.value)) : bytes;
+}
+
+/** The value of a JSON file; bounded in size and depth. `piped` as for {@link fileText}. */
+export async function fileJson(path: string, piped = false): Promise<Result<unknown, string>> {
+  const text = await fileText(path, piped);
+  if (!text.ok) return text;
+  const json = parseJson(text.value);
+  return json.ok ? json : failure(`${path}: ${jsonFaultText(json.error)}`);
+}

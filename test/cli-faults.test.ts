@@ -1,0 +1,131 @@
+import { execFileSync, spawn, spawnSync } from 'node:child_process';
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { JSON_BOUNDS, parseJson } from '../src/formats/json-text.ts';
+
+/** Inputs and outputs that fail: each ends in a coded message, none in a stack trace, a hang or a file that was written over. */
+
+const root = join(import.meta.dirname, '..');
+const tsx = createRequire(import.meta.url).resolve('tsx/cli');
+const folder = mkdtempSync(join(tmpdir(), 'evencast-faults-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const evencast = (...args: string[]): { status: number | null; stdout: string; stderr: string } =>
+  spawnSync(process.execPath, [tsx, 'src/cli/main.ts', ...args], { cwd: root, encoding: 'utf8', timeout: 30_000, maxBuffer: 1e8 }); // prettier-ignore
+
+/** A folder with the job's text and one small photo's name. */
+function withJob(name: string, text: string): string {
+  const at = join(folder, name);
+  mkdirSync(at);
+  writeFileSync(join(at, 'job.json'), text);
+  return at;
+}
+const NO_TRACE = /\n\s+at |node:internal|Error:/;
+
+describe('what cannot be read', () => {
+  const job = readFileSync(join(root, 'samples/d6/job.json'), 'utf8');
+
+  test('a text nested thousands deep is told with its line', () => {
+    const deep = `{"die":"d6","shots":${'['.repeat(9000)}${']'.repeat(9000)}}`;
+    const at = withJob('deep', deep);
+    const file = join(at, 'job.json');
+    for (const args of [
+      ['measure', at],
+      ['rolls', file],
+      ['report', file, '--for', 'buyer', '--format', 'json'],
+      ['lot', file],
+    ]) {
+      const { status, stderr } = evencast(...args);
+      expect(status, stderr).toBe(3);
+      expect(stderr).toContain('nested more than 64 deep at line 1');
+      expect(stderr).not.toMatch(NO_TRACE);
+    }
+  });
+
+  test('a byte order mark is passed over', () => {
+    const at = join(folder, 'marked');
+    cpSync(join(root, 'samples/d6'), at, { recursive: true });
+    writeFileSync(join(at, 'job.json'), `\uFEFF${job}`);
+    expect(evencast('measure', at, '--json').status).toBe(0);
+  });
+
+  test.skipIf(process.platform === 'win32')('a pipe in place of a job or a photo is refused at once', () => {
+    const piped = join(folder, 'piped');
+    mkdirSync(piped);
+    execFileSync('mkfifo', [join(piped, 'job.json')]);
+    const asJob = evencast('measure', piped);
+    expect([asJob.status, asJob.stderr]).toEqual([3, expect.stringContaining('no regular file')]);
+    const at = withJob('piped-photo', job);
+    execFileSync('mkfifo', [join(at, '01-1.jpg')]);
+    expect(evencast('measure', at, '--json').status).toBe(3);
+  });
+
+  test('names with escapes and overrides of direction reach the terminal as signs', () => {
+    const at = withJob('escapes', JSON.stringify({ die: 'd6', shots: [{ photo: 'a\u001b[2J\u202e.jpg', up: 1, front: 2 }, { photo: 'b.jpg', up: 2, front: 1 }] })); // prettier-ignore
+    const { stderr, stdout } = evencast('measure', at, '--json');
+    // eslint-disable-next-line no-control-regex
+    expect(stderr + stdout).not.toMatch(/[\u001b\u202e]/);
+    expect((JSON.parse(stdout) as { photos: { photo: string }[] }).photos[0]!.photo).toBe('a\u001b[2J\u202e.jpg');
+  });
+});
+
+describe('what cannot be written', () => {
+  test.each([
+    ['a folder that is not there', join('nowhere', 'card.pdf'), 'no such file or folder'],
+    ['a folder in its place', '.', 'it is a folder'],
+  ])('%s', (_what, out, why) => {
+    const { status, stderr } = evencast('card', '--out', join(folder, out));
+    expect(status).toBe(1);
+    expect(stderr).toContain(why);
+    expect(stderr).not.toMatch(NO_TRACE);
+  });
+
+  test.runIf(process.platform === 'linux')('a device that is full', () => {
+    const { status, stderr } = evencast('card', '--out', '/dev/full');
+    expect([status, stderr]).toEqual([1, expect.stringContaining('cannot be written')]);
+  });
+
+  test('a key is written once, for its owner alone', () => {
+    const out = join(folder, 'key.json');
+    expect(evencast('report', '--new-key', '--out', out).status).toBe(0);
+    const first = readFileSync(out, 'utf8');
+    if (process.platform !== 'win32') expect(statSync(out).mode & 0o777).toBe(0o600);
+    const again = evencast('report', '--new-key', '--out', out);
+    expect([again.status, again.stderr]).toEqual([1, expect.stringContaining('nothing is written over')]);
+    expect(readFileSync(out, 'utf8')).toBe(first);
+  });
+
+  test('a reader that has read enough ends the command without a word', async () => {
+    const child = spawn(process.execPath, [tsx, 'src/cli/main.ts', 'card'], { cwd: root });
+    let said = '';
+    child.stderr.on('data', (data: Buffer) => (said += data.toString()));
+    child.stdout.destroy();
+    const code = await new Promise((ended) => child.on('close', ended));
+    expect([code, said]).toEqual([0, '']);
+  });
+});
+
+describe('JSON texts', () => {
+  test.each([
+    ['[1,\n2,\n}', { code: 'no-json', line: 3 }],
+    ['', { code: 'no-json', line: 1 }],
+    [`${'[\n'.repeat(70)}`, { code: 'deep', line: JSON_BOUNDS.depth + 1, needed: JSON_BOUNDS.depth }],
+  ])('%j is told with its line', (text, fault) => {
+    const read = parseJson(text);
+    expect(read.ok ? null : read.error).toEqual(fault);
+  });
+
+  test('brackets within strings do not nest', () => {
+    const text = JSON.stringify({ a: '['.repeat(200), 'b"\\{{': ['\\', '"'] });
+    expect(parseJson(text)).toEqual({ ok: true, value: JSON.parse(text) as unknown });
+  });
+
+  test(`${JSON_BOUNDS.depth} levels are read, one more is not`, () => {
+    const nested = (n: number): string => '['.repeat(n) + ']'.repeat(n);
+    expect(parseJson(nested(JSON_BOUNDS.depth)).ok).toBe(true);
+    expect(parseJson(nested(JSON_BOUNDS.depth + 1)).ok).toBe(false);
+  });
+});
