@@ -28,7 +28,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/report/forms/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
   'src/report/forms/pdf-canvas.ts': ['src/report', 'src/figures', 'pdfkit', 'fflate'],
   'src/report/forms/letters.ts': ['src/report', 'fontkit'],
-  'src/report/check/open-report.ts': ['src/report', 'src/result.ts', 'fflate'],
+  'src/report/check/open-report.ts': ['src/report', 'src/formats', 'src/result.ts', 'fflate'],
   'src/report': [...LOW, 'src/formats', 'src/figures', 'src/judging', 'src/measure', 'src/bias', 'src/lots', 'src/bank-card/size.ts'], // prettier-ignore
   'src/ui/kit/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
   'src/ui/report/report-fonts.ts': ['src/report', 'dejavu-fonts-ttf'],

@@ -11,7 +11,10 @@ export const MOST_BYTES = { photo: 200e6, text: 400e6 } as const;
  * The bytes of a regular file; a folder, a pipe or a device is refused at once (reading a pipe that nobody writes to never ends).
  * Fails with the path and what stood in the way.
  */
-export async function fileBytes(path: string, most: number = MOST_BYTES.photo): Promise<Result<Uint8Array<ArrayBuffer>, string>> {
+export async function fileBytes(
+  path: string,
+  most: number = MOST_BYTES.photo,
+): Promise<Result<Uint8Array<ArrayBuffer>, string>> {
   let file;
   try {
     file = await open(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));

@@ -40,7 +40,11 @@ export function openReport(bytes: Uint8Array): Result<Opened, OpenFault> {
   const text = fromUtf8(carried.value.json);
   if (text === null) return failure({ code: 'no-json', detail: 'not UTF-8' });
   const json = parseJson(text);
-  if (!json.ok) return failure({ code: 'no-json', detail: jsonFaultText(json.error) });
+  if (!json.ok)
+    return failure({
+      code: json.error.code === 'no-json' ? 'no-json' : 'not-this-format',
+      detail: jsonFaultText(json.error),
+    });
   const record = readRecord(json.value);
   return record.ok
     ? success({ ...carried.value, record: record.value })

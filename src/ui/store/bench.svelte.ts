@@ -1,7 +1,7 @@
 import { parseJson } from '../../formats/json-text.ts';
 import type { JobFault } from '../../measure/job-messages.ts';
 import type { Job, Progress } from '../../formats/result.ts';
-import { failure, success, type Result } from '../../result.ts';
+import { failure, type Result } from '../../result.ts';
 import type { WorkerFailure } from '../kit/worker-client.ts';
 import { MeasuringSession } from './measuring-session.ts';
 import { timesTaken } from '../photos/exif-time.ts';
