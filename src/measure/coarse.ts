@@ -1,7 +1,8 @@
 import { turnedBack, viewingRay } from '../geometry/camera.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { middleOf } from '../geometry/polygon.ts';
-import type { Stand } from '../geometry/standing.ts';
+import { baseFace, type Stand } from '../geometry/standing.ts';
+import { dot, vec3At } from '../geometry/vec.ts';
 import { circumradius, type DieSolid } from '../geometry/solid.ts';
 import { fitDie } from '../fit/die-fit.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
@@ -14,12 +15,15 @@ import { roughOutline } from '../vision/rough-outline.ts';
 
 /** The turns from which the yaw is searched, and what is believed of size and rounding. */
 export const COARSE = {
-  yaws: [0, -0.14, 0.14, -0.28, 0.28],
-  mostYaw: 0.5,
+  /** Turns from which the yaw is searched, shares of half the turn from one front to the next, and the steps from each. */
+  turns: [0, 1 / 3, -1 / 3, 2 / 3, -2 / 3, 1],
+  searchSteps: 5,
+  smaller: 0.88,
+  /** So many of them are followed further, by so many steps. */
+  followed: 3,
+  steps: 14,
   radiusShare: 0.06,
   cut: 2.5,
-  /** Cost per point from which a fit is good enough to try no other yaw. */
-  good: 1,
 } as const;
 
 /** First guess of one photo: where the die stands, how large it is, and how well its rough outline agrees. */
@@ -42,6 +46,14 @@ export function trueDie(solid: DieSolid, distance: number, stands: readonly Stan
   };
 }
 
+/** How many faces stand round the upright as the front one does: so many fronts are there to a whole turn. */
+function frontsLike(solid: DieSolid, { up, front }: FitPhoto['shot']): number {
+  const base = vec3At(solid.normals, baseFace(solid, up));
+  const slant = (f: number): number => dot(vec3At(solid.normals, f), base);
+  const own = slant(solid.labels.indexOf(front));
+  return Math.max(1, solid.labels.filter((_, f) => Math.abs(slant(f) - own) < 1e-6).length);
+}
+
 /** Fits size, place and turn of a true die to the rough outline of one photo. */
 export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, crop: Crop): CoarseStand {
   const outline = roughOutline(region, crop);
@@ -54,40 +66,76 @@ export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, cr
   const size = (width * Math.hypot(...shift)) / photo.camera.f / 1.9;
   const height = solid.kind === 'd4' ? size * 0.5 : size / Math.max(1, circumradius(solid) / 1.3);
   const t = (height - eye[2]) / ray[2];
-  let best: CoarseStand | null = null;
-  let bestCost = Infinity;
-  for (const yaw of COARSE.yaws) {
-    const start = trueDie(solid, height, [{ x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw }]);
-    const fit = fitDie(start, [photo], [outline], {
+  const half = Math.PI / frontsLike(solid, photo.shot);
+  const first: Tried = {
+    stand: { x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw: 0 },
+    distance: height,
+    cost: Infinity,
+  };
+  const few = thinned(outline);
+  const best = bestTurn(first, half, (start, sought, steps) => {
+    const fit = fitDie(trueDie(solid, start.distance, [start.stand]), [photo], [sought ? few : outline], {
       prior: { face: 10, radius: 10 },
       free: 'size',
-      steps: 14,
+      steps,
       cut: COARSE.cut,
       tau: NO_TAU,
     });
-    // Beyond half the turn between faces it is another face that looks to the front.
-    if (
-      fit.cost >= bestCost ||
-      Math.abs(fit.state.stands[0]!.yaw) > COARSE.mostYaw ||
-      !(fit.state.distances[0]! > 0.3 * height)
-    )
-      continue;
-    bestCost = fit.cost;
-    const rows = photoRows(fit.state, photo, 0, outline, false);
-    best = {
+    const distance = fit.state.distances[0]!;
+    return {
       stand: fit.state.stands[0]!,
-      distance: fit.state.distances[0]!,
-      misfit: median(rows.residual.map(Math.abs)) / width,
-      outline,
+      distance,
+      cost: distance > 0.3 * height ? fit.cost : Infinity,
+      state: fit.state,
     };
-    if (bestCost < COARSE.good * outline.sigma.length) break;
+  });
+  const { residual } = best.state ? photoRows(best.state, photo, 0, outline, false) : { residual: [Infinity] };
+  return { stand: best.stand, distance: best.distance, misfit: median(residual.map(Math.abs)) / width, outline };
+}
+
+/** A stand that was tried, and what it costs. */
+interface Tried {
+  readonly stand: Stand;
+  readonly distance: number;
+  readonly cost: number;
+  readonly state?: DieState;
+}
+
+/**
+ * The best of all turns between one front and the next: from above a die turned by half of that looks much the same, but for perspective,
+ * and others are local minima. `fit` takes a start, whether it is one of many, and the most steps.
+ */
+function bestTurn(first: Tried, half: number, fit: (start: Tried, sought: boolean, steps: number) => Tried): Tried {
+  const tried: Tried[] = [];
+  let from = first;
+  for (const share of COARSE.turns) {
+    const turned = { ...from, stand: { ...from.stand, yaw: share * half } };
+    let at = fit(turned, true, COARSE.searchSteps);
+    // A first step that was too long turns a die inside out; from a smaller one it is not.
+    if (at.cost === Infinity)
+      at = fit({ ...turned, distance: COARSE.smaller * from.distance }, true, COARSE.searchSteps);
+    tried.push(at);
+    if (at.cost < from.cost) from = at;
   }
-  return (
-    best ?? {
-      stand: { x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw: 0 },
-      distance: height,
-      misfit: Infinity,
-      outline,
-    }
-  );
+  tried.sort((a, b) => a.cost - b.cost);
+  let best = first;
+  const apart = (a: Tried, b: Tried): boolean =>
+    Math.abs(Math.sin((Math.PI * (a.stand.yaw - b.stand.yaw)) / (2 * half))) > 0.2;
+  const chosen: Tried[] = [];
+  for (const at of tried) if (chosen.length < COARSE.followed && chosen.every((c) => apart(c, at))) chosen.push(at);
+  for (const at of chosen) {
+    const to = fit(at, false, COARSE.steps);
+    if (to.cost < best.cost) best = to;
+  }
+  // A whole turn from front to front is the same true die: what was said to be in front is the nearer one.
+  const yaw = best.stand.yaw - 2 * half * Math.round(best.stand.yaw / (2 * half));
+  const stand = { ...best.stand, yaw };
+  return { ...best, stand, ...(best.state ? { state: { ...best.state, stands: [stand] } } : {}) };
+}
+
+/** Every other point of an outline. */
+function thinned({ xy, normal, sigma, ...rest }: Outline): Outline {
+  const of = (v: Float64Array, k: number): Float64Array =>
+    Float64Array.from({ length: k * Math.ceil(v.length / (2 * k)) }, (_, i) => v[2 * k * Math.floor(i / k) + (i % k)]!);
+  return { ...rest, xy: of(xy, 2), normal: of(normal, 2), sigma: of(sigma, 1) };
 }
