@@ -42,10 +42,10 @@ function seen(die: DieState, photo: FitPhoto, up: string, front: string): { a: A
   return { a, photo: { ...photo, shot } };
 }
 
-const stoodUp = (kind: DieKind, up: string, front: string, distance = 8) => {
+const stoodUp = (kind: DieKind, up: string, front: string, distance = 8, yaw = 0.1) => {
   const solid = dieSolid(kind);
   const photo: FitPhoto = { camera, cameraFromCard: poseOver(20, 10, 0, 240), shot: { up, front } };
-  return { solid, photo, die: trueDie(solid, distance, [{ x: 3, y: -2, yaw: 0.1 }]) };
+  return { solid, photo, die: trueDie(solid, distance, [{ x: 3, y: -2, yaw }]) };
 };
 
 test.each<[DieKind, string, string]>([
@@ -63,6 +63,20 @@ test.each<[DieKind, string, string]>([
   expect(Math.abs(stand.distance / 8 - 1)).toBeLessThan(0.02);
   expect(Math.hypot(stand.stand.x - 3, stand.stand.y + 2)).toBeLessThan(0.3);
   expect(agreeing([stand])).toEqual([true]);
+});
+
+test.each<[DieKind, string, string, number]>([
+  ['d4', '1', '2', 1],
+  ['d6', '1', '2', 0.75],
+  ['d8', '1', '2', -0.95],
+  ['d10', '0', '6', 0.55],
+  ['d12', '1', '2', -0.56],
+  ['d20', '20', '2', 0.9],
+])('a true %s turned nearly half the way to the next front: its turn is found', (kind, up, front, yaw) => {
+  const { solid, photo, die } = stoodUp(kind, up, front, 8, yaw);
+  const { a, photo: looked } = seen(die, photo, up, front);
+  const { stand } = roughStand(solid, a, looked);
+  expect(stand.yaw).toBeCloseTo(yaw, 1);
 });
 
 test('a d10 whose front is another: told by its outline', () => {

@@ -5,6 +5,7 @@ import { baseFace, type Stand } from '../geometry/standing.ts';
 import { dot, vec3At } from '../geometry/vec.ts';
 import { circumradius, type DieSolid } from '../geometry/solid.ts';
 import { fitDie } from '../fit/die-fit.ts';
+import { turnsOf } from '../geometry/symmetry.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import { photoRows } from '../fit/photo-rows.ts';
 import { NO_TAU } from '../fit/stretches.ts';
@@ -19,6 +20,8 @@ export const COARSE = {
   turns: [0, 1 / 3, -1 / 3, 2 / 3, -2 / 3, 1],
   searchSteps: 5,
   smaller: 0.88,
+  /** How far past half the way to the next front a die may be turned where that is another die to look at, rad. */
+  pastHalf: 0.12,
   /** So many of them are followed further, by so many steps. */
   followed: 3,
   steps: 14,
@@ -46,12 +49,20 @@ export function trueDie(solid: DieSolid, distance: number, stands: readonly Stan
   };
 }
 
-/** How many faces stand round the upright as the front one does: so many fronts are there to a whole turn. */
-function frontsLike(solid: DieSolid, { up, front }: FitPhoto['shot']): number {
-  const base = vec3At(solid.normals, baseFace(solid, up));
-  const slant = (f: number): number => dot(vec3At(solid.normals, f), base);
+/**
+ * Half the turn from the said front to the next that could be said instead, rad, and whether a whole one makes the true die the same.
+ *
+ * Where fewer than three faces slant as the front does, as on a d10, fronts are about as far apart as a d10's kites round its belt.
+ */
+function frontRange(solid: DieSolid, { up, front }: FitPhoto['shot']): { half: number; same: boolean } {
+  const base = baseFace(solid, up);
+  const down = vec3At(solid.normals, base);
+  const slant = (f: number): number => dot(vec3At(solid.normals, f), down);
   const own = slant(solid.labels.indexOf(front));
-  return Math.max(1, solid.labels.filter((_, f) => Math.abs(slant(f) - own) < 1e-6).length);
+  const alike = solid.labels.filter((_, f) => Math.abs(slant(f) - own) < 1e-6).length;
+  // Turns that leave a face where it is are those about the upright.
+  const order = turnsOf(solid).filter((turn) => turn.faces[base] === base).length;
+  return { half: Math.PI / (alike < 3 ? 5 : alike), same: alike === order };
 }
 
 /** Fits size, place and turn of a true die to the rough outline of one photo. */
@@ -66,14 +77,14 @@ export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, cr
   const size = (width * Math.hypot(...shift)) / photo.camera.f / 1.9;
   const height = solid.kind === 'd4' ? size * 0.5 : size / Math.max(1, circumradius(solid) / 1.3);
   const t = (height - eye[2]) / ray[2];
-  const half = Math.PI / frontsLike(solid, photo.shot);
+  const range = frontRange(solid, photo.shot);
   const first: Tried = {
     stand: { x: eye[0] + t * ray[0], y: eye[1] + t * ray[1], yaw: 0 },
     distance: height,
     cost: Infinity,
   };
   const few = thinned(outline);
-  const best = bestTurn(first, half, (start, sought, steps) => {
+  const best = bestTurn(first, range, (start, sought, steps) => {
     const fit = fitDie(trueDie(solid, start.distance, [start.stand]), [photo], [sought ? few : outline], {
       prior: { face: 10, radius: 10 },
       free: 'size',
@@ -105,7 +116,11 @@ interface Tried {
  * The best of all turns between one front and the next: from above a die turned by half of that looks much the same, but for perspective,
  * and others are local minima. `fit` takes a start, whether it is one of many, and the most steps.
  */
-function bestTurn(first: Tried, half: number, fit: (start: Tried, sought: boolean, steps: number) => Tried): Tried {
+function bestTurn(
+  first: Tried,
+  { half, same }: ReturnType<typeof frontRange>,
+  fit: (start: Tried, sought: boolean, steps: number) => Tried,
+): Tried {
   const tried: Tried[] = [];
   let from = first;
   for (const share of COARSE.turns) {
@@ -125,8 +140,9 @@ function bestTurn(first: Tried, half: number, fit: (start: Tried, sought: boolea
   for (const at of tried) if (chosen.length < COARSE.followed && chosen.every((c) => apart(c, at))) chosen.push(at);
   for (const at of chosen) {
     const to = fit(at, false, COARSE.steps);
-    if (to.cost < best.cost) best = to;
+    if (to.cost < best.cost && (same || Math.abs(to.stand.yaw) < half + COARSE.pastHalf)) best = to;
   }
+  if (!same) return best;
   // A whole turn from front to front is the same true die: what was said to be in front is the nearer one.
   const yaw = best.stand.yaw - 2 * half * Math.round(best.stand.yaw / (2 * half));
   const stand = { ...best.stand, yaw };
