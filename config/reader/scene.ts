@@ -1,0 +1,338 @@
+/** Faces drawn as a camera would see them, and looked at straight on again. */
+import { seededNormal, seededRandom, type Random } from '../../src/maths/random.ts';
+import type { FacePixels } from '../../src/faces/reader/window.ts';
+import { lossy } from './lossy.ts';
+import type { Printed } from './print.ts';
+
+type Colour = readonly [number, number, number];
+
+/** What a die looks like; all its faces share it. Colours are square roots of linear light, 0 to 1. */
+export interface Look {
+  readonly skin: Colour;
+  readonly second: Colour;
+  readonly ink: Colour;
+  readonly texture: 'plain' | 'swirl' | 'speckled' | 'cloud';
+  /** Share of the ink that is gone. */
+  readonly worn: number;
+  /** Shade along the ink's rims: depth of the cut. */
+  readonly cut: number;
+  readonly speckles: number;
+  readonly grain: number;
+}
+
+/** How a photo is taken. */
+export interface Shot {
+  /** Radius of the face seen straight on, px. */
+  readonly radius: number;
+  /** Between the face's normal and the view, degrees. */
+  readonly slant: number;
+  /** Direction of the slant on the face, radians. */
+  readonly towards: number;
+  /** Turn of the face in the photo, radians. */
+  readonly turned: number;
+  readonly blur: number;
+  readonly noise: number;
+  /** 0 none; else the step of the coarsest parts of 8 x 8 blocks. */
+  readonly loss: number;
+  readonly haze: number;
+  readonly sheen: number;
+}
+
+/** Where the print stands: its height and offset in face radii, turn in radians counter-clockwise. */
+export interface Place {
+  readonly height: number;
+  readonly x: number;
+  readonly y: number;
+  readonly turn: number;
+}
+
+/** A look drawn at random. */
+export function someLook(random: Random): Look {
+  const colour = (): Colour => {
+    const grey = 0.06 + 0.88 * random();
+    const vivid = random() < 0.3 ? 0 : 0.5 * random();
+    const channel = (): number => Math.min(0.98, Math.max(0.03, grey + vivid * (2 * random() - 1)));
+    return [channel(), channel(), channel()];
+  };
+  const apart = (a: Colour, b: Colour): number => Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
+  const t = random();
+  const texture = t < 0.5 ? 'plain' : t < 0.67 ? 'swirl' : t < 0.84 ? 'speckled' : 'cloud';
+  for (;;) {
+    const skin = colour();
+    const second = texture === 'cloud' ? (skin.map((v) => Math.min(0.98, Math.max(0.02, v * (0.6 + 0.8 * random())))) as unknown as Colour) : colour(); // prettier-ignore
+    const u = random();
+    const ink: Colour = u < 0.35 ? [0.9, 0.9, 0.88] : u < 0.6 ? [0.1, 0.1, 0.11] : colour();
+    const least = texture === 'plain' || texture === 'cloud' ? 0.2 : 0.3;
+    if (apart(skin, ink) < least) continue;
+    if (texture === 'swirl' && apart(second, ink) < 0.22) continue;
+    if (texture === 'cloud' && apart(second, ink) < 0.2) continue;
+    const worn = random();
+    return {
+      skin,
+      second,
+      ink,
+      texture,
+      worn: worn < 0.5 ? 0 : worn < 0.8 ? 0.3 * random() : 0.55 * random(),
+      cut: random() < 0.4 ? 0.35 * random() : 0,
+      speckles: Math.floor(90 * random()),
+      grain: 0.8 + 3 * random(),
+    };
+  }
+}
+
+/** A shot drawn at random, slants up to 72 degrees. */
+export function someShot(random: Random): Shot {
+  const radius = 14 * Math.exp(1.15 * random());
+  return {
+    radius,
+    slant: 72 * random(),
+    towards: 2 * Math.PI * random(),
+    turned: 2 * Math.PI * random(),
+    blur: 0.45 + 0.9 * random() * random() * Math.max(1, radius / 30),
+    noise: 0.003 + 0.03 * random() ** 3,
+    loss: random() < 0.5 ? 0 : 0.01 + 0.06 * random(),
+    haze: random() < 0.5 ? 0 : 0.35 * random(),
+    sheen: random() < 0.6 ? 0 : 0.5 * random(),
+  };
+}
+
+/** Corners of a face about its middle, in radii (of the circle inside a regular one), counter-clockwise from up as drawn (y down). */
+export function faceOutline(sides: 3 | 4 | 5 | 'kite'): readonly (readonly [number, number])[] {
+  if (sides === 'kite')
+    return ([[0, -1.75], [-1.06, 0.42], [0, 1.16], [1.06, 0.42]] as const).map(([x, y]) => [x * 1.02, y * 1.02 + 0.05]); // prettier-ignore
+  const out = 1 / Math.cos(Math.PI / sides);
+  return Array.from({ length: sides }, (_, k) => {
+    const a = (2 * Math.PI * k) / sides;
+    return [-out * Math.sin(a), -out * Math.cos(a)] as const;
+  });
+}
+
+/** Smooth noise of one seed over the plane, about 0 to 1, one wave per unit. */
+function noise(random: Random): (x: number, y: number) => number {
+  const lattice = Float32Array.from({ length: 256 }, random);
+  const at = (i: number, j: number): number => lattice[((j & 15) << 4) | (i & 15)]!;
+  return (x, y) => {
+    const i = Math.floor(x);
+    const j = Math.floor(y);
+    const a = x - i;
+    const b = y - j;
+    const s = a * a * (3 - 2 * a);
+    const t = b * b * (3 - 2 * b);
+    return (at(i, j) * (1 - s) + at(i + 1, j) * s) * (1 - t) + (at(i, j + 1) * (1 - s) + at(i + 1, j + 1) * s) * t;
+  };
+}
+
+/**
+ * A face of a die, photographed and straightened: light, lens, noise and loss act in the photo's own pixels, so that a slanted face comes
+ * back with the resolution that is left.
+ *
+ * @param print null for a blank face.
+ * @param span  Radius of the face in the straightened picture, px.
+ */
+export function photographed(
+  random: Random,
+  look: Look,
+  shot: Shot,
+  print: Printed | null,
+  place: Place,
+  sides: 3 | 4 | 5 | 'kite',
+  span: number,
+): FacePixels {
+  const outline = faceOutline(sides);
+  const { radius, slant, towards, turned } = shot;
+  const reach = sides === 3 ? 1.75 : sides === 'kite' ? 1.6 : 1.42;
+  const size = 2 * Math.ceil(reach * radius) + 8;
+  const rgb = new Float32Array(3 * size * size);
+  // A place on the photo to one on the face: turned, stretched along the slant, turned back.
+  const squeeze = Math.cos((slant * Math.PI) / 180);
+  const [ct, st, cb, sb] = [Math.cos(towards), Math.sin(towards), Math.cos(turned), Math.sin(turned)];
+  const paint = painter(random, look, shot, print, place, outline);
+  const limit = reach + 0.1;
+  for (let j = 0; j < size; j++)
+    for (let i = 0; i < size; i++) {
+      const px = i + 0.5 - size / 2;
+      const py = j + 0.5 - size / 2;
+      const u = (cb * px + sb * py) / radius;
+      const v = (-sb * px + cb * py) / radius / squeeze;
+      const x = ct * u - st * v;
+      const y = st * u + ct * v;
+      if (x * x + y * y < limit * limit * 1.2) paint(x, y, rgb, 3 * (j * size + i));
+    }
+  blurred(rgb, size, shot.blur);
+  const normal = seededNormal(random);
+  if (shot.noise > 0) addNoise(rgb, shot.noise, random);
+  if (shot.loss > 0) lossy(rgb, size, shot.loss);
+  return straightened(rgb, size, shot, outline, span, reach, [0.03 * normal(), 0.03 * normal(), 1 + 0.02 * normal()]);
+}
+
+/** 1 on one of `count` discs scattered over a face, 0 beside them. */
+function speckles(random: Random, count: number): (x: number, y: number) => number {
+  const cells = 24;
+  const near: (readonly [number, number, number])[][] = Array.from({ length: cells * cells }, () => []);
+  const cell = (v: number): number => Math.min(cells - 1, Math.max(0, Math.floor(((v + 1.8) / 3.6) * cells)));
+  for (let k = 0; k < count; k++) {
+    const [x, y, r] = [3.2 * random() - 1.6, 3.2 * random() - 1.6, 0.02 + 0.05 * random()];
+    for (let j = cell(y - r); j <= cell(y + r); j++) for (let i = cell(x - r); i <= cell(x + r); i++) near[j * cells + i]!.push([x, y, r]); // prettier-ignore
+  }
+  return (x, y) => {
+    for (const [a, b, r] of near[cell(y) * cells + cell(x)]!) if ((x - a) ** 2 + (y - b) ** 2 < r * r) return 1;
+    return 0;
+  };
+}
+
+/** Light of a place on the face, into three values. */
+function painter(random: Random, look: Look, shot: Shot, print: Printed | null, place: Place, outline: readonly (readonly [number, number])[]) {
+  const { skin, second, ink } = look;
+  const [warp, wave, wear, fine] = [noise(random), noise(random), noise(random), noise(random)];
+  const [ox, oy] = [16 * random(), 16 * random()];
+  const speckled = look.texture === 'speckled' ? speckles(random, look.speckles) : null;
+  const slope = [0.25 * (2 * random() - 1), 0.25 * (2 * random() - 1)] as const;
+  const shine = [2 * random() - 1, 2 * random() - 1, 0.25 + 0.5 * random()] as const;
+  const beyond = 0.5 + random();
+  const rim = random() < 0.5 ? 1 : 0.7 + 0.8 * random();
+  const rimWide = 0.02 + 0.05 * random();
+  const cos = Math.cos(place.turn);
+  const sin = Math.sin(place.turn);
+  const cutFrom = 2 * Math.PI * random();
+  const cut = [Math.cos(cutFrom) * 0.05, Math.sin(cutFrom) * 0.05] as const;
+  const [shear, tilt] = [0.06 * (2 * random() - 1), 0.08 * (2 * random() - 1)];
+  const pixel = 1 / (shot.radius * place.height);
+  const inside = insideOf(outline);
+  const texture = (x: number, y: number): number => {
+    if (look.texture === 'plain') return 0;
+    if (speckled) return speckled(x, y);
+    const g = look.grain;
+    const w = 1.6 * warp(g * x + ox, g * y + oy);
+    const n = wave(g * 1.3 * x + w + oy, g * 1.3 * y - w + ox);
+    return look.texture === 'cloud' ? n : Math.min(1, Math.max(0, 0.5 + 4 * (n - 0.5)));
+  };
+  return (x: number, y: number, out: Float32Array, at: number): void => {
+    let near = Infinity;
+    for (let k = 0; k < inside.length; k += 3) near = Math.min(near, inside[k]! * x + inside[k + 1]! * y + inside[k + 2]!);
+    if (near < -0.3) return;
+    let t = texture(x, y);
+    let covered = 0;
+    let shade = 1;
+    if (print) {
+      const dx = x - place.x;
+      const dy = y - place.y;
+      const px0 = (cos * dx - sin * dy) / place.height;
+      const py0 = (-sin * dx - cos * dy) / place.height;
+      const far = 1 + tilt * px0;
+      const px = px0 * far + shear * py0;
+      const py = py0 * far;
+      if (Math.abs(px) < print.half[0] + 0.4 && Math.abs(py) < print.half[1] + 0.5) {
+        covered = Math.min(1, Math.max(0, 0.5 + print.print(px, py) / pixel));
+        if (look.cut > 0) shade += look.cut * (Math.min(1, Math.max(0, 0.5 + print.print(px + cut[0], py + cut[1]) / pixel)) - Math.min(1, Math.max(0, 0.5 + print.print(px - cut[0], py - cut[1]) / pixel))); // prettier-ignore
+        if (covered > 0 && look.worn > 0) {
+          const gone = 0.6 * wear(4.5 * x + ox, 4.5 * y + oy) + 0.4 * fine(11 * x + oy, 11 * y + ox);
+          covered *= Math.min(1, Math.max(0, 0.5 + (gone - 0.22 - 0.56 * look.worn) / 0.06));
+        }
+      }
+    }
+    const edge = near < 0 ? beyond : near < rimWide ? rim : 1;
+    const light = Math.max(0.1, (1 + slope[0] * x + slope[1] * y) * edge * shade);
+    const gloss = shot.haze * 0.25 + shot.sheen * Math.exp(-((x - shine[0]) ** 2 + (y - shine[1]) ** 2) / (2 * shine[2] ** 2));
+    if (covered >= 1) t = 0;
+    for (let c = 0; c < 3; c++) {
+      const base = skin[c]! + (second[c]! - skin[c]!) * t;
+      const v = base + (ink[c]! - base) * covered;
+      out[at + c] = v * v * light * 0.8 + gloss * 0.5;
+    }
+  };
+}
+
+const NORMALS = (() => {
+  const normal = seededNormal(seededRandom(1));
+  return Float32Array.from({ length: 1 << 16 }, normal);
+})();
+
+/** Noise on the square root of light, in part common to the three channels; the deviates come from a table, from another place each time. */
+function addNoise(rgb: Float32Array, sigma: number, random: Random): void {
+  let at = Math.floor(random() * NORMALS.length);
+  const step = 2 * Math.floor(random() * 2000) + 1;
+  const next = (): number => NORMALS[(at = (at + step) & 0xffff)]!;
+  for (let k = 0; k < rgb.length; k += 3) {
+    if (rgb[k] === 0 && rgb[k + 1] === 0) continue;
+    const common = sigma * next();
+    for (let c = 0; c < 3; c++) {
+      const v = Math.max(0, Math.sqrt(rgb[k + c]!) + common + 0.6 * sigma * next());
+      rgb[k + c] = v * v;
+    }
+  }
+}
+
+/** Gaussian blur in place, sigma in px, rows then columns. */
+function blurred(rgb: Float32Array, size: number, sigma: number): void {
+  const half = Math.min(5, Math.ceil(2.5 * sigma));
+  const kernel = Array.from({ length: 2 * half + 1 }, (_, k) => Math.exp(-0.5 * ((k - half) / sigma) ** 2));
+  const sum = kernel.reduce((a, b) => a + b, 0);
+  const line = new Float32Array(3 * size);
+  for (const [along, across] of [[3, 3 * size], [3 * size, 3]] as const) // prettier-ignore
+    for (let r = 0; r < size; r++) {
+      for (let i = 0; i < size; i++) for (let c = 0; c < 3; c++) line[3 * i + c] = rgb[r * across + i * along + c]!;
+      for (let i = 0; i < size; i++)
+        for (let c = 0; c < 3; c++) {
+          let s = 0;
+          if (line[3 * i] === 0) continue;
+          if (i >= half && i + half < size) for (let k = 0, q = 3 * (i - half) + c; k <= 2 * half; k++, q += 3) s += kernel[k]! * line[q]!;
+          rgb[r * across + i * along + c] = s / sum;
+        }
+    }
+}
+
+/** The photo's pixels laid out as if looked at straight on, with a pose that is a little off. */
+function straightened(
+  photo: Float32Array,
+  size: number,
+  { radius, slant, towards, turned }: Shot,
+  outline: readonly (readonly [number, number])[],
+  span: number,
+  reach: number,
+  off: readonly [x: number, y: number, scale: number],
+): FacePixels {
+  const side = 2 * Math.ceil(reach * span) + 2;
+  const rgb = new Float32Array(3 * side * side);
+  const mask = new Uint8Array(side * side);
+  const inside = insideOf(outline);
+  const squeeze = Math.cos((slant * Math.PI) / 180);
+  const [ct, st, cb, sb] = [Math.cos(towards), Math.sin(towards), Math.cos(turned), Math.sin(turned)];
+  for (let j = 0; j < side; j++)
+    for (let i = 0; i < side; i++) {
+      const x = (i + 0.5 - side / 2) / span;
+      const y = (j + 0.5 - side / 2) / span;
+      let near = Infinity;
+      for (let k = 0; k < inside.length; k += 3) near = Math.min(near, inside[k]! * x + inside[k + 1]! * y + inside[k + 2]!);
+      if (near < 0) continue;
+      const fx = x * off[2] + off[0];
+      const fy = y * off[2] + off[1];
+      const u = (ct * fx + st * fy) * radius;
+      const v = (-st * fx + ct * fy) * squeeze * radius;
+      const px = cb * u - sb * v + size / 2 - 0.5;
+      const py = sb * u + cb * v + size / 2 - 0.5;
+      const left = Math.floor(px);
+      const top = Math.floor(py);
+      if (left < 0 || top < 0 || left + 1 >= size || top + 1 >= size) continue;
+      const k = 3 * (top * size + left);
+      const a = px - left;
+      const b = py - top;
+      const o = j * side + i;
+      mask[o] = 1;
+      for (let c = 0; c < 3; c++)
+        rgb[3 * o + c] = (photo[k + c]! * (1 - a) + photo[k + 3 + c]! * a) * (1 - b) + (photo[k + 3 * size + c]! * (1 - a) + photo[k + 3 * size + 3 + c]! * a) * b; // prettier-ignore
+    }
+  return { size: side, light: rgb, mask };
+}
+
+/** A convex outline round the origin as lines: [a, b, c] each, a x + b y + c the distance to the inside. */
+function insideOf(outline: readonly (readonly [number, number])[]): Float64Array {
+  return Float64Array.from(
+    outline.flatMap(([ax, ay], k) => {
+      const [bx, by] = outline[(k + 1) % outline.length]!;
+      const length = Math.hypot(bx - ax, by - ay);
+      const c = ((bx - ax) * ay - (by - ay) * ax) / length;
+      const side = Math.sign(c);
+      return [(side * (by - ay)) / length, (-side * (bx - ax)) / length, side * c];
+    }),
+  );
+}

@@ -1,0 +1,126 @@
+import { PATCH } from './net.ts';
+import { GRID, GRID_REACH, type FaceGrid, type Window } from './window.ts';
+
+/** How far print may lie off the middle and how large it may be, in face radii; and how much wider than its print a window is. */
+const LOOK = { middle: 0.62, smallest: 0.36, largest: 1.08, wider: 2.1 } as const;
+
+/** Grid px per face radius. */
+const RADIUS = GRID / 2 / GRID_REACH;
+
+/**
+ * Where the print of a face stands, by what differs from the rest: twice the middle and the spread of what lies far off the mean, the second
+ * time looking only near the first. Texture without print gives a window as large as the face.
+ */
+export function printWindow(grid: FaceGrid): Window {
+  const value = smooth(grid);
+  const { mask } = grid;
+  let x = GRID / 2 - 0.5;
+  let y = x;
+  let reach: number = LOOK.middle * RADIUS;
+  let half: number = LOOK.largest * RADIUS;
+  for (let round = 0; round < 3; round++) {
+    const { mean, spread } = within(value, mask, x, y, Math.max(reach * 1.6, 0.7 * RADIUS));
+    let sum = 0;
+    let sx = 0;
+    let sy = 0;
+    let ss = 0;
+    for (let k = 0; k < value.length; k++) {
+      if (mask[k] === 0) continue;
+      const off = Math.abs(value[k]! - mean) / spread - 1.1;
+      if (off <= 0) continue;
+      const dx = (k & (GRID - 1)) - x;
+      const dy = Math.floor(k / GRID) - y;
+      const far = (dx * dx + dy * dy) / (reach * reach);
+      if (far > 4) continue;
+      const w = off * off * Math.exp(-0.5 * far * far);
+      sum += w;
+      sx += w * dx;
+      sy += w * dy;
+      ss += w * (dx * dx + dy * dy);
+    }
+    if (!(sum > 0)) break;
+    const size = Math.sqrt(Math.max(0, ss / sum - (sx * sx + sy * sy) / (sum * sum)));
+    x += sx / sum;
+    y += sy / sum;
+    half = Math.min(LOOK.largest, Math.max(LOOK.smallest, (LOOK.wider * size) / RADIUS)) * RADIUS;
+    reach = Math.max(0.3 * RADIUS, 0.85 * half);
+  }
+  return { x, y, half, ...within(grid.value, mask, x, y, half * 1.15) };
+}
+
+/** Mean, spread and the side of the few, inside a circle of the grid. */
+function within(value: Float32Array, mask: Float32Array, x: number, y: number, reach: number): { mean: number; spread: number; sign: number } {
+  let n = 0;
+  let s = 0;
+  let ss = 0;
+  let sss = 0;
+  for (let k = 0; k < value.length; k++) {
+    if (mask[k] === 0) continue;
+    const dx = (k & (GRID - 1)) - x;
+    const dy = Math.floor(k / GRID) - y;
+    if (dx * dx + dy * dy > reach * reach) continue;
+    const v = value[k]!;
+    n++;
+    s += v;
+    ss += v * v;
+    sss += v * v * v;
+  }
+  if (n === 0) return { mean: 0, spread: 1, sign: 1 };
+  const mean = s / n;
+  const skew = sss / n - (3 * mean * ss) / n + 2 * mean ** 3;
+  return { mean, spread: Math.sqrt(Math.max(1e-12, ss / n - mean * mean)), sign: skew < 0 ? -1 : 1 };
+}
+
+/** Mean over three by three places on the mask. */
+function smooth({ value, mask }: FaceGrid): Float32Array {
+  const out = new Float32Array(value.length);
+  for (let y = 1; y + 1 < GRID; y++)
+    for (let x = 1; x + 1 < GRID; x++) {
+      const k = y * GRID + x;
+      if (!mask[k]) continue;
+      let s = 0;
+      let n = 0;
+      for (let j = -GRID; j <= GRID; j += GRID)
+        for (let i = -1; i <= 1; i++) {
+          s += value[k + j + i]!;
+          n += mask[k + j + i]!;
+        }
+      out[k] = s / n;
+    }
+  return out;
+}
+
+/**
+ * What the net sees of a face for print whose top points `turn` degrees counter-clockwise from the picture's up.
+ *
+ * @returns PATCH x PATCH values into `out` from `at` on: differences from the mean by the spread, at most 3 either way, the few positive.
+ */
+export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: Float32Array, at = 0): void {
+  const { value, mask } = grid;
+  const { x, y, half, mean, sign } = window;
+  const step = (2 * half) / PATCH;
+  const c = step * Math.cos((turn * Math.PI) / 180);
+  const s = step * Math.sin((turn * Math.PI) / 180);
+  const scale = sign / window.spread / 4;
+  for (let j = 0; j < PATCH; j++)
+    for (let i = 0; i < PATCH; i++) {
+      let sum = 0;
+      for (let v = -0.25; v < 0.5; v += 0.5)
+        for (let u = -0.25; u < 0.5; u += 0.5) {
+          const right = i + u + 0.5 - PATCH / 2;
+          const down = j + v + 0.5 - PATCH / 2;
+          const px = x + c * right + s * down;
+          const py = y - s * right + c * down;
+          const left = Math.floor(px);
+          const top = Math.floor(py);
+          if (left < 0 || top < 0 || left + 1 >= GRID || top + 1 >= GRID) continue;
+          const k = top * GRID + left;
+          if (!mask[k] || !mask[k + 1] || !mask[k + GRID] || !mask[k + GRID + 1]) continue;
+          const fx = px - left;
+          const fy = py - top;
+          sum += (value[k]! * (1 - fx) + value[k + 1]! * fx) * (1 - fy) + (value[k + GRID]! * (1 - fx) + value[k + GRID + 1]! * fx) * fy - mean; // prettier-ignore
+        }
+      const z = sum * scale;
+      out[at + j * PATCH + i] = z > 3 ? 3 : z < -3 ? -3 : z;
+    }
+}
