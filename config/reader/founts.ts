@@ -2,7 +2,6 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
-// eslint-disable-next-line @typescript-eslint/triple-slash-reference
 /// <reference path="../../src/report/forms/fontkit.d.ts" />
 import { create } from 'fontkit';
 

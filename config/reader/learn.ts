@@ -41,7 +41,10 @@ export class Pupil {
     const places = [NET.first.side ** 2, NET.second.side ** 2, NET.third.side ** 2, 1, 1];
     // Inputs padded to whole fours: the product needs it for the gradient's rows.
     const sizes = LAYER_SIZES.map(([inputs, outputs], k) => ({ inputs: Math.ceil(inputs / 4) * 4, outputs, places: places[k]! })); // prettier-ignore
-    const floats = sizes.reduce((s, l) => s + 4 * l.inputs * l.outputs + n * l.places * (3 * l.inputs + 2 * l.outputs), 0);
+    const floats = sizes.reduce(
+      (s, l) => s + 4 * l.inputs * l.outputs + n * l.places * (3 * l.inputs + 2 * l.outputs),
+      0,
+    );
     this.#products = new Products(floats + 10000);
     const normal = seededNormal(seededRandom(seed));
     this.#layers = sizes.map((l, k) => {

@@ -38,7 +38,11 @@ export function lossy(rgb: Float32Array, size: number, step: number): void {
 
 /** The block into its cosine parts, or back. */
 function turned(back: boolean): void {
-  for (const [from, to] of [[block, half], [half, block]] as const) // prettier-ignore
+  for (const [from, to] of [
+    [block, half],
+    [half, block],
+  ] as const)
+    // prettier-ignore
     for (let f = 0; f < 8; f++)
       for (let r = 0; r < 8; r++) {
         let s = 0;

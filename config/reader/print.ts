@@ -108,7 +108,9 @@ export function someSign(setting: Setting, random: Random): Printed {
       half: [0.5, 0.5],
     };
   }
-  const strokes = Array.from({ length: 3 + Math.floor(random() * 4) }, () => Array.from({ length: 4 }, () => random() - 0.5));
+  const strokes = Array.from({ length: 3 + Math.floor(random() * 4) }, () =>
+    Array.from({ length: 4 }, () => random() - 0.5),
+  );
   const thick = 0.04 + 0.06 * random();
   return {
     print: (x, y) => {

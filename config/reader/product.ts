@@ -72,10 +72,12 @@ function productCode(): number[] {
   return [...num(0), ...set(i!), ...loop(i!, m!, 4, [...num(0), ...set(j!), ...loop(j!, n!, 8, block)]), 0x0b];
 }
 
+type Run = (m: number, n: number, k: number, a: number, b: number, c: number) => void;
+
 /** Memory of the products: arrays are handed out of it and never given back. */
 export class Products {
   readonly #memory: WebAssembly.Memory;
-  readonly #run: (m: number, n: number, k: number, a: number, b: number, c: number) => void;
+  readonly #run: Run;
   #used = 16;
 
   /** @param floats Room for so many numbers altogether. */
@@ -92,7 +94,7 @@ export class Products {
       ...section(10, [1, ...unsigned(body.length), ...body]),
     ]);
     const instance = new WebAssembly.Instance(new WebAssembly.Module(code), { e: { m: this.#memory } });
-    this.#run = instance.exports['p'] as typeof this.#run;
+    this.#run = instance.exports['p'] as Run;
   }
 
   /** Zeros of its own inside the memory. */

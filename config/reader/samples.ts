@@ -2,21 +2,27 @@
 import { CLASS_AT, CLASSES } from '../../src/faces/reader/classes.ts';
 import { PATCH } from '../../src/faces/reader/net.ts';
 import { printWindow, turnedPatch } from '../../src/faces/reader/patch.ts';
-import { faceGrid } from '../../src/faces/reader/window.ts';
+import { faceGrid, type FaceGrid, type Window } from '../../src/faces/reader/window.ts';
 import { DIE_KINDS, type DieKind } from '../../src/geometry/solid.ts';
 import type { Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
 import { setNumber, setPips, someSetting, someSign, type Printed } from './print.ts';
-import { photographed, someLook, someShot, type Look, type Place, type Shot } from './scene.ts';
+import { photographed, someLook, someShot, type Place } from './scene.ts';
 
-const SIDES = { d4: 3, d6: 4, d8: 3, d10: 'kite', d12: 5, d20: 3 } as const;
+export const SIDES = { d4: 3, d6: 4, d8: 3, d10: 'kite', d12: 5, d20: 3 } as const;
 const RAD = Math.PI / 180;
 
-/** Print on a face of a kind: as high as will fit, near the middle. */
-export function somePlace(random: Random, kind: DieKind, print: Printed, turn: number): Place {
+/** Print on a face of a kind near its middle, `size` of the largest that fits. */
+export function somePlace(
+  random: Random,
+  kind: DieKind,
+  print: Printed,
+  turn: number,
+  size = 1 - 0.5 * random() ** 1.5,
+): Place {
   const corner = Math.hypot(print.half[0], print.half[1]);
   const most = { d4: 0.62, d6: 0.85, d8: 0.72, d10: 0.72, d12: 0.8, d20: 0.84 }[kind];
-  const height = Math.min(1.25, (most / corner) * (1 - 0.5 * random() ** 1.5));
+  const height = Math.min(1.25, (most / corner) * size);
   const shift = kind === 'd10' ? 0.12 : 0.07;
   return { height, x: shift * (2 * random() - 1), y: shift * (2 * random() - 1) + (kind === 'd10' ? 0.1 : 0), turn };
 }
@@ -46,38 +52,71 @@ function someContent(random: Random, founts: readonly Fount[]): Content {
 /** How far print may stand off the turn that is looked at and still counts as upright, and from where on it counts as turned; degrees. */
 export const UPRIGHT = { off: 13, turned: 34 } as const;
 
-/** A batch: patches one after another and the class of each. Four patches are taken of each face, the second turned away, the third and fourth sometimes. */
-export function batch(random: Random, founts: readonly Fount[], count: number, patches: Float32Array, classes: Uint8Array): void {
-  let n = 0;
-  while (n < count) {
-    const kind = DIE_KINDS[Math.floor(random() * 6)]!;
-    const content = someContent(random, founts);
-    const { grid, turn } = someFace(random, kind, content, someLook(random), someShot(random));
-    if (!grid) continue;
-    const window = printWindow(grid);
-    for (let k = 0; k < 4 && n < count; k++) {
-      let label = content.label;
-      let look = turn + UPRIGHT.off * (2 * random() - 1);
-      if (label.startsWith('pips')) look += 90 * Math.floor(4 * random()) + (random() < 0.1 ? 45 : 0);
-      else if (label === 'other' || label === 'blank') look += 360 * random();
-      else if (k === 1 || (k > 1 && random() < 0.25)) {
-        label = 'turned';
-        look = turn + UPRIGHT.turned + (360 - 2 * UPRIGHT.turned) * random();
-      }
-      turnedPatch(grid, window, look, patches, n * PATCH * PATCH);
-      classes[n++] = CLASS_AT.get(label)!;
-    }
-  }
+/** Drawn faces kept, and how many of them make room for new ones before each batch: each is looked at some ten times, turned anew. */
+export const POOL = { faces: 2000, fresh: 6 } as const;
+
+/** A face as the reader gets it. */
+interface Drawn {
+  readonly label: string;
+  /** Turn of its print, degrees counter-clockwise. */
+  readonly turn: number;
+  readonly grid: FaceGrid;
+  readonly window: Window;
 }
 
-/** A face as the reader gets it, and the turn of its print, degrees counter-clockwise. */
-function someFace(random: Random, kind: DieKind, content: Content, look: Look, shot: Shot) {
-  const turn = 360 * random();
-  const print = content.print;
-  const place = print
-    ? somePlace(random, kind, print, turn * RAD)
-    : { height: 1, x: 0, y: 0, turn: 0 };
-  const span = Math.min(44, Math.max(20, shot.radius));
-  const face = photographed(random, look, shot, print, place, SIDES[kind], span);
-  return { grid: faceGrid(face, kind), turn };
+/** Patches with their classes, from faces drawn at random. */
+export class Samples {
+  readonly #random: Random;
+  readonly #founts: readonly Fount[];
+  readonly #pool: Drawn[] = [];
+  #oldest = 0;
+
+  constructor(random: Random, founts: readonly Fount[], faces: number = POOL.faces) {
+    this.#random = random;
+    this.#founts = founts;
+    while (this.#pool.length < faces) this.#pool.push(this.#face());
+  }
+
+  /** Fills as many patches as there is room for classes; about four in ten stand turned away. */
+  batch(patches: Float32Array, classes: Uint8Array): void {
+    const random = this.#random;
+    for (let k = 0; k < POOL.fresh; k++) this.#pool[this.#oldest++ % this.#pool.length] = this.#face();
+    for (let k = 0; k < classes.length; k++) {
+      const { label, turn, grid, window } = this.#pool[Math.floor(random() * this.#pool.length)]!;
+      const [told, look] = this.#look(label, turn);
+      const shift = (): number => 0.08 * window.half * (random() - 0.5);
+      const moved = {
+        ...window,
+        x: window.x + shift(),
+        y: window.y + shift(),
+        half: window.half * (0.93 + 0.14 * random()),
+      };
+      turnedPatch(grid, moved, look, patches, k * PATCH * PATCH);
+      classes[k] = CLASS_AT.get(told)!;
+    }
+  }
+
+  /** The class of a face's print and where its top is taken to point. */
+  #look(label: string, turn: number): readonly [label: string, look: number] {
+    const random = this.#random;
+    const upright = turn + UPRIGHT.off * (2 * random() - 1);
+    if (label.startsWith('pips')) return [label, upright + 90 * Math.floor(4 * random()) + (random() < 0.1 ? 45 : 0)];
+    if (label === 'other' || label === 'blank') return [label, 360 * random()];
+    if (random() < 0.6) return [label, upright];
+    return ['turned', turn + UPRIGHT.turned + (360 - 2 * UPRIGHT.turned) * random()];
+  }
+
+  #face(): Drawn {
+    const random = this.#random;
+    for (;;) {
+      const kind = DIE_KINDS[Math.floor(random() * 6)]!;
+      const { label, print } = someContent(random, this.#founts);
+      const turn = 360 * random();
+      const place = print ? somePlace(random, kind, print, turn * RAD) : { height: 1, x: 0, y: 0, turn: 0 };
+      const shot = someShot(random);
+      const span = Math.min(44, Math.max(20, shot.radius));
+      const grid = faceGrid(photographed(random, someLook(random), shot, print, place, SIDES[kind], span), kind);
+      if (grid) return { label, turn, grid, window: printWindow(grid) };
+    }
+  }
 }

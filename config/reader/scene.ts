@@ -96,13 +96,13 @@ export function someShot(random: Random): Shot {
   };
 }
 
-/** Corners of a face about its middle, in radii (of the circle inside a regular one), counter-clockwise from up as drawn (y down). */
+/** Corners of a face about its middle, in radii (of the circle inside a regular one), counter-clockwise as drawn (y down): a corner up, on a square an edge. */
 export function faceOutline(sides: 3 | 4 | 5 | 'kite'): readonly (readonly [number, number])[] {
   if (sides === 'kite')
     return ([[0, -1.75], [-1.06, 0.42], [0, 1.16], [1.06, 0.42]] as const).map(([x, y]) => [x * 1.02, y * 1.02 + 0.05]); // prettier-ignore
   const out = 1 / Math.cos(Math.PI / sides);
   return Array.from({ length: sides }, (_, k) => {
-    const a = (2 * Math.PI * k) / sides;
+    const a = (2 * Math.PI * (k + (sides === 4 ? 0.5 : 0))) / sides;
     return [-out * Math.sin(a), -out * Math.cos(a)] as const;
   });
 }
@@ -181,7 +181,14 @@ function speckles(random: Random, count: number): (x: number, y: number) => numb
 }
 
 /** Light of a place on the face, into three values. */
-function painter(random: Random, look: Look, shot: Shot, print: Printed | null, place: Place, outline: readonly (readonly [number, number])[]) {
+function painter(
+  random: Random,
+  look: Look,
+  shot: Shot,
+  print: Printed | null,
+  place: Place,
+  outline: readonly (readonly [number, number])[],
+) {
   const { skin, second, ink } = look;
   const [warp, wave, wear, fine] = [noise(random), noise(random), noise(random), noise(random)];
   const [ox, oy] = [16 * random(), 16 * random()];
@@ -208,7 +215,8 @@ function painter(random: Random, look: Look, shot: Shot, print: Printed | null, 
   };
   return (x: number, y: number, out: Float32Array, at: number): void => {
     let near = Infinity;
-    for (let k = 0; k < inside.length; k += 3) near = Math.min(near, inside[k]! * x + inside[k + 1]! * y + inside[k + 2]!);
+    for (let k = 0; k < inside.length; k += 3)
+      near = Math.min(near, inside[k]! * x + inside[k + 1]! * y + inside[k + 2]!);
     if (near < -0.3) return;
     let t = texture(x, y);
     let covered = 0;
@@ -232,7 +240,8 @@ function painter(random: Random, look: Look, shot: Shot, print: Printed | null, 
     }
     const edge = near < 0 ? beyond : near < rimWide ? rim : 1;
     const light = Math.max(0.1, (1 + slope[0] * x + slope[1] * y) * edge * shade);
-    const gloss = shot.haze * 0.25 + shot.sheen * Math.exp(-((x - shine[0]) ** 2 + (y - shine[1]) ** 2) / (2 * shine[2] ** 2));
+    const gloss =
+      shot.haze * 0.25 + shot.sheen * Math.exp(-((x - shine[0]) ** 2 + (y - shine[1]) ** 2) / (2 * shine[2] ** 2));
     if (covered >= 1) t = 0;
     for (let c = 0; c < 3; c++) {
       const base = skin[c]! + (second[c]! - skin[c]!) * t;
@@ -268,7 +277,11 @@ function blurred(rgb: Float32Array, size: number, sigma: number): void {
   const kernel = Array.from({ length: 2 * half + 1 }, (_, k) => Math.exp(-0.5 * ((k - half) / sigma) ** 2));
   const sum = kernel.reduce((a, b) => a + b, 0);
   const line = new Float32Array(3 * size);
-  for (const [along, across] of [[3, 3 * size], [3 * size, 3]] as const) // prettier-ignore
+  for (const [along, across] of [
+    [3, 3 * size],
+    [3 * size, 3],
+  ] as const)
+    // prettier-ignore
     for (let r = 0; r < size; r++) {
       for (let i = 0; i < size; i++) for (let c = 0; c < 3; c++) line[3 * i + c] = rgb[r * across + i * along + c]!;
       for (let i = 0; i < size; i++)
@@ -302,7 +315,8 @@ function straightened(
       const x = (i + 0.5 - side / 2) / span;
       const y = (j + 0.5 - side / 2) / span;
       let near = Infinity;
-      for (let k = 0; k < inside.length; k += 3) near = Math.min(near, inside[k]! * x + inside[k + 1]! * y + inside[k + 2]!);
+      for (let k = 0; k < inside.length; k += 3)
+        near = Math.min(near, inside[k]! * x + inside[k + 1]! * y + inside[k + 2]!);
       if (near < 0) continue;
       const fx = x * off[2] + off[0];
       const fy = y * off[2] + off[1];

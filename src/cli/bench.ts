@@ -5,6 +5,7 @@ const HELP = `usage: npm run bench -- FOLDER...      times measuring the photos 
        npm run bench -- altered FOLDER...  measures rendered sets as life alters them, against their truth
        npm run bench -- rolls [--json]  times the throws
        npm run bench -- faces FOLDER --out DIR  writes each face straightened, as PNG
+       npm run bench -- reader [--photos N] [--json]  reads drawn dice in founts that the reader was not trained on
        npm run bench -- page [--json]   times the page in Chromium: first paint, the sample, long tasks
 `;
 
@@ -16,6 +17,7 @@ async function main(args: readonly string[]): Promise<number> {
   }
   if (args[0] === 'rolls') return (await import('./bench-rolls.ts')).run(args.slice(1));
   if (args[0] === 'altered') return (await import('./bench-altered.ts')).run(args.slice(1));
+  if (args[0] === 'reader') return (await import('./bench-reader.ts')).run(args.slice(1));
   if (args[0] === 'bin') return (await import('./bench-bin.ts')).run(args.slice(1));
   if (args[0] === 'faces') return (await import('./bench-faces.ts')).run(args.slice(1));
   if (args[0] === 'page') return (await import('../../config/bench-page.ts')).run(args.slice(1));

@@ -2,7 +2,7 @@ import { writeFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { founts } from '../../config/reader/founts.ts';
 import { Pupil, STEPS } from '../../config/reader/learn.ts';
-import { batch } from '../../config/reader/samples.ts';
+import { Samples } from '../../config/reader/samples.ts';
 import { CLASSES } from '../faces/reader/classes.ts';
 import { classLogs, PATCH } from '../faces/reader/net.ts';
 import { packedLayers, unpackedLayers, type WeightsFile } from '../faces/reader/weights.ts';
@@ -10,7 +10,7 @@ import { seededRandom } from '../maths/random.ts';
 import { EXIT } from './command.ts';
 
 /** Effort of a training; the defaults, and the only place that states them. */
-export const EFFORT = { steps: 9000, held: 6000 } as const;
+export const EFFORT = { steps: 5000, held: 4000 } as const;
 
 const OUT = 'src/faces/reader/weights.json';
 const usage = `usage: npm run -s evencast -- train-reader [--seed S] [--steps N] [--out FILE]
@@ -50,21 +50,22 @@ export async function run(args: readonly string[]): Promise<number> {
 /** A net trained for so many steps; the rate rises over the first fiftieth and falls along a cosine. */
 function taught(seed: number, steps: number): Pupil {
   const pupil = new Pupil(seed);
-  const random = seededRandom(seed);
-  const faces = founts('train');
+  const samples = new Samples(seededRandom(seed), founts('train'));
   const patches = new Float32Array(STEPS.batch * PATCH * PATCH);
   const classes = new Uint8Array(STEPS.batch);
   let loss = 0;
   let right = 0;
   const every = Math.max(1, Math.floor(steps / 30));
   for (let step = 0; step < steps; step++) {
-    batch(random, faces, STEPS.batch, patches, classes);
+    samples.batch(patches, classes);
     const rate = Math.min(1, (50 * (step + 1)) / steps) * 0.5 * (1 + Math.cos((Math.PI * step) / steps));
     const told = pupil.learn(patches, classes, rate);
     loss += told.loss;
     right += told.right;
     if ((step + 1) % every === 0) {
-      process.stderr.write(`${step + 1} of ${steps}: loss ${(loss / every).toFixed(4)}, right ${((100 * right) / every).toFixed(2)} %\n`);
+      process.stderr.write(
+        `${step + 1} of ${steps}: loss ${(loss / every).toFixed(4)}, right ${((100 * right) / every).toFixed(2)} %\n`,
+      );
       loss = right = 0;
     }
   }
@@ -76,7 +77,7 @@ function temperature(file: WeightsFile): number {
   const layers = unpackedLayers(file);
   const patches = new Float32Array(EFFORT.held * PATCH * PATCH);
   const classes = new Uint8Array(EFFORT.held);
-  batch(seededRandom(file.seed + 1), founts('tune'), EFFORT.held, patches, classes);
+  new Samples(seededRandom(file.seed + 1), founts('tune'), EFFORT.held / 2).batch(patches, classes);
   const logs = Array.from(classes, (_, k) => classLogs(layers, patches.subarray(k * PATCH ** 2, (k + 1) * PATCH ** 2)));
   const loss = (t: number): number =>
     logs.reduce((sum, l, k) => sum + Math.log(l.reduce((s, v) => s + Math.exp(v / t), 0)) - l[classes[k]!]! / t, 0) / logs.length; // prettier-ignore

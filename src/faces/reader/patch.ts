@@ -49,7 +49,13 @@ export function printWindow(grid: FaceGrid): Window {
 }
 
 /** Mean, spread and the side of the few, inside a circle of the grid. */
-function within(value: Float32Array, mask: Float32Array, x: number, y: number, reach: number): { mean: number; spread: number; sign: number } {
+function within(
+  value: Float32Array,
+  mask: Float32Array,
+  x: number,
+  y: number,
+  reach: number,
+): { mean: number; spread: number; sign: number } {
   let n = 0;
   let s = 0;
   let ss = 0;

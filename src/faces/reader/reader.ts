@@ -89,7 +89,13 @@ function reading(grid: FaceGrid, labels: readonly string[], angles: readonly num
 }
 
 /** Chances from what the net says, none of them below what a worthless reading leaves. */
-function robust(labels: readonly string[], turns: number, raw: readonly number[], other: number, blank: number): Reading {
+function robust(
+  labels: readonly string[],
+  turns: number,
+  raw: readonly number[],
+  other: number,
+  blank: number,
+): Reading {
   const norm = logSum([...raw, other, blank]);
   const floor = MISREAD / (labels.length + 2);
   const mixed = (log: number, share: number): number => Math.log((1 - MISREAD) * Math.exp(log - norm) + floor * share);

@@ -5,7 +5,11 @@ export interface WeightsFile {
   readonly seed: number;
   /** Log-probabilities are divided by it; fitted on founts that were not trained on. */
   readonly temperature: number;
-  readonly layers: readonly { readonly scales: readonly number[]; readonly offsets: readonly number[]; readonly bytes: string }[];
+  readonly layers: readonly {
+    readonly scales: readonly number[];
+    readonly offsets: readonly number[];
+    readonly bytes: string;
+  }[];
 }
 
 const LETTERS = 'ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/';

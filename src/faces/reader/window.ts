@@ -45,7 +45,12 @@ export interface Window {
  * @param centre Of the grid, in face radii from the middle of the face, x to the right, y down.
  * @returns null if the mask holds hardly anything.
  */
-export function faceGrid(face: FacePixels, kind: DieKind, reach = GRID_REACH, centre = [0, 0] as const): FaceGrid | null {
+export function faceGrid(
+  face: FacePixels,
+  kind: DieKind,
+  reach = GRID_REACH,
+  centre: readonly [number, number] = [0, 0],
+): FaceGrid | null {
   const place = middle(face);
   if (place.area < 30) return null;
   const radius = Math.sqrt(place.area / AREA[kind]);
