@@ -82,10 +82,13 @@ function beside(): string {
   const names = Object.keys({ ...dependencies, ...devDependencies }).filter(
     (name) => !BUILT_IN.includes(name as never),
   );
+  const lock = JSON.parse(readFileSync(join(root, 'package-lock.json'), 'utf8')) as {
+    packages: Record<string, Manifest>;
+  };
   return names
     .sort()
     .map((name) => {
-      const { version, license } = manifest(join(root, 'node_modules', name));
+      const { version, license } = lock.packages[`node_modules/${name}`]!;
       return `- ${name} ${version} (${license ?? 'see its package'})`;
     })
     .join('\n');
