@@ -4,7 +4,7 @@ import type { LogFault, Stranger } from './log/roll-log.ts';
 import type { RecordFault } from './meaning/shape-record.ts';
 import type { StackFault } from './meaning/stack.ts';
 
-export type BiasFault = RecordFault | LogFault | StackFault;
+export type BiasFault = RecordFault | LogFault | StackFault | { readonly code: 'thrown-impossible' };
 
 type Texts = { readonly [C in BiasFault['code']]: (fault: Extract<BiasFault, { code: C }>) => string };
 
@@ -37,6 +37,7 @@ const TEXTS: Texts = {
   'no-roll-fits': ({ strangers, names }) =>
     `no roll of a die with the numbers ${names[0]} to ${names[names.length - 1]} in this log; it holds ${strangersText(strangers)}`,
   'count-not-whole': ({ text, line }) => `line ${line}: "${text}" is no number with its count, such as 20: 13`,
+  'thrown-impossible': () => 'the throws kept beside this shape are no counts of it',
   'stack-impossible': ({ what, value }) => `stack: ${value} is no possible value for ${what}`,
 };
 

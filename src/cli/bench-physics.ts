@@ -6,7 +6,6 @@ import { withAllRadii, withAxis, withCrown, withMark, withMassTowards } from '..
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { bodyOf, counted, percent, say, type Verdict } from './bench-verdict.ts';
 import { peerThrows } from './peer-engine.ts';
-import { bar, barDeviance, BUDDEN } from './published-bars.ts';
 import type { ThrowPool } from './throw-pool.ts';
 
 /** Share by which the energy may seem to grow: rounding. */
@@ -130,29 +129,6 @@ export function flaws(throws: number): Verdict[] {
       say(bar);
       out.push({ bar, met: Math.abs(value - known[t]) <= NEAR * Math.abs(known[t]) + KNOWN_TO + 2 * u });
     });
-  return out;
-}
-
-/** Largest deviance from Budden's bars; no bar for stone. */
-const DEVIANCE: Partial<Record<TableName, number>> = { wood: 110, felt: 90 };
-
-export async function bars(pool: ThrowPool, throws: number): Promise<Verdict[]> {
-  const out: Verdict[] = [];
-  for (const table of TABLE_NAMES) {
-    const ends: number[] = [];
-    for (const ratio of BUDDEN.ratio) {
-      const { counts, throws: n } = await counted(pool, bar(ratio), table, throws, 7);
-      ends.push((counts[4] + counts[5]) / n);
-    }
-    const deviance = barDeviance(ends, 1e-5);
-    say(`${table}: ${ends.map((p) => p.toFixed(3)).join(' ')}; deviance ${deviance.toFixed(1)} on 15 bars`);
-    const most = DEVIANCE[table];
-    if (most !== undefined)
-      out.push({
-        bar: `Budden's bars ${table}: deviance ${deviance.toFixed(1)}; needed ${most}`,
-        met: deviance <= most,
-      });
-  }
   return out;
 }
 

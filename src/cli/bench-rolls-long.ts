@@ -1,4 +1,6 @@
-import { bars, even, flaws, peer, slopes } from './bench-physics.ts';
+import { MODEL_DOUBT } from '../bias/meaning/prediction.ts';
+import { bars } from './bench-bars.ts';
+import { even, flaws, peer, slopes } from './bench-physics.ts';
 import { kernel, worlds } from './bench-kernel.ts';
 import { say, type Verdict } from './bench-verdict.ts';
 import { throwPool } from './throw-pool.ts';
@@ -16,7 +18,7 @@ export async function runLong(parts: readonly LongPart[], scale: number): Promis
     even: () => even(pool, throws(2_000_000)),
     slopes: () => slopes(pool, throws(1_000_000)),
     flaws: () => flaws(throws(400_000)),
-    bars: () => bars(pool, throws(200_000)),
+    bars: () => bars(throws(100_000), MODEL_DOUBT.faces),
     peer: () => peer(throws(4000)),
     kernel: () => kernel(pool, throws(200_000)),
     worlds: () => worlds(throws(60_000)),

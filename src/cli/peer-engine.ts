@@ -25,6 +25,7 @@ export interface PeerTally {
  * The table's restitution does not fade at low speed there.
  *
  * @param corners  The hull's balls all have this radius, mm.
+ * @param form     The engine's rounded hull of the balls' centres, or the balls themselves, joined: several times slower, and what the die is.
  */
 export async function peerThrows(
   body: ThrowBody,
@@ -32,6 +33,7 @@ export async function peerThrows(
   table: Table,
   seed: number,
   throws: number,
+  form: 'hull' | 'balls' = 'hull',
 ): Promise<PeerTally> {
   await RAPIER.init();
   const world = new RAPIER.World({ x: 0, y: 0, z: -GRAVITY * CM });
@@ -51,12 +53,21 @@ export async function peerThrows(
   );
   const { moments, turn } = principalAxes(body.inertia);
   const dice = Array.from({ length: DICE }, () => {
-    const die = world.createRigidBody(RAPIER.RigidBodyDesc.dynamic().setCanSleep(false));
-    const shape = RAPIER.ColliderDesc.roundConvexHull(hull, corners * CM);
-    if (!shape) throw new Error('the engine makes no hull of this body');
     const [x, y, z] = moments.map((m) => m * CM * CM);
-    surface(shape).setMassProperties(1, { x: 0, y: 0, z: 0 }, { x, y, z }, turn).setCollisionGroups(0x00020001);
-    world.createCollider(shape, die);
+    const die = world.createRigidBody(
+      RAPIER.RigidBodyDesc.dynamic()
+        .setCanSleep(false)
+        .setAdditionalMassProperties(1, { x: 0, y: 0, z: 0 }, { x, y, z }, turn),
+    );
+    const joined = (c: RAPIER.ColliderDesc): void =>
+      void world.createCollider(surface(c).setDensity(0).setCollisionGroups(0x00020001), die);
+    if (form === 'hull') {
+      const shape = RAPIER.ColliderDesc.roundConvexHull(hull, corners * CM);
+      if (!shape) throw new Error('the engine makes no hull of this body');
+      joined(shape);
+    } else
+      for (let i = 0; i < hull.length; i += 3)
+        joined(RAPIER.ColliderDesc.ball(corners * CM).setTranslation(hull[i], hull[i + 1], hull[i + 2]));
     return { die, age: 0 };
   });
   const random = new ThrowRandom();

@@ -2,6 +2,7 @@ import type { TableChoice } from '../bias/kernel/kernel.ts';
 import { faultText } from '../bias/messages.ts';
 import { kernelPrediction, throwsPrediction, type Prediction } from '../bias/meaning/prediction.ts';
 import { readShape, type ReadShape } from '../bias/meaning/shape-record.ts';
+import { MOST_AGAIN, RECORD_PLAN, thrownRolls, toThrow, type ThrownRolls } from '../bias/meaning/thrown-rolls.ts';
 import type { Tally } from '../bias/throws/throw-blocks.ts';
 import { throwBody } from '../bias/throws/throw-body.ts';
 import { runThrows, tumbling, type ThrowPlan, type Tumbling } from '../bias/throw-run.ts';
@@ -9,8 +10,6 @@ import { sharpened } from '../bias/meaning/what-if.ts';
 import { fileJson } from './files.ts';
 import { throwPool } from './throw-pool.ts';
 
-/** Throws where the kernel may not be used and none were asked for. */
-const FALLBACK_THROWS = 400_000;
 /** Most throws where a precision alone was asked for. */
 const MOST_THROWS = 50_000_000;
 /** Throws of the die and of a sharp one of its size for the comparison of how they tumble. */
@@ -48,7 +47,7 @@ export async function predicted(shape: ReadShape, { table, throws, precision, se
   const plan: ThrowPlan = {
     table,
     seed,
-    throws: throws ?? (precision === null ? FALLBACK_THROWS : MOST_THROWS),
+    throws: throws ?? (precision === null ? RECORD_PLAN.throws : MOST_THROWS),
     precision,
   };
   const pool = throwPool();
@@ -61,6 +60,23 @@ export async function predicted(shape: ReadShape, { table, throws, precision, se
       precision: null,
     });
     return { prediction: checked(throwsPrediction(shape, table, tally)), tumbling: [tumbling(tally), tumbling(sharp)] };
+  } finally {
+    await pool.close();
+  }
+}
+
+/** The throws that a record of this result needs; null where the kernel serves it or it has no shape, or more are asked for than is reasonable. */
+export async function thrownFor(
+  result: unknown,
+  { seed, throws }: Pick<ThrownRolls, 'seed' | 'throws'> = RECORD_PLAN,
+): Promise<ThrownRolls | null> {
+  const shape = readShape(result);
+  const body = shape.ok ? toThrow(shape.value) : shape;
+  if (!body.ok || !shape.ok || body.value === null || throws > MOST_AGAIN) return null;
+  const pool = throwPool();
+  try {
+    const tally = checked(await runThrows(body.value, { ...RECORD_PLAN, seed, throws }, pool.throwers));
+    return thrownRolls(shape.value, tally, seed);
   } finally {
     await pool.close();
   }

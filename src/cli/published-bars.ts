@@ -13,9 +13,10 @@ export function bar(ratio: number): DieShape {
   return { ...cube, distances: cube.distances.map((d, f) => (f >= 4 ? d * ratio : d)) };
 }
 
-/** Binomial deviance of the bars' throws from predicted shares of the ends; a share is kept at least `least` from 0 and 1. */
-export function barDeviance(predicted: readonly number[], least: number): number {
+/** Binomial deviance of the bars' throws from predicted shares of the ends, of all or some; a share is kept at least `least` from 0 and 1. */
+export function barDeviance(predicted: readonly number[], least: number, use?: readonly number[]): number {
   return predicted.reduce((sum, share, i) => {
+    if (use && !use.includes(i)) return sum;
     const p = Math.min(1 - least, Math.max(least, share));
     const n = BUDDEN.throws[i];
     const hits = BUDDEN.ends[i] * n;

@@ -11,6 +11,7 @@ import { fileBytes } from './files.ts';
 import { print, printJson, say } from './streams.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
+import { thrownFor } from './predicted.ts';
 import { photosIn, subtle } from './report.ts';
 import { reportFonts } from './report-fonts.ts';
 
@@ -28,6 +29,7 @@ export async function checkFile(file: string, folder: string | null, json: boole
     fonts: await reportFonts(),
     subtle,
     photos: photos?.map((p) => photoDigest(p.photo, p.data)) ?? null,
+    thrownAgain: thrownFor,
   });
   const again = photos === null ? null : await measuredAgain(record, photos);
   const compared = again !== null && 'rows' in again ? again : null;

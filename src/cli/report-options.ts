@@ -25,7 +25,7 @@ export const USAGE = `usage: npm run -s evencast -- report RESULT.json --for REA
        npm run -s evencast -- report --check FILE [--photos FOLDER] [--json]
        npm run -s evencast -- report --new-key [--key-kind ECDSA-P256|Ed25519] > KEY.json
   RESULT.json   what "measure --json" prints, or a report as JSON, whose data are then kept as they are
-  --for         ${READERS.join(' (1 page), ')}: everything
+  --for         buyer (1 page), seller (2 pages), laboratory (everything; lab for short)
   --format      ${FORMATS.join(', ')}
   --paper       ${Object.keys(PAPERS).join(' or ')}, for PDF; a4 where left out
   --photos      folder of the photos and their job.json: their SHA-256 go into the report
@@ -81,8 +81,9 @@ export function reportOptions(args: readonly string[]): Options | string {
     if (positionals.length !== (alone ? 0 : 1)) return `${positionals.length} files given, ${alone ? 'none' : '1'} needed beside the options`; // prettier-ignore
     const format = v.format ?? (alone ? 'json' : '');
     if (!(FORMATS as readonly string[]).includes(format)) return `--format ${v.format ?? 'missing'}: ${FORMATS.join(', ')} needed`; // prettier-ignore
-    const reader = v.for ?? (alone || ['csv', 'png', 'json'].includes(format) ? 'lab' : '');
-    if (!(READERS as readonly string[]).includes(reader)) return `--for ${v.for ?? 'missing'}: ${READERS.join(', ')} needed`; // prettier-ignore
+    const asked = v.for === 'laboratory' ? 'lab' : v.for;
+    const reader = asked ?? (alone || ['csv', 'png', 'json'].includes(format) ? 'lab' : '');
+    if (!(READERS as readonly string[]).includes(reader)) return `--for ${v.for ?? 'missing'}: buyer, seller or laboratory needed`; // prettier-ignore
     if (!Object.hasOwn(PAPERS, v.paper)) return `--paper ${v.paper}: ${Object.keys(PAPERS).join(' or ')} needed`;
     if (v.class !== undefined && !Object.hasOwn(CLASSES, v.class)) return `--class ${v.class}: ${Object.keys(CLASSES).join(', ')} needed`; // prettier-ignore
     if (v.class !== undefined && v.limits !== undefined) return '--class and --limits exclude each other';

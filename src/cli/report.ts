@@ -32,6 +32,7 @@ import { VERSION } from '../report/record/version.ts';
 import { EXIT, type Command } from './command.ts';
 import { fileBytes, fileJson } from './files.ts';
 import { print, put, say } from './streams.ts';
+import { thrownFor } from './predicted.ts';
 import { reportFonts } from './report-fonts.ts';
 import { reportOptions, USAGE, type Options } from './report-options.ts';
 
@@ -135,8 +136,9 @@ async function madeFrom(result: MeasureResult, options: Options): Promise<Result
   const job = options.photos === null ? success(null) : await jobIn(options.photos);
   if (!job.ok) return job;
   const photos = options.photos === null ? [] : await photosIn(options.photos, result.photos.map((p) => p.photo)); // prettier-ignore
+  const thrown = await thrownFor(result);
   return success(
-    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION }), // prettier-ignore
+    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION, thrown }), // prettier-ignore
   );
 }
 

@@ -2,7 +2,7 @@ import { HAND, type Hand, type Table } from '../bias/throws/tables.ts';
 import type { Random } from '../maths/random.ts';
 
 /** Hands from a gentle drop to a hard throw (modelling choices). */
-const HANDS: readonly Hand[] = [
+export const HANDS: readonly Hand[] = [
   HAND,
   { height: [40, 80], along: [200, 100], up: [0, 100], spin: 8 },
   { height: [150, 300], along: [1600, 500], up: [0, 600], spin: 30 },

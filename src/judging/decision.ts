@@ -72,6 +72,18 @@ export function decide(value: number, u: number, limits: Limits, rule: DecisionR
   return { verdict: within ? 'pass' : outside ? 'fail' : 'undecided', probability };
 }
 
+/**
+ * The verdict on a quantity that is no normal one, from the probability of conformity: a rule's guard band is that whose risk is the same for a normal quantity,
+ * U95 at a coverage factor of 2.
+ *
+ * @param within  Whether the value itself lies within its limits, for the simple rule.
+ */
+export function decideByProbability(probability: number, within: boolean, rule: DecisionRule): Decision {
+  if (rule.kind === 'simple') return { verdict: within ? 'pass' : 'fail', probability };
+  const needed = rule.kind === 'guard' ? normalCdf(COVERAGE_FACTOR) : rule.probability;
+  return { verdict: probability >= needed ? 'pass' : 1 - probability >= needed ? 'fail' : 'undecided', probability };
+}
+
 /** All parts together: one that fails, fails all; one undecided leaves all undecided. */
 export const together = (verdicts: readonly Verdict[]): Verdict =>
   verdicts.includes('fail') ? 'fail' : verdicts.includes('undecided') ? 'undecided' : 'pass';

@@ -1,3 +1,4 @@
+import { knownRange } from '../maths/joint-draws.ts';
 import { parameterCount, type DieState } from '../fit/die-state.ts';
 import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
@@ -86,6 +87,8 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
   const sortedCovariance = sortedAxes.map((a) =>
     sortedAxes.map((b) => axesCovariance[axes.indexOf(a)]![axes.indexOf(b)]!),
   );
+  // By draws: of axes that nearly tie any may be the outer one.
+  const uRange = knownRange(sortedAxes.map((a) => a.value), Float64Array.from(sortedCovariance.flat()))?.u; // prettier-ignore
   const shape = [...order(faces), ...order(corners)];
   const shot = new Map(m.used.map((a, i) => [a.shot.photo, i]));
   return success({
@@ -102,7 +105,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     axesCovariance: sortedCovariance,
     axesAtEdgesCovariance: sortedCovariance,
     meanAxis: quantity(mean),
-    rangeOfAxes: { value: most.value - least.value, u: u(minus(most.row, least.row)) },
+    rangeOfAxes: { value: most.value - least.value, u: uRange ?? u(minus(most.row, least.row)) },
     corners: order(corners).map((c) => ({ name: c.name, radius: c.value, u: u(c.row) })),
     meanCornerRadius: quantity(meanRadius),
     edges: order(solid.edges.map((e) => ({ name: e.name, ends: e.corners }))).map((e) => {

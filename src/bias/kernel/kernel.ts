@@ -76,6 +76,8 @@ export interface KernelReading {
   readonly effects: Readonly<Record<Cause, Float64Array>>;
   /** d ln p / d parameters, faces x (faces + corners), per mm: distances first, then radii. */
   readonly gradient: Float64Array;
+  /** ln p of each face on each table that `p` is the mean of; one for a table of one's own. */
+  readonly onTables: readonly Float64Array[];
   /** What lies outside the range that the kernel was fitted and checked in; empty where it may be used. */
   readonly beyond: readonly Beyond[];
 }
@@ -97,6 +99,7 @@ export function kernelReading(shape: DieShape, table: TableChoice, file: KernelF
     p: mean((r) => r.p),
     effects: Object.fromEntries(causes.map((c) => [c, mean((r) => r.effects[c])])) as KernelReading['effects'],
     gradient: mean((r) => r.gradient),
+    onTables: all.flatMap((r) => r.onTables),
     beyond: [...new Set(all.flatMap((r) => r.beyond))],
   };
 }
@@ -132,7 +135,8 @@ function readingOn(shape: DieShape, views: Views, table: TableName, file: Kernel
   };
   const logs = all.map((x, i) => x + effects.mark[i] + effects.crown[i] + effects.trim[i]);
   const p = softmax(logs);
-  return { p, effects, gradient: logGradient(weights, views.whole.gradient!, p), beyond: beyondRange(shape, p) };
+  const gradient = logGradient(weights, views.whole.gradient!, p);
+  return { p, effects, gradient, onTables: [p.map(Math.log)], beyond: beyondRange(shape, p) };
 }
 
 /** Kernel value of each face and direction, faces x directions. */

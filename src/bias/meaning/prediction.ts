@@ -1,6 +1,13 @@
 import { failure, success, type Result } from '../../result.ts';
 import { rolledFace, solidFor, type DieShape } from '../die/die-shape.ts';
-import { kernelReading, type Beyond, type Cause, type KernelReading, type TableChoice } from '../kernel/kernel.ts';
+import {
+  kernelReading,
+  KERNELS,
+  type Beyond,
+  type Cause,
+  type KernelReading,
+  type TableChoice,
+} from '../kernel/kernel.ts';
 import { shapeFault, type ShapeFault } from '../die/shape-check.ts';
 import type { Tally } from '../throws/throw-blocks.ts';
 
@@ -11,12 +18,14 @@ export interface Prediction {
   /** The numbers, ascending. */
   readonly names: readonly string[];
   readonly p: Float64Array;
-  /** Covariance of ln p, row-major: the sum of the three below. */
+  /** Covariance of ln p, row-major: the sum of the four below. */
   readonly covariance: Float64Array;
   /** From the measured shape's own covariance. */
   readonly measured: Float64Array;
-  /** From what the model may miss, {@link MODEL_DOUBT}. */
+  /** From what the model may miss: {@link MODEL_DOUBT}, and where the table is unknown how far the tables differ. */
   readonly model: Float64Array;
+  /** From the kernel's own error against throws on dice that it was not fitted to; 0 for throws. */
+  readonly kernel: Float64Array;
   /** From the number of throws; 0 for the kernel. */
   readonly sampling: Float64Array;
   /** Change of ln p by each cause alone. */
@@ -41,7 +50,7 @@ export interface KnownShape {
  * cuboids (see DEVELOPERS.md); no one has measured it.
  */
 export const MODEL_DOUBT: Readonly<Record<Cause, number>> & { readonly floor: number } = {
-  faces: 0.2,
+  faces: 0.35,
   rounding: 0.6,
   mass: 0.35,
   mark: 0.6,
@@ -91,6 +100,8 @@ function assembled(
   ) as Record<Cause, Float64Array>;
   const measured = covariance ? propagated(reading.gradient, order, covariance) : new Float64Array(k * k);
   const model = modelCovariance(effects, p, tally !== null && reading.beyond.length > 0);
+  addTables(model, reading, order);
+  const kernel = tally ? new Float64Array(k * k) : kernelError(shape, p);
   const sampling = new Float64Array(k * k);
   if (tally)
     for (let i = 0; i < k * k; i++) sampling[i] = ((i % (k + 1) === 0 ? 1 / p[i / (k + 1)] : 0) - 1) / tally.throws;
@@ -99,14 +110,38 @@ function assembled(
     table,
     names: order.map((f) => shape.labels[rolledFace(solidFor(shape), f)]),
     p,
-    covariance: measured.map((m, i) => m + model[i] + sampling[i]),
+    covariance: measured.map((m, i) => m + model[i] + kernel[i] + sampling[i]),
     measured,
     model,
+    kernel,
     sampling,
     effects,
     beyond: reading.beyond,
     throws: tally?.throws ?? 0,
   };
+}
+
+/** How ln p differs between the tables, where nobody says on which one the die is thrown: the tables' own covariance, their mean being the prediction. */
+function addTables(model: Float64Array, { onTables }: KernelReading, order: readonly number[]): void {
+  const [k, n] = [order.length, onTables.length];
+  if (n < 2) return;
+  const mean = order.map((f) => onTables.reduce((s, t) => s + t[f], 0) / n);
+  for (const t of onTables) {
+    const off = order.map((f, i) => t[f] - mean[i]);
+    for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) model[i * k + j] += (off[i] * off[j]) / (n - 1);
+  }
+}
+
+/**
+ * The kernel's error on dice that it was not fitted to, at its upper bound, each face for itself. It was found for dice of a known unevenness; on a face that strays
+ * farther it grows in proportion.
+ */
+function kernelError({ kind }: DieShape, p: Float64Array): Float64Array {
+  const k = p.length;
+  const { atMost, unevenness } = KERNELS.kinds[kind]!.heldOut;
+  const out = new Float64Array(k * k);
+  p.forEach((x, i) => (out[i * (k + 1)] = (atMost * Math.max(1, Math.abs(Math.log(x * k)) / unevenness)) ** 2));
+  return out;
 }
 
 /** Faces that lie down, in the order of the numbers they roll. */

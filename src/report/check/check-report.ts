@@ -5,6 +5,7 @@ import { differences } from './differences.ts';
 import { htmlReport } from '../forms/html-report.ts';
 import type { Opened } from './open-report.ts';
 import { visible } from '../record/plain-text.ts';
+import { sameThrows, type ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
 import { CHECK_WORDS, KIND_OF, type CheckCode, type CheckKind } from './check-words.ts';
 import { dataDigest, reportNumber, reportRecord, type PhotoDigest, type ReportRecord } from '../record/record.ts';
 import { keyName, signatureState, type Subtle } from '../record/signing.ts';
@@ -30,6 +31,8 @@ export interface CheckMeans {
   readonly subtle: Subtle | null;
   /** Photos given; null where none were. */
   readonly photos: readonly PhotoDigest[] | null;
+  /** Throws a result's shape again as its record says; null or left out: simulated throws are taken as they are. */
+  readonly thrownAgain?: ((result: unknown, stated: ThrownRolls) => Promise<ThrownRolls | null>) | null;
 }
 
 /** Checks an opened report as far as it goes without measuring again. */
@@ -38,6 +41,7 @@ export async function checkReport(opened: Opened, file: Uint8Array, means: Check
   return [
     dataCheck(record),
     derivedCheck(record),
+    ...(await throwsCheck(record, means.thrownAgain ?? null)),
     await pageCheck(opened, file, means.fonts),
     await signatureCheck(record, means.subtle),
     photosCheck(record, means.photos),
@@ -56,7 +60,7 @@ function dataCheck({ data, digest, number }: ReportRecord): Check {
 /** What the data say twice must agree: results among each other, and verdicts and rolls with the result that they come from. */
 function derivedCheck({ data }: ReportRecord): Check {
   const wrong = inconsistencies(data.result).map(visible);
-  const again = reportRecord({ ...data, version: data.software.version }).data;
+  const again = reportRecord({ ...data, version: data.software.version, thrown: data.rolls?.thrown ?? null }).data;
   const other = (['assessment', 'rolls'] as const)
     .flatMap((key) => differences(data[key], again[key], key))
     .map(visible);
@@ -66,6 +70,19 @@ function derivedCheck({ data }: ReportRecord): Check {
   const own = version === VERSION && model === again.software.model;
   if (own || wrong.length > 0) return check('derived-differ', false, [], details);
   return check('derived-differ-version', null, [visible(version), VERSION], details);
+}
+
+/** Counts that nobody threw would make any die look even: they are thrown again where the host can. */
+async function throwsCheck(
+  { data: { result, rolls } }: ReportRecord,
+  thrownAgain: NonNullable<CheckMeans['thrownAgain']> | null,
+): Promise<Check[]> {
+  const stated = rolls?.thrown ?? null;
+  if (stated === null || thrownAgain === null) return [];
+  const again = await thrownAgain(result, stated);
+  return again !== null && sameThrows(stated, again)
+    ? [check('throws-agree', true, [stated.throws])]
+    : [check('throws-differ', false, [stated.throws], [`stated ${stated.counts.join(' ')}`, `found ${again?.counts.join(' ') ?? 'none needed'}`])]; // prettier-ignore
 }
 
 /** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */

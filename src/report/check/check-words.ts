@@ -1,8 +1,9 @@
-export type CheckKind = 'data' | 'derived' | 'page' | 'signature' | 'photos';
+export type CheckKind = 'data' | 'derived' | 'throws' | 'page' | 'signature' | 'photos';
 
 export type CheckCode =
   | 'data-agree' | 'data-changed' | 'number-wrong'
   | 'derived-agree' | 'derived-differ' | 'derived-differ-version'
+  | 'throws-agree' | 'throws-differ'
   | 'page-agrees' | 'page-changed' | 'page-none' | 'page-version' | 'page-unknown'
   | 'unsigned' | 'signed' | 'signature-wrong' | 'signature-unknown'
   | 'no-digests' | 'photos-not-given' | 'photos-agree' | 'photos-some' | 'photos-differ'; // prettier-ignore
@@ -15,6 +16,8 @@ export const KIND_OF: Readonly<Record<CheckCode, CheckKind>> = {
   'derived-agree': 'derived',
   'derived-differ': 'derived',
   'derived-differ-version': 'derived',
+  'throws-agree': 'throws',
+  'throws-differ': 'throws',
   'page-agrees': 'page',
   'page-changed': 'page',
   'page-none': 'page',
@@ -42,6 +45,8 @@ export const CHECK_WORDS: CheckWords = {
   'derived-differ': () => 'Some numbers do not follow from the others:',
   'derived-differ-version': (wrote, own) =>
     `Verdicts or rolls come out differently here: Evencast ${wrote} wrote it, this is ${own}, perhaps with other kernels, which may compute differently:`,
+  'throws-agree': (n) => `Its ${n} simulated throws were thrown again: the same counts.`,
+  'throws-differ': (n) => `Its ${n} simulated throws, thrown again, give other counts:`,
   'page-agrees': () => 'The page says what its data say, to the last byte.',
   'page-changed': () => 'The page was changed: it does not say what its data say.',
   'page-none': () => 'A JSON file has no page beside its data.',

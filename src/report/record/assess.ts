@@ -2,12 +2,14 @@ import type { Prediction } from '../../bias/meaning/prediction.ts';
 import type { MeasureResult } from '../../formats/result.ts';
 import {
   decide,
+  decideByProbability,
   together,
   type Decision,
   type DecisionRule,
   type Limits,
   type Verdict,
 } from '../../judging/decision.ts';
+import { knownRange } from '../../maths/joint-draws.ts';
 import { jointProbability } from './joint.ts';
 import { remedyForChance, remedyForLength, type Remedy } from './remedy.ts';
 import type { LimitKey, Tolerance } from '../../judging/tolerance.ts';
@@ -43,7 +45,7 @@ export interface Assessment {
 
 type Judged = Pick<
   MeasureResult,
-  'axes' | 'meanAxis' | 'rangeOfAxes' | 'edges' | 'corners' | 'shapeCovariance' | 'budget' | 'card'
+  'axes' | 'axesCovariance' | 'meanAxis' | 'rangeOfAxes' | 'edges' | 'corners' | 'shapeCovariance' | 'budget' | 'card'
 >;
 
 /** Judges a die by a tolerance and a rule. `prediction` null: chances are not judged. */
@@ -59,7 +61,7 @@ export function assess(
     void findings.push(single(key, limits, value, u, decide(value, u, limits, rule), () =>
       remedyForLength(value, u, limits, rule, result, column))); // prettier-ignore
   if (size) one('size', size, result.meanAxis, 'meanAxis');
-  if (range) one('range', range, result.rangeOfAxes, 'difference');
+  if (range) findings.push(rangeFinding(result, range, rule));
   if (edges && result.edges.length > 0) findings.push(edgesFinding(result, edges, rule));
   if (chances && prediction) findings.push(chancesFinding(prediction, chances, rule));
   if (findings.length === 0) return { findings, verdict: null, probability: null };
@@ -93,6 +95,20 @@ function single(
     probability,
     remedy: verdict === 'undecided' ? remedy() : null,
   };
+}
+
+/** By joint draws of all axes: where several nearly tie, the outer pair alone would be too sure. */
+function rangeFinding(result: Judged, limits: Limits, rule: DecisionRule): Finding {
+  const { value } = result.rangeOfAxes;
+  const lengths = result.axes.map((a) => a.length);
+  const known = knownRange(lengths, Float64Array.from(result.axesCovariance.flat()), (r) => inside(r, limits));
+  const u = known?.u ?? result.rangeOfAxes.u;
+  const decision = known
+    ? decideByProbability(known.probability, inside(value, limits), rule)
+    : decide(value, u, limits, rule);
+  return single('range', limits, value, u, decision, () =>
+    remedyForLength(value, u, limits, rule, result, 'difference'),
+  );
 }
 
 interface Member extends Decision {

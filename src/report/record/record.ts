@@ -6,6 +6,7 @@ import type { DecisionRule } from '../../judging/decision.ts';
 import { JOINT } from './joint.ts';
 import { modelDigest } from './model-digest.ts';
 import { fileName, typed, TYPED } from './plain-text.ts';
+import type { ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
 import { rollsOf, type RollsData } from './rolls-data.ts';
 import { sha256, sha256Hex } from './sha256.ts';
 import type { Signature } from './signing.ts';
@@ -80,12 +81,14 @@ export interface ReportInput {
   readonly tolerance: Tolerance;
   readonly rule: DecisionRule;
   readonly version: string;
+  /** Throws of the shape, where its rolls need them (`toThrow`). */
+  readonly thrown?: ThrownRolls | null;
 }
 
 /** A record without signature. Same input, same record. */
 export function reportRecord(input: ReportInput): ReportRecord {
   const result = keptResult(input.result);
-  const rolls = rollsOf(result);
+  const rolls = rollsOf(result, input.thrown ?? null);
   const prediction = 'prediction' in rolls ? rolls.prediction : null;
   const data: ReportData = {
     about: keptAbout(input.about),

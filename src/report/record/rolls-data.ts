@@ -1,8 +1,9 @@
 import { faultText } from '../../bias/messages.ts';
 import { meanRoll, rollsToNotice, unevenness } from '../../bias/meaning/meaning.ts';
-import { chances, kernelPrediction, looksEven, type Interval, type Prediction } from '../../bias/meaning/prediction.ts';
+import { chances, looksEven, type Interval, type Prediction } from '../../bias/meaning/prediction.ts';
 import { sentences } from '../../bias/meaning/sentences.ts';
 import { readShape } from '../../bias/meaning/shape-record.ts';
+import { recordPrediction, type ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
 
 /** An interval at 95 %; `high` null where it has no end. */
 export interface StatedInterval {
@@ -13,7 +14,7 @@ export interface StatedInterval {
 
 /** What a shape means for rolls, as a report states it. */
 export interface RollsData {
-  readonly method: 'kernel';
+  readonly method: 'kernel' | 'throws';
   /** The mean of all tables. */
   readonly table: 'unknown';
   readonly faces: readonly { readonly name: string; readonly p: number; readonly low: number; readonly high: number; readonly uLn: number }[]; // prettier-ignore
@@ -24,6 +25,8 @@ export interface RollsData {
   /** Why the quick prediction is doubtful for this shape; empty where it serves. */
   readonly beyond: readonly string[];
   readonly sentences: readonly string[];
+  /** The throws that it is read from, where it is. */
+  readonly thrown: ThrownRolls | null;
 }
 
 /** Rolls predicted from a result, and what the verdict needs of them; or, in words, why there are none. */
@@ -35,11 +38,15 @@ const stated = ({ value, low, high }: Interval): StatedInterval => ({
   high: Number.isFinite(high) ? high : null,
 });
 
-/** Predicts the rolls of a measured die, at once and without chance: same result, same numbers. */
-export function rollsOf(result: unknown): Rolls {
+/**
+ * Predicts the rolls of a measured die: same result and throws, same numbers.
+ *
+ * @param thrown  Throws of that very shape; null: the kernel's answer, wide where it does not serve.
+ */
+export function rollsOf(result: unknown, thrown: ThrownRolls | null = null): Rolls {
   const shape = readShape(result);
   if (!shape.ok) return { missing: faultText(shape.error) };
-  const predicted = kernelPrediction(shape.value, 'unknown');
+  const predicted = recordPrediction(shape.value, thrown);
   if (!predicted.ok) return { missing: faultText(predicted.error) };
   const prediction = predicted.value;
   const k = prediction.p.length;
@@ -50,7 +57,7 @@ export function rollsOf(result: unknown): Rolls {
   return {
     prediction,
     data: {
-      method: 'kernel',
+      method: prediction.method,
       table: 'unknown',
       faces: chances(prediction).map(({ value, low, high }, i) => ({
         name: prediction.names[i]!,
@@ -69,6 +76,7 @@ export function rollsOf(result: unknown): Rolls {
       looksEven: looksEven(prediction),
       beyond: prediction.beyond,
       sentences: sentences(prediction),
+      thrown,
     },
   };
 }

@@ -51,8 +51,8 @@ const FINDING = exactly({
   remedy: orNull(REMEDY),
 });
 
-const ROLLS = exactly({
-  method: { const: 'kernel' },
+const ROLLS_MUST = exactly({
+  method: { enum: ['kernel', 'throws'] },
   table: { const: 'unknown' },
   faces: list(exactly({ name: LINE, p: SHARE, low: SHARE, high: SHARE, uLn: { type: 'number', minimum: 0 } }), 40),
   meanRoll: orNull(exactly({ ...INTERVAL, even: NUMBER })),
@@ -62,6 +62,13 @@ const ROLLS = exactly({
   beyond: list(LINE, 20),
   sentences: list(TEXT, 20),
 });
+const THROWN = exactly({
+  seed: { type: 'integer' },
+  throws: { type: 'integer', minimum: 1 },
+  counts: list({ type: 'integer', minimum: 0 }, 40),
+});
+/** Reports of before there were throws in them do not say that there are none. */
+const ROLLS: Schema = { ...ROLLS_MUST, properties: { ...ROLLS_MUST.properties, thrown: orNull(THROWN) } };
 
 const JOB: Schema = {
   type: 'object',

@@ -10,6 +10,8 @@ const DE: CheckWords = {
   'derived-differ': () => 'Einige Zahlen folgen nicht aus den anderen:',
   'derived-differ-version': (wrote, own) =>
     `Urteile oder Würfe kommen hier anders heraus: Evencast ${wrote} hat den Bericht geschrieben, dies ist ${own}, vielleicht mit anderen Kernen, und rechnet vielleicht anders:`,
+  'throws-agree': (n) => `Die ${n} nachgebildeten Würfe, noch einmal geworfen, ergeben dieselben Anzahlen.`,
+  'throws-differ': (n) => `Die ${n} nachgebildeten Würfe, noch einmal geworfen, ergeben andere Anzahlen:`,
   'page-agrees': () => 'Die Seite sagt bis aufs letzte Byte, was ihre Daten sagen.',
   'page-changed': () => 'Die Seite wurde verändert: Sie sagt nicht, was ihre Daten sagen.',
   'page-none': () => 'Eine JSON-Datei hat neben ihren Daten keine Seite.',
@@ -50,7 +52,7 @@ function germanFault(fault: OpenFault): string {
 const en = {
   outcome: CHECK_WORDS,
   openFault: openFaultText,
-  kinds: { data: 'Data', derived: 'Numbers', page: 'Page', signature: 'Signature', photos: 'Photos' } satisfies Record<CheckKind, string>, // prettier-ignore
+  kinds: { data: 'Data', derived: 'Numbers', throws: 'Throws', page: 'Page', signature: 'Signature', photos: 'Photos' } satisfies Record<CheckKind, string>, // prettier-ignore
   agrees: 'agrees',
   differs: 'differs',
   open: 'open',
@@ -81,7 +83,14 @@ const en = {
 const de: typeof en = {
   outcome: DE,
   openFault: germanFault,
-  kinds: { data: 'Daten', derived: 'Zahlen', page: 'Seite', signature: 'Unterschrift', photos: 'Fotos' },
+  kinds: {
+    data: 'Daten',
+    derived: 'Zahlen',
+    throws: 'Würfe',
+    page: 'Seite',
+    signature: 'Unterschrift',
+    photos: 'Fotos',
+  },
   agrees: 'stimmt',
   differs: 'weicht ab',
   open: 'offen',

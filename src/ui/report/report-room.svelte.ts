@@ -9,6 +9,7 @@ import { reportClient } from './report-client.ts';
 import { lend } from '../kit/worker-client.ts';
 import { pngOf } from './shop-png.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
+import { roomOf } from '../rolls/rolls-room.svelte.ts';
 import { ReportEntries } from './report-entries.svelte.ts';
 
 /** Why a report could not be made. */
@@ -34,6 +35,8 @@ export class ReportRoom {
   busy = $state<'record' | Form | 'png' | null>(null);
   fault = $state.raw<ReportFault | null>(null);
   #wanted = 0;
+  /** Thrown once; a run that was cancelled is not begun again by itself. */
+  #thrownFor: unknown = null;
 
   get reader(): Reader {
     return READERS.find((r) => r === this.entries.reader) ?? 'buyer';
@@ -58,12 +61,18 @@ export class ReportRoom {
     }
     const about = { ...$state.snapshot(this.entries.about), reportedOn: today() };
     about.die ||= set.name;
-    const input = { about, result, job: outcome.job, photos, tolerance, rule: decisionRule, version: VERSION };
+    const rolls = roomOf(result);
+    const thrown = rolls.recordThrows;
+    const input = { about, result, job: outcome.job, photos, tolerance, rule: decisionRule, version: VERSION, thrown };
     const made = await this.client.call((api) => api.record(input));
     if (turn !== this.#wanted) return;
     if (!made.ok) return this.#failed(made.error);
     this.fault = null;
     this.record = made.value;
+    // What the kernel does not serve is thrown meanwhile; the rolls' room shows the same throws.
+    if (thrown !== null || !rolls.needsThrows || this.#thrownFor === result) return;
+    this.#thrownFor = result;
+    if ((await rolls.throwForRecord()) !== null && turn === this.#wanted) await this.make(set);
   }
 
   async #digest(name: string, file: File): Promise<PhotoDigest | null> {

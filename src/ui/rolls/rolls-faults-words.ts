@@ -55,6 +55,7 @@ const de: Faults = {
   'record-is-failure': ({ detail }) => `dieses Ergebnis sagt, dass der Würfel nicht messbar war (${detail})`,
   'names-do-not-fit': ({ kind, names }) =>
     `die Namen der Flächen und Ecken passen nicht zu einem ${kind}: ${names.slice(0, 24).join(' ')}`,
+  'thrown-impossible': () => 'Die Würfe, die bei dieser Form liegen, sind keine Anzahlen ihrer Zahlen',
   'log-empty': () => 'Die Liste ist leer: Würfe wie 3 17 20 oder Anzahlen wie 20: 13 eingeben oder einfügen',
   'no-such-die': ({ die, known }) => `${die}: bekannt sind ${known.join(', ')}`,
   'no-roll-fits': ({ strangers, names }) =>

@@ -2,6 +2,9 @@ import { solidFor } from '../../bias/die/die-shape.ts';
 import type { TableChoice } from '../../bias/kernel/kernel.ts';
 import { kernelPrediction, throwsPrediction, type KnownShape } from '../../bias/meaning/prediction.ts';
 import { readShape } from '../../bias/meaning/shape-record.ts';
+import { RECORD_PLAN, thrownRolls, type ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
+import { BLOCK } from '../../bias/throws/throw-blocks.ts';
+import { TABLE_NAMES } from '../../bias/throws/tables.ts';
 import { STACK } from '../../bias/meaning/stack.ts';
 import { decimal } from '../kit/format.ts';
 import { ThrowRun } from './throw-run.svelte.ts';
@@ -51,6 +54,30 @@ export class RollsRoom {
     this.read = readShape(record);
     this.whatIf = this.read.ok ? new WhatIf(this.read.value.shape) : null;
     this.stackable = this.read.ok && this.whatIf ? stackableAxes(this.read.value, this.whatIf) : [];
+  }
+
+  /** Whether a record of this die needs throws. */
+  get needsThrows(): boolean {
+    if (!this.read.ok) return false;
+    const atOnce = kernelPrediction(this.read.value, 'unknown');
+    return atOnce.ok && atOnce.value.beyond.length > 0;
+  }
+
+  /** The throws that this room's chances and a report's are read from; null where there are none, or not all. */
+  get recordThrows(): ThrownRolls | null {
+    const { thrown, running } = this.throwing;
+    if (!this.read.ok || thrown === null || running !== null || !this.needsThrows) return null;
+    const { known, plan, tally } = thrown;
+    const whole = tally.throws > 0 && tally.throws % (BLOCK * TABLE_NAMES.length) === 0;
+    if (known !== this.read.value || plan.table !== 'unknown' || !whole) return null;
+    return thrownRolls(known, tally, plan.seed);
+  }
+
+  /** Throws what a record needs, where that is still to be done. */
+  async throwForRecord(): Promise<ThrownRolls | null> {
+    if (this.read.ok && this.recordThrows === null && this.needsThrows)
+      await this.throwing.start(this.read.value, RECORD_PLAN, false);
+    return this.recordThrows;
   }
 
   /** Standard uncertainty of the difference of two axes, what they share taken out, mm. */

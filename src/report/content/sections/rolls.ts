@@ -6,12 +6,12 @@ import type { ReportData } from '../../record/record.ts';
 import { FIGURE_WIDTH } from './shape.ts';
 
 const BEYOND =
-  'This shape lies beyond what the quick prediction of rolls was made for: take these chances with care, or have the shape thrown ("evencast rolls --throws").';
+  'This shape lies beyond what the quick prediction of rolls was made for, and it was not thrown: the intervals are wide for that.';
 
 /** What the shape means for rolls, in plain sentences, or why nothing can be said. */
 export const rollsSentences = ({ rolls, rollsMissing }: ReportData): string[] =>
   rolls
-    ? [...rolls.sentences.map(visible), ...(rolls.beyond.length > 0 ? [BEYOND] : [])]
+    ? [...rolls.sentences.map(visible), ...(rolls.beyond.length > 0 && rolls.method === 'kernel' ? [BEYOND] : [])]
     : [`Nothing can be said of rolls: ${visible(rollsMissing ?? '')}`];
 
 /** Each number's chance as a chart; null without a prediction. */
@@ -37,7 +37,7 @@ export function rollsTable({ rolls }: ReportData): Block[] {
       Array.from({ length: height }, (_, i) => [...cells[i]!, ...(two === 2 ? (cells[i + height] ?? ['', '', '']) : [])]), // prettier-ignore
     ),
     text(
-      `Predicted by a kernel fitted to simulated throws, mean of all tables. Unevenness (root mean square of the relative deviations of the chances) ${rolls.unevenness.value.toPrecision(2)}, 95 % interval ${rolls.unevenness.low.toPrecision(2)} to ${rolls.unevenness.high?.toPrecision(2) ?? 'open'}.`,
+      `${rolls.thrown ? `From ${rolls.thrown.throws} simulated throws of this shape (seed ${rolls.thrown.seed}), a third on each table.` : 'Predicted by a kernel fitted to simulated throws, mean of all tables.'} Unevenness (root mean square of the relative deviations of the chances) ${rolls.unevenness.value.toPrecision(2)}, 95 % interval ${rolls.unevenness.low.toPrecision(2)} to ${rolls.unevenness.high?.toPrecision(2) ?? 'open'}.`,
       true,
     ),
   ];
