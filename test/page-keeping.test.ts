@@ -224,6 +224,42 @@ describe('two tabs', () => {
   }, 60_000);
 });
 
+describe('what is typed in other rooms', () => {
+  /** Closes the tab with the cursor still in the field that was typed in last, two seconds after the last letter. */
+  const closedAfterTyping = async (page: Page): Promise<void> => {
+    await page.waitForTimeout(2000);
+    expect(await page.evaluate(() => document.documentElement.dataset['kept'])).toBe('true');
+    await page.close();
+  };
+
+  test('is there again though no field was left: a lot and the rolls of a die', async () => {
+    const context = await visitor();
+    let page = await opened(context, 'lots');
+    await button(page, 'Show an invented lot').click();
+    const lot = { 'Name of the lot': 'tumbled in May', Note: 'with corn cob' };
+    for (const [label, text] of Object.entries(lot)) {
+      await page.getByLabel(label, { exact: true }).click();
+      await page.keyboard.press('ControlOrMeta+a');
+      await page.keyboard.type(text);
+    }
+    await closedAfterTyping(page);
+    page = await opened(context, 'lots');
+    for (const [label, text] of Object.entries(lot))
+      expect(await page.getByLabel(label, { exact: true }).inputValue()).toBe(text);
+    await page.evaluate(() => (location.hash = '#/rolls'));
+    await page.getByLabel('Die', { exact: true }).last().selectOption('d6');
+    const heights = page.getByLabel(/^Measured height/);
+    await heights.first().fill('161.2');
+    await heights.last().fill('160.9');
+    await closedAfterTyping(page);
+    page = await opened(context, 'rolls');
+    const again = page.getByLabel(/^Measured height/);
+    await expect.poll(() => again.first().inputValue()).toBe('161.2');
+    expect(await again.last().inputValue()).toBe('160.9');
+    await context.close();
+  }, 60_000);
+});
+
 test('a full disk is told, nothing is lost, and trying again keeps it', async () => {
   const context = await visitor();
   const page = await opened(context);

@@ -133,6 +133,40 @@ describe('the built folder, on a plain host under a path of its own', () => {
   }, 60_000);
 });
 
+test('a file that arrives cut short is not stored as if it were whole, and asked for again', async () => {
+  const { context, page } = await visitor();
+  const cut = new Map<string, number>();
+  // The first answer for each piece of the page but what the first room needs breaks off in its middle, as a broken upload's would.
+  host.spoil = (path, content) => {
+    const times = cut.get(path) ?? 0;
+    cut.set(path, times + 1);
+    return /Room-[^/]*\.js$/.test(path) && !path.includes('StartRoom') && times === 0
+      ? content.subarray(0, content.length >> 1)
+      : content;
+  };
+  await page.goto(host.url);
+  await stored(page);
+  expect([...cut].filter(([path, times]) => /CardRoom-[^/]*\.js$/.test(path) && times > 1)).toHaveLength(1);
+  await host.close();
+  await context.setOffline(true);
+  for (const room of ['card', 'lots', 'bin']) {
+    await page.goto(`${host.url}#/${room}`);
+    await page.locator('main h2').first().waitFor();
+  }
+  await context.close();
+}, 60_000);
+
+test('while a file keeps arriving cut short, the page does not say that it is ready, and works from the network', async () => {
+  const { context, page } = await visitor();
+  host.spoil = (path, content) => (path.endsWith('/lot.schema.json') ? content.subarray(0, 40) : content);
+  await page.goto(host.url);
+  await page.getByText('could not be stored').waitFor();
+  expect(await page.getByText('Ready to work without a network').count()).toBe(0);
+  await page.goto(`${host.url}#/card`);
+  await page.locator('main h2').first().waitFor();
+  await context.close();
+}, 60_000);
+
 test('works without a network once its own server, which npm start runs, has stopped', async () => {
   const { scripts } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { scripts: { start: string } };
   // The command less its building, which the folder at hand has had.

@@ -54,34 +54,55 @@ scope.addEventListener('fetch', (event) => {
   if (request.method === 'GET' && request.url.startsWith(scope.registration.scope)) event.respondWith(answer(request));
 });
 
-/** Stores every file; what an earlier version stored already is not fetched again. Fails as a whole where one does not come. */
+/**
+ * Stores every file; what an earlier version stored already is not fetched again. Nothing is stored under a digest that it has not:
+ * a file that arrives otherwise (cut short, of another version) is asked for once more past all caches, and then fails the whole.
+ */
 async function fetchAll(): Promise<void> {
   const cache = await caches.open(CURRENT);
   for (const [path, digest] of FILES) {
     const url = addressOf(path);
-    if ((await cache.match(url, WHOEVER_ASKS))?.headers.get(DIGEST) === digest) continue;
-    const before = await stored(url, digest);
-    // Past the browser's own cache where a name says nothing about the content.
-    const response = before ?? (await fetch(url, { cache: UNCHANGING.test(path) ? 'default' : 'reload' }));
-    if (!response.ok) throw new Error(`${url}: ${response.status}`);
-    await cache.put(url, await labelled(response, digest));
+    if ((await sound(await cache.match(url, WHOEVER_ASKS), digest)) !== undefined) continue;
+    const response =
+      (await stored(url, digest)) ??
+      // Past the browser's own cache where a name says nothing about the content.
+      (await sound(await fetched(url, UNCHANGING.test(path) ? 'default' : 'reload'), digest)) ??
+      (await sound(await fetched(url, 'reload'), digest));
+    if (response === undefined) throw new Error(`${url} did not arrive whole`);
+    await cache.put(url, response);
   }
+}
+
+const fetched = (url: string, cache: RequestCache): Promise<Response | undefined> =>
+  fetch(url, { cache }).then(
+    (response) => (response.ok ? response : undefined),
+    () => undefined,
+  );
+
+/** The response, labelled, if its content has the digest: the first 16 hexadecimal digits of its SHA-256 (FIPS 180-4). */
+async function sound(response: Response | undefined, digest: string): Promise<Response | undefined> {
+  if (response === undefined) return undefined;
+  const content = await response.blob();
+  const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', await content.arrayBuffer()));
+  const seen = Array.from(hash.subarray(0, 8), (byte) => byte.toString(16).padStart(2, '0')).join('');
+  return seen === digest ? labelled(response, content, digest) : undefined;
 }
 
 async function stored(url: string, digest: string): Promise<Response | undefined> {
   for (const name of await ours()) {
     const found = await (await caches.open(name)).match(url, WHOEVER_ASKS);
-    if (found?.headers.get(DIGEST) === digest) return found;
+    const same = found?.headers.get(DIGEST) === digest ? await sound(found, digest) : undefined;
+    if (same !== undefined) return same;
   }
   return undefined;
 }
 
 /** The same response, with the digest of what it is and what it may do; a redirected one could not answer a navigation. */
-async function labelled(response: Response, digest: string): Promise<Response> {
+function labelled(response: Response, content: Blob, digest: string): Response {
   const headers = new Headers(response.headers);
   headers.set(DIGEST, digest);
   for (const [name, value] of Object.entries(POLICY)) headers.set(name, value);
-  return new Response(await response.blob(), { status: 200, headers });
+  return new Response(content, { status: 200, headers });
 }
 
 const ours = async (): Promise<string[]> => (await caches.keys()).filter((name) => name.startsWith(OURS));

@@ -23,13 +23,15 @@ export interface StaticHost {
   readonly asked: string[];
   /** From now on files come from here. */
   folder: string;
+  /** What is sent in place of a file; null: the file. */
+  spoil: ((path: string, content: Buffer) => Buffer) | null;
   /** From now on every connection is refused. */
   close(): Promise<void>;
 }
 
 /** @param under  Path of the page, such as "/tools/dice/". */
 export async function staticHost(folder: string, under: string): Promise<StaticHost> {
-  const host = { folder, asked: [] as string[] };
+  const host = { folder, asked: [] as string[], spoil: null as StaticHost['spoil'] };
   const server = createServer((request, response) => {
     void (async () => {
       const path = decodeURIComponent(new URL(request.url!, 'http://x').pathname);
@@ -40,7 +42,8 @@ export async function staticHost(folder: string, under: string): Promise<StaticH
         const file = join(host.folder, inside);
         if (!(await stat(file)).isFile()) throw new Error('no file');
         response.setHeader('Content-Type', TYPES[extname(file)] ?? 'application/octet-stream');
-        response.end(await readFile(file));
+        const content = await readFile(file);
+        response.end(host.spoil?.(path, content) ?? content);
       } catch {
         response.statusCode = 404;
         response.end();

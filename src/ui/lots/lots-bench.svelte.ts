@@ -26,6 +26,8 @@ export type KeptLot = v.InferOutput<typeof KEPT_LOT>;
 
 const EMPTY: Lot = { name: '', note: '', kind: 'd20', timeUnit: 'h', size: null, limits: NO_LIMITS, dice: [] };
 const MOST_STEPS = 100;
+/** Letters typed within this are one step, ms. */
+const TYPING_PAUSE = 1500;
 
 interface Step {
   readonly lot: Lot;
@@ -43,6 +45,7 @@ export class LotBench {
   /** Dice taken by the last reading of files. */
   taken = $state(0);
   #shelf: RoomShelf<KeptLot> | null = null;
+  #typing: { readonly field: string | null; readonly at: number } = { field: null, at: 0 };
   #id = newId();
 
   /** The lot without the dice left out: what is judged. */
@@ -113,8 +116,12 @@ export class LotBench {
     this.keep();
   }
 
-  change(lot: Lot, leftOut: readonly string[] = this.leftOut): void {
-    this.#before = [...this.#before.slice(1 - MOST_STEPS), this.#step];
+  /** @param typing  The field that is being typed in: letters of one field, each soon after the other, are one step of undoing. */
+  change(lot: Lot, leftOut: readonly string[] = this.leftOut, typing: string | null = null): void {
+    const now = Date.now();
+    const goesOn = typing !== null && typing === this.#typing.field && now - this.#typing.at < TYPING_PAUSE;
+    this.#typing = { field: typing, at: now };
+    if (!goesOn) this.#before = [...this.#before.slice(1 - MOST_STEPS), this.#step];
     this.#after = [];
     this.#step = { lot, leftOut: leftOut.filter((l) => lot.dice.some((d) => d.label === l)) };
     this.keep();
@@ -215,6 +222,10 @@ export class LotBench {
 
   limit(of: Limited, side: 'lower' | 'upper', value: number | null): void {
     const { limits } = this.lot;
-    this.change({ ...this.lot, limits: { ...limits, [of]: { ...limits[of], [side]: value } } });
+    this.change(
+      { ...this.lot, limits: { ...limits, [of]: { ...limits[of], [side]: value } } },
+      this.leftOut,
+      `${of}-${side}`,
+    );
   }
 }

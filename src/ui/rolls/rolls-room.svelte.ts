@@ -4,7 +4,7 @@ import { kernelPrediction, throwsPrediction, type KnownShape } from '../../bias/
 import { readShape } from '../../bias/meaning/shape-record.ts';
 import { RECORD_PLAN, thrownRolls, type ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
 import { BLOCK } from '../../bias/throws/throw-blocks.ts';
-import { TABLE_NAMES } from '../../bias/throws/tables.ts';
+import { TABLE_NAMES, TABLES } from '../../bias/throws/tables.ts';
 import { STACK } from '../../bias/meaning/stack.ts';
 import { decimal } from '../kit/format.ts';
 import { ThrowRun } from './throw-run.svelte.ts';
@@ -78,6 +78,26 @@ export class RollsRoom {
     if (this.read.ok && this.recordThrows === null && this.needsThrows)
       await this.throwing.start(this.read.value, RECORD_PLAN, false);
     return this.recordThrows;
+  }
+
+  /** Everything typed or chosen here, by name. Heights were measured with a ruler: nobody should have to do it twice. */
+  get texts(): Record<string, string> {
+    const { dice, heights, uReading, spread, table, stackAxes, whatIf } = this;
+    const own = { table, dice, uReading, spread, height0: heights[0], height1: heights[1], axis0: String(stackAxes[0]), axis1: String(stackAxes[1]) }; // prettier-ignore
+    return { ...own, ...whatIf?.texts };
+  }
+
+  /** Puts back what {@link texts} gave; what is not there, or would be none of the choices, stays. */
+  restore(texts: Readonly<Record<string, string>>): void {
+    const { table, dice, uReading, spread, height0, height1 } = texts;
+    if (table === 'unknown' || (table !== undefined && Object.hasOwn(TABLES, table))) this.table = table as TableChoice;
+    this.dice = dice ?? this.dice;
+    this.uReading = uReading ?? this.uReading;
+    this.spread = spread ?? this.spread;
+    this.heights = [height0 ?? this.heights[0], height1 ?? this.heights[1]];
+    const axes = [Number(texts['axis0']), Number(texts['axis1'])] as const;
+    if (axes.every((i) => Number.isInteger(i) && i >= 0 && i < this.stackable.length)) this.stackAxes = [...axes];
+    this.whatIf?.restore(texts);
   }
 
   /** Standard uncertainty of the difference of two axes, what they share taken out, mm. */

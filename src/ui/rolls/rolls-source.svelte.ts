@@ -1,3 +1,4 @@
+import { keptChoice } from '../store/kept-settings.svelte.ts';
 import { parseJson } from '../../formats/json-text.ts';
 import { trueShape } from '../../bias/die/die-shape.ts';
 import { cornerName } from '../../bias/die/shape-check.ts';
@@ -18,11 +19,19 @@ export const LARGEST_FILE = 20_000_000;
 
 /** Which die the rolls' room tells of: the one in hand, a true one, or one from a result file. */
 export class RollsSource {
-  /** `measured`, a kind, or `file`. */
-  choice = $state<string>('measured');
+  readonly #kept = keptChoice<string>('rolls-source', ['measured', ...DIE_KINDS]);
+  #opened = $state(false);
   file = $state.raw<{ readonly name: string; readonly record: unknown } | null>(null);
   /** Name of a file that is none. */
   refused = $state.raw<string | null>(null);
+  /** `measured`, a kind, or `file`; a file itself is not kept. */
+  get choice(): string {
+    return this.#opened ? 'file' : this.#kept.current;
+  }
+  set choice(choice: string) {
+    this.#opened = choice === 'file';
+    if (!this.#opened) this.#kept.current = choice;
+  }
   readonly #ideal: Partial<Record<DieKind, unknown>> = {};
 
   /** The record chosen; null where the die in hand is chosen and not measured. */

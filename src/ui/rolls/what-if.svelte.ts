@@ -40,6 +40,10 @@ const number = (typed: string): number | null => {
   return x === null || Number.isNaN(x) ? null : x;
 };
 
+/** The fields that are kept as typed, beside the lengths of axes. */
+const FIELDS = ['radiusText', 'corner', 'cornerRadius', 'edge', 'edgeRadius', 'crownFace', 'crownHeight', 'markFace', 'markX', 'markY', 'markHeight', 'markWidth', 'trimEdge', 'trimDepth', 'massFace', 'massBy'] as const; // prettier-ignore
+type Field = (typeof FIELDS)[number];
+
 /** The lengths of one die that can be played with, as typed, and the die that comes of them. */
 export class WhatIf {
   readonly axes: readonly ChangeableAxis[];
@@ -98,6 +102,23 @@ export class WhatIf {
     this.markWidth = text(ARGUMENT.markWidth, 1);
     this.trimDepth = text(ARGUMENT.trim);
     this.massBy = text(ARGUMENT.mass);
+  }
+
+  /** All fields as typed, by name. */
+  get texts(): Record<string, string> {
+    const fields = Object.fromEntries(FIELDS.map((name) => [name, this[name]]));
+    return { ...fields, ...Object.fromEntries(this.axisTexts.map((t, i) => [`length${i}`, t])) };
+  }
+
+  /** Puts back what {@link texts} gave; a face, corner or edge that this die has not is left out. */
+  restore(texts: Readonly<Record<string, string>>): void {
+    const choices: Partial<Record<Field, readonly Choice[]>> = { corner: this.corners, edge: this.edges, trimEdge: this.edges, crownFace: this.faces, markFace: this.faces, massFace: this.faces }; // prettier-ignore
+    for (const name of FIELDS) {
+      const text = texts[name];
+      const known = text === undefined || text === '' || (choices[name]?.some(([key]) => key === text) ?? true);
+      if (text !== undefined && known) this[name] = text;
+    }
+    this.axisTexts = this.axisTexts.map((t, i) => texts[`length${i}`] ?? t);
   }
 
   /** Chooses the corner, its radius as measured. */

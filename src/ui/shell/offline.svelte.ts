@@ -6,6 +6,8 @@ class Offline {
   ready = $state(false);
   /** A newer version that waits to be used. */
   newer = $state.raw<ServiceWorker | null>(null);
+  /** The page could not be stored; it is tried again at the next visit. */
+  failed = $state(false);
   #asked = false;
 
   /** Stores the page, once it has nothing better to do. Does nothing where the browser or the origin does not allow it. */
@@ -37,6 +39,9 @@ class Offline {
         // The first one takes over at once: there is nothing older to change from.
         if (worker.state === 'installed' && container.controller !== null) this.newer = worker;
         if (worker.state === 'activated' || worker.state === 'redundant') this.newer = null;
+        // Given up before it was ever in use: a file did not arrive whole, or there is no room for it.
+        if (worker.state === 'redundant' && worker !== container.controller && !this.ready) this.failed = true;
+        if (worker.state === 'activated') this.failed = false;
       };
       worker.addEventListener('statechange', tell);
       tell();

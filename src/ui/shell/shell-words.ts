@@ -19,9 +19,27 @@ const en = {
       text: `This room did not arrive (${detail}).`,
       advice: 'See that there is a network connection, and load the page again. What you entered is kept.',
     }),
+    slow: {
+      text: 'This room has been on its way for more than ten seconds.',
+      advice: 'See that there is a network connection; if it goes on, load the page again. What you entered is kept.',
+    },
+    broken: (room: string, die: string, detail: string): Told => ({
+      text: `The room “${room}” met something that it cannot show, with the die “${die}” on the bench (${detail}).`,
+      advice:
+        'Nothing is lost: save everything kept as a file, then set the cause aside. The die stays on the shelf, what the room kept stays in that file.',
+    }),
+    brokenSave: 'Save everything kept as a file',
+    brokenAside: 'Set it aside and go on',
+    brokenAgain: 'Try again',
+    brokenNoFile: {
+      text: 'No file could be made of what is kept: something in it cannot be read, or the browser keeps nothing.',
+      advice: 'Setting aside does not remove anything; save single dice from the shelf afterwards.',
+    },
     newer: 'A newer version of this page is ready. Nothing you entered is lost by the change.',
     update: 'Change to it now',
     offline: 'Ready to work without a network.',
+    offlineFailed:
+      'The page could not be stored for work without a network: a file did not arrive whole, or storage is full. With a network everything works; it is tried again at the next visit.',
   },
 
   sheet: {
@@ -90,9 +108,27 @@ const de: typeof en = {
       text: `Dieser Raum kam nicht an (${detail}).`,
       advice: 'Netzverbindung prüfen und die Seite neu laden. Eingaben bleiben erhalten.',
     }),
+    slow: {
+      text: 'Dieser Raum ist seit mehr als zehn Sekunden unterwegs.',
+      advice: 'Netzverbindung prüfen; wenn es dabei bleibt, die Seite neu laden. Eingaben bleiben erhalten.',
+    },
+    broken: (room, die, detail) => ({
+      text: `Der Raum „${room}“ traf auf etwas, das er nicht zeigen kann; auf der Werkbank lag der Würfel „${die}“ (${detail}).`,
+      advice:
+        'Verloren ist nichts: alles Aufbewahrte als Datei speichern, dann die Ursache beiseitelegen. Der Würfel bleibt im Regal, was der Raum aufbewahrte, steht in der Datei.',
+    }),
+    brokenSave: 'Alles Aufbewahrte als Datei speichern',
+    brokenAside: 'Beiseitelegen und weitermachen',
+    brokenAgain: 'Noch einmal versuchen',
+    brokenNoFile: {
+      text: 'Aus dem Aufbewahrten ließ sich keine Datei machen: etwas darin ist nicht lesbar, oder der Browser bewahrt nichts auf.',
+      advice: 'Beiseitelegen entfernt nichts; einzelne Würfel lassen sich danach aus dem Regal speichern.',
+    },
     newer: 'Eine neuere Fassung dieser Seite liegt bereit. Beim Wechsel geht keine Eingabe verloren.',
     update: 'Jetzt wechseln',
     offline: 'Bereit zum Arbeiten ohne Netz.',
+    offlineFailed:
+      'Die Seite ließ sich nicht für die Arbeit ohne Netz speichern: eine Datei kam nicht ganz an, oder der Speicher ist voll. Mit Netz geht alles; beim nächsten Besuch wird es wieder versucht.',
   },
 
   sheet: {

@@ -33,6 +33,8 @@ export class Keeper {
   resumed = $state(false);
   /** A die that could not be opened, being open in another tab. */
   elsewhere = $state.raw<string | null>(null);
+  /** Dice that were read and could not be laid on the bench. */
+  readonly #unlaid: RecordFault[] = [];
   readonly history = new History();
   readonly writer: Writer;
   readonly #bench: Bench;
@@ -87,6 +89,19 @@ export class Keeper {
     void quota.look();
   }
 
+  /** What a room kept is no longer opened by it: it stays in the store, and in files of everything, under a name of its own. */
+  async setAside(room: string): Promise<void> {
+    const store = await this.#opened;
+    for (const record of (await store?.rooms(room)) ?? []) {
+      this.writer.know(record.id, record.revision);
+      this.writer.mark(`rooms:${record.id}`, record.id, (revision) => ({
+        store: 'rooms',
+        put: { ...record, revision, room: `${room} (set aside)` },
+      }));
+    }
+    await this.writer.retry();
+  }
+
   /** Opens a kept die in the place of the one on the bench. */
   async open(id: string): Promise<boolean> {
     const store = this.#store;
@@ -99,7 +114,14 @@ export class Keeper {
     await this.writer.retry();
     const die = await store.die(id);
     if (die === null) return false;
-    this.#lay(await this.#read(store, die));
+    try {
+      this.#lay(await this.#read(store, die));
+    } catch (thrown) {
+      this.#tabs.release(id);
+      this.#unlaid.push(unlaid(die, thrown));
+      this.unreadable = [...this.unreadable, this.#unlaid.at(-1)!];
+      return false;
+    }
     return true;
   }
 
@@ -155,7 +177,15 @@ export class Keeper {
     const last = sessionDie() ?? (keptSettings.get('last-die') as string | undefined);
     const die = this.shelf.find(({ id }) => id === last);
     if (die === undefined || !this.#bench.set.empty || !(await this.#tabs.hold(die.id))) return;
-    this.#lay(await this.#read(store, die));
+    try {
+      this.#lay(await this.#read(store, die));
+    } catch (thrown) {
+      // One die that cannot be laid out must not take the keeping of all others with it.
+      this.#tabs.release(die.id);
+      this.#unlaid.push(unlaid(die, thrown));
+      this.unreadable = [...this.unreadable, this.#unlaid.at(-1)!];
+      return;
+    }
     this.history.restart(this.#desk);
     if (!die.measuring || this.#bench.set.photos.length === 0) return;
     this.resumed = true;
@@ -365,7 +395,7 @@ export class Keeper {
     if (this.#store === null) return;
     const { dice, unreadable } = await this.#store.dice();
     this.shelf = dice.filter(({ removed }) => removed === null);
-    this.unreadable = unreadable;
+    this.unreadable = [...unreadable, ...this.#unlaid];
   }
 
   /** Takes over the cards as kept, but for those whose change here still waits. */
@@ -385,6 +415,12 @@ export class Keeper {
     cardShelf.restore(all.sort((a, b) => a.made - b.made));
   }
 }
+
+const unlaid = ({ id, name }: DieRecord, thrown: unknown): RecordFault => ({
+  code: 'broken',
+  place: name || id,
+  detail: (thrown instanceof Error ? thrown.message : String(thrown)).slice(0, 120),
+});
 
 const written = (set: DieSet, measuring: boolean): string => JSON.stringify([set.entries, measuring]);
 
