@@ -111,6 +111,8 @@ describe('reading', () => {
     ['words', 'hello there', 'd6', 'no-roll-fits'],
     ['a die that is none', '1 2', 'd7', 'no-such-die'],
     ['half a count', '1: 2.5', 'd6', 'count-not-whole'],
+    ['more rolls than can be counted', '1: 5\n2: 1e308', 'd6', 'count-too-large'],
+    ['a text of many words', Array.from({ length: 6000 }, (_, i) => `word${i}`).join(' '), 'd6', 'too-many-words'],
     ['a negative count', '1: -2', 'd6', 'count-not-whole'],
   ])('%s is told', (_, text, die, code) => {
     const log = readLog(text, die);

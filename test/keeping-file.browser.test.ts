@@ -102,6 +102,25 @@ describe('an archive', () => {
     const bomb = await Zip.open(new Blob([bytes]));
     expect(bomb.ok && (await bomb.value.part('a', 1e4)).ok).toBe(false);
   });
+
+  /** An archive of two parts, its bytes changed; where its central directory starts. */
+  const changed = async (change: (view: DataView, directory: number) => void): Promise<string> => {
+    const bytes = await bytesOf(await zip([{ name: 'a', content: new Blob(['first']) }, { name: 'b', content: new Blob(['other']) }])); // prettier-ignore
+    const view = new DataView(bytes.buffer);
+    change(view, view.getUint32(bytes.length - 6, true));
+    const opened = await Zip.open(new Blob([bytes]));
+    return opened.ok ? 'opened' : opened.error.detail;
+  };
+  const SECOND = 46 + 1;
+  test.each<[string, (view: DataView, directory: number) => void, RegExp]>([
+    ['two parts of one name', (view, at) => view.setUint8(at + SECOND + 46, 97), /one name/],
+    ['parts over one another', (view, at) => view.setUint32(at + SECOND + 42, 0, true), /over one another/],
+    ['more than it can hold', (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 0xf0000000, true)), /unpacks to/],
+    ['a count that wrapped around', (view) => view.setUint16(view.byteLength - 12, 1, true), /damaged/],
+  ])('with %s is refused', async (_what, change, why) => {
+    expect(await changed(() => undefined)).toBe('opened');
+    expect(await changed(change)).toMatch(why);
+  }); // prettier-ignore
 });
 
 describe('a file of dice', () => {

@@ -37,6 +37,10 @@ const TEXTS: Texts = {
   'no-roll-fits': ({ strangers, names }) =>
     `no roll of a die with the numbers ${names[0]} to ${names[names.length - 1]} in this log; it holds ${strangersText(strangers)}`,
   'count-not-whole': ({ text, line }) => `line ${line}: "${text}" is no number with its count, such as 20: 13`,
+  'count-too-large': ({ text, line, needed }) =>
+    `line ${line}: with "${text}" the log has more than ${needed} rolls, which cannot be counted exactly`,
+  'too-many-words': ({ line, needed }) =>
+    `more than ${needed} different words by line ${line}: a log of rolls has the numbers of one die; give the rolls alone`,
   'thrown-impossible': () => 'the throws kept beside this shape are no counts of it',
   'stack-impossible': ({ what, value }) => `stack: ${value} is no possible value for ${what}`,
 };

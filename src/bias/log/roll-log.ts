@@ -42,7 +42,9 @@ export type LogFault =
   | { readonly code: 'log-empty' }
   | { readonly code: 'no-such-die'; readonly die: string; readonly known: readonly string[] }
   | { readonly code: 'no-roll-fits'; readonly strangers: readonly Stranger[]; readonly names: readonly string[] }
-  | { readonly code: 'count-not-whole'; readonly text: string; readonly line: number };
+  | { readonly code: 'count-not-whole'; readonly text: string; readonly line: number }
+  | { readonly code: 'count-too-large'; readonly text: string; readonly line: number; readonly needed: number }
+  | { readonly code: 'too-many-words'; readonly line: number; readonly needed: number };
 
 /** The dice that logs may be of; d100 by its tens is a d10 with the numbers 00 to 90. */
 export const LOG_DICE = [...DIE_KINDS, 'd100'] as const;
@@ -57,6 +59,8 @@ export function dieNames(die: LogDie): string[] {
 /** Most distinct strangers that are kept, and most characters of each. */
 const STRANGERS = 50;
 const SHOWN = 24;
+/** Different words of a text beyond this make it no log, and rolls in all beyond this are no longer counted exactly. */
+export const LOG_BOUNDS = { words: 5000, rolls: 1e15 } as const;
 
 /**
  * Reads a log: rolls in order, parted by spaces, commas, semicolons or line ends, or counts, one line each: "20: 13", "20 = 13" or
@@ -70,6 +74,8 @@ export function readLog(text: string, die: string | readonly string[] | null): R
   const tokens = new Map<string, Token>();
   const byCounts = COUNT_LINE.test(firstLine(text));
   const order = byCounts ? null : sequenceTokens(text, tokens);
+  const last = tokens.size > LOG_BOUNDS.words ? [...tokens.values()].at(-1)! : null;
+  if (last) return failure({ code: 'too-many-words', line: last.line, needed: LOG_BOUNDS.words });
   if (byCounts) {
     const fault = countTokens(text, tokens);
     if (fault) return failure(fault);
@@ -105,7 +111,7 @@ interface Token {
   times: number;
 }
 
-/** Tokens in order of the text, as indices of their first appearance; fills `tokens`. */
+/** Tokens in order of the text, as indices of their first appearance; fills `tokens`, and stops where they are too many. */
 function sequenceTokens(text: string, tokens: Map<string, Token>): Int32Array {
   let order = new Int32Array(1024);
   let count = 0;
@@ -139,6 +145,7 @@ function sequenceTokens(text: string, tokens: Map<string, Token>): Int32Array {
     const c = text.charCodeAt(i);
     const between = c <= 32 || c === 44 || c === 59 || c === 160 || c === 0xfeff;
     if (start >= 0 && (between || c === 35)) finish(i);
+    if (tokens.size > LOG_BOUNDS.words) break;
     if (c === 35) comment = true;
     else if (!between && !comment) {
       if (start < 0) start = i;
@@ -155,6 +162,7 @@ function sequenceTokens(text: string, tokens: Map<string, Token>): Int32Array {
 
 function countTokens(text: string, tokens: Map<string, Token>): LogFault | null {
   const lines = text.split('\n');
+  let rolls = 0;
   for (const [i, whole] of lines.entries()) {
     const bare = whole.replace(/#.*/, '').replace('\ufeff', '').trim();
     if (bare === '') continue;
@@ -162,6 +170,10 @@ function countTokens(text: string, tokens: Map<string, Token>): LogFault | null 
     const times = match ? Number(match[2]) : NaN;
     if (!match || !Number.isInteger(times) || times < 0)
       return { code: 'count-not-whole', text: bare.slice(0, SHOWN), line: i + 1 };
+    rolls += times;
+    if (rolls > LOG_BOUNDS.rolls)
+      return { code: 'count-too-large', text: bare.slice(0, SHOWN), line: i + 1, needed: LOG_BOUNDS.rolls };
+    if (tokens.size > LOG_BOUNDS.words) return { code: 'too-many-words', line: i + 1, needed: LOG_BOUNDS.words };
     const token = tokens.get(match[1]);
     if (token) token.times += times;
     else tokens.set(match[1], { index: tokens.size, line: i + 1, times });

@@ -64,6 +64,10 @@ const de: Faults = {
       .map(({ text }) => `„${text}“`)
       .join(', ')}`,
   'count-not-whole': ({ text, line }) => `Zeile ${line}: „${text}“ ist keine Zahl mit ihrer Anzahl, wie 20: 13`,
+  'count-too-large': ({ text, line, needed }) =>
+    `Zeile ${line}: mit „${text}“ hat das Protokoll mehr als ${needed} Würfe, die sich nicht genau zählen lassen`,
+  'too-many-words': ({ line, needed }) =>
+    `mehr als ${needed} verschiedene Wörter bis Zeile ${line}: ein Wurfprotokoll hat die Zahlen eines Würfels; bitte nur die Würfe angeben`,
   'stack-impossible': (f) => `Stapel: ${value(f.value)} ist kein möglicher Wert für ${what(f.what)}`,
 };
 

@@ -122,7 +122,9 @@ export class Zip {
       return wrong('its list of parts is damaged');
     const directory = await viewOf(file, start, start + size);
     const entries = readDirectory(directory, count, file.size);
-    return entries === null ? wrong('its list of parts is damaged') : success(new Zip(file, entries));
+    if (entries === null) return wrong('its list of parts is damaged');
+    const fault = listFault(entries, start);
+    return fault === null ? success(new Zip(file, entries)) : wrong(fault);
   }
 
   get names(): readonly string[] {
@@ -174,7 +176,21 @@ function readDirectory(view: DataView, count: number, fileSize: number): Entry[]
     entries.push(entry);
     at = from + nameSize + extra + comment;
   }
-  return entries;
+  // A count that wrapped around, or a list with something behind it.
+  return at === view.byteLength ? entries : null;
+}
+
+/**
+ * What no honest archive has: two parts of one name (which of them counts?), parts that lie over one another or over the list (so
+ * that few bytes unpack to any size), more in all than an archive of this kind can hold.
+ */
+function listFault(entries: readonly Entry[], listAt: number): string | null {
+  if (new Set(entries.map(({ name }) => name)).size < entries.length) return 'it has two parts of one name';
+  const inOrder = [...entries].sort((a, b) => a.at - b.at);
+  for (const [i, { at, packed }] of inOrder.entries())
+    if (at + LOCAL_SIZE + packed > (inOrder[i + 1]?.at ?? listAt)) return 'its parts lie over one another';
+  const total = entries.reduce((sum, { size }) => sum + size, 0);
+  return total > LARGEST ? `it unpacks to ${total} bytes, at most ${LARGEST} are taken` : null;
 }
 
 /** Bytes of a part; null where they cannot be had. Archives packed anew by another program may be compressed. */
