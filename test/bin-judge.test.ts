@@ -1,9 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { binCsv, cropOf } from '../src/bin/csv.ts';
-import { parseBinJob } from '../src/bin/job.ts';
+import { parseBinJob, readReference } from '../src/formats/bin.ts';
+import { fileFaultText } from '../src/text/format-faults.ts';
 import { matching } from '../src/bin/match.ts';
 import { reasonText } from '../src/bin/messages.ts';
-import { meanAxisOf, readReference } from '../src/bin/reference.ts';
+import { meanAxisOf } from '../src/bin/reference.ts';
 import type { BinDie, BinPhoto, ReasonCode } from '../src/bin/types.ts';
 import { LEARN_NEEDED, suggestLimits, type SortedDie } from '../src/bin/learn-limits.ts';
 import { dieSolid } from '../src/geometry/solid.ts';
@@ -103,12 +104,12 @@ describe('files', () => {
     expect(readReference(typed)).toMatchObject({ ok: true, value: { limits: { radius: 0.9 } } });
     const wrong = (json: unknown): string => {
       const r = readReference(json);
-      return r.ok ? 'taken' : r.error;
+      return r.ok ? 'taken' : fileFaultText(r.error, 'en');
     };
     expect(wrong(null)).toMatch(/object/);
-    expect(wrong({ ...typed, size: -1 })).toMatch(/"size"/);
+    expect(wrong({ ...typed, size: -1 })).toMatch(/^size: -1 found/);
     expect(wrong({ ...typed, limits: { radius: 'x' } })).toMatch(/limits\.radius/);
-    expect(wrong({ ...typed, limits: { colour: 1 } })).toMatch(/no "colour"/);
+    expect(wrong({ ...typed, limits: { colour: 1 } })).toMatch(/limits\.colour: .*this version knows none/);
     expect(wrong({ ...measured, meanAxis: { value: '16', u: 0 } })).toMatch(/meanAxis/);
     expect(wrong({ ...typed, format: 'other' })).toMatch(/format/);
   });
@@ -116,15 +117,15 @@ describe('files', () => {
   test('a job: each wrong entry is named', () => {
     const wrong = (json: unknown): string => {
       const r = parseBinJob(json);
-      return r.ok ? 'taken' : r.error;
+      return r.ok ? 'taken' : fileFaultText(r.error, 'en');
     };
     expect(wrong({ die: 'd20', photos: ['a.jpg'] })).toBe('taken');
-    expect(wrong({ die: 'd7' })).toMatch(/"die"/);
-    expect(wrong({ die: 'd6', photos: [3] })).toMatch(/"photos"/);
-    expect(wrong({ die: 'd6', checkBar: 10 })).toMatch(/"checkBar"/);
-    expect(wrong({ die: 'd6', size: 'large' })).toMatch(/"size"/);
-    expect(wrong({ die: 'd6', sameDice: 1 })).toMatch(/"sameDice"/);
-    expect(wrong([])).toMatch(/object/);
+    expect(wrong({ die: 'd7' })).toMatch(/^die: /);
+    expect(wrong({ die: 'd6', photos: [3] })).toMatch(/^photos\[0\]: /);
+    expect(wrong({ die: 'd6', checkBar: 10 })).toMatch(/^checkBar: 10 found, 80 or more needed/);
+    expect(wrong({ die: 'd6', size: 'large' })).toMatch(/^size: "large" found, a number needed/);
+    expect(wrong({ die: 'd6', sameDice: 1 })).toMatch(/^sameDice: /);
+    expect(wrong([])).toMatch(/an object needed/);
   });
 
   test('the list: one line a die, cells that no spreadsheet takes for formulas, the window that shows it', () => {

@@ -4,7 +4,7 @@ import type { BinDie, BinPhoto } from '../src/bin/types.ts';
 import { BinCamera } from '../src/ui/bin/bin-camera.svelte.ts';
 import { BinRoom } from '../src/ui/bin/bin-room.svelte.ts';
 import type { RoomShelf } from '../src/ui/store/kept-rooms.ts';
-import { KEPT_BIN, type KeptBin } from '../src/ui/bin/kept-bin.ts';
+import { KEPT_BIN, type KeptBin } from '../src/formats/kept.ts';
 
 const die = (x: number, changes: Partial<BinDie> = {}): BinDie => ({
   x,

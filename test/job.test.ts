@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
 import { NUMBERINGS } from '../src/geometry/numbering.ts';
-import { jobMessage } from '../src/measure/job-messages.ts';
+import { jobMessage } from '../src/text/job-faults.ts';
 import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob, usualShots } from '../src/formats/job.ts';
 
 const shots = [{ photo: '01.jpg', up: 1, front: 2 }];

@@ -76,12 +76,12 @@ describe('an archive', () => {
     const file = await zip(parts);
     expect(await bytesOf(await zip(parts))).toEqual(await bytesOf(file));
     const opened = await Zip.open(file);
-    if (!opened.ok) throw new Error(opened.error.detail);
+    if (!opened.ok) throw new Error(opened.error.code);
     expect(opened.value.names).toEqual(['ä.txt', 'folder/empty']);
     const part = await opened.value.part('ä.txt', 100);
     expect(part.ok && (await part.value.text())).toBe('Würfel');
     expect(await opened.value.part('other', 100)).toMatchObject({ ok: false, error: { place: 'other' } });
-    expect(await opened.value.part('ä.txt', 3)).toMatchObject({ ok: false, error: { detail: /at most 3/ } });
+    expect(await opened.value.part('ä.txt', 3)).toMatchObject({ ok: false, error: { code: 'zip-large', limit: 3 } });
   });
 
   test('packed anew with compression is read too', async () => {
@@ -109,14 +109,14 @@ describe('an archive', () => {
     const view = new DataView(bytes.buffer);
     change(view, view.getUint32(bytes.length - 6, true));
     const opened = await Zip.open(new Blob([bytes]));
-    return opened.ok ? 'opened' : opened.error.detail;
+    return opened.ok ? 'opened' : opened.error.code;
   };
   const SECOND = 46 + 1;
   test.each<[string, (view: DataView, directory: number) => void, RegExp]>([
-    ['two parts of one name', (view, at) => view.setUint8(at + SECOND + 46, 97), /one name/],
-    ['parts over one another', (view, at) => view.setUint32(at + SECOND + 42, 0, true), /over one another/],
-    ['more than it can hold', (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 0xf0000000, true)), /unpacks to/],
-    ['a count that wrapped around', (view) => view.setUint16(view.byteLength - 12, 1, true), /damaged/],
+    ['two parts of one name', (view, at) => view.setUint8(at + SECOND + 46, 97), /zip-twice/],
+    ['parts over one another', (view, at) => view.setUint32(at + SECOND + 42, 0, true), /zip-overlap/],
+    ['more than it can hold', (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 0xf0000000, true)), /zip-unpacks/],
+    ['a count that wrapped around', (view) => view.setUint16(view.byteLength - 12, 1, true), /zip-list/],
   ])('with %s is refused', async (_what, change, why) => {
     expect(await changed(() => undefined)).toBe('opened');
     expect(await changed(change)).toMatch(why);
@@ -127,7 +127,7 @@ describe('a file of dice', () => {
   test('brings them back whole, under ids of their own, on a card that is here already', async () => {
     const { file, dice, card } = await someFile();
     const read = await readDieFile(file, await kept.store.cards(), 99);
-    if (!read.ok) throw new Error(read.error.detail);
+    if (!read.ok) throw new Error(read.error.place);
     expect((await kept.store.write(read.value.changes)).ok).toBe(true);
     expect(await kept.store.cards()).toEqual([card]);
     const all = (await kept.store.dice()).dice;

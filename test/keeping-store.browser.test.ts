@@ -202,7 +202,7 @@ describe('older stores', () => {
     for (const die of [good, later, broken]) await kept.db.put('dice', die as never);
     const { dice, unreadable } = await kept.store.dice();
     expect(dice).toEqual([good]);
-    expect(unreadable.map(({ code, place }) => `${code} ${place}`).sort()).toEqual(['broken kind', 'newer version']);
+    expect(unreadable.map(({ code, place }) => `${code} ${place}`).sort()).toEqual(['newer version', 'wrong kind']);
     expect(await kept.db.count('dice')).toBe(3);
     expect(readDie(null)).toMatchObject({ ok: false });
     expect(readDie({ version: 'two' })).toMatchObject({ ok: false, error: { place: 'version' } });

@@ -39,8 +39,8 @@ describe('a set that can be measured', () => {
     expect(result.format).toBe('evencast-result/1');
     expect(result.axes.map((a) => a.name)).toEqual(['1-6', '2-5', '3-4']);
     expect(result.photos.map((p) => [p.photo, p.status])).toEqual([['02-2.jpg', 'used'], ['03-3.jpg', 'used']]); // prettier-ignore
-    for (const seconds of Object.values(result.timing)) expect(seconds).toBeGreaterThanOrEqual(0);
-    expect(Object.keys(result.timing)).toEqual(expect.arrayContaining(['decode', 'card', 'edges', 'fit']));
+    for (const seconds of Object.values(result.timing!)) expect(seconds).toBeGreaterThanOrEqual(0);
+    expect(Object.keys(result.timing!)).toEqual(expect.arrayContaining(['decode', 'card', 'edges', 'fit']));
     expect(stderr).toContain('1/2 02-2.jpg: used');
     expect(stderr).toMatch(/edges \d+ %/);
   });

@@ -40,7 +40,7 @@ describe('a set measured in the worker', () => {
     const result = finished.value.value;
     expect(result.axes.map(({ name }) => name)).toEqual(['1-6', '2-5', '3-4']);
     expect(result.photos.map(({ photo }) => photo)).toEqual(['01-1.jpg', '02-2.jpg']);
-    expect(Object.keys(result.timing)).toEqual(expect.arrayContaining(['decode', 'card', 'edges', 'fit']));
+    expect(Object.keys(result.timing!)).toEqual(expect.arrayContaining(['decode', 'card', 'edges', 'fit']));
     const fractions = told.map(({ fraction }) => fraction);
     expect(fractions).toEqual([...fractions].sort((a, b) => a - b));
     expect(fractions.length).toBeGreaterThan(5);

@@ -126,7 +126,7 @@ describe('a sample, measured at one click', () => {
     // Apart from that and the times, the same bytes: what is said, in which order, in which layout.
     expect(text).toBe(`${JSON.stringify(fromPage, null, 1)}\n`);
     expect(Object.keys(fromPage)).toEqual(Object.keys(measured.value));
-    expect(Object.values(fromPage.timing).every((s) => s >= 0)).toBe(true);
+    expect(Object.values(fromPage.timing!).every((s) => s >= 0)).toBe(true);
   });
 
   test('asks no other host for anything, and runs no code from text', async () => {

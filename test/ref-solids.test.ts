@@ -11,7 +11,7 @@ import {
   type DieSolid,
 } from '../src/geometry/solid.ts';
 import { cross, dot, minus, norm, scaled, vec3At, type Vec3 } from '../src/geometry/vec.ts';
-import { jobMessage } from '../src/measure/job-messages.ts';
+import { jobMessage } from '../src/text/job-faults.ts';
 
 const PHI = (1 + Math.sqrt(5)) / 2;
 const deg = (radians: number): number => (radians * 180) / Math.PI;

@@ -95,7 +95,7 @@ describe('rolls', () => {
       /-9 is no possible length/,
     ],
     ['no JSON', '{', /JSON/],
-    ['another file', { die: 'd6' }, /die\.kind is missing/],
+    ['another file', { die: 'd6' }, /die: "d6" found, an object needed/],
   ])('%s: told on stderr and in the JSON, exit code 3', (_, content, message) => {
     const { status, stdout, stderr } = evencast('rolls', file('bad.json', content), '--json');
     expect(status).toBe(3);

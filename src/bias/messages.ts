@@ -1,3 +1,4 @@
+import { formatFaultText } from '../text/format-faults.ts';
 import type { Beyond } from './kernel/kernel.ts';
 import type { MixSign } from './log/mixed-dice.ts';
 import type { LogFault, Stranger } from './log/roll-log.ts';
@@ -28,8 +29,8 @@ const TEXTS: Texts = {
   'trim-not-an-edge': ({ faces }) => `trim: faces ${faces.join(' and ')} have no edge in common`,
   'trim-too-deep': ({ depth }) => `trim: ${mm(depth)} would cut off more than an edge`,
   'mass-outside': ({ offset }) => `centre of mass: ${offset.map(mm).join(', ')} from the middle is no die any more`,
-  'not-a-record': ({ missing }) => `no measuring result: ${missing} is missing`,
-  'record-is-failure': ({ detail }) => `this result says that the die could not be measured (${detail})`,
+  wrong: (f) => `no measuring result: ${formatFaultText(f, 'en')}`,
+  'not-measured': ({ reason }) => `this result says that the die could not be measured (${reason})`,
   'names-do-not-fit': ({ kind, names }) =>
     `the names of faces and corners do not fit a ${kind}: ${names.slice(0, 24).join(' ')}`,
   'log-empty': () => 'the log is empty: type or paste rolls, such as 3 17 20, or counts, such as 20: 13',

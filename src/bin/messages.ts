@@ -26,7 +26,7 @@ const WORDS: { readonly [K in ReasonCode]: (r: Reason) => string } = {
 };
 
 /** One reason in words. */
-export const reasonText = (r: Reason): string => WORDS[r.code](r);
+export const reasonText = (r: Reason): string => (isReasonCode(r.code) ? WORDS[r.code](r) : String(r.code));
 
 /** Whether a text from elsewhere is the code of a reason. */
 export const isReasonCode = (code: unknown): code is ReasonCode =>

@@ -1,6 +1,5 @@
-import { circumradius, type DieKind, type DieSolid } from '../geometry/solid.ts';
+import { circumradius, type DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
-import { failure, success, type Result } from '../result.ts';
 import { radiusOf, type MeasuredDie } from './die.ts';
 import type { BinLimits, BinReference } from './types.ts';
 import type { Quantity } from '../formats/result.ts';
@@ -65,68 +64,4 @@ export function limitsFor(
         Math.max(USUAL_LIMITS.departureLeast, USUAL_LIMITS.departure * usual, USUAL_LIMITS.departureTimes * departure),
       ),
   };
-}
-
-export interface ReferenceFile {
-  readonly reference: BinReference;
-  readonly limits: Partial<BinLimits>;
-  readonly kind: DieKind;
-}
-
-/**
- * What a reference file holds: a die measured fully ("evencast-result/1"), or a nominal size and limits ("evencast-bin-reference/1":
- * die.kind, size, radius, limits). Untrusted: each number is checked.
- */
-export function readReference(json: unknown): Result<ReferenceFile, string> {
-  if (!isRecord(json)) return failure('an object is needed');
-  const die = json['die'];
-  const kind = isRecord(die) ? die['kind'] : undefined;
-  if (typeof kind !== 'string') return failure('"die.kind" is missing');
-  if (json['format'] === 'evencast-result/1') {
-    const size = quantity(json['meanAxis']);
-    const radius = quantity(json['meanCornerRadius']);
-    if (!size || !radius) return failure('"meanAxis" and "meanCornerRadius" must each hold a value and u in mm');
-    return success({ reference: { size, radius, source: 'die' }, limits: {}, kind: kind as DieKind });
-  }
-  if (json['format'] !== 'evencast-bin-reference/1')
-    return failure('"format" must be "evencast-result/1" or "evencast-bin-reference/1"');
-  const size = length(json['size']);
-  const radius = length(json['radius']);
-  const limits = readLimits(json['limits'] ?? {});
-  if (!limits.ok) return limits;
-  if (size === undefined || radius === undefined) return failure('"size" and "radius" must be lengths in mm, or null');
-  return success({
-    reference: { size: typed(size), radius: typed(radius), source: 'typed' },
-    limits: limits.value,
-    kind: kind as DieKind,
-  });
-}
-
-/** A nominal value: exact by definition. */
-export const typed = (value: number | null): Quantity | null => (value === null ? null : { value, u: 0 });
-
-/** Limits as a file or a form gives them; unknown names are refused. */
-export function readLimits(json: unknown): Result<Partial<BinLimits>, string> {
-  if (!isRecord(json)) return failure('"limits" must be an object');
-  const out: { -readonly [K in keyof BinLimits]?: number } = {};
-  for (const [name, value] of Object.entries(json)) {
-    if (name !== 'size' && name !== 'radius' && name !== 'departure') return failure(`"limits" has no "${name}"`);
-    if (value === null) continue;
-    if (typeof value !== 'number' || !(value > 0) || value > 20)
-      return failure(`"limits.${name}" must be a length in mm`);
-    out[name] = value;
-  }
-  return success(out);
-}
-
-const isRecord = (v: unknown): v is Record<string, unknown> => typeof v === 'object' && v !== null && !Array.isArray(v);
-const length = (v: unknown): number | null | undefined =>
-  v === undefined || v === null ? null : typeof v === 'number' && v > 0 && v < 200 ? v : undefined;
-
-function quantity(v: unknown): Quantity | null {
-  if (!isRecord(v)) return null;
-  const { value, u } = v;
-  return typeof value === 'number' && value > 0 && value < 200 && typeof u === 'number' && u >= 0 && u < 20
-    ? { value, u }
-    : null;
 }

@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { createFileSet } from '../measure/file-set.ts';
 import { parseJob } from '../formats/job.ts';
-import { jobMessage } from '../measure/job-messages.ts';
+import { jobMessage } from '../text/job-faults.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../formats/result.ts';
 import type { Result } from '../result.ts';
 import type { Cv } from '../vision/cv.ts';

@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { addBinFile } from '../bin/file.ts';
-import type { BinFolderJob } from '../bin/job.ts';
+import type { BinFolderJob } from '../formats/bin.ts';
 import { BIN_STAGES, createBin, type BinStage } from '../bin/bin.ts';
 import type { Cv } from '../vision/cv.ts';
 import type { Picture } from '../vision/picture.ts';

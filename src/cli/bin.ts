@@ -4,10 +4,11 @@ import { parseArgs } from 'node:util';
 import { addBinFile } from '../bin/file.ts';
 import { createBin } from '../bin/bin.ts';
 import { binCsv } from '../bin/csv.ts';
-import { isKind, parseBinJob, type BinFolderJob } from '../bin/job.ts';
-import { readReference } from '../bin/reference.ts';
+import { parseBinJob, readReference, type BinFolderJob } from '../formats/bin.ts';
 import type { BinPhoto, BinResult } from '../bin/types.ts';
+import { DIE_KINDS } from '../geometry/solid.ts';
 import { failure, success, type Result } from '../result.ts';
+import { fileFaultText, formatFaultText } from '../text/format-faults.ts';
 import { binTable } from './bin-table.ts';
 import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
@@ -77,7 +78,8 @@ function read(args: readonly string[]): Options | string {
       },
     });
     if (positionals.length !== 1) return `${positionals.length} folders given, 1 needed`;
-    if (values.die !== undefined && !isKind(values.die)) return `--die ${values.die}: no kind of die`;
+    if (values.die !== undefined && !(DIE_KINDS as readonly string[]).includes(values.die))
+      return `--die ${values.die}: no kind of die`;
     return {
       folder: positionals[0]!,
       die: values.die,
@@ -106,7 +108,7 @@ export async function binFolder({
   if (!json.ok) return failure(`job.json: ${jsonFaultText(json.error)}`);
   const given = typeof json.value === 'object' && json.value !== null ? json.value : {};
   const job = parseBinJob(die === undefined ? json.value : { ...given, die });
-  if (!job.ok) return failure(`job.json: ${job.error}`);
+  if (!job.ok) return failure(`job.json: ${formatFaultText(job.error, 'en')}`);
   const names = job.value.photos ?? (await readdir(folder).catch(() => [])).filter((n) => PICTURE.test(n)).sort();
   const base = resolve(folder);
   const stray = names.find((n) => !resolve(base, n).startsWith(base + sep));
@@ -117,7 +119,7 @@ export async function binFolder({
   const file = await fileJson(reference, true);
   if (!file.ok) return file;
   const found = readReference(file.value);
-  if (!found.ok) return failure(`${reference}: ${found.error}`);
+  if (!found.ok) return failure(`${reference}: ${fileFaultText(found.error, 'en')}`);
   if (found.value.kind !== job.value.job.die)
     return failure(`${reference} is of a ${found.value.kind}, the bin holds ${job.value.job.die}`);
   const limits = { ...found.value.limits, ...job.value.job.limits };

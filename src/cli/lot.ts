@@ -8,7 +8,7 @@ import { BOUNDS, NO_LIMITS, type Lot } from '../lots/lot.ts';
 import { LOT_WORDS } from '../lots/lot-words.ts';
 import { addDie, type AddFault } from '../lots/lot-edit.ts';
 import { lotText, parsed, readLimits, readLot } from '../lots/read-lot.ts';
-import { plain } from '../lots/reading.ts';
+import { plain } from '../formats/read.ts';
 import { AQLS, LEVELS, samplingPlan } from '../lots/sampling-plan.ts';
 import { EXIT } from './command.ts';
 import { fileText } from './files.ts';
@@ -176,7 +176,7 @@ function addFault(fault: AddFault): string {
     case 'other-kind':
       return `a ${fault.seen}, the others are ${fault.needed}`;
     case 'other-names':
-      return `${fault.family}: ${fault.seen} found, ${fault.needed} needed`;
+      return words.fileFault({ ...fault, code: 'wrong', place: fault.family });
     case 'too-many':
       return `more than ${BOUNDS.dice} dice`;
   }

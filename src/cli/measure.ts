@@ -1,6 +1,6 @@
 import { basename, join, resolve, sep } from 'node:path';
 import { createFileSet } from '../measure/file-set.ts';
-import { jobMessage } from '../measure/job-messages.ts';
+import { jobMessage } from '../text/job-faults.ts';
 import { parseJob } from '../formats/job.ts';
 import { remarkOf } from '../measure/messages.ts';
 import { resultJson } from '../measure/result-json.ts';

@@ -1,4 +1,4 @@
-import { jobMessage } from '../measure/job-messages.ts';
+import { jobMessage } from '../text/job-faults.ts';
 import { createFileSet } from '../measure/file-set.ts';
 import { remarkOf } from '../measure/messages.ts';
 import { checkReport, type Check } from '../report/check/check-report.ts';

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { webcrypto } from 'node:crypto';
 import { failure, success, type Result } from '../result.ts';
-import { jobMessage } from '../measure/job-messages.ts';
+import { jobMessage } from '../text/job-faults.ts';
 import { parseJob } from '../formats/job.ts';
 import type { Job, MeasureResult } from '../formats/result.ts';
 import { csvReport } from '../report/forms/csv-report.ts';
@@ -9,7 +9,9 @@ import { htmlReport } from '../report/forms/html-report.ts';
 import { Letters } from '../report/forms/letters.ts';
 import { readTolerance } from '../report/record/limits-file.ts';
 import { fileName } from '../report/record/plain-text.ts';
-import { readRecord, readResult } from '../report/record/read-record.ts';
+import { readRecord } from '../formats/report.ts';
+import { readResult } from '../formats/result.ts';
+import { fileFaultText, formatFaultText } from '../text/format-faults.ts';
 import {
   ABOUT_KEYS,
   recordBytes,
@@ -111,10 +113,10 @@ async function recordFor(options: Options): Promise<Result<ReportRecord, Fault>>
   let record: Result<ReportRecord, Fault>;
   if (format === REPORT_FORMAT) {
     const read = readRecord(json.value);
-    record = read.ok ? read : fault(read.error);
+    record = read.ok ? read : fault(formatFaultText(read.error, 'en'));
   } else {
     const result = readResult(json.value);
-    if (!result.ok) return fault(result.error);
+    if (!result.ok) return fault(fileFaultText(result.error, 'en'));
     record = await madeFrom(result.value, options);
   }
   if (!record.ok || options.sign === null) return record;

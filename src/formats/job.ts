@@ -1,98 +1,188 @@
+import * as v from 'valibot';
 import { DIE_KINDS, dieSolid, NumberingError, type DieKind } from '../geometry/solid.ts';
 import { baseFace } from '../geometry/standing.ts';
 import { TENS, type Numbering } from '../geometry/numbering.ts';
 import { failure, success, type Result } from '../result.ts';
-import { range, type JobFault } from '../measure/job-messages.ts';
-import type { Job, JobShot } from './result.ts';
+import { APEX_RANGE, BOUNDS, CHECK_BAR_RANGE, CHECK_BAR_U_RANGE } from './bounds.ts';
+import { crossed, APEX, CHECK_BAR, dieFault, KIND, LABEL, LINE, list, NUMBERING, range, type Of } from './parts.ts';
+import { isTooDeep, shown } from './read.ts';
+
+/*
+ * The job of a set: what is measured, and what is known beforehand. A file (`job.json`) may be short, as `JOB_FILE` reads it; reports and
+ * stores keep it whole, as `JOB` has it. It has no version: fields are only ever added, and unknown ones are passed over.
+ */
 
 /** Standard uncertainty of a check bar read with a ruler, mm: half a tenth (common practice). */
 export const CHECK_BAR_U = 0.05;
-/** Check bars outside these lengths are a slip of the pen, mm. */
-export const CHECK_BAR_RANGE = [80, 125] as const;
-/** Apex heights over belt radius that a d10's mould may have. */
-export const APEX_RANGE = [0.8, 1.25] as const;
 /** Most photos of one set. */
-export const MOST_SHOTS = 60;
+export const MOST_SHOTS = BOUNDS.photos;
+export { APEX_RANGE, CHECK_BAR_RANGE };
+
+const SHOT = v.looseObject({
+  photo: LINE,
+  /** Number on top; on a d4 the number of the face it stands on. */
+  up: LABEL,
+  /** Number on the face that looks to the card's lower edge. */
+  front: LABEL,
+});
+/** One photo of a set as the job names it. */
+export type JobShot = Of<typeof SHOT>;
+
+const FIELDS = v.looseObject({
+  die: KIND,
+  shots: list(SHOT, MOST_SHOTS),
+  /** Measured lengths of the card's two check bars, mm; null where nobody measured. */
+  checkBar: v.nullable(CHECK_BAR),
+  checkBarY: v.nullable(CHECK_BAR),
+  /** Standard uncertainty of those lengths, mm. */
+  checkBarU: range(...CHECK_BAR_U_RANGE),
+  /** Numbering of the die where it is not the usual one. */
+  numbering: v.nullable(NUMBERING),
+  /** Of a d10: apex height over belt radius of its mould, where it is not 1. */
+  apex: v.exactOptional(APEX),
+});
+/** What is measured, and what is known beforehand. */
+export type Job = Of<typeof FIELDS>;
+
+/** A whole job, as reports and stores keep it. */
+export const JOB = crossed(FIELDS, ({ die, numbering, apex }) => {
+  const need = dieFault(die, numbering, apex);
+  return need && { at: [need], need };
+});
+
+const FILE_LABEL = v.union([
+  v.pipe(
+    v.number(),
+    v.integer(),
+    v.transform((n) => String(n)),
+    LABEL,
+  ),
+  LABEL,
+]);
+
+/** A job as a file may give it: numbers bare or as text, and what is usual left out. */
+export const JOB_FILE = v.looseObject({
+  die: KIND,
+  numbering: v.nullish(v.union([v.literal('tens'), v.record(v.string(), v.array(FILE_LABEL))])),
+  shots: list(v.looseObject({ photo: v.pipe(LINE, v.minLength(1)), up: FILE_LABEL, front: FILE_LABEL }), MOST_SHOTS, 1),
+  checkBar: v.nullish(CHECK_BAR),
+  checkBarY: v.nullish(CHECK_BAR),
+  apex: v.optional(APEX),
+  checkBarU: v.optional(range(...CHECK_BAR_U_RANGE)),
+});
+type JobFile = v.InferOutput<typeof JOB_FILE>;
+
+/** Why a job file cannot be read: which place of it, what was seen there and what is needed. */
+export interface JobFault {
+  readonly code: JobCode;
+  /** Counted from 1, where the fault is in one shot. */
+  readonly shot?: number;
+  /** Name of the entry at fault, or of the number that a fault in the numbering is about. */
+  readonly field?: string;
+  readonly seen?: string | number;
+  readonly needed?: string | number;
+}
+
+/** Every fault of a job file; its words stand in `text/job-faults.ts`. */
+export const JOB_CODES = [
+  'job-object', 'job-json', 'job-deep', 'job-die', 'job-no-shots', 'job-shots', 'job-photo', 'job-number', 'job-front',
+  'job-bar', 'job-apex', 'job-doubt', 'job-numbering',
+  'numbering-count', 'numbering-twice', 'numbering-clash', 'numbering-neighbours', 'numbering-beside',
+] as const; // prettier-ignore
+export type JobCode = (typeof JOB_CODES)[number];
+
+/** A range as a fault gives it in `needed`: "80-125"; each language words it. */
+const span = ([low, high]: readonly [number, number]): string => `${low}-${high}`;
 
 const fault = (why: JobFault): Result<never, JobFault> => failure(why);
 
 /** Reads a job as a file gives it; anything unfit is said, nothing is guessed. */
 export function parseJob(json: unknown): Result<Job, JobFault> {
-  if (!isRecord(json)) return fault({ code: 'job-object' });
-  const die = json['die'];
-  if (typeof die !== 'string' || !(DIE_KINDS as readonly string[]).includes(die))
-    return fault({ code: 'job-die', ...seen(die), needed: DIE_KINDS.join(', ') });
-  const kind = die as DieKind;
-  const numbering = readNumbering(kind, json['numbering']);
+  if (isTooDeep(json)) return fault({ code: 'job-deep', needed: BOUNDS.depth });
+  // To the schema a list is an object with few names.
+  if (Array.isArray(json)) return fault({ code: 'job-object' });
+  const file = v.safeParse(JOB_FILE, json, { abortEarly: true });
+  if (!file.success) return fault(fileFault(file.issues[0], json));
+  const { die: kind, checkBar, checkBarY, checkBarU, apex } = file.output;
+  if (apex !== undefined && kind !== 'd10') return fault({ code: 'job-apex', needed: span(APEX_RANGE) });
+  const numbering = numberingOf(kind, file.output.numbering);
   if (!numbering.ok) return numbering;
-  const list = json['shots'];
-  if (!Array.isArray(list) || list.length === 0) return fault({ code: 'job-no-shots' });
-  if (list.length > MOST_SHOTS) return fault({ code: 'job-shots', seen: list.length, needed: MOST_SHOTS });
-  const solid = dieSolid(kind, numbering.value ?? undefined);
-  const shots: JobShot[] = [];
-  for (const [i, s] of list.entries()) {
-    if (!isRecord(s) || typeof s['photo'] !== 'string' || s['photo'] === '')
-      return fault({ code: 'job-photo', shot: i + 1 });
-    const up = label(s['up']);
-    const front = label(s['front']);
-    if (up === null || !solid.labels.includes(up))
-      return fault({ code: 'job-number', shot: i + 1, field: 'up', ...seen(s['up']), needed: kind });
-    if (front === null || !solid.labels.includes(front))
-      return fault({ code: 'job-number', shot: i + 1, field: 'front', ...seen(s['front']), needed: kind });
-    const f = solid.labels.indexOf(front);
-    if (f === baseFace(solid, up) || (kind !== 'd4' && f === solid.labels.indexOf(up)))
-      return fault({ code: 'job-front', shot: i + 1, seen: front, needed: up });
-    shots.push({ photo: s['photo'], up, front });
-  }
-  const bars = [bar(json['checkBar']), bar(json['checkBarY'])];
-  if (bars.includes(undefined)) return fault({ code: 'job-bar', needed: range(CHECK_BAR_RANGE) });
-  const apex = json['apex'];
-  if (
-    apex !== undefined &&
-    !(kind === 'd10' && typeof apex === 'number' && apex >= APEX_RANGE[0] && apex <= APEX_RANGE[1])
-  )
-    return fault({ code: 'job-apex', needed: range(APEX_RANGE) });
-  const u = json['checkBarU'];
-  if (u !== undefined && !(typeof u === 'number' && u > 0 && u < 5)) return fault({ code: 'job-doubt' });
+  const shots = shotsOf(kind, numbering.value, file.output.shots);
+  if (!shots.ok) return shots;
   return success({
     die: kind,
-    shots,
-    checkBar: bars[0] ?? null,
-    checkBarY: bars[1] ?? null,
-    checkBarU: typeof u === 'number' ? u : CHECK_BAR_U,
+    shots: shots.value,
+    checkBar: checkBar ?? null,
+    checkBarY: checkBarY ?? null,
+    checkBarU: checkBarU ?? CHECK_BAR_U,
     numbering: numbering.value,
-    ...(typeof apex === 'number' ? { apex } : {}),
+    ...(apex === undefined ? {} : { apex }),
   });
 }
 
-function readNumbering(kind: DieKind, value: unknown): Result<Numbering | null, JobFault> {
+/** What the schema found, as a fault of the job with the numbers that its sentence needs. */
+function fileFault(issue: v.BaseIssue<unknown>, json: unknown): JobFault {
+  const [field, index, of] = (issue.path ?? []).map((item) => (item as { key: unknown }).key);
+  if (field === undefined) return { code: 'job-object' };
+  const seen = (value: unknown): { readonly seen?: string } => {
+    const text = shown(value);
+    return text === null ? {} : { seen: text.slice(0, 40) };
+  };
+  const shots = (json as { readonly shots?: unknown }).shots;
+  switch (String(field)) {
+    case 'die':
+      return { code: 'job-die', ...seen(issue.input === undefined ? undefined : (json as JobFile).die), needed: DIE_KINDS.join(', ') }; // prettier-ignore
+    case 'numbering':
+      return { code: 'job-numbering' };
+    case 'shots': {
+      if (typeof index !== 'number') return Array.isArray(shots) && shots.length > MOST_SHOTS ? { code: 'job-shots', seen: shots.length, needed: MOST_SHOTS } : { code: 'job-no-shots' }; // prettier-ignore
+      if (of !== 'up' && of !== 'front') return { code: 'job-photo', shot: index + 1 };
+      const value = (shots as readonly Record<string, unknown>[])[index]![of];
+      return { code: 'job-number', shot: index + 1, field: of, ...seen(value), needed: (json as JobFile).die };
+    }
+    case 'apex':
+      return { code: 'job-apex', needed: span(APEX_RANGE) };
+    case 'checkBarU':
+      return { code: 'job-doubt' };
+    default:
+      return { code: 'job-bar', needed: span(CHECK_BAR_RANGE) };
+  }
+}
+
+function shotsOf(kind: DieKind, numbering: Numbering | null, given: JobFile['shots']): Result<JobShot[], JobFault> {
+  const solid = dieSolid(kind, numbering ?? undefined);
+  const shots: JobShot[] = [];
+  for (const [i, { photo, up, front }] of given.entries()) {
+    const shot = i + 1;
+    for (const [field, label] of [
+      ['up', up],
+      ['front', front],
+    ] as const)
+      // prettier-ignore
+      if (!solid.labels.includes(label))
+        return fault({ code: 'job-number', shot, field, seen: numeral(label), needed: kind });
+    const f = solid.labels.indexOf(front);
+    if (f === baseFace(solid, up) || (kind !== 'd4' && f === solid.labels.indexOf(up)))
+      return fault({ code: 'job-front', shot, seen: front, needed: up });
+    shots.push({ photo, up, front });
+  }
+  return success(shots);
+}
+
+/** A label as a file would give it: a number bare, anything else in quotes. */
+const numeral = (label: string): string => (/^(0|[1-9]\d*)$/.test(label) ? label : JSON.stringify(label));
+
+function numberingOf(kind: DieKind, value: JobFile['numbering']): Result<Numbering | null, JobFault> {
   if (value === undefined || value === null) return success(null);
-  if (value === 'tens' && kind === 'd10') return success(TENS);
-  if (!isRecord(value) || !Object.values(value).every((v) => Array.isArray(v))) return fault({ code: 'job-numbering' });
-  const numbering: Numbering = Object.fromEntries(
-    Object.entries(value).map(([k, v]) => [k, (v as unknown[]).map(String)]),
-  );
+  if (value === 'tens') return kind === 'd10' ? success(TENS) : fault({ code: 'job-numbering' });
   try {
-    dieSolid(kind, numbering);
-    return success(numbering);
+    dieSolid(kind, value);
+    return success(value);
   } catch (e) {
     if (e instanceof NumberingError) return fault(e.fault);
     throw e;
   }
 }
-
-const isRecord = (v: unknown): v is Record<string, unknown> => typeof v === 'object' && v !== null && !Array.isArray(v);
-/** What stands in an entry, cut short; nothing where it is missing. */
-const seen = (v: unknown): { readonly seen?: string } =>
-  v === undefined ? {} : { seen: JSON.stringify(v).slice(0, 40) };
-const label = (v: unknown): string | null =>
-  typeof v === 'number' && Number.isInteger(v) ? String(v) : typeof v === 'string' && v.length <= 12 ? v : null;
-const bar = (v: unknown): number | null | undefined =>
-  v === undefined || v === null
-    ? null
-    : typeof v === 'number' && v >= CHECK_BAR_RANGE[0] && v <= CHECK_BAR_RANGE[1]
-      ? v
-      : undefined;
 
 /** Up and front of the usual shot list: each axis upright once (a d4 on each face), the front a face beside it. */
 export function usualShots(kind: DieKind): readonly { readonly up: string; readonly front: string }[] {

@@ -9,15 +9,20 @@ export type JsonFault =
   | { readonly code: 'deep'; readonly line: number; readonly needed: number }
   | { readonly code: 'no-json'; readonly line: number };
 
-/** {@link JsonFault} in English, for the command line. */
-export function jsonFaultText(fault: JsonFault): string {
+/** {@link JsonFault} in a clause, English where nothing is said. */
+export function jsonFaultText(fault: JsonFault, language: 'en' | 'de' = 'en'): string {
+  const german = language === 'de';
   switch (fault.code) {
     case 'long':
-      return `${fault.seen} characters, at most ${fault.needed} are read`;
+      return german
+        ? `${fault.seen} Zeichen, höchstens ${fault.needed} werden gelesen`
+        : `${fault.seen} characters, at most ${fault.needed} are read`;
     case 'deep':
-      return `nested more than ${fault.needed} deep at line ${fault.line}`;
+      return german
+        ? `in Zeile ${fault.line} mehr als ${fault.needed} tief verschachtelt`
+        : `nested more than ${fault.needed} deep at line ${fault.line}`;
     case 'no-json':
-      return `no JSON at line ${fault.line}`;
+      return german ? `kein JSON in Zeile ${fault.line}` : `no JSON at line ${fault.line}`;
   }
 }
 

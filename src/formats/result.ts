@@ -1,30 +1,285 @@
-import type { DieKind } from '../geometry/solid.ts';
+import * as v from 'valibot';
 import type { PhotoCoding } from './photo-coding.ts';
-import type { Numbering } from '../geometry/numbering.ts';
 import type { Picture } from '../vision/picture.ts';
+import { failure, type Result } from '../result.ts';
+import { BOUNDS } from './bounds.ts';
+import { NOTE, type NoteCode } from './notes.ts';
+import {
+  crossed,
+  APEX,
+  CHECK_BAR,
+  codeOf,
+  dieFault,
+  DOUBT,
+  isSquare,
+  KIND,
+  LABEL,
+  LENGTH,
+  LINE,
+  list,
+  MATRIX,
+  NAME,
+  NUMBER,
+  NUMBERING,
+  numbers,
+  QUANTITY,
+  SHARE,
+  text,
+  TRUE_OR_FALSE,
+  type CrossFault,
+  type Of,
+} from './parts.ts';
+import { CHECK_BAR_U_RANGE } from './bounds.ts';
+import { checked, type FormatFault } from './read.ts';
+import { range } from './parts.ts';
 
-/** One photo of a set as the job names it. */
-export interface JobShot {
-  readonly photo: string;
-  /** Number on top; on a d4 the number of the face it stands on. */
-  readonly up: string;
-  /** Number on the face that looks to the card's lower edge. */
-  readonly front: string;
+/*
+ * "evencast-result/1": a measured die, as measuring writes it and as everything else reads it. Lengths in mm, `u` standard uncertainties.
+ *
+ * Version and upgrade path: within /1 fields are only ever added, each of them optional to a reader, and every reader keeps those that it does
+ * not know. A change that an old reader would misread is /2, read beside /1 by a step that makes /2 of it, as `ui/store/upgrade.ts` does for
+ * kept records.
+ */
+
+/** The name of the format. */
+export const RESULT_FORMAT = 'evencast-result/1';
+
+const DIE = v.looseObject({
+  kind: KIND,
+  /** Of a d10: apex height over belt radius of its mould, where it is not 1. */
+  apex: v.exactOptional(APEX),
+  /** Numbering of the die where it is not the usual one. */
+  numbering: v.exactOptional(NUMBERING),
+});
+
+export const AXIS = v.looseObject({
+  /** The two numbers, lower first: "1-20"; on a d4 "1-corner". */
+  name: NAME,
+  /** Over the faces, as caliper jaws touch them: the length at the edges and both faces' crowns, mm. */
+  length: LENGTH,
+  /** At the edges, where outlines at usual leans show the faces, mm; results of before have none. */
+  lengthAtEdges: v.exactOptional(QUANTITY),
+  /** Standard uncertainty of `length`, all parts together, mm. */
+  u: DOUBT,
+  /** The part that all axes share (scale, where an edge lies), and the part that tells them apart; mm. */
+  uCommon: DOUBT,
+  uDifference: DOUBT,
+});
+export type AxisResult = Of<typeof AXIS>;
+
+export const NAMED_RADIUS = v.looseObject({ name: NAME, radius: LENGTH, u: DOUBT });
+
+export const FACE = v.looseObject({
+  name: NAME,
+  /** Of the face's plane at its edges from the body's origin, mm: with the crown added, of its middle. */
+  distance: LENGTH,
+  u: DOUBT,
+  /** Area of the flat land, mm^2. */
+  land: v.pipe(v.number(), v.minValue(0)),
+  /** How far the face's middle stands proud of its rim, mm, hollow below 0; null where no photo grazes the face. */
+  crown: v.nullish(QUANTITY),
+});
+export type FaceResult = Of<typeof FACE>;
+
+/** A mark on a face: of a gate, of a cut, or of colour alone. */
+const MARK = v.looseObject({
+  face: NAME,
+  /** [x, y] of its middle, mm, in the face as its number is read: x right, y up, from the face's middle. */
+  place: v.strictTuple([NUMBER, NUMBER]),
+  /** Longer and shorter extent, mm. */
+  size: v.strictTuple([LENGTH, LENGTH]),
+  /** Over the face, mm, below 0 where sunk; null where it could not be told. */
+  height: v.nullable(QUANTITY),
+  kind: codeOf<'proud' | 'sunk' | 'colour only'>(),
+  /** What it was told from: outline, shading, colour. */
+  from: v.exactOptional(v.union([NAME, list(NAME, BOUNDS.photos)])),
+});
+export type MarkResult = Of<typeof MARK>;
+
+const OUTLINE = v.looseObject({
+  /** Size of the upright photo, px: the camera's, with sides swapped where the photo was turned. */
+  width: NUMBER,
+  height: NUMBER,
+  /** Fitted outline, [u, v] per point, px of the photo. */
+  model: numbers(2 * BOUNDS.points),
+  /** Measured edge points, [u, v] each, outward normals, residual along them (measured minus model) and sigma, px. */
+  points: numbers(2 * BOUNDS.points),
+  normals: numbers(2 * BOUNDS.points),
+  residuals: numbers(BOUNDS.points),
+  sigmas: numbers(BOUNDS.points),
+});
+export type PhotoOutline = Of<typeof OUTLINE>;
+
+const FROM = v.picklist(['read', 'given', 'confirmed']);
+
+export const PHOTO = v.looseObject({
+  photo: LINE,
+  up: LABEL,
+  front: LABEL,
+  /** Where up and front come from, and the chance that what was read is right; null where nothing is known of them. */
+  numbersFrom: v.nullish(FROM),
+  numbersChance: v.nullish(SHARE),
+  status: v.picklist(['used', 'used-with-remark', 'left-out']),
+  /** The worst remark's code, or null. */
+  code: v.nullable(codeOf<NoteCode>()),
+  /** Its sentences in English, for readers without the codes' words. */
+  remark: v.nullable(text(2000)),
+  notes: list(NOTE, BOUNDS.notes),
+  /** Card points used, and their scatter, px. */
+  cardPoints: NUMBER,
+  cardSigma: NUMBER,
+  /** Lean of the camera from straight above, degrees. */
+  lean: v.nullable(NUMBER),
+  /** Picture scale at the die, mm per px. */
+  scale: v.nullable(NUMBER),
+  /** Blur of the die's edge at the card and at its top, px, one standard deviation. */
+  blur: v.nullable(v.strictTuple([NUMBER, NUMBER])),
+  /** What the page draws, in the upright photo: the fitted outline and the measured residual along it; null where left out. */
+  outline: v.nullable(OUTLINE),
+});
+export type PhotoResult = Of<typeof PHOTO>;
+export type PhotoStatus = PhotoResult['status'];
+
+/** A line of the uncertainty budget: standard uncertainty that a source alone gives. */
+export const BUDGET_LINE = v.looseObject({
+  source: codeOf<'noise' | 'outline' | 'camera' | 'scale' | 'edge' | 'sheen' | 'shade' | 'sharpening' | 'apex'>(),
+  /** Of the mean axis, of a difference of two axes (median), and of the mean corner radius, mm. */
+  meanAxis: DOUBT,
+  difference: DOUBT,
+  meanRadius: DOUBT,
+});
+export type BudgetLine = Of<typeof BUDGET_LINE>;
+
+const BARS = v.looseObject({
+  /** As measured along the card's lower edge and along its side, mm; null where nobody did. */
+  x: v.nullable(CHECK_BAR),
+  y: v.nullable(CHECK_BAR),
+  /** Standard uncertainty of each, mm. */
+  u: range(...CHECK_BAR_U_RANGE),
+});
+
+/** Every field of the format; smaller readers take those that they need from here. */
+export const RESULT_FIELDS = {
+  format: v.literal(RESULT_FORMAT),
+  die: DIE,
+  axes: list(AXIS, BOUNDS.axes, 1),
+  /** mm^2, in the order of `axes`. */
+  axesCovariance: MATRIX,
+  /** The same of the lengths at the edges. */
+  axesAtEdgesCovariance: v.exactOptional(MATRIX),
+  meanAxis: QUANTITY,
+  rangeOfAxes: QUANTITY,
+  corners: list(NAMED_RADIUS, BOUNDS.corners),
+  meanCornerRadius: QUANTITY,
+  edges: list(NAMED_RADIUS, BOUNDS.edges),
+  faces: list(FACE, BOUNDS.faces, 4),
+  marks: v.exactOptional(list(MARK, BOUNDS.marks)),
+  /** "face 1" ..., then "corner 1-2-3" ..., in the order above; mm^2. */
+  shapeCovariance: v.looseObject({ names: list(LINE, BOUNDS.faces + BOUNDS.corners), matrix: MATRIX }),
+  photos: list(PHOTO, BOUNDS.photos),
+  /** Where the numbers of all photos come from, and the chance that those read are right. */
+  numbers: v.exactOptional(v.nullable(v.looseObject({ from: v.nullable(FROM), chance: v.nullable(SHARE) }))),
+  notes: list(NOTE, BOUNDS.notes),
+  camera: v.looseObject({
+    width: NUMBER,
+    height: NUMBER,
+    f: NUMBER,
+    cx: NUMBER,
+    cy: NUMBER,
+    k1: NUMBER,
+    k2: NUMBER,
+    u: numbers(20),
+  }),
+  card: v.looseObject({
+    scaleX: QUANTITY,
+    scaleY: QUANTITY,
+    checked: TRUE_OR_FALSE,
+    bow: NUMBER,
+    /** The check bars as given; an older result has none. */
+    bars: v.exactOptional(BARS),
+  }),
+  /** What was found of the surface and of the photos' response. */
+  surface: v.looseObject({
+    mirror: QUANTITY,
+    rough: QUANTITY,
+    limb: QUANTITY,
+    sharpening: QUANTITY,
+    sharpeningRadius: NUMBER,
+  }),
+  budget: list(BUDGET_LINE, BOUNDS.budget),
+  fit: v.looseObject({
+    stop: codeOf<'converged' | 'steps' | 'stuck'>(),
+    reducedChiSquare: NUMBER,
+    points: NUMBER,
+    outlineSigma: NUMBER,
+  }),
+  /** Seconds per stage, wall clock; filled by whoever owns a clock. */
+  timing: v.exactOptional(v.record(NAME, NUMBER)),
+} as const;
+
+const FIELDS = v.looseObject(RESULT_FIELDS);
+export type MeasureResult = Of<typeof FIELDS>;
+
+/** What no field shows alone: the die is one, lists that belong together are equally long, a covariance is one. */
+export function resultFault(r: Omit<MeasureResult, 'timing'>): CrossFault | null {
+  const die = dieFault(r.die.kind, r.die.numbering, r.die.apex);
+  if (die !== null) return { at: ['die', die], need: die };
+  for (const key of ['axesCovariance', 'axesAtEdgesCovariance'] as const)
+    if (!isSquare(r[key] ?? r.axesCovariance, r.axes.length)) return { at: [key], need: 'square' };
+  const { names, matrix } = r.shapeCovariance;
+  if (!isSquare(matrix, names.length)) return { at: ['shapeCovariance', 'matrix'], need: 'square' };
+  const negative = r.axesCovariance.findIndex((row, i) => row[i]! < 0);
+  if (negative >= 0) return { at: ['axesCovariance', negative, negative], need: 'variance' };
+  const own = matrix.findIndex((row, i) => row[i]! < 0);
+  if (own >= 0) return { at: ['shapeCovariance', 'matrix', own, own], need: 'variance' };
+  const faces = new Set(r.faces.map((f) => f.name));
+  const stray = r.marks?.findIndex((m) => !faces.has(m.face)) ?? -1;
+  if (stray >= 0) return { at: ['marks', stray, 'face'], need: 'mark-of-face' };
+  for (const [i, { outline }] of r.photos.entries()) {
+    const need = outline && outlineFault(outline);
+    if (need) return { at: ['photos', i, 'outline'], need };
+  }
+  return null;
 }
 
-/** What is measured, and what is known beforehand. */
-export interface Job {
-  readonly die: DieKind;
-  readonly shots: readonly JobShot[];
-  /** Measured lengths of the card's two check bars, mm; null where nobody measured. */
-  readonly checkBar: number | null;
-  readonly checkBarY: number | null;
-  /** Standard uncertainty of those lengths, mm. */
-  readonly checkBarU: number;
-  /** Numbering of the die where it is not the usual one. */
-  readonly numbering: Numbering | null;
-  /** Of a d10: apex height over belt radius of its mould, where it is not 1. */
-  readonly apex?: number;
+function outlineFault({ residuals, sigmas, points, normals, model }: PhotoOutline): 'outline' | 'sigma' | null {
+  const n = residuals.length;
+  if (sigmas.length !== n || points.length !== 2 * n || normals.length !== 2 * n || model.length % 2 !== 0)
+    return 'outline';
+  return sigmas.some((s) => !(s > 0)) ? 'sigma' : null;
+}
+
+/** The schema of the format, checks across fields included. */
+export const RESULT = crossed(FIELDS, resultFault);
+
+/** A result of the die that could not be measured, in place of one. */
+const FAILED = v.looseObject({
+  error: v.looseObject({ code: codeOf<NoteCode>(), message: v.exactOptional(text(2000)) }),
+});
+
+/** The file is a result, but of a die that could not be measured. */
+export interface NotMeasured {
+  readonly code: 'not-measured';
+  readonly reason: string;
+  /** In English, as the file has it. */
+  readonly message: string | null;
+}
+
+/** Why a file holds no measured die. */
+export type ResultFault = FormatFault | NotMeasured;
+
+/** What a file says where the die could not be measured; null where it does not say so. */
+export function notMeasured(json: unknown): NotMeasured | null {
+  const failed = checked(FAILED, json);
+  if (!failed.ok) return null;
+  const { code, message } = failed.value.error;
+  return { code: 'not-measured', reason: code, message: message?.slice(0, 300) ?? null };
+}
+
+/** A result as read from a file or a store; keys that this version does not know stay in it. */
+export function readResult(json: unknown): Result<MeasureResult, ResultFault> {
+  const failed = notMeasured(json);
+  return failed ? failure(failed) : checked(RESULT, json);
 }
 
 /** A decoded photo. */
@@ -41,148 +296,7 @@ export interface MeasurePhoto {
 }
 
 /** A value and its standard uncertainty, same unit. */
-export interface Quantity {
-  readonly value: number;
-  readonly u: number;
-}
-
-export interface AxisResult {
-  /** The two numbers, lower first: "1-20"; on a d4 "1-corner". */
-  readonly name: string;
-  /** Over the faces, as caliper jaws touch them: the length at the edges and both faces' crowns, mm. */
-  readonly length: number;
-  /** At the edges, where outlines at usual leans show the faces, mm; results of before have none. */
-  readonly lengthAtEdges?: Quantity;
-  /** Standard uncertainty of `length`, all parts together, mm. */
-  readonly u: number;
-  /** The part that all axes share (scale, where an edge lies), and the part that tells them apart; mm. */
-  readonly uCommon: number;
-  readonly uDifference: number;
-}
-
-export type PhotoStatus = 'used' | 'used-with-remark' | 'left-out';
-
-/** A remark on a photo or on the set: which kind, and the numbers behind it; the words stand in `messages.ts`. */
-export interface Note {
-  readonly code: NoteCode;
-  readonly seen?: number | string;
-  readonly needed?: number | string;
-}
-
-export type NoteCode =
-  | 'not-an-image' | 'truncated' | 'too-large' | 'too-small' | 'heic' | 'format-unread' | 'unreadable'
-  | 'no-card' | 'few-markers' | 'other-card' | 'mirrored' | 'card-points'
-  | 'no-die' | 'several-dice' | 'die-over-ring' | 'die-cut' | 'blur' | 'burnt' | 'low-contrast'
-  | 'no-file' | 'misfit' | 'disagrees' | 'up-doubtful' | 'other-camera' | 'edge-on' | 'unknown-number' | 'duplicate'
-  | 'beside' | 'shadow-edge' | 'noisy' | 'compressed' | 'colour-alone' | 'portrait' | 'smoothed' | 'local-contrast'
-  | 'pattern' | 'metal'
-  | 'scale-unchecked' | 'one-photo' | 'rank' | 'face-unseen' | 'camera-rank' | 'no-photo' | 'sheen-unknown' | 'wrong-kind'; // prettier-ignore
-
-export interface PhotoResult {
-  readonly photo: string;
-  readonly up: string;
-  readonly front: string;
-  readonly status: PhotoStatus;
-  /** The worst remark's code, or null. */
-  readonly code: NoteCode | null;
-  readonly remark: string | null;
-  readonly notes: readonly Note[];
-  /** Card points used, and their scatter, px. */
-  readonly cardPoints: number;
-  readonly cardSigma: number;
-  /** Lean of the camera from straight above, degrees. */
-  readonly lean: number | null;
-  /** Picture scale at the die, mm per px. */
-  readonly scale: number | null;
-  /** Blur of the die's edge at the card and at its top, px, one standard deviation. */
-  readonly blur: readonly [number, number] | null;
-  /** What the page draws, in the upright photo: the fitted outline and the measured residual along it; null where left out. */
-  readonly outline: PhotoOutline | null;
-}
-
-export interface PhotoOutline {
-  /** Size of the upright photo, px: the camera's, with sides swapped where the photo was turned. */
-  readonly width: number;
-  readonly height: number;
-  /** Fitted outline, [u, v] per point, px of the photo. */
-  readonly model: readonly number[];
-  /** Measured edge points, [u, v] each, outward normals, residual along them (measured minus model) and sigma, px. */
-  readonly points: readonly number[];
-  readonly normals: readonly number[];
-  readonly residuals: readonly number[];
-  readonly sigmas: readonly number[];
-}
-
-/** A line of the uncertainty budget: standard uncertainty that a source alone gives. */
-export interface BudgetLine {
-  readonly source: 'noise' | 'outline' | 'camera' | 'scale' | 'edge' | 'sheen' | 'shade' | 'sharpening' | 'apex';
-  /** Of the mean axis, of a difference of two axes (median), and of the mean corner radius, mm. */
-  readonly meanAxis: number;
-  readonly difference: number;
-  readonly meanRadius: number;
-}
-
-/** The result of measuring a die: JSON "evencast-result/1". Lengths in mm, `u` standard uncertainties. */
-export interface MeasureResult {
-  readonly format: 'evencast-result/1';
-  readonly die: { readonly kind: DieKind };
-  readonly axes: readonly AxisResult[];
-  /** mm^2, in the order of `axes`. */
-  readonly axesCovariance: readonly (readonly number[])[];
-  /** The same of the lengths at the edges. */
-  readonly axesAtEdgesCovariance?: readonly (readonly number[])[];
-  readonly meanAxis: Quantity;
-  readonly rangeOfAxes: Quantity;
-  readonly corners: readonly { readonly name: string; readonly radius: number; readonly u: number }[];
-  readonly meanCornerRadius: Quantity;
-  readonly edges: readonly { readonly name: string; readonly radius: number; readonly u: number }[];
-  readonly faces: readonly {
-    readonly name: string;
-    /** Of the face's plane at its edges from the body's origin, mm: with the crown added, of its middle. */
-    readonly distance: number;
-    readonly u: number;
-    readonly land: number;
-    /** How far the face's middle stands proud of its rim, mm; null where no photo grazes the face. */
-    readonly crown: Quantity | null;
-  }[];
-  /** Faces, then corners, in the order above; mm^2. */
-  readonly shapeCovariance: { readonly names: readonly string[]; readonly matrix: readonly (readonly number[])[] };
-  readonly photos: readonly PhotoResult[];
-  readonly notes: readonly Note[];
-  readonly camera: {
-    readonly width: number;
-    readonly height: number;
-    readonly f: number;
-    readonly cx: number;
-    readonly cy: number;
-    readonly k1: number;
-    readonly k2: number;
-    readonly u: readonly number[];
-  };
-  readonly card: {
-    readonly scaleX: Quantity;
-    readonly scaleY: Quantity;
-    readonly checked: boolean;
-    readonly bow: number;
-  };
-  /** What was found of the surface and of the photos' response. */
-  readonly surface: {
-    readonly mirror: Quantity;
-    readonly rough: Quantity;
-    readonly limb: Quantity;
-    readonly sharpening: Quantity;
-    readonly sharpeningRadius: number;
-  };
-  readonly budget: readonly BudgetLine[];
-  readonly fit: {
-    readonly stop: 'converged' | 'steps' | 'stuck';
-    readonly reducedChiSquare: number;
-    readonly points: number;
-    readonly outlineSigma: number;
-  };
-  /** Seconds per photo, wall clock; filled by whoever owns a clock. */
-  readonly timing: Readonly<Record<string, number>>;
-}
+export type Quantity = Of<typeof QUANTITY>;
 
 export interface MeasureFailure {
   readonly code: NoteCode;
@@ -199,3 +313,6 @@ export interface Progress {
   /** Of all the work, 0 to 1. */
   readonly fraction: number;
 }
+
+export type { Note, NoteCode } from './notes.ts';
+export type { Job, JobShot } from './job.ts';

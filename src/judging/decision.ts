@@ -1,21 +1,7 @@
+import type { DecisionRule, Limits, Verdict } from '../formats/report.ts';
 import { normalCdf, normalQuantile, normalSurvival } from '../maths/distributions.ts';
 
-/** Tolerance limits of one quantity, same unit as it; null where that side is free. */
-export interface Limits {
-  readonly low: number | null;
-  readonly high: number | null;
-}
-
-/**
- * How a value with its doubt becomes a verdict.
- *
- * - `simple`: within the limits passes, outside fails; both parties share the risk that comes with the doubt (JCGM 106:2012, 8.2).
- * - `guard`: passes only further inside than w = U95, fails only further outside (JCGM 106:2012, 8.3; ISO 14253-1); between them undecided.
- * - `shared`: passes where it lies within with at least `probability`, fails where it lies outside with at least that; so the risk of a
- *   wrong verdict, stated beforehand, is the same for both parties.
- */
-export type DecisionRule =
-  { readonly kind: 'simple' } | { readonly kind: 'guard' } | { readonly kind: 'shared'; readonly probability: number };
+export type { DecisionRule, Limits, Verdict } from '../formats/report.ts';
 
 export const RULE_KINDS = ['simple', 'guard', 'shared'] as const;
 
@@ -27,8 +13,6 @@ export const RULE_DEFAULTS = { rule: { kind: 'guard' }, probability: 0.95 } as c
 
 /** Coverage factor of U95 in reports (JCGM 100:2008, 6.3.3: about 95 % for a normal distribution). */
 export const COVERAGE_FACTOR = 2;
-
-export type Verdict = 'pass' | 'fail' | 'undecided';
 
 export interface Decision {
   readonly verdict: Verdict;

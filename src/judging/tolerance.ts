@@ -1,19 +1,7 @@
-import { decide, type DecisionRule, type Limits } from './decision.ts';
+import type { DecisionRule, Limits, Tolerance } from '../formats/report.ts';
+import { decide } from './decision.ts';
 
-/** What a die is held to. Lengths mm; what is null is not judged. */
-export interface Tolerance {
-  readonly name: string;
-  /** Where it comes from. */
-  readonly source: string;
-  /** Of the mean axis. */
-  readonly size: Limits | null;
-  /** Longest axis minus shortest. */
-  readonly range: Limits | null;
-  /** Radius of every edge. */
-  readonly edges: Limits | null;
-  /** Chance of every number, as a share of an even die's. */
-  readonly chances: Limits | null;
-}
+export type { Tolerance } from '../formats/report.ts';
 
 export const LIMIT_KEYS = ['size', 'range', 'edges', 'chances'] as const;
 export type LimitKey = (typeof LIMIT_KEYS)[number];

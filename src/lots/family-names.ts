@@ -1,11 +1,13 @@
 import { dieSolid, type DieKind } from '../geometry/solid.ts';
-import { FAMILIES, type Family, type LotDie } from './lot.ts';
+import { FAMILIES, type Family, type LotDie } from '../formats/lot.ts';
 
-/** Why a die does not fit a lot: its kind has another number of these, or others of the lot bear other names. */
+/** Why a die does not fit a lot: its kind has another number of these, two bear one name, or others of the lot bear other names. */
 export interface NameFault {
   readonly family: Family;
-  readonly needed: string;
+  readonly need: 'names-count' | 'unlike' | 'names-order';
   readonly seen: string;
+  /** How many the kind has; whose names hold. */
+  readonly limit?: string | number;
 }
 
 type Sizes = Readonly<Record<Family, number>>;
@@ -26,11 +28,11 @@ export function nameFault(kind: DieKind, die: LotDie, first: LotDie): NameFault 
   for (const family of FAMILIES) {
     const names = die[family].map((l) => l.name);
     if (names.length !== sizes[family])
-      return { family, needed: `${sizes[family]} of a ${kind}`, seen: String(names.length) };
+      return { family, need: 'names-count', seen: String(names.length), limit: sizes[family] };
     const twice = names.find((n, i) => names.indexOf(n) !== i);
-    if (twice !== undefined) return { family, needed: 'names unlike each other', seen: twice };
+    if (twice !== undefined) return { family, need: 'unlike', seen: twice };
     const other = names.find((n, i) => first[family][i]!.name !== n);
-    if (other !== undefined) return { family, needed: `the names of "${first.label}" in their order`, seen: other };
+    if (other !== undefined) return { family, need: 'names-order', seen: other, limit: first.label };
   }
   return null;
 }

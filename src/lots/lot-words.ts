@@ -1,3 +1,5 @@
+import { jsonFaultText } from '../formats/json-text.ts';
+import { formatFaultText } from '../text/format-faults.ts';
 import type { Source } from './components.ts';
 import type { Rule } from './control-chart.ts';
 import type { DieVerdict } from './conformity.ts';
@@ -70,9 +72,9 @@ const en = {
   fileFault: (f: LotFault): string => {
     switch (f.code) {
       case 'wrong':
-        return `${f.place}: ${f.seen} found, ${f.needed} needed`;
+        return formatFaultText(f, 'en');
       case 'no-json':
-        return `no JSON (${f.detail})`;
+        return jsonFaultText(f.why, 'en');
       case 'too-large':
         return `${Math.round(f.seen / 1e6)} MB are more than is read`;
     }
@@ -178,9 +180,9 @@ const de: typeof en = {
   fileFault: (f) => {
     switch (f.code) {
       case 'wrong':
-        return `${f.place}: ${f.seen} gefunden, nötig: ${f.needed}`;
+        return formatFaultText(f, 'de');
       case 'no-json':
-        return `kein JSON (${f.detail})`;
+        return jsonFaultText(f.why, 'de');
       case 'too-large':
         return `${Math.round(f.seen / 1e6)} MB sind mehr, als gelesen wird`;
     }

@@ -93,7 +93,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
   const shot = new Map(m.used.map((a, i) => [a.shot.photo, i]));
   return success({
     format: 'evencast-result/1',
-    die: { kind: solid.kind },
+    die: dieOf(m),
     axes: sortedAxes.map((a): AxisResult => ({
       name: a.name,
       length: a.value,
@@ -372,6 +372,15 @@ function cameraOf(m: Measured): MeasureResult['camera'] {
   return { width, height, f: c.f, cx: c.cx, cy: c.cy, k1: c.k1, k2: c.k2, u };
 }
 
+/** The kind with what was told of it beside: without these nobody could throw or measure the same die again. */
+function dieOf({ solid, job: { numbering, apex } }: Measured): MeasureResult['die'] {
+  return {
+    kind: solid.kind,
+    ...(apex === undefined ? {} : { apex }),
+    ...(numbering === null ? {} : { numbering }),
+  };
+}
+
 function cardOf(m: Measured): MeasureResult['card'] {
   const checked = m.job.checkBar !== null || m.job.checkBarY !== null;
   const u = checked ? m.job.checkBarU / 100 : TYPE_B.uncheckedScale;
@@ -381,6 +390,7 @@ function cardOf(m: Measured): MeasureResult['card'] {
     scaleY: { value: m.scale[1], u },
     checked,
     bow: Math.max(Math.abs(a), Math.abs(b), Math.abs(c)),
+    bars: { x: m.job.checkBar, y: m.job.checkBarY, u: m.job.checkBarU },
   };
 }
 

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { loadCv } from '../../src/cli/opencv-node.ts';
 import { focalPx } from '../../src/photo/exif-focal.ts';
-import { jobMessage } from '../../src/measure/job-messages.ts';
+import { jobMessage } from '../../src/text/job-faults.ts';
 import { parseJob } from '../../src/formats/job.ts';
 import { createMeasurement, type Measurement } from '../../src/measure/measure.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../../src/formats/result.ts';

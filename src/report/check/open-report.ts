@@ -1,11 +1,11 @@
 import { unzlibSync } from 'fflate';
-import { jsonFaultText, parseJson } from '../../formats/json-text.ts';
+import { jsonFaultText, parseJson, type JsonFault } from '../../formats/json-text.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { READERS, type Reader } from '../content/blocks.ts';
 import { fromBase64, fromUtf8 } from '../record/bytes.ts';
 import { PAPERS, type Paper } from '../forms/card-pdf.ts';
-import { readRecord } from '../record/read-record.ts';
-import type { ReportRecord } from '../record/record.ts';
+import { readRecord, type ReportRecord } from '../../formats/report.ts';
+import { fileFaultText, type FileFault } from '../../text/format-faults.ts';
 
 /** Larger files are no reports. */
 export const MOST_BYTES = 64e6;
@@ -27,8 +27,8 @@ export type OpenFault =
   | { readonly code: 'no-attachment'; readonly form: 'pdf' | 'html' }
   | { readonly code: 'several-attachments'; readonly count: number }
   | { readonly code: 'unreadable-attachment' }
-  | { readonly code: 'no-json'; readonly detail: string }
-  | { readonly code: 'not-this-format'; readonly detail: string };
+  | { readonly code: 'no-json'; readonly why: JsonFault | null }
+  | { readonly code: 'not-this-format'; readonly why: FileFault };
 
 type Carried = Pick<Opened, 'form' | 'reader' | 'paper' | 'json'>;
 
@@ -38,17 +38,18 @@ export function openReport(bytes: Uint8Array): Result<Opened, OpenFault> {
   const carried = carriedBy(bytes);
   if (!carried.ok) return carried;
   const text = fromUtf8(carried.value.json);
-  if (text === null) return failure({ code: 'no-json', detail: 'not UTF-8' });
+  if (text === null) return failure({ code: 'no-json', why: null });
   const json = parseJson(text);
   if (!json.ok)
-    return failure({
-      code: json.error.code === 'no-json' ? 'no-json' : 'not-this-format',
-      detail: jsonFaultText(json.error),
-    });
+    return failure(
+      json.error.code === 'no-json'
+        ? { code: 'no-json', why: json.error }
+        : { code: 'not-this-format', why: { code: 'no-json', why: json.error } },
+    );
   const record = readRecord(json.value);
   return record.ok
     ? success({ ...carried.value, record: record.value })
-    : failure({ code: 'not-this-format', detail: record.error });
+    : failure({ code: 'not-this-format', why: record.error });
 }
 
 function carriedBy(bytes: Uint8Array): Result<Carried, OpenFault> {
@@ -129,8 +130,8 @@ export function openFaultText(fault: OpenFault): string {
     case 'unreadable-attachment':
       return 'The data attached to this file cannot be read: it is damaged, or was changed.';
     case 'no-json':
-      return `The data in this file are no JSON: they are damaged, or were changed (${fault.detail}).`;
+      return `The data in this file are no JSON: they are damaged, or were changed (${fault.why === null ? 'not UTF-8' : jsonFaultText(fault.why)}).`;
     case 'not-this-format':
-      return `The data in this file are not those of a report that this version reads: ${fault.detail}.`;
+      return `The data in this file are not those of a report that this version reads: ${fileFaultText(fault.why, 'en')}.`;
   }
 }

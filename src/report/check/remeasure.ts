@@ -1,5 +1,6 @@
-import type { JobFault } from '../../measure/job-messages.ts';
-import { parseJob } from '../../formats/job.ts';
+import { CARD } from '../../geometry/card.ts';
+import { CHECK_BAR_U_RANGE } from '../../formats/bounds.ts';
+import { parseJob, type JobFault } from '../../formats/job.ts';
 import type { Job, MeasureResult } from '../../formats/result.ts';
 import type { Result } from '../../result.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
@@ -7,19 +8,32 @@ import { fileName } from '../record/plain-text.ts';
 import type { ReportData, ReportResult } from '../record/record.ts';
 
 /**
- * The job that a report's photos are to be measured by again: the one it holds, else one made from its result (the usual numbering, the
- * card's scale as stated). Names of photos are bare names, never paths.
+ * The job that a report's photos are to be measured by again: the one it holds, else one made from its result, which states kind, numbering,
+ * apex and the check bars as given. An older result states no bars: then the card's scale stands for them. Names of photos are bare names,
+ * never paths.
  */
 export function jobOfReport({ job, result }: ReportData): Result<Job, JobFault> {
-  const { scaleX, scaleY, checked } = result.card;
+  const { kind, numbering, apex } = result.die;
   const bare = <T extends { readonly photo: string }>(shots: readonly T[]): T[] =>
     shots.map((s) => ({ ...s, photo: fileName(s.photo) }));
   if (job) return parseJob({ ...job, shots: bare(job.shots) });
   return parseJob({
-    die: result.die.kind,
+    die: kind,
+    ...(numbering === undefined ? {} : { numbering }),
+    ...(apex === undefined ? {} : { apex }),
     shots: bare(result.photos.map(({ photo, up, front }) => ({ photo, up, front }))),
-    ...(checked ? { checkBar: 100 * scaleX.value, checkBarY: 100 * scaleY.value, checkBarU: Math.max(1e-3, 100 * Math.SQRT2 * scaleX.u) } : {}), // prettier-ignore
+    ...barsOf(result.card),
   });
+}
+
+function barsOf({ bars, checked, scaleX, scaleY }: ReportResult['card']): Partial<Job> {
+  if (bars) return { checkBar: bars.x, checkBarY: bars.y, checkBarU: bars.u };
+  if (!checked) return {};
+  return {
+    checkBar: CARD.checkBar * scaleX.value,
+    checkBarY: CARD.checkBar * scaleY.value,
+    checkBarU: Math.max(CHECK_BAR_U_RANGE[0], CARD.checkBar * scaleX.u),
+  };
 }
 
 /** A quantity as the report states it and as measured again; mm. */

@@ -11,37 +11,11 @@ import {
 } from '../../judging/decision.ts';
 import { knownRange } from '../../maths/joint-draws.ts';
 import { jointProbability } from './joint.ts';
-import { remedyForChance, remedyForLength, type Remedy } from './remedy.ts';
+import type { Assessment, Finding, Remedy } from '../../formats/report.ts';
+import { remedyForChance, remedyForLength } from './remedy.ts';
 import type { LimitKey, Tolerance } from '../../judging/tolerance.ts';
 
-/** The verdict on one limit. Lengths mm; chances as a share of an even die's. */
-export interface Finding {
-  readonly key: LimitKey;
-  readonly low: number | null;
-  readonly high: number | null;
-  /** Of what decides: the quantity itself, or of many the one that is worst off; its doubt and its name. */
-  readonly value: number;
-  readonly u: number;
-  readonly member: string | null;
-  /** How many were judged, and how many passed and failed. */
-  readonly judged: number;
-  readonly passed: number;
-  readonly failed: number;
-  readonly verdict: Verdict;
-  /** That all of them lie within. */
-  readonly probability: number;
-  /** What would decide it; null where it is decided. */
-  readonly remedy: Remedy | null;
-}
-
-/** All verdicts together. */
-export interface Assessment {
-  readonly findings: readonly Finding[];
-  /** Null where nothing was judged. */
-  readonly verdict: Verdict | null;
-  /** Bounds of the probability that everything lies within, whatever hangs on what (Frechet). */
-  readonly probability: { readonly low: number; readonly high: number } | null;
-}
+export type { Assessment, Finding } from '../../formats/report.ts';
 
 type Judged = Pick<
   MeasureResult,

@@ -1,76 +1,18 @@
 import type { Job, MeasureResult } from '../../formats/result.ts';
-import { assess, type Assessment } from './assess.ts';
+import { ABOUT_KEYS, REPORT_FORMAT, type About, type PhotoDigest, type ReportData, type ReportRecord, type ReportResult } from '../../formats/report.ts'; // prettier-ignore
+import { assess } from './assess.ts';
 import { utf8 } from './bytes.ts';
 import { canonicalJson } from './canonical-json.ts';
-import type { DecisionRule } from '../../judging/decision.ts';
+import type { DecisionRule, Tolerance } from '../../formats/report.ts';
 import { JOINT } from './joint.ts';
 import { modelDigest } from './model-digest.ts';
 import { fileName, typed, TYPED } from './plain-text.ts';
 import type { ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
-import { rollsOf, type RollsData } from './rolls-data.ts';
+import { rollsOf } from './rolls-data.ts';
 import { sha256, sha256Hex } from './sha256.ts';
-import type { Signature } from './signing.ts';
-import type { Tolerance } from '../../judging/tolerance.ts';
 
-export const REPORT_FORMAT = 'evencast-report/1';
-
-/** What a person types about a measurement; plain text, empty where nothing was said. */
-export interface About {
-  /** Which die. */
-  readonly die: string;
-  /** Who made or sells it. */
-  readonly maker: string;
-  readonly measuredBy: string;
-  /** Dates as YYYY-MM-DD, or empty. */
-  readonly measuredOn: string;
-  readonly reportedOn: string;
-  readonly place: string;
-  /** Light, temperature, support, camera: what may have mattered. */
-  readonly conditions: string;
-  /** With what the card's check bars were measured. */
-  readonly ruler: string;
-  readonly note: string;
-}
-
-export const ABOUT_KEYS = ['die', 'maker', 'measuredBy', 'measuredOn', 'reportedOn', 'place', 'conditions', 'ruler', 'note'] as const; // prettier-ignore
-
-export interface PhotoDigest {
-  readonly photo: string;
-  readonly sha256: string;
-  readonly bytes: number;
-}
-
-/** A result as a report keeps it: without the seconds it took, outlines to a ten-thousandth of a pixel. */
-export type ReportResult = Omit<MeasureResult, 'timing'>;
-
-/** Everything that a report says. Same data, same bytes in every form. */
-export interface ReportData {
-  readonly about: About;
-  readonly result: ReportResult;
-  /** What was told beforehand; null where the result alone was at hand. */
-  readonly job: Job | null;
-  /** Empty where the photos were not at hand. */
-  readonly photos: readonly PhotoDigest[];
-  readonly tolerance: Tolerance;
-  readonly rule: DecisionRule;
-  readonly assessment: Assessment;
-  readonly rolls: RollsData | null;
-  /** Why there is no word on rolls. */
-  readonly rollsMissing: string | null;
-  /** `model`: which kernels predicted the rolls, see `modelDigest`. */
-  readonly software: { readonly name: 'Evencast'; readonly version: string; readonly model: string };
-  readonly seeds: { readonly joint: number; readonly jointDraws: number };
-}
-
-/** The file "evencast-report/1". */
-export interface ReportRecord {
-  readonly format: typeof REPORT_FORMAT;
-  /** Made from the digest: another datum, another number. */
-  readonly number: string;
-  readonly digest: { readonly algorithm: 'SHA-256'; readonly of: 'RFC 8785'; readonly data: string };
-  readonly data: ReportData;
-  readonly signature: Signature | null;
-}
+export { ABOUT_KEYS, REPORT_FORMAT } from '../../formats/report.ts';
+export type { About, PhotoDigest, ReportData, ReportRecord, ReportResult } from '../../formats/report.ts';
 
 /** What a report is made from. */
 export interface ReportInput {

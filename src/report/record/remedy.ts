@@ -1,13 +1,8 @@
+import type { Remedy } from '../../formats/report.ts';
 import type { BudgetLine, MeasureResult } from '../../formats/result.ts';
 import { COVERAGE_FACTOR, decidingU, margin, type DecisionRule, type Limits } from '../../judging/decision.ts';
 
-/** What would decide a limit that is undecided. `U95` is what the doubt must shrink to, same unit as the quantity. */
-export type Remedy =
-  | { readonly kind: 'on-limit' }
-  | { readonly kind: 'bars'; readonly U95: number }
-  | { readonly kind: 'photos'; readonly times: number; readonly U95: number; readonly bars: boolean }
-  | { readonly kind: 'instrument'; readonly U95: number }
-  | { readonly kind: 'rolls'; readonly rolls: number };
+export type { Remedy } from '../../formats/report.ts';
 
 /** More photos than this many times the present ones are no advice. */
 const MOST_TIMES = 8;

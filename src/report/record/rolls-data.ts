@@ -1,3 +1,4 @@
+import type { RollsData, StatedInterval } from '../../formats/report.ts';
 import { faultText } from '../../bias/messages.ts';
 import { meanRoll, rollsToNotice, unevenness } from '../../bias/meaning/meaning.ts';
 import { chances, looksEven, type Interval, type Prediction } from '../../bias/meaning/prediction.ts';
@@ -5,29 +6,7 @@ import { sentences } from '../../bias/meaning/sentences.ts';
 import { readShape } from '../../bias/meaning/shape-record.ts';
 import { recordPrediction, type ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
 
-/** An interval at 95 %; `high` null where it has no end. */
-export interface StatedInterval {
-  readonly value: number;
-  readonly low: number;
-  readonly high: number | null;
-}
-
-/** What a shape means for rolls, as a report states it. */
-export interface RollsData {
-  readonly method: 'kernel' | 'throws';
-  /** The mean of all tables. */
-  readonly table: 'unknown';
-  readonly faces: readonly { readonly name: string; readonly p: number; readonly low: number; readonly high: number; readonly uLn: number }[]; // prettier-ignore
-  readonly meanRoll: (StatedInterval & { readonly even: number }) | null;
-  readonly unevenness: StatedInterval;
-  readonly rollsToNotice: StatedInterval;
-  readonly looksEven: boolean;
-  /** Why the quick prediction is doubtful for this shape; empty where it serves. */
-  readonly beyond: readonly string[];
-  readonly sentences: readonly string[];
-  /** The throws that it is read from, where it is. */
-  readonly thrown: ThrownRolls | null;
-}
+export type { RollsData, StatedInterval } from '../../formats/report.ts';
 
 /** Rolls predicted from a result, and what the verdict needs of them; or, in words, why there are none. */
 export type Rolls = { readonly data: RollsData; readonly prediction: Prediction } | { readonly missing: string };

@@ -1,19 +1,9 @@
 import { base64, fromBase64, utf8 } from './bytes.ts';
-import type { ReportRecord } from './record.ts';
+import { SIGNATURE_KINDS, type ReportRecord, type SignatureKind } from '../../formats/report.ts';
 import { sha256Hex } from './sha256.ts';
 
-/** ECDSA on P-256 with SHA-256 (FIPS 186-5), or Ed25519 (RFC 8032). */
-export const SIGNATURE_KINDS = ['ECDSA-P256', 'Ed25519'] as const;
-export type SignatureKind = (typeof SIGNATURE_KINDS)[number];
-
-/** Who holds the private key has signed this report's data. It does not say who that is. */
-export interface Signature {
-  readonly kind: SignatureKind;
-  /** SubjectPublicKeyInfo (RFC 5280), base64. */
-  readonly publicKey: string;
-  /** Of {@link signedBytes}, base64. */
-  readonly value: string;
-}
+export { SIGNATURE_KINDS } from '../../formats/report.ts';
+export type { Signature, SignatureKind } from '../../formats/report.ts';
 
 /** A key as the host's cryptography holds it. */
 export type Key = object;

@@ -1,5 +1,8 @@
-import { DIE_KINDS, type DieKind } from '../../geometry/solid.ts';
-import { readReference, typed } from '../../bin/reference.ts';
+import { parseJson } from '../../formats/json-text.ts';
+import { failure } from '../../result.ts';
+import type { FileFault } from '../../text/format-faults.ts';
+import type { DieKind } from '../../geometry/solid.ts';
+import { readReference, typed } from '../../formats/bin.ts';
 import type { BinDie, BinJob, BinLimits, BinPhoto, BinReference, BinResult, Verdict } from '../../bin/types.ts';
 import { applied, sortedDie, suggestLimits, type Suggestion } from '../../bin/learn-limits.ts';
 import { binClient } from './bin-client.ts';
@@ -7,7 +10,7 @@ import { typedNumber } from '../kit/format.ts';
 import type { RoomShelf } from '../store/kept-rooms.ts';
 import { newId } from '../store/records.ts';
 import { lend } from '../kit/worker-client.ts';
-import { MOST_PHOTOS, type KeptBin } from './kept-bin.ts';
+import { MOST_PHOTOS, type KeptBin } from '../../formats/kept.ts';
 
 /**
  * A photo of the bin: its file, where it is shown from, and its verdicts; null while it waits. Of what was judged before the page was
@@ -34,7 +37,7 @@ export class BinRoom {
   result = $state.raw<BinResult | null>(null);
   /** A measured die or file that stands for the nominal values. */
   reference = $state.raw<BinReference | null>(null);
-  referenceFault = $state<string | null>(null);
+  referenceFault = $state.raw<FileFault | null>(null);
   stopped = $state(false);
   waiting = $state(0);
   selected = $state(0);
@@ -155,17 +158,14 @@ export class BinRoom {
   }
 
   async takeReference(file: File): Promise<void> {
-    const read = await file
-      .text()
-      .then((text) => readReference(JSON.parse(text)))
-      .catch((e: unknown) => ({ ok: false, error: e instanceof Error ? e.message : '' }) as const);
+    const json = parseJson(await file.text().catch(() => ''));
+    const read = json.ok ? readReference(json.value) : failure({ code: 'no-json', why: json.error } as const);
     if (!read.ok) {
-      this.referenceFault = read.error.slice(0, 200);
+      this.referenceFault = read.error;
       return;
     }
     this.referenceFault = null;
-    if (read.value.kind !== this.kind && (DIE_KINDS as readonly string[]).includes(read.value.kind))
-      this.kind = read.value.kind;
+    this.kind = read.value.kind;
     this.reference = read.value.reference;
     for (const name of ['size', 'radius', 'departure'] as const)
       if (read.value.limits[name] !== undefined) this.limitTexts[name] = String(read.value.limits[name]);

@@ -158,7 +158,8 @@ const GERMAN: { readonly [K in ReasonCode]: (r: Reason) => string } = {
 };
 
 /** One reason in the language in use. */
-export const reasonIn = (r: Reason): string => (language.current === 'de' ? GERMAN[r.code](r) : reasonText(r));
+export const reasonIn = (r: Reason): string =>
+  language.current === 'de' && Object.hasOwn(GERMAN, r.code) ? GERMAN[r.code](r) : reasonText(r);
 
 /** The mark that tells a verdict without colour. */
 export const VERDICT_MARK: Readonly<Record<Verdict, string>> = { keep: '✓', 'look-again': '?', reject: '✕' };

@@ -1,12 +1,14 @@
-import { jobMessage, type JobCode, type JobFault } from '../../measure/job-messages.ts';
+import type { JobCode, JobFault } from '../../formats/job.ts';
+import { jobMessage } from '../../text/job-faults.ts';
 import { language } from '../kit/language.svelte.ts';
 
 type Words = (fault: Record<'shot' | 'field' | 'seen' | 'needed', string>) => string;
 
-/** The German of `measure/job-messages.ts`. */
+/** The German of `text/job-faults.ts`. */
 const GERMAN: { readonly [K in JobCode]: Words } = {
   'job-object': () => 'ein Objekt ist nötig',
   'job-json': ({ seen }) => `${seen} ist kein JSON`,
+  'job-deep': ({ needed }) => `Listen und Objekte liegen mehr als ${needed} tief ineinander`,
   'job-die': ({ seen, needed }) => `„die“ ist ${seen}; eines von ${needed} ist nötig`,
   'job-no-shots': () => '„shots“ muss mindestens ein Foto nennen',
   'job-shots': ({ seen, needed }) => `${seen} Aufnahmen gesehen, höchstens ${needed} werden angenommen`,

@@ -1,5 +1,7 @@
 import { CHECK_WORDS, type CheckKind, type CheckWords } from '../../report/check/check-words.ts';
 import { MOST_BYTES, openFaultText, type OpenFault } from '../../report/check/open-report.ts';
+import { jsonFaultText } from '../../formats/json-text.ts';
+import { fileFaultText } from '../../text/format-faults.ts';
 import { reader, type Catalogue } from '../kit/catalogue.ts';
 
 const DE: CheckWords = {
@@ -43,9 +45,9 @@ function germanFault(fault: OpenFault): string {
     case 'unreadable-attachment':
       return 'Die angehängten Daten lassen sich nicht lesen: Sie sind beschädigt oder wurden verändert.';
     case 'no-json':
-      return `Die Daten der Datei sind kein JSON: Sie sind beschädigt oder wurden verändert (${fault.detail}).`;
+      return `Die Daten der Datei sind kein JSON: Sie sind beschädigt oder wurden verändert (${fault.why === null ? 'kein UTF-8' : jsonFaultText(fault.why, 'de')}).`;
     case 'not-this-format':
-      return `Die Daten der Datei sind nicht die eines Berichts, den diese Version liest: ${fault.detail}.`;
+      return `Die Daten der Datei sind nicht die eines Berichts, den diese Version liest: ${fileFaultText(fault.why, 'de')}.`;
   }
 }
 

@@ -1,3 +1,4 @@
+import { formatFaultText } from '../../text/format-faults.ts';
 import type { Beyond } from '../../bias/kernel/kernel.ts';
 import type { BiasFault } from '../../bias/messages.ts';
 import { BEYOND_TEXT, faultText } from '../../bias/messages.ts';
@@ -51,8 +52,8 @@ const de: Faults = {
   'trim-not-an-edge': ({ faces }) => `Kantenschnitt: Die Flächen ${faces.join(' und ')} haben keine gemeinsame Kante`,
   'trim-too-deep': ({ depth }) => `Kantenschnitt: ${mm(depth)} schnitten mehr ab als eine Kante`,
   'mass-outside': ({ offset }) => `Schwerpunkt: ${mm(Math.hypot(...offset))} von der Mitte, das ist kein Würfel mehr`,
-  'not-a-record': ({ missing }) => `kein Messergebnis: ${missing} fehlt`,
-  'record-is-failure': ({ detail }) => `dieses Ergebnis sagt, dass der Würfel nicht messbar war (${detail})`,
+  wrong: (f) => `kein Messergebnis: ${formatFaultText(f, 'de')}`,
+  'not-measured': ({ reason }) => `dieses Ergebnis sagt, dass der Würfel nicht messbar war (${reason})`,
   'names-do-not-fit': ({ kind, names }) =>
     `die Namen der Flächen und Ecken passen nicht zu einem ${kind}: ${names.slice(0, 24).join(' ')}`,
   'thrown-impossible': () => 'Die Würfe, die bei dieser Form liegen, sind keine Anzahlen ihrer Zahlen',

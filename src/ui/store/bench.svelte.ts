@@ -1,5 +1,5 @@
 import { parseJson } from '../../formats/json-text.ts';
-import type { JobFault } from '../../measure/job-messages.ts';
+import type { JobFault } from '../../formats/job.ts';
 import type { Job, Progress } from '../../formats/result.ts';
 import { failure, type Result } from '../../result.ts';
 import type { WorkerFailure } from '../kit/worker-client.ts';

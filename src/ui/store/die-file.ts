@@ -1,5 +1,6 @@
-import { jsonFaultText, parseJson } from '../../formats/json-text.ts';
+import { parseJson, type JsonFault } from '../../formats/json-text.ts';
 import * as v from 'valibot';
+import { read, type FormatFault } from '../../formats/read.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { MOST_SHOTS } from '../../formats/job.ts';
 import {
@@ -36,7 +37,11 @@ const FILE = v.object({
 export interface DieFileFault {
   readonly code: 'file';
   readonly place: string;
-  readonly detail: string;
+  readonly why:
+    | RecordFault
+    | Omit<ZipFault, 'place'>
+    | { readonly code: 'no-json'; readonly why: JsonFault }
+    | { readonly code: 'stopped'; readonly detail: string };
 }
 
 const photoPath = (die: string, photo: string): string => `photos/${die}/${photo}`;
@@ -115,41 +120,39 @@ interface List {
 }
 
 async function readList(archive: Zip): Promise<Result<List, DieFileFault>> {
-  const wrong = (place: string, detail: string): Result<never, DieFileFault> =>
-    failure({ code: 'file', place: `${LIST}${place === '' ? '' : `: ${place}`}`, detail });
+  const wrong = (why: DieFileFault['why'], place = ''): Result<never, DieFileFault> =>
+    failure({ code: 'file', place: `${LIST}${place === '' ? '' : `: ${place}`}`, why });
   const part = await archive.part(LIST, LARGEST_LIST);
   if (!part.ok) return failure(asFile(part.error));
   const json = parseJson(await part.value.text());
-  if (!json.ok) return wrong('', jsonFaultText(json.error));
-  const parsed = v.safeParse(FILE, json.value, { abortEarly: true });
-  if (!parsed.success) return wrong(v.getDotPath(parsed.issues[0]) ?? '', parsed.issues[0].message);
-  const { dice, found, cards, rooms } = parsed.output;
-  const read = {
-    dice: all('dice', dice, readDie),
-    found: all('found', found, readFound),
-    cards: all('cards', cards, readCard),
-    rooms: all('rooms', rooms, readRoom),
-  };
-  for (const each of Object.values(read)) if (!each.ok) return wrong(each.error.place, each.error.detail);
-  if (!read.dice.ok || !read.found.ok || !read.cards.ok || !read.rooms.ok) return wrong('', 'it cannot be read');
-  const tooMany = read.dice.value.findIndex(({ shots }) => shots.length > MOST_SHOTS);
-  if (tooMany >= 0) return wrong(`dice[${tooMany}].shots`, `at most ${MOST_SHOTS} photos are taken`);
-  return success({
-    dice: read.dice.value,
-    found: read.found.value,
-    cards: read.cards.value,
-    rooms: read.rooms.value,
-  });
+  if (!json.ok) return wrong({ code: 'no-json', why: json.error });
+  const parsed = read(FILE, json.value);
+  if (!parsed.ok) return wrong(parsed.error, parsed.error.place);
+  const dice = all('dice', parsed.value.dice, readDie);
+  if (!dice.ok) return wrong(dice.error, dice.error.place);
+  const found = all('found', parsed.value.found, readFound);
+  if (!found.ok) return wrong(found.error, found.error.place);
+  const cards = all('cards', parsed.value.cards, readCard);
+  if (!cards.ok) return wrong(cards.error, cards.error.place);
+  const rooms = all('rooms', parsed.value.rooms, readRoom);
+  if (!rooms.ok) return wrong(rooms.error, rooms.error.place);
+  const tooMany = dice.value.findIndex(({ shots }) => shots.length > MOST_SHOTS);
+  if (tooMany >= 0) {
+    const place = `dice[${tooMany}].shots`;
+    const fault: FormatFault = { code: 'wrong', place, need: 'most-entries', limit: MOST_SHOTS, seen: null };
+    return wrong(fault, place);
+  }
+  return success({ dice: dice.value, found: found.value, cards: cards.value, rooms: rooms.value });
 }
 
 function all<T>(
   name: string,
   records: readonly unknown[],
-  read: (record: unknown) => Result<T, RecordFault>,
+  readOne: (record: unknown) => Result<T, RecordFault>,
 ): Result<T[], RecordFault> {
   const list: T[] = [];
   for (const [i, record] of records.entries()) {
-    const one = read(record);
+    const one = readOne(record);
     if (!one.ok)
       return failure({ ...one.error, place: `${name}[${i}]${one.error.place === '' ? '' : '.'}${one.error.place}` });
     list.push(one.value);
@@ -188,4 +191,4 @@ async function broughtDie(
   return success({ id, changes });
 }
 
-const asFile = ({ place, detail }: ZipFault): DieFileFault => ({ code: 'file', place, detail });
+const asFile = ({ place, ...why }: ZipFault): DieFileFault => ({ code: 'file', place, why });

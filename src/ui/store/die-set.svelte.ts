@@ -1,7 +1,7 @@
 import { NUMBERINGS, type Numbering } from '../../geometry/numbering.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob } from '../../formats/job.ts';
-import type { JobFault } from '../../measure/job-messages.ts';
+import type { JobFault } from '../../formats/job.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../../formats/result.ts';
 import type { Result } from '../../result.ts';
 import { newId, type DieRecord } from './records.ts';

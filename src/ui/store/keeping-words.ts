@@ -1,5 +1,53 @@
+import { jsonFaultText } from '../../formats/json-text.ts';
+import { needText } from '../../text/format-faults.ts';
+import type { Language } from '../../text/language.ts';
+import type { DieFileFault } from './die-file.ts';
 import type { StepKind } from './history.svelte.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
+
+type Why = DieFileFault['why'];
+type Numbers = { readonly detail: string; readonly seen: string; readonly limit: string };
+
+/** Why a die's file cannot be read, in both languages; a clause without its full stop. */
+const WHY: Catalogue<{ readonly [C in Exclude<Why['code'], 'wrong' | 'no-json'>]: (n: Numbers) => string }> = {
+  en: {
+    stopped: ({ detail }) => `the work stopped (${detail})`,
+    broken: ({ detail }) => `it cannot be laid out (${detail})`,
+    newer: ({ seen }) => `a later version of the page wrote it (${seen})`,
+    'zip-none': () => 'it is no ZIP archive, or its end is missing',
+    'zip-list': () => 'its list of parts is damaged',
+    'zip-twice': () => 'two of its parts have one name',
+    'zip-overlap': () => 'its parts lie over one another',
+    'zip-unpacks': ({ seen, limit }) => `it unpacks to ${seen} bytes, at most ${limit} are taken`,
+    'zip-missing': () => 'it is missing',
+    'zip-large': ({ seen, limit }) => `${seen} bytes seen, at most ${limit} are taken`,
+    'zip-damaged': () => 'it is damaged',
+    'zip-cut': () => 'it is cut off or packed in another way',
+    'zip-checksum': () => 'it is damaged: its checksum is another',
+  },
+  de: {
+    stopped: ({ detail }) => `die Arbeit brach ab (${detail})`,
+    broken: ({ detail }) => `es lässt sich nicht auslegen (${detail})`,
+    newer: ({ seen }) => `eine spätere Fassung der Seite schrieb es (${seen})`,
+    'zip-none': () => 'es ist kein ZIP-Archiv, oder sein Ende fehlt',
+    'zip-list': () => 'die Liste seiner Teile ist beschädigt',
+    'zip-twice': () => 'zwei seiner Teile heißen gleich',
+    'zip-overlap': () => 'seine Teile liegen übereinander',
+    'zip-unpacks': ({ seen, limit }) => `es wird entpackt ${seen} Byte groß, höchstens ${limit} werden angenommen`,
+    'zip-missing': () => 'es fehlt',
+    'zip-large': ({ seen, limit }) => `${seen} Byte gesehen, höchstens ${limit} werden angenommen`,
+    'zip-damaged': () => 'es ist beschädigt',
+    'zip-cut': () => 'es ist abgeschnitten oder anders gepackt',
+    'zip-checksum': () => 'es ist beschädigt: seine Prüfsumme ist eine andere',
+  },
+};
+
+function whyText(why: Why, language: Language): string {
+  if (why.code === 'wrong') return needText({ limit: undefined, ...why }, language);
+  if (why.code === 'no-json') return jsonFaultText(why.why, language);
+  const text = (part: 'detail' | 'seen' | 'limit'): string => String((why as Partial<Numbers>)[part] ?? '');
+  return WHY[language][why.code]({ detail: text('detail'), seen: text('seen'), limit: text('limit') });
+}
 
 const en = {
   full: (photos: number) => ({
@@ -47,8 +95,8 @@ const en = {
     about: (photos: number, time: string) => `${photos} photos, ${time}`,
     unnamed: (kind: string) => `unnamed ${kind}`,
     brought: (dice: number) => (dice === 1 ? 'One die was brought in.' : `${dice} dice were brought in.`),
-    broken: (place: string, detail: string) => ({
-      text: `The file was not brought in: ${place}: ${detail}.`,
+    broken: ({ place, why }: DieFileFault) => ({
+      text: `The file was not brought in: ${place}: ${whyText(why, 'en')}.`,
       advice: 'Nothing of it was taken over. Save it again where it comes from.',
     }),
     unreadable: (count: number) =>
@@ -108,8 +156,8 @@ const de: typeof en = {
     about: (photos, time) => `${photos} Fotos, ${time}`,
     unnamed: (kind) => `${kind} ohne Namen`,
     brought: (dice) => (dice === 1 ? 'Ein Würfel wurde hereingeholt.' : `${dice} Würfel wurden hereingeholt.`),
-    broken: (place, detail) => ({
-      text: `Die Datei wurde nicht hereingeholt: ${place}: ${detail}.`,
+    broken: ({ place, why }) => ({
+      text: `Die Datei wurde nicht hereingeholt: ${place}: ${whyText(why, 'de')}.`,
       advice: 'Nichts aus ihr wurde übernommen. Sichern Sie sie dort noch einmal, woher sie kommt.',
     }),
     unreadable: (count) =>

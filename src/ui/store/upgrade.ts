@@ -1,4 +1,5 @@
-import * as v from 'valibot';
+import type { GenericSchema, InferOutput } from 'valibot';
+import { read as readAs, type FormatFault } from '../../formats/read.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { CARD_RECORD, DIE, FOUND, RECORDS, ROOM_RECORD } from './records.ts';
 import type { CardRecord, DieRecord, FoundRecord, RoomRecord } from './records.ts';
@@ -12,39 +13,34 @@ const DIE_STEPS: Readonly<Record<number, (die: Fields) => Fields>> = {
 };
 const OTHER_STEPS: Readonly<Record<number, (record: Fields) => Fields>> = { 1: (record) => record };
 
-/** Why a record cannot be read: the place in it, and what was needed there. */
-export interface RecordFault {
-  /** `newer`: written by a later version of the page. */
-  readonly code: 'broken' | 'newer';
-  readonly place: string;
-  readonly detail: string;
-}
+/** Why a record cannot be read: a place in it departs from its format, or a later version of the page wrote it. */
+export type RecordFault =
+  | FormatFault
+  | { readonly code: 'newer'; readonly place: string; readonly seen: number }
+  /** It is of its format, but cannot be laid out. */
+  | { readonly code: 'broken'; readonly place: string; readonly detail: string };
+
+const wrong = (place: string, need: FormatFault['need']): Result<never, RecordFault> =>
+  failure({ code: 'wrong', place, need, seen: null });
 
 /** A record of any version, as one of this version. */
 function upgraded(record: unknown, steps: typeof DIE_STEPS): Result<Fields, RecordFault> {
-  if (typeof record !== 'object' || record === null || Array.isArray(record))
-    return failure({ code: 'broken', place: '', detail: 'an object is needed' });
+  if (typeof record !== 'object' || record === null || Array.isArray(record)) return wrong('', 'object');
   let fields = record as Fields;
   const { version } = fields;
-  if (typeof version !== 'number' || !Number.isInteger(version) || version < 1)
-    return failure({ code: 'broken', place: 'version', detail: 'a version number is needed' });
-  if (version > RECORDS)
-    return failure({ code: 'newer', place: 'version', detail: `${version} seen, at most ${RECORDS} can be read` });
+  if (typeof version !== 'number' || !Number.isInteger(version) || version < 1) return wrong('version', 'whole');
+  if (version > RECORDS) return failure({ code: 'newer', place: 'version', seen: version });
   for (let from = version; from < RECORDS; from++) fields = { ...steps[from]!(fields), version: from + 1 };
   return success(fields);
 }
 
-function read<S extends v.GenericSchema>(
+function read<S extends GenericSchema>(
   schema: S,
   record: unknown,
   steps: typeof DIE_STEPS,
-): Result<v.InferOutput<S>, RecordFault> {
+): Result<InferOutput<S>, RecordFault> {
   const current = upgraded(record, steps);
-  if (!current.ok) return current;
-  const parsed = v.safeParse(schema, current.value, { abortEarly: true });
-  if (parsed.success) return success(parsed.output);
-  const [issue] = parsed.issues;
-  return failure({ code: 'broken', place: v.getDotPath(issue) ?? '', detail: issue.message });
+  return current.ok ? readAs(schema, current.value) : current;
 }
 
 export const readDie = (record: unknown): Result<DieRecord, RecordFault> => read(DIE, record, DIE_STEPS);

@@ -17,9 +17,11 @@ export interface ZipPart {
 
 /** What is wrong with an archive, and in which part of it. */
 export interface ZipFault {
-  readonly code: 'zip';
+  readonly code: 'zip-none' | 'zip-list' | 'zip-twice' | 'zip-overlap' | 'zip-unpacks' | 'zip-missing' | 'zip-large' | 'zip-damaged' | 'zip-cut' | 'zip-checksum';
   readonly place: string;
-  readonly detail: string;
+  /** Bytes, and how many are taken. */
+  readonly seen?: number;
+  readonly limit?: number;
 }
 
 const LOCAL = 0x04034b50;
@@ -111,20 +113,19 @@ export class Zip {
   }
 
   static async open(file: Blob): Promise<Result<Zip, ZipFault>> {
-    const wrong = (detail: string): Result<never, ZipFault> => failure({ code: 'zip', place: 'archive', detail });
+    const wrong = (code: ZipFault['code']): Result<never, ZipFault> => failure({ code, place: 'archive' });
     const tail = await viewOf(file, Math.max(0, file.size - END_SIZE - 0xffff), file.size);
     let end = tail.byteLength - END_SIZE;
     while (end >= 0 && tail.getUint32(end, true) !== END) end--;
-    if (end < 0) return wrong('it is no ZIP archive, or its end is missing');
+    if (end < 0) return wrong('zip-none');
     const count = tail.getUint16(end + 10, true);
     const [size, start] = [tail.getUint32(end + 12, true), tail.getUint32(end + 16, true)];
-    if (start + size > file.size || size > LARGEST_DIRECTORY || count === MOST_PARTS)
-      return wrong('its list of parts is damaged');
+    if (start + size > file.size || size > LARGEST_DIRECTORY || count === MOST_PARTS) return wrong('zip-list');
     const directory = await viewOf(file, start, start + size);
     const entries = readDirectory(directory, count, file.size);
-    if (entries === null) return wrong('its list of parts is damaged');
+    if (entries === null) return wrong('zip-list');
     const fault = listFault(entries, start);
-    return fault === null ? success(new Zip(file, entries)) : wrong(fault);
+    return fault === null ? success(new Zip(file, entries)) : failure({ place: 'archive', ...fault });
   }
 
   get names(): readonly string[] {
@@ -133,17 +134,17 @@ export class Zip {
 
   /** A part of at most `most` bytes, unpacked, its checksum compared. */
   async part(name: string, most: number): Promise<Result<Blob, ZipFault>> {
-    const wrong = (detail: string): Result<never, ZipFault> => failure({ code: 'zip', place: name, detail });
+    const wrong = (code: ZipFault['code']): Result<never, ZipFault> => failure({ code, place: name });
     const entry = this.#entries.get(name);
-    if (entry === undefined) return wrong('it is missing');
-    if (entry.size > most) return wrong(`${entry.size} bytes seen, at most ${most} are taken`);
+    if (entry === undefined) return wrong('zip-missing');
+    if (entry.size > most) return failure({ code: 'zip-large', place: name, seen: entry.size, limit: most });
     const local = await viewOf(this.#file, entry.at, entry.at + LOCAL_SIZE);
-    if (local.byteLength < LOCAL_SIZE || local.getUint32(0, true) !== LOCAL) return wrong('it is damaged');
+    if (local.byteLength < LOCAL_SIZE || local.getUint32(0, true) !== LOCAL) return wrong('zip-damaged');
     const from = entry.at + LOCAL_SIZE + local.getUint16(26, true) + local.getUint16(28, true);
     const packed = this.#file.slice(from, from + entry.packed);
     const bytes = await unpacked(packed, entry);
-    if (bytes === null || bytes.length !== entry.size) return wrong('it is cut off or packed in another way');
-    if (crc32(bytes) !== entry.crc) return wrong('it is damaged: its checksum is another');
+    if (bytes === null || bytes.length !== entry.size) return wrong('zip-cut');
+    if (crc32(bytes) !== entry.crc) return wrong('zip-checksum');
     return success(new Blob([bytes]));
   }
 }
@@ -184,13 +185,13 @@ function readDirectory(view: DataView, count: number, fileSize: number): Entry[]
  * What no honest archive has: two parts of one name (which of them counts?), parts that lie over one another or over the list (so
  * that few bytes unpack to any size), more in all than an archive of this kind can hold.
  */
-function listFault(entries: readonly Entry[], listAt: number): string | null {
-  if (new Set(entries.map(({ name }) => name)).size < entries.length) return 'it has two parts of one name';
+function listFault(entries: readonly Entry[], listAt: number): Omit<ZipFault, 'place'> | null {
+  if (new Set(entries.map(({ name }) => name)).size < entries.length) return { code: 'zip-twice' };
   const inOrder = [...entries].sort((a, b) => a.at - b.at);
   for (const [i, { at, packed }] of inOrder.entries())
-    if (at + LOCAL_SIZE + packed > (inOrder[i + 1]?.at ?? listAt)) return 'its parts lie over one another';
+    if (at + LOCAL_SIZE + packed > (inOrder[i + 1]?.at ?? listAt)) return { code: 'zip-overlap' };
   const total = entries.reduce((sum, { size }) => sum + size, 0);
-  return total > LARGEST ? `it unpacks to ${total} bytes, at most ${LARGEST} are taken` : null;
+  return total > LARGEST ? { code: 'zip-unpacks', seen: total, limit: LARGEST } : null;
 }
 
 /** Bytes of a part; null where they cannot be had. Archives packed anew by another program may be compressed. */

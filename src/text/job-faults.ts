@@ -1,18 +1,4 @@
-/** Why a job file cannot be read: which place of it, what was seen there and what is needed. */
-export interface JobFault {
-  readonly code: JobCode;
-  /** Counted from 1, where the fault is in one shot. */
-  readonly shot?: number;
-  /** Name of the entry at fault, or of the number that a fault in the numbering is about. */
-  readonly field?: string;
-  readonly seen?: string | number;
-  readonly needed?: string | number;
-}
-
-export type JobCode =
-  | 'job-object' | 'job-json' | 'job-die' | 'job-no-shots' | 'job-shots' | 'job-photo' | 'job-number' | 'job-front'
-  | 'job-bar' | 'job-apex' | 'job-doubt' | 'job-numbering'
-  | 'numbering-count' | 'numbering-twice' | 'numbering-clash' | 'numbering-neighbours' | 'numbering-beside'; // prettier-ignore
+import type { JobCode, JobFault } from '../formats/job.ts';
 
 type Words = (fault: Record<'shot' | 'field' | 'seen' | 'needed', string>) => string;
 
@@ -20,6 +6,7 @@ type Words = (fault: Record<'shot' | 'field' | 'seen' | 'needed', string>) => st
 const WORDS: { readonly [K in JobCode]: Words } = {
   'job-object': () => 'an object is needed',
   'job-json': ({ seen }) => `${seen} is no JSON`,
+  'job-deep': ({ needed }) => `lists and objects lie in one another more than ${needed} deep`,
   'job-die': ({ seen, needed }) => `"die" is ${seen}; one of ${needed} is needed`,
   'job-no-shots': () => '"shots" must list at least one photo',
   'job-shots': ({ seen, needed }) => `${seen} shots seen, at most ${needed} are taken`,
@@ -36,9 +23,6 @@ const WORDS: { readonly [K in JobCode]: Words } = {
   'numbering-neighbours': ({ field, seen, needed }) => `numbering: ${field} has ${seen} neighbours, ${needed} needed`,
   'numbering-beside': ({ field, needed }) => `numbering: ${field} does not name ${needed} beside it`,
 };
-
-/** A range as a fault gives it in `needed`: "80-125"; each language words it. */
-export const range = ([low, high]: readonly [number, number]): string => `${low}-${high}`;
 
 /** A fault of a job file, in English: one sentence without its full stop. */
 export function jobMessage({ code, shot, field, seen, needed }: JobFault): string {

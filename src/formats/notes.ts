@@ -1,0 +1,25 @@
+import * as v from 'valibot';
+import { BOUNDS } from './bounds.ts';
+import { codeOf, NUMBER, text, type Of } from './parts.ts';
+
+/** Every remark on a photo or on a set. A new one gets its words in `text/notes.ts`, English and German; types and a test ask for both. */
+export const NOTE_CODES = [
+  'not-an-image', 'truncated', 'too-large', 'too-small', 'heic', 'format-unread', 'unreadable',
+  'no-card', 'few-markers', 'other-card', 'mirrored', 'card-points',
+  'no-die', 'several-dice', 'die-over-ring', 'die-cut', 'blur', 'burnt', 'low-contrast',
+  'no-file', 'misfit', 'disagrees', 'up-doubtful', 'other-camera', 'edge-on', 'unknown-number', 'duplicate',
+  'beside', 'shadow-edge', 'noisy', 'compressed', 'colour-alone', 'portrait', 'smoothed', 'local-contrast',
+  'pattern', 'metal',
+  'scale-unchecked', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
+] as const; // prettier-ignore
+export type NoteCode = (typeof NOTE_CODES)[number];
+
+export const SEEN = v.union([NUMBER, text(BOUNDS.seen)]);
+
+/** A remark on a photo or on the set: which kind, and the numbers behind it, never a sentence; names of files and numbers of dice are text. */
+export const NOTE = v.looseObject({
+  code: codeOf<NoteCode>(),
+  seen: v.exactOptional(SEEN),
+  needed: v.exactOptional(SEEN),
+});
+export type Note = Of<typeof NOTE>;
