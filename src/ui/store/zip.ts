@@ -17,7 +17,17 @@ export interface ZipPart {
 
 /** What is wrong with an archive, and in which part of it. */
 export interface ZipFault {
-  readonly code: 'zip-none' | 'zip-list' | 'zip-twice' | 'zip-overlap' | 'zip-unpacks' | 'zip-missing' | 'zip-large' | 'zip-damaged' | 'zip-cut' | 'zip-checksum';
+  readonly code:
+    | 'zip-none'
+    | 'zip-list'
+    | 'zip-twice'
+    | 'zip-overlap'
+    | 'zip-unpacks'
+    | 'zip-missing'
+    | 'zip-large'
+    | 'zip-damaged'
+    | 'zip-cut'
+    | 'zip-checksum';
   readonly place: string;
   /** Bytes, and how many are taken. */
   readonly seen?: number;
