@@ -83,6 +83,7 @@ test('verdicts, the person’s own and their undo come back when the page is ope
     },
     keep: (_, data) => (kept = JSON.parse(JSON.stringify(data))),
     remove: () => undefined,
+    onSecond: () => undefined,
   };
   const none: BinPhoto = { ...photo('2', []), status: 'left-out', code: 'no-die', remark: 'nothing', notes: [{ code: 'no-die', seen: 0, needed: 1 }] }; // prettier-ignore
   const room = roomOf(photo('1', [die(0), die(20, { verdict: 'reject', reasons: [{ code: 'radius', seen: 1.3, limit: 0.8 }] })]), none); // prettier-ignore

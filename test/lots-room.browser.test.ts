@@ -62,6 +62,7 @@ test('is kept, and comes back; what cannot be read stays where it is', async () 
     all: () => Promise.resolve([...kept].map(([id, data]) => ({ id, changed: 0, data }))),
     keep: (id, data) => void kept.set(id, data),
     remove: (id) => void kept.delete(id),
+    onSecond: () => undefined,
   };
   const room = new LotBench();
   await room.keepOn(shelf);

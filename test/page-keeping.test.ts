@@ -222,6 +222,34 @@ describe('two tabs', () => {
     for (const length of shown) expect(lengths).toContain(length);
     await context.close();
   }, 60_000);
+
+  test('that change the same lot keep both, and each can be opened again', async () => {
+    const context = await visitor();
+    const first = await opened(context, 'lots');
+    await button(first, 'Show an invented lot').click();
+    await kept(first);
+    const second = await opened(context, 'lots');
+    const [name, note] = [first.getByLabel('Name of the lot'), second.getByLabel('Note', { exact: true })];
+    await note.waitFor();
+    await Promise.all([name.fill('tumbled twice'), note.fill('with corn cob')]);
+    await kept(first);
+    await kept(second);
+    // What each tab types further goes on in its own lot: no third one comes of it.
+    await Promise.all([name.fill('tumbled three times'), note.fill('with walnut shells')]);
+    await kept(first);
+    await kept(second);
+    const third = await opened(context, 'lots');
+    await third.getByText('1 other lot is kept').click();
+    const seenThere = async (): Promise<string> =>
+      `${await third.getByLabel('Name of the lot').inputValue()}, ${await third.getByLabel('Note', { exact: true }).inputValue()}`;
+    const here = await seenThere();
+    await third.getByRole('button', { name: /^Open “/ }).click();
+    await expect.poll(seenThere).not.toBe(here);
+    const both = [here, await seenThere()].join('; ');
+    expect(both).toContain('tumbled three times');
+    expect(both).toContain('with walnut shells');
+    await context.close();
+  }, 60_000);
 });
 
 describe('what is typed in other rooms', () => {

@@ -78,6 +78,7 @@ test('words of one die stay with it, others serve all, and both are kept', async
     all: () => Promise.resolve(kept.slice(-1).map((data) => ({ id: 'a', changed: 0, data }))),
     keep: (_, data) => void kept.push(v.parse(KEPT_REPORT, JSON.parse(JSON.stringify(data)))),
     remove: () => undefined,
+    onSecond: () => undefined,
   };
   const first = new ReportEntries();
   await first.keepOn(shelf);

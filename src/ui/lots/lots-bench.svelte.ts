@@ -9,7 +9,7 @@ import { BOUNDS, NO_LIMITS, type Limited, type Lot, type LotDie } from '../../lo
 import { quantities } from '../../lots/quantities.ts';
 import { addDie, freeLabel, type AddFault } from '../../lots/lot-edit.ts';
 import { lotText, parsed, readLot, type LotFault } from '../../lots/read-lot.ts';
-import type { RoomShelf } from '../store/kept-rooms.ts';
+import type { KeptThing, RoomShelf } from '../store/kept-rooms.ts';
 import { newId } from '../store/records.ts';
 
 /** Why a file did not come in; the lot stays as it was. */
@@ -29,14 +29,33 @@ const MOST_STEPS = 100;
 /** Letters typed within this are one step, ms. */
 const TYPING_PAUSE = 1500;
 
+/** A lot that is kept and does not lie here now. */
+export interface OtherLot {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: Lot['kind'];
+  readonly dice: number;
+  /** Milliseconds since 1970. */
+  readonly changed: number;
+}
+
 interface Step {
+  /** Of its record: each lot has one of its own. */
+  readonly id: string;
   readonly lot: Lot;
   readonly leftOut: readonly string[];
 }
 
+/** The lot of a kept record; null where its text is none. */
+function lotIn(data: KeptLot): Lot | null {
+  const json = parsed(data.lot);
+  const lot = json.ok ? readLot(json.value) : json;
+  return lot.ok ? lot.value : null;
+}
+
 /** The lots' room: one lot, what is chosen about it, undo; kept as soon as it changes. */
 export class LotBench {
-  #step = $state.raw<Step>({ lot: EMPTY, leftOut: [] });
+  #step = $state.raw<Step>({ id: newId(), lot: EMPTY, leftOut: [] });
   #before = $state.raw<readonly Step[]>([]);
   #after = $state.raw<readonly Step[]>([]);
   aql = $state('1');
@@ -46,7 +65,8 @@ export class LotBench {
   taken = $state(0);
   #shelf: RoomShelf<KeptLot> | null = null;
   #typing: { readonly field: string | null; readonly at: number } = { field: null, at: 0 };
-  #id = newId();
+  /** All other lots that are kept, last changed first. */
+  others = $state.raw<readonly OtherLot[]>([]);
 
   /** The lot without the dice left out: what is judged. */
   readonly judged: Lot = $derived({
@@ -80,22 +100,46 @@ export class LotBench {
   async keepOn(shelf: RoomShelf<KeptLot>): Promise<void> {
     if (this.#shelf !== null) return;
     this.#shelf = shelf;
+    // Another tab changed the same lot: what stands here goes on under an id of its own.
+    shelf.onSecond((id, second) => {
+      if (this.#step.id === id) this.#step = { ...this.#step, id: second };
+      void this.look();
+    });
     const [last] = await shelf.all();
-    if (last === undefined || this.lot !== EMPTY) return;
-    const json = parsed(last.data.lot);
-    const lot = json.ok ? readLot(json.value) : json;
-    if (!lot.ok) return;
-    this.#id = last.id;
-    this.#step = { lot: lot.value, leftOut: last.data.leftOut };
-    this.aql = last.data.aql;
-    this.level = last.data.level;
+    if (last !== undefined && this.lot === EMPTY) this.#lay(last);
+    await this.look();
+  }
+
+  /** Looks anew which other lots are kept. */
+  async look(): Promise<void> {
+    const all = (await this.#shelf?.all()) ?? [];
+    this.others = all.flatMap(({ id, changed, data }) => {
+      const lot = id === this.#step.id ? null : lotIn(data);
+      return lot === null ? [] : [{ id, changed, name: lot.name, kind: lot.kind, dice: lot.dice.length }];
+    });
+  }
+
+  /** Opens another kept lot in the place of this one, which stays kept. */
+  async open(id: string): Promise<void> {
+    const found = (await this.#shelf?.all())?.find((thing) => thing.id === id);
+    if (found !== undefined && this.#lay(found)) [this.#before, this.#after] = [[], []];
+    await this.look();
+  }
+
+  #lay({ id, data }: KeptThing<KeptLot>): boolean {
+    const lot = lotIn(data);
+    if (lot === null) return false;
+    this.#step = { id, lot, leftOut: data.leftOut };
+    this.aql = data.aql;
+    this.level = data.level;
+    return true;
   }
 
   /** Writes what stands here; called whenever the plan's choices change, too. */
   keep(): void {
     if (this.lot === EMPTY) return;
     const { aql, level } = this;
-    this.#shelf?.keep(this.#id, { lot: lotText(this.lot), leftOut: [...this.leftOut], aql, level });
+    this.#shelf?.keep(this.#step.id, { lot: lotText(this.lot), leftOut: [...this.leftOut], aql, level });
   }
 
   undo(): void {
@@ -123,7 +167,7 @@ export class LotBench {
     this.#typing = { field: typing, at: now };
     if (!goesOn) this.#before = [...this.#before.slice(1 - MOST_STEPS), this.#step];
     this.#after = [];
-    this.#step = { lot, leftOut: leftOut.filter((l) => lot.dice.some((d) => d.label === l)) };
+    this.#step = { id: this.#step.id, lot, leftOut: leftOut.filter((l) => lot.dice.some((d) => d.label === l)) };
     this.keep();
   }
 
@@ -134,7 +178,11 @@ export class LotBench {
 
   startAgain(): void {
     this.faults = [];
-    this.change({ ...EMPTY }, []);
+    // The lot before stays kept under its own id, and undoing goes back to it.
+    this.#before = [...this.#before.slice(1 - MOST_STEPS), this.#step];
+    this.#after = [];
+    this.#step = { id: newId(), lot: EMPTY, leftOut: [] };
+    void this.look();
   }
 
   /** Takes results, which join the lot in the order given, or a lot file, which takes its place. */

@@ -19,6 +19,12 @@ const en = {
   fault: (file: string, why: string) => `${file}: ${why}. Nothing of it was taken; the lot stays as it was.`,
   faultAdvice: 'Mend the place named, or choose another file.',
   otherKind: (seen: string, needed: string) => `a ${seen}, the lot holds ${needed}`,
+  others: {
+    heading: (n: number) => (n === 1 ? '1 other lot is kept' : `${n} other lots are kept`),
+    unnamed: 'Lot without a name',
+    dice: (n: number) => (n === 1 ? '1 die' : `${n} dice`),
+    open: (name: string) => `Open “${name}”`,
+  },
   tooMany: (most: string) => `a lot holds ${most} dice at most`,
   notMeasured: (code: string) => `its die was not measured (${code})`,
 
@@ -188,6 +194,12 @@ const de: typeof en = {
   fault: (file, why) => `${file}: ${why}. Nichts davon wurde übernommen; das Los bleibt, wie es war.`,
   faultAdvice: 'Die genannte Stelle berichtigen oder eine andere Datei wählen.',
   otherKind: (seen, needed) => `ein ${seen}, das Los enthält ${needed}`,
+  others: {
+    heading: (n) => (n === 1 ? '1 weiteres Los ist aufbewahrt' : `${n} weitere Lose sind aufbewahrt`),
+    unnamed: 'Los ohne Namen',
+    dice: (n) => (n === 1 ? '1 Würfel' : `${n} Würfel`),
+    open: (name) => `„${name}“ öffnen`,
+  },
   tooMany: (most) => `ein Los fasst höchstens ${most} Würfel`,
   notMeasured: (code) => `der Würfel wurde nicht gemessen (${code})`,
 

@@ -35,6 +35,7 @@ export class Keeper {
   elsewhere = $state.raw<string | null>(null);
   /** Dice that were read and could not be laid on the bench. */
   readonly #unlaid: RecordFault[] = [];
+  readonly #seconds = new Map<string, (id: string, second: string) => void>();
   readonly history = new History();
   readonly writer: Writer;
   readonly #bench: Bench;
@@ -57,7 +58,7 @@ export class Keeper {
 
   /** What a room keeps, each thing checked by `schema` when it is read. */
   room<S extends GenericSchema>(name: string, schema: S): RoomShelf<InferOutput<S>> {
-    return roomShelf({ writer: this.writer, store: () => this.#opened }, name, schema);
+    return roomShelf({ writer: this.writer, seconds: this.#seconds, store: () => this.#opened }, name, schema);
   }
 
   /** Opens the store and brings back what this tab, or the last one, had on its bench. Settles also where nothing is kept. */
@@ -370,7 +371,10 @@ export class Keeper {
   /** Another tab was first: what stands here goes into a record of its own. */
   #conflict(change: Change): void {
     if (!('put' in change)) return;
-    if (change.store === 'rooms') keptAsSecond(this.writer, change.put);
+    if (change.store === 'rooms') {
+      const second = keptAsSecond(this.writer, change.put);
+      this.#seconds.get(change.put.room)?.(change.put.id, second);
+    }
     if (change.store === 'cards') {
       const card = cardShelf.find(change.put.id);
       if (card !== null) {

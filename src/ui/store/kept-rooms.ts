@@ -18,10 +18,14 @@ export interface RoomShelf<T> {
   /** Keeps `data` (plain, no Svelte proxy) from now on under `id`. Writing is not waited for: the page tells where it fails. */
   keep(id: string, data: T): void;
   remove(id: string): void;
+  /** `told` hears of each thing that another tab was first to change: under which id this tab's own goes on. */
+  onSecond(told: (id: string, second: string) => void): void;
 }
 
 export interface RoomKeeping {
   readonly writer: Writer;
+  /** Who hears of second things, by room. */
+  readonly seconds: Map<string, (id: string, second: string) => void>;
   /** Settles when the page knows whether there is a store. */
   readonly store: () => Promise<Store | null>;
 }
@@ -32,7 +36,7 @@ export function roomShelf<S extends v.GenericSchema>(
   room: string,
   schema: S,
 ): RoomShelf<v.InferOutput<S>> {
-  const { writer } = keeping;
+  const { writer, seconds } = keeping;
   return {
     async all() {
       const store = await keeping.store();
@@ -57,14 +61,16 @@ export function roomShelf<S extends v.GenericSchema>(
         return { store: 'rooms', remove: id };
       });
     },
+    onSecond: (told) => void seconds.set(room, told),
   };
 }
 
-/** What becomes of a room's thing that another tab was first to change. */
-export function keptAsSecond(writer: Writer, { room, data, changed }: RoomRecord): void {
+/** What becomes of a room's thing that another tab was first to change: a record of its own, whose id is returned. */
+export function keptAsSecond(writer: Writer, { room, data, changed }: RoomRecord): string {
   const id = newId();
   writer.mark(`rooms:${id}`, id, (revision) => ({
     store: 'rooms',
     put: { version: RECORDS, id, revision, room, changed, data },
   }));
+  return id;
 }
