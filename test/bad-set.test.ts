@@ -126,7 +126,7 @@ describe('the wrong kind of die', () => {
     const shots = numbers.map(([up, front], i) => ({ photo: own[i]!.photo, up, front }));
     const job = sampleJob(set, { die, shots });
     const outcome = measured(job, await samplePhotos(set, job));
-    expect(outcome).toMatchObject({ ok: false, error: { code: 'wrong-kind', needed: die } });
+    expect(outcome).toMatchObject({ ok: false, error: { code: 'other-kind', seen: set, needed: die } });
     expect(fates(outcome).every((f) => f.startsWith('left-out'))).toBe(true);
     expectWords(outcome);
   }); // prettier-ignore

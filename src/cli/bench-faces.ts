@@ -5,7 +5,6 @@ import { coarseDie, diePose } from '../faces/die-pose.ts';
 import { FACE_SIZE, facePictures, type FacePicture } from '../faces/face-picture.ts';
 import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
 import { calibration } from '../vision/calibration.ts';
-import { SRGB } from '../vision/tone.ts';
 import { lookAt, type Added } from '../measure/look.ts';
 import { median } from '../maths/linear.ts';
 import { focalPx } from '../photo/exif-focal.ts';
@@ -13,6 +12,7 @@ import { sniffImage } from '../photo/sniff.ts';
 import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
+import { facePng } from './write-faces.ts';
 
 const HELP = `usage: npm run bench -- faces FOLDER [--die KIND] --out DIR
 
@@ -51,7 +51,7 @@ export const run: Command = async (args) => {
       `${a.shot.photo}: misfit ${(100 * found.misfit).toFixed(2)} % of its width, size ${(2 * found.pose.size).toFixed(2)} mm, ${faces.length} faces in sight\n`,
     );
     for (const f of faces) {
-      await writeFile(join(out, `${name}-s${f.face}.png`), await png(f));
+      await writeFile(join(out, `${name}-s${f.face}.png`), await facePng(f));
       index.push({ photo: a.shot.photo, slot: f.face, slant: f.slant, umPerPx: f.umPerPx, photoPx: f.photoPx });
     }
     await writeFile(join(out, `${name}.png`), await sheet(faces));
@@ -86,24 +86,10 @@ async function looked(folder: string): Promise<Added[]> {
   return out;
 }
 
-function pixels({ light, mask, size }: FacePicture): Buffer {
-  const data = Buffer.alloc(4 * size * size);
-  for (let k = 0; k < size * size; k++) {
-    for (let c = 0; c < 3; c++) data[4 * k + c] = Math.round(SRGB.toDisplay(light[3 * k + c]!));
-    data[4 * k + 3] = mask[k] ? 255 : 0;
-  }
-  return data;
-}
-
-const png = (f: FacePicture): Promise<Buffer> =>
-  sharp(pixels(f), { raw: { width: f.size, height: f.size, channels: 4 } })
-    .png()
-    .toBuffer();
-
 async function sheet(faces: readonly FacePicture[]): Promise<Buffer> {
   const across = Math.min(6, faces.length);
   const step = FACE_SIZE + 4;
-  const tiles = await Promise.all(faces.map(png));
+  const tiles = await Promise.all(faces.map(facePng));
   const background = { r: 40, g: 40, b: 40, alpha: 1 };
   return sharp({ create: { width: across * step, height: Math.ceil(faces.length / across) * step, channels: 4, background } }) // prettier-ignore
     .composite(

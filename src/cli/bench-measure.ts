@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createMeasurement } from '../measure/measure.ts';
-import type { Job } from '../formats/result.ts';
+import type { Asked } from '../measure/asked.ts';
 import type { Cv } from '../vision/cv.ts';
 import { EXIT, type Command } from './command.ts';
 import { focalPx } from '../photo/exif-focal.ts';
@@ -23,7 +23,7 @@ interface Times {
 }
 
 /** One whole measurement of a folder, ms per photo. */
-async function once(cv: Cv, folder: string, job: Job, files: readonly Buffer[]): Promise<Times> {
+async function once(cv: Cv, folder: string, job: Asked, files: readonly Buffer[]): Promise<Times> {
   const measurement = createMeasurement(cv, job);
   let [decode, look] = [0, 0];
   const begun = performance.now();
@@ -46,7 +46,7 @@ async function once(cv: Cv, folder: string, job: Job, files: readonly Buffer[]):
 }
 
 /** Decoding alone, the yardstick, ms per photo. */
-async function decodeAlone(job: Job, files: readonly Buffer[]): Promise<number> {
+async function decodeAlone(job: Asked, files: readonly Buffer[]): Promise<number> {
   const begun = performance.now();
   for (let i = 0; i < job.shots.length; i++) await decodePicture(files[i]!);
   return (performance.now() - begun) / job.shots.length;

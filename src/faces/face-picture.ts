@@ -179,3 +179,27 @@ function sampled(
     }
   return out;
 }
+
+/** The picture turned `turn` times 360/turns degrees counter-clockwise as drawn; nearest pixels. */
+export function turnedPicture(p: FacePicture, turns: number, turn: number): FacePicture {
+  if (turn % turns === 0) return p;
+  const { size } = p;
+  const light = new Float32Array(p.light.length);
+  const mask = new Uint8Array(p.mask.length);
+  const half = (size - 1) / 2;
+  const [c, s] = [Math.cos((2 * Math.PI * turn) / turns), Math.sin((2 * Math.PI * turn) / turns)];
+  for (let y = 0, k = 0; y < size; y++)
+    for (let x = 0; x < size; x++, k++) {
+      const from = placeOf(size, half + c * (x - half) - s * (y - half), half + s * (x - half) + c * (y - half));
+      if (from < 0 || p.mask[from] === 0) continue;
+      mask[k] = 1;
+      for (let e = 0; e < 3; e++) light[3 * k + e] = p.light[3 * from + e]!;
+    }
+  return { ...p, light, mask };
+}
+
+/** Index of the pixel nearest to a place; -1 outside. */
+export function placeOf(size: number, x: number, y: number): number {
+  const [i, j] = [Math.round(x), Math.round(y)];
+  return i < 0 || j < 0 || i >= size || j >= size ? -1 : j * size + i;
+}

@@ -110,13 +110,26 @@ const OUTLINE = v.looseObject({
 });
 export type PhotoOutline = Of<typeof OUTLINE>;
 
+/** Where a photo's numbers come from: read from the faces; given, and not borne out by them; given and borne out. */
 const FROM = v.picklist(['read', 'given', 'confirmed']);
+export type NumbersFrom = v.InferOutput<typeof FROM>;
+
+/** A number as files give it, bare or as text; null, here empty, where it is not known. */
+const SHOWN_LABEL = v.union([
+  LABEL,
+  v.pipe(
+    v.nullable(v.pipe(v.number(), v.integer())),
+    v.transform((n) => (n === null ? '' : String(n))),
+    LABEL,
+  ),
+]);
 
 export const PHOTO = v.looseObject({
   photo: LINE,
-  up: LABEL,
-  front: LABEL,
-  /** Where up and front come from, and the chance that what was read is right; null where nothing is known of them. */
+  /** Number up and number in front; empty where not known. */
+  up: SHOWN_LABEL,
+  front: SHOWN_LABEL,
+  /** Where up and front come from, and the stated chance that they are wrong; null where the faces do not tell. */
   numbersFrom: v.nullish(FROM),
   numbersChance: v.nullish(SHARE),
   status: v.picklist(['used', 'used-with-remark', 'left-out']),
@@ -158,6 +171,14 @@ const BARS = v.looseObject({
   u: range(...CHECK_BAR_U_RANGE),
 });
 
+const SET_NUMBERS = v.looseObject({
+  from: v.nullable(FROM),
+  chance: v.nullable(SHARE),
+  /** Whether a d10 is printed in tens: its 8 as 80. */
+  tens: v.exactOptional(TRUE_OR_FALSE),
+});
+export type SetNumbersResult = Of<typeof SET_NUMBERS>;
+
 /** Every field of the format; smaller readers take those that they need from here. */
 export const RESULT_FIELDS = {
   format: v.literal(RESULT_FORMAT),
@@ -177,8 +198,8 @@ export const RESULT_FIELDS = {
   /** "face 1" ..., then "corner 1-2-3" ..., in the order above; mm^2. */
   shapeCovariance: v.looseObject({ names: list(LINE, BOUNDS.faces + BOUNDS.corners), matrix: MATRIX }),
   photos: list(PHOTO, BOUNDS.photos),
-  /** Where the numbers of all photos come from, and the chance that those read are right. */
-  numbers: v.exactOptional(v.nullable(v.looseObject({ from: v.nullable(FROM), chance: v.nullable(SHARE) }))),
+  /** The photos' numbers together: the weakest source, the chance that any is wrong (null where some are only given). */
+  numbers: v.exactOptional(v.nullable(SET_NUMBERS)),
   notes: list(NOTE, BOUNDS.notes),
   camera: v.looseObject({
     width: NUMBER,

@@ -1,14 +1,17 @@
 import { failure, success, type Result } from '../result.ts';
 import type { Cv } from '../vision/cv.ts';
 import { openPhoto, type Decode } from '../photo/open.ts';
-import { createMeasurement } from './measure.ts';
+import type { Asked } from './asked.ts';
+import { createMeasurement, type NumbersTable } from './measure.ts';
 import { leftOut } from './photo-result.ts';
-import type { Job, MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
+import type { MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
 
 /** A set of photo files, measured as one. */
 export interface FileSet {
   /** Judges one file, none being there where it is empty; afterwards neither it nor its picture is needed. Calls must not overlap. */
   add(name: string, bytes: Uint8Array, decode: Decode): Promise<PhotoResult>;
+  /** Which numbers are up in the files added so far; nothing is measured. */
+  numbers(): Result<NumbersTable, MeasureFailure>;
   /** Measures from the files added so far; those that are no photos stand in the result with their reason. */
   finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
 }
@@ -18,7 +21,7 @@ export interface FileSet {
  *
  * @param now  A clock in seconds, for the result's `timing` alone.
  */
-export function createFileSet(cv: Cv, job: Job, now: () => number): FileSet {
+export function createFileSet(cv: Cv, job: Asked, now: () => number): FileSet {
   const measurement = createMeasurement(cv, job);
   const refused = new Map<string, PhotoResult>();
   const spent: Record<string, number> = {};
@@ -29,7 +32,14 @@ export function createFileSet(cv: Cv, job: Job, now: () => number): FileSet {
     refused.set(name, result);
     return result;
   };
+  const told = (list: readonly PhotoResult[]): PhotoResult[] => list.map((p) => refused.get(p.photo) ?? p);
   return {
+    numbers() {
+      const found = measurement.numbers();
+      return found.ok
+        ? success({ ...found.value, photos: told(found.value.photos) })
+        : failure({ ...found.error, photos: told(found.error.photos) });
+    },
     async add(name, bytes, decode) {
       refused.delete(name);
       const began = now();
@@ -49,12 +59,11 @@ export function createFileSet(cv: Cv, job: Job, now: () => number): FileSet {
         stages.enter(progress.stage);
         onProgress(progress);
       });
-      const photos = (list: readonly PhotoResult[]): PhotoResult[] => list.map((p) => refused.get(p.photo) ?? p);
-      if (!finished.ok) return failure({ ...finished.error, photos: photos(finished.error.photos) });
+      if (!finished.ok) return failure({ ...finished.error, photos: told(finished.error.photos) });
       const total = { ...spent, ...stages.end() };
       const perPhoto = Object.entries(total).map(([stage, s]) => [stage, Number((s / job.shots.length).toFixed(4))]);
       const timing = Object.fromEntries(perPhoto) as Record<string, number>;
-      return success({ ...finished.value, photos: photos(finished.value.photos), timing });
+      return success({ ...finished.value, photos: told(finished.value.photos), timing });
     },
   };
 }

@@ -88,7 +88,10 @@ function numberVerdicts(m: Measured): (Verdict | null)[] {
   const usual = median(checks.flatMap((c) => (c ? [c.cost] : [])));
   const clear = m.photos.length >= voters.turn && gains.every((g) => g === most || lead * g < most);
   return checks.map((c, i) => {
-    if (c && c.gain > gain && lead * c.gain >= most) return { note: turnNote(c, m.photos[i]!.shot), leave: clear };
+    // What is read on the faces is not doubted for its outline's sake.
+    const sure = m.used[i]!.numbersFrom === 'read' || m.used[i]!.numbersFrom === 'confirmed';
+    if (c && !sure && c.gain > gain && lead * c.gain >= most)
+      return { note: turnNote(c, m.photos[i]!.shot), leave: clear };
     if (c && most <= gain && c.cost > cost * usual)
       return { note: unlikeNote(c.cost / usual), leave: m.photos.length >= voters.cost };
     return null;

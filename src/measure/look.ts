@@ -4,7 +4,7 @@ import { edgeBlur } from '../vision/edge-blur.ts';
 import type { Region } from '../vision/region.ts';
 import { survey, type Survey } from '../vision/survey.ts';
 import { asStored, uprightCrop, uprightPlaces, uprightSize } from '../photo/orientation.ts';
-import type { JobShot, MeasurePhoto, Note } from '../formats/result.ts';
+import type { JobShot, MeasurePhoto, Note, NumbersFrom } from '../formats/result.ts';
 
 /** Limits of what is accepted of one photo; each says what it is for. */
 export const ACCEPT = {
@@ -30,6 +30,8 @@ export interface Added {
   /** Rough blur of the die's edge, px; null where its contrast is too low to tell. */
   readonly blur: number | null;
   readonly notes: readonly Note[];
+  /** Where the numbers of `shot` come from; not set before they are looked for. */
+  readonly numbersFrom?: NumbersFrom;
 }
 
 /** Looks at one photo by itself: card, die, exposure, focus. What a set must have in common is judged later. */

@@ -1,16 +1,18 @@
-import { dieSolid, type DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import { success, type Result } from '../result.ts';
 import { calibration, type Calibration } from '../vision/calibration.ts';
 import type { Cv } from '../vision/cv.ts';
+import type { Asked } from './asked.ts';
 import type { CoarseStand } from './coarse.ts';
 import { verdicts } from './judge.ts';
 import { lookAt, type Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import { leftOut, photoBook, photoResult, remarked, type PhotoBook } from './photo-result.ts';
 import { resultOf } from './result.ts';
-import { agreeing, fitPhoto, roughNote, roughStand, shareOfWidth } from './rough-checks.ts';
-import { inOneFrame, oneCamera, setFaults } from './set-checks.ts';
+import type { SetNumbers } from '../faces/numbers.ts';
+import { numberedPhotos, numbersResult, type NumberedSet } from './number-photos.ts';
+import { agreeing, fitPhoto, roughNote, shareOfWidth } from './rough-checks.ts';
+import { inOneFrame, oneCamera, setFaults, type CameraChoice } from './set-checks.ts';
 import { rounds } from './set-rounds.ts';
 import type {
   Job,
@@ -25,23 +27,37 @@ import type {
 export interface Measurement {
   /** Looks at one photo; its picture is not needed afterwards. */
   addPhoto(photo: MeasurePhoto): PhotoResult;
+  /** Which numbers are up in the photos added so far, and their faces looked at straight on; nothing is measured. */
+  numbers(): Result<NumbersTable, MeasureFailure>;
   /** Measures the die from the photos added so far. */
   finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
 }
 
+/** The numbers of a set's photos, without a measurement. */
+export interface NumbersTable {
+  readonly set: SetNumbers;
+  /** What is said of each photo, in the job's order. */
+  readonly photos: readonly PhotoResult[];
+}
+
 /** Measures one die; photos are added one by one, so that only one full picture need be in memory. */
-export function createMeasurement(cv: Cv, job: Job): Measurement {
-  const solid = dieSolid(job.die, job.numbering ?? undefined, job.apex);
+export function createMeasurement(cv: Cv, asked: Asked): Measurement {
   const looked = new Map<string, Result<Added, readonly Note[]>>();
   return {
     addPhoto(photo) {
-      const shot = job.shots.find((s) => s.photo === photo.name);
+      const shot = asked.shots.find((s) => s.photo === photo.name);
       if (!shot) return leftOut(photo.name, '', '', [{ code: 'unreadable' }]);
-      looked.set(photo.name, lookAt(cv, photo, shot));
-      return resultsOf(job, looked).get(photo.name)!;
+      looked.set(photo.name, lookAt(cv, photo, { photo: shot.photo, up: shot.up ?? '', front: shot.front ?? '' }));
+      return resultsOf(asked, looked).get(photo.name)!;
+    },
+    numbers() {
+      const ready = prepared(asked, looked, () => undefined);
+      return ready.ok ? success({ set: ready.value.numbered.set, photos: ready.value.book.inOrder() }) : ready;
     },
     finish(onProgress = () => undefined) {
-      return finish(job, solid, looked, onProgress);
+      const tell = risingProgress(onProgress);
+      const ready = prepared(asked, looked, tell);
+      return ready.ok ? finish(asked, ready.value, tell) : ready;
     },
   };
 }
@@ -49,20 +65,21 @@ export function createMeasurement(cv: Cv, job: Job): Measurement {
 type Looked = ReadonlyMap<string, Result<Added, readonly Note[]>>;
 
 /** Photos that may be used, in the job's order: that in which they came must not matter. */
-const usable = (job: Job, looked: Looked): Added[] =>
+const usable = (asked: Asked, looked: Looked): Added[] =>
   inOneFrame(
-    job.shots.flatMap(({ photo }) => {
+    asked.shots.flatMap(({ photo }) => {
       const one = looked.get(photo);
       return one?.ok ? [one.value] : [];
     }),
   );
 
 /** What can be said of the photos before anything is fitted. */
-function resultsOf(job: Job, looked: Looked): Map<string, PhotoResult> {
-  const whole = usable(job, looked);
+function resultsOf(asked: Asked, looked: Looked): Map<string, PhotoResult> {
+  const whole = usable(asked, looked);
   const faults = setFaults(whole);
   return new Map(
-    job.shots.map(({ photo, up, front }) => {
+    asked.shots.map(({ photo, ...given }) => {
+      const [up, front] = [given.up ?? '', given.front ?? ''];
       const one = looked.get(photo);
       if (!one?.ok) return [photo, leftOut(photo, up, front, one?.error ?? [{ code: 'no-file', seen: photo }])];
       const a = whole.find(({ shot }) => shot.photo === photo)!;
@@ -74,16 +91,19 @@ function resultsOf(job: Job, looked: Looked): Map<string, PhotoResult> {
   );
 }
 
-function finish(
-  job: Job,
-  solid: DieSolid,
-  looked: Looked,
-  onProgress: (p: Progress) => void,
-): Result<MeasureResult, MeasureFailure> {
-  const book = photoBook(job, resultsOf(job, looked));
-  const tell = risingProgress(onProgress);
-  const scale = [(job.checkBar ?? 100) / 100, (job.checkBarY ?? job.checkBar ?? 100) / 100] as const;
-  const all = usable(job, looked);
+/** What is known before the die is fitted: one camera, and which numbers are up. */
+interface Prepared {
+  readonly book: PhotoBook;
+  readonly camera: CameraChoice;
+  readonly calibration: Calibration;
+  readonly scale: readonly [number, number];
+  readonly numbered: NumberedSet;
+}
+
+function prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Result<Prepared, MeasureFailure> {
+  const book = photoBook(asked, resultsOf(asked, looked));
+  const scale = [(asked.checkBar ?? 100) / 100, (asked.checkBarY ?? asked.checkBar ?? 100) / 100] as const;
+  const all = usable(asked, looked);
   const faults = setFaults(all);
   const whole = all.filter((a) => !faults.has(a));
   if (whole.length === 0) return book.failed({ code: 'no-photo', seen: 0, needed: 1 });
@@ -94,13 +114,25 @@ function finish(
   const { calibration: found } = camera;
   if (!found.ok) return book.failed(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
   tell({ stage: 'coarse', photo: null, fraction: 0.05 });
-  const rough = camera.used.map((a, i) => ({ a, stand: roughStand(solid, a, fitPhoto(found.value, a, i)) }));
+  const numbered = numberedPhotos(asked, camera.used, found.value, book);
+  if (!numbered.ok) return book.failed(numbered.error);
+  return success({ book, camera, calibration: found.value, scale, numbered: numbered.value });
+}
+
+function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Result<MeasureResult, MeasureFailure> {
+  const { book, camera, calibration: found, scale, numbered } = ready;
+  const { set, known: rough } = numbered;
+  if (rough.length === 0 || FEW * rough.length < camera.used.length)
+    return book.failed({ code: 'numbers-unknown', seen: rough.length, needed: camera.used.length });
+  const { solid } = set;
+  const job: Job = { ...asked, die: set.kind, numbering: set.numbering, shots: rough.map(({ a }) => a.shot) };
   const fits = agreeing(rough.map((r) => r.stand));
   rough.forEach(({ a, stand }, i) => {
-    if (!fits[i]) book.remark(a, roughNote(solid, a, fitPhoto(found.value, a, i), stand), true);
+    const at = camera.used.findIndex(({ shot }) => shot.photo === a.shot.photo);
+    if (!fits[i]) book.remark(a, roughNote(solid, a, fitPhoto(found, a, at), stand), true);
   });
   const kept = rough.filter((_, i) => fits[i]);
-  const fit = settled(kept, rough.length, found.value, book, (photos, cal) => {
+  const fit = settled(kept, camera.used.length, found, book, (photos, cal) => {
     const used = photos.map((k) => k.a);
     const again = cal ? success(cal) : calibrated(used, scale);
     const stands = photos.map((k) => k.stand);
@@ -108,7 +140,9 @@ function finish(
   });
   const departure = fit.departure ?? shareOfWidth(median(rough.map((r) => r.stand.misfit)));
   if (fit.few) return book.failed({ code: 'wrong-kind', seen: departure, needed: job.die });
-  return fit.measured ? resultOf(fit.measured, book.inOrder()) : book.failed({ code: 'camera-rank' });
+  if (!fit.measured) return book.failed({ code: 'camera-rank' });
+  const result = resultOf(fit.measured, book.inOrder());
+  return result.ok ? success({ ...result.value, numbers: numbersResult(set, fit.measured.used) }) : result;
 }
 
 interface Rough {

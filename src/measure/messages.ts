@@ -13,6 +13,9 @@ const say =
 const seen = (n: Note): string => String(n.seen ?? 0);
 const needed = (n: Note): string => String(n.needed ?? 0);
 
+/** Numbers as notes give them, "20/8" or "20" alone, in words. */
+const shownNumbers = (numbers: string): string => numbers.replace(/^([^/,]+)\/([^/,]+)$/, '$1 up and $2 in front');
+
 const WORDS: { readonly [K in NoteCode]: Words } = {
   'not-an-image': say('The file is no picture this program can read.', 'Give it a JPEG or PNG as the camera wrote it.'),
   truncated: say('The picture file ends too early.', 'Copy it again from the camera or telephone.'),
@@ -173,6 +176,29 @@ const WORDS: { readonly [K in NoteCode]: Words } = {
     "The die's sheen could not be told from its faces; that of polished plastic was taken.",
     'Photos that show faces at several slants tell it.',
   ),
+  'numbers-unknown': (n) => ({
+    text:
+      n.needed === undefined
+        ? `Which number is up could not be read; seen on the faces: ${seen(n)}.`
+        : `The numbers of ${seen(n)} of ${needed(n)} photos could be read.`,
+    advice: 'Say which number is up and which looks to the lower edge, or photograph it sharper and nearer.',
+  }),
+  'front-unknown': (n) => ({
+    text: `${seen(n)} is up, but no face tells which number looks to the lower edge.`,
+    advice: 'Say which number looks to the lower edge, or lean the camera a little so that a side face shows.',
+  }),
+  'numbers-contradicted': (n) => ({
+    text: `The faces show ${shownNumbers(seen(n))}; ${shownNumbers(needed(n))} was given.`,
+    advice: 'Look at the photo and correct the numbers.',
+  }),
+  'other-kind': (n) => ({
+    text: `This looks like a ${seen(n)}; a ${needed(n)} was given.`,
+    advice: 'Choose the right kind of die.',
+  }),
+  'kind-unknown': (n) => ({
+    text: `The outlines do not tell which kind of die this is (most like: ${seen(n)}).`,
+    advice: 'Choose the kind; see that the die stands flat on a face, alone and in focus.',
+  }),
   'wrong-kind': (n) => ({
     text: `The outlines do not agree with a ${needed(n)}: ${seen(n)}.`,
     advice: 'Choose the right kind of die; see that it stands flat on a face, alone and in focus.',

@@ -1,7 +1,8 @@
 import { remarkOf } from './messages.ts';
 import { failure, type Result } from '../result.ts';
+import type { Asked } from './asked.ts';
 import type { Added } from './look.ts';
-import type { Job, MeasureFailure, Note, PhotoResult } from '../formats/result.ts';
+import type { MeasureFailure, Note, NumbersFrom, PhotoResult } from '../formats/result.ts';
 
 /** What is told of a photo before anything is measured in it; the first note is the one that its code and remark give. */
 export function photoResult(
@@ -41,17 +42,28 @@ function told(notes: readonly Note[]): Pick<PhotoResult, 'code' | 'remark'> {
 export interface PhotoBook {
   /** Adds a note to a photo, which is left out with it or used all the same. */
   remark(photo: Added, note: Note, leave: boolean): void;
+  /** States a photo's numbers (those of its shot), where they come from and the chance that they are wrong. */
+  numbered(photo: Added, from: NumbersFrom | null, chance: number | null): void;
   /** In the job's order. */
   inOrder(): PhotoResult[];
   failed(note: Note): Result<never, MeasureFailure>;
 }
 
-export function photoBook(job: Job, results: Map<string, PhotoResult>): PhotoBook {
-  const inOrder = (): PhotoResult[] => job.shots.map((s) => results.get(s.photo)!);
+export function photoBook({ shots }: Asked, results: Map<string, PhotoResult>): PhotoBook {
+  const inOrder = (): PhotoResult[] => shots.map((s) => results.get(s.photo)!);
   return {
     remark({ shot: { photo, up, front }, notes }, note, leave) {
       const others = notes.filter((n) => n.code !== note.code);
-      results.set(photo, leave ? leftOut(photo, up, front, [note, ...others]) : remarked(results.get(photo)!, [note]));
+      const before = results.get(photo)!;
+      const { numbersFrom, numbersChance } = before;
+      const numbers = numbersFrom === undefined ? {} : { numbersFrom, numbersChance: numbersChance ?? null };
+      results.set(
+        photo,
+        leave ? { ...leftOut(photo, up, front, [note, ...others]), ...numbers } : remarked(before, [note]),
+      );
+    },
+    numbered({ shot: { photo, up, front } }, from, chance) {
+      results.set(photo, { ...results.get(photo)!, up, front, numbersFrom: from, numbersChance: chance });
     },
     inOrder,
     failed: (note) => failure({ ...note, photos: inOrder() }),

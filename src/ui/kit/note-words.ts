@@ -7,6 +7,9 @@ const say =
   (text: string, advice: string): Words =>
   () => ({ text, advice });
 
+/** Numbers as notes give them, "20/8" or "20" alone, in words. */
+const shownNumbers = (numbers: string): string => numbers.replace(/^([^/,]+)\/([^/,]+)$/, '$1 oben und $2 vorn');
+
 /** The German of `measure/messages.ts`, which words the same codes in English for page and command line. */
 const GERMAN: { readonly [K in NoteCode]: Words } = {
   'not-an-image': say(
@@ -180,6 +183,31 @@ const GERMAN: { readonly [K in NoteCode]: Words } = {
     'Der Glanz des Würfels ließ sich an seinen Flächen nicht ablesen; der von poliertem Kunststoff wurde angenommen.',
     'Fotos, die Flächen in mehreren Neigungen zeigen, verraten ihn.',
   ),
+  'numbers-unknown': (seen, needed) => ({
+    text:
+      needed === '0'
+        ? `Welche Zahl oben liegt, war nicht zu lesen; auf den Flächen gesehen: ${seen}.`
+        : `Die Zahlen von ${seen} von ${needed} Fotos waren zu lesen.`,
+    advice:
+      'Sagen Sie, welche Zahl oben liegt und welche zum unteren Rand sieht, oder fotografieren Sie schärfer und näher.',
+  }),
+  'front-unknown': (seen) => ({
+    text: `${seen} liegt oben, doch keine Fläche zeigt, welche Zahl zum unteren Rand sieht.`,
+    advice:
+      'Sagen Sie, welche Zahl zum unteren Rand sieht, oder neigen Sie die Kamera etwas, bis eine Seitenfläche zu sehen ist.',
+  }),
+  'numbers-contradicted': (seen, needed) => ({
+    text: `Die Flächen zeigen ${shownNumbers(seen)}; angegeben war ${shownNumbers(needed)}.`,
+    advice: 'Sehen Sie das Foto an und berichtigen Sie die Zahlen.',
+  }),
+  'other-kind': (seen, needed) => ({
+    text: `Das sieht nach einem ${seen} aus; angegeben war ein ${needed}.`,
+    advice: 'Wählen Sie die richtige Art.',
+  }),
+  'kind-unknown': (seen) => ({
+    text: `Die Umrisse sagen nicht, welche Art Würfel das ist (am ähnlichsten: ${seen}).`,
+    advice: 'Wählen Sie die Art; der Würfel soll eben auf einer Fläche stehen, allein und scharf.',
+  }),
   'wrong-kind': (seen, needed) => ({
     text: `Die Umrisse passen nicht zu einem ${needed}: ${seen}.`,
     advice: 'Wählen Sie die richtige Art; der Würfel soll eben auf einer Fläche stehen, allein und scharf.',

@@ -1,0 +1,41 @@
+import { mkdir, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import sharp from 'sharp';
+import { bestFaces } from '../faces/best-faces.ts';
+import type { FacePicture } from '../faces/face-picture.ts';
+import type { SetNumbers } from '../faces/numbers.ts';
+import { faceNet } from '../figures/face-net.ts';
+import { SRGB } from '../vision/tone.ts';
+
+/** Writes each face's best picture (face-NUMBER.png), the unfolded net (net.png), and faces.json: photo, um per px, slant of each. */
+export async function writeFaces(folder: string, set: SetNumbers): Promise<void> {
+  await mkdir(folder, { recursive: true });
+  const best = bestFaces(set);
+  const index: { face: string; file: string; photo: string; umPerPx: number; slant: number }[] = [];
+  for (const face of best) {
+    if (!face) continue;
+    const { label, photo, picture } = face;
+    const file = `face-${label.replace(/[^\w-]/g, '_')}.png`;
+    await writeFile(join(folder, file), await facePng(picture));
+    index.push({ face: label, file, photo, umPerPx: picture.umPerPx, slant: picture.slant });
+  }
+  const { width, height, data } = faceNet(set.solid, best);
+  await sharp(data, { raw: { width, height, channels: 4 } })
+    .png()
+    .toFile(join(folder, 'net.png'));
+  const unseen = set.solid.labels.filter((l) => !index.some((f) => f.face === l));
+  const about = { format: 'evencast-faces/1', die: { kind: set.kind }, faces: index, unseen, net: 'net.png' };
+  await writeFile(join(folder, 'faces.json'), `${JSON.stringify(about, null, 1)}\n`);
+}
+
+/** A straightened face as PNG; what lies off its land is transparent. */
+export function facePng({ light, mask, size }: FacePicture): Promise<Buffer> {
+  const data = Buffer.alloc(4 * size * size);
+  for (let k = 0; k < size * size; k++) {
+    for (let c = 0; c < 3; c++) data[4 * k + c] = Math.round(SRGB.toDisplay(light[3 * k + c]!));
+    data[4 * k + 3] = mask[k] ? 255 : 0;
+  }
+  return sharp(data, { raw: { width: size, height: size, channels: 4 } })
+    .png()
+    .toBuffer();
+}

@@ -1,0 +1,25 @@
+import { FACE_TURNS } from './face-frame.ts';
+import { turnedPicture, type FacePicture } from './face-picture.ts';
+import type { SeenFace, SetNumbers } from './numbers.ts';
+
+/** The best picture of a face that a set has: its number, the photo's name, and the face in its own frame (`faceFrames`). */
+export interface BestFace {
+  readonly label: string;
+  readonly photo: string;
+  readonly picture: FacePicture;
+}
+
+/** For each face of the numbering's solid the picture that shows most of it, of all photos whose numbers are known; null where none does. */
+export function bestFaces({ kind, photos, solid }: SetNumbers): (BestFace | null)[] {
+  const turns = FACE_TURNS[kind];
+  return solid.labels.map((label) => {
+    let best: { readonly photo: string; readonly seen: SeenFace } | null = null;
+    for (const { photo, faces } of photos)
+      for (const seen of faces)
+        if (seen.label === label && (best === null || detail(seen) > detail(best.seen))) best = { photo, seen };
+    return best && { label, photo: best.photo, picture: turnedPicture(best.seen.picture, turns, best.seen.turn) };
+  });
+}
+
+/** Fewest photo pixels per straightened pixel: what slant and distance leave of detail. */
+const detail = ({ picture: { photoPx } }: SeenFace): number => photoPx[0];

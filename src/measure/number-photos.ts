@@ -1,0 +1,105 @@
+import { readFace } from '../faces/reader/reader.ts';
+import { numbersOf, type PhotoNumbers, type SetNumbers } from '../faces/numbers.ts';
+import { failure, success, type Result } from '../result.ts';
+import type { Calibration } from '../vision/calibration.ts';
+import { roughOutline } from '../vision/rough-outline.ts';
+import type { Asked } from './asked.ts';
+import type { CoarseStand } from './coarse.ts';
+import type { Added } from './look.ts';
+import type { PhotoBook } from './photo-result.ts';
+import { fitPhoto, roughStand } from './rough-checks.ts';
+import type { Note, SetNumbersResult } from '../formats/result.ts';
+
+/** A photo whose numbers are known, and where its die stands, roughly. */
+export interface Numbered {
+  readonly a: Added;
+  readonly stand: CoarseStand;
+}
+
+/** The numbers of photos that one camera took, as far as faces and job tell them. */
+export interface NumberedSet {
+  readonly set: SetNumbers;
+  /** Those whose numbers are known, in order. */
+  readonly known: readonly Numbered[];
+}
+
+/** Numbers as a note gives them; each language words it. */
+export const upAndFront = ({ up, front }: { readonly up: string | null; readonly front: string | null }): string =>
+  front === null || front === '' ? String(up) : `${up}/${front}`;
+
+/** The faces of a set's dice, read or checked against what the job says. */
+export function setNumbers(asked: Asked, used: readonly Added[], found: Calibration): Result<SetNumbers, Note> {
+  const given = new Map(asked.shots.map((s) => [s.photo, s]));
+  const numbers = numbersOf(
+    { kind: asked.die, numbering: asked.numbering, ...(asked.apex === undefined ? {} : { apex: asked.apex }) },
+    used.map((a, i) => {
+      const { up, front } = given.get(a.shot.photo)!;
+      return {
+        photo: a.shot.photo,
+        view: { camera: found.cameras[i]!, cameraFromCard: found.cameraFromCard[i]! },
+        region: a.survey.regions[0]!,
+        crop: a.survey.crop,
+        given: up === null || front === null ? null : { up, front },
+      };
+    }),
+    readFace,
+  );
+  return numbers.ok ? numbers : failure(numbers.error);
+}
+
+/** States each photo's numbers in the book, and leaves out those whose numbers are not known. */
+export function numberedPhotos(
+  asked: Asked,
+  used: readonly Added[],
+  found: Calibration,
+  book: PhotoBook,
+): Result<NumberedSet, Note> {
+  const set = setNumbers(asked, used, found);
+  if (!set.ok) {
+    for (const a of used) book.remark(a, set.error, true);
+    return set;
+  }
+  const known: Numbered[] = [];
+  set.value.photos.forEach((p, i) => {
+    const shot = { photo: p.photo, up: p.up ?? '', front: p.front ?? '' };
+    const a: Added = { ...used[i]!, shot, ...(p.from === null ? {} : { numbersFrom: p.from }) };
+    book.numbered(a, p.from, p.chance);
+    const note = noteOf(p);
+    if (note) book.remark(a, note, p.front === null);
+    if (p.front === null) return;
+    const photo = fitPhoto(found, a, i);
+    known.push({ a, stand: p.from === 'given' ? roughStand(set.value.solid, a, photo) : standOf(a, p) });
+  });
+  return success({ set: set.value, known });
+}
+
+/** What is to be said of a photo's numbers, or null. */
+function noteOf(p: PhotoNumbers): Note | null {
+  if (p.contradicted)
+    return { code: 'numbers-contradicted', seen: p.up === null ? p.seen.join(', ') : upAndFront(p), needed: upAndFront(p.contradicted) }; // prettier-ignore
+  if (p.up === null) return { code: 'numbers-unknown', seen: p.seen.join(', ') };
+  return p.front === null ? { code: 'front-unknown', seen: p.up } : null;
+}
+
+function standOf(a: Added, { pose: { pose, misfit }, yaw }: PhotoNumbers): CoarseStand {
+  return {
+    stand: { x: pose.x, y: pose.y, yaw: yaw! },
+    distance: pose.size,
+    misfit,
+    outline: roughOutline(a.survey.regions[0]!, a.survey.crop),
+  };
+}
+
+const WEAKEST = ['given', 'read', 'confirmed'] as const;
+
+/** The numbers of the photos that were measured, said once. */
+export function numbersResult(set: SetNumbers, used: readonly Added[]): SetNumbersResult {
+  const photos = set.photos.filter((p) => used.some((a) => a.shot.photo === p.photo));
+  const from = WEAKEST.find((f) => photos.some((p) => p.from === f)) ?? 'given';
+  const right = photos.reduce((s, p) => s * (1 - (p.chance ?? 0)), 1);
+  return {
+    from,
+    chance: photos.some((p) => p.chance === null) ? null : 1 - right,
+    tens: set.tens,
+  };
+}
