@@ -1,12 +1,12 @@
 import { MODEL_DOUBT } from '../bias/meaning/prediction.ts';
 import { bars } from './bench-bars.ts';
 import { even, flaws, peer, slopes } from './bench-physics.ts';
-import { kernel, worlds } from './bench-kernel.ts';
+import { kernel, reports, worlds } from './bench-kernel.ts';
 import { say, type Verdict } from './bench-verdict.ts';
 import { throwPool } from './throw-pool.ts';
 
 /** The checks of the model with as many throws as it takes; a share of them runs in every `npm test`. */
-export const LONG_PARTS = ['even', 'slopes', 'flaws', 'bars', 'peer', 'kernel', 'worlds'] as const;
+export const LONG_PARTS = ['even', 'slopes', 'flaws', 'bars', 'peer', 'kernel', 'worlds', 'reports'] as const;
 export type LongPart = (typeof LONG_PARTS)[number];
 
 /** Runs the parts, `scale` times their usual number of throws, and lists every bar with what was reached. @returns Whether all were met. */
@@ -22,6 +22,7 @@ export async function runLong(parts: readonly LongPart[], scale: number): Promis
     peer: () => peer(throws(4000)),
     kernel: () => kernel(pool, throws(200_000)),
     worlds: () => worlds(throws(60_000)),
+    reports: () => reports(throws(200_000)),
   };
   try {
     for (const part of parts) {

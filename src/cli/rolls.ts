@@ -119,6 +119,8 @@ function record(prediction: Prediction, tumble: Predicted['tumbling'], { seed }:
       of: 'ln p, one standard deviation',
       measured: u(prediction.measured),
       model: u(prediction.model),
+      tables: u(prediction.tables),
+      kernel: u(prediction.kernel),
       sampling: u(prediction.sampling),
     },
     ...(prediction.throws > 0 ? { throws: prediction.throws, seed } : {}),

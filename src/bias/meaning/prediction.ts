@@ -18,12 +18,14 @@ export interface Prediction {
   /** The numbers, ascending. */
   readonly names: readonly string[];
   readonly p: Float64Array;
-  /** Covariance of ln p, row-major: the sum of the four below. */
+  /** Covariance of ln p, row-major: the sum of the five below. */
   readonly covariance: Float64Array;
   /** From the measured shape's own covariance. */
   readonly measured: Float64Array;
-  /** From what the model may miss: {@link MODEL_DOUBT}, and where the table is unknown how far the tables differ. */
+  /** From what the model may miss, {@link MODEL_DOUBT}. */
   readonly model: Float64Array;
+  /** From how far the tables differ, where none is named. */
+  readonly tables: Float64Array;
   /** From the kernel's own error against throws on dice that it was not fitted to; 0 for throws. */
   readonly kernel: Float64Array;
   /** From the number of throws; 0 for the kernel. */
@@ -100,7 +102,7 @@ function assembled(
   ) as Record<Cause, Float64Array>;
   const measured = covariance ? propagated(reading.gradient, order, covariance) : new Float64Array(k * k);
   const model = modelCovariance(effects, p, tally !== null && reading.beyond.length > 0);
-  addTables(model, reading, order);
+  const tables = betweenTables(reading, order);
   const kernel = tally ? new Float64Array(k * k) : kernelError(shape, p);
   const sampling = new Float64Array(k * k);
   if (tally)
@@ -110,9 +112,10 @@ function assembled(
     table,
     names: order.map((f) => shape.labels[rolledFace(solidFor(shape), f)]),
     p,
-    covariance: measured.map((m, i) => m + model[i] + kernel[i] + sampling[i]),
+    covariance: measured.map((m, i) => m + model[i] + tables[i] + kernel[i] + sampling[i]),
     measured,
     model,
+    tables,
     kernel,
     sampling,
     effects,
@@ -122,14 +125,16 @@ function assembled(
 }
 
 /** How ln p differs between the tables, where nobody says on which one the die is thrown: the tables' own covariance, their mean being the prediction. */
-function addTables(model: Float64Array, { onTables }: KernelReading, order: readonly number[]): void {
+function betweenTables({ onTables }: KernelReading, order: readonly number[]): Float64Array {
   const [k, n] = [order.length, onTables.length];
-  if (n < 2) return;
+  const out = new Float64Array(k * k);
+  if (n < 2) return out;
   const mean = order.map((f) => onTables.reduce((s, t) => s + t[f], 0) / n);
   for (const t of onTables) {
     const off = order.map((f, i) => t[f] - mean[i]);
-    for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) model[i * k + j] += (off[i] * off[j]) / (n - 1);
+    for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) out[i * k + j] += (off[i] * off[j]) / (n - 1);
   }
+  return out;
 }
 
 /**
