@@ -4,7 +4,7 @@ import { HAND, TABLE_NAMES, TABLES, type Table, type TableName } from '../bias/t
 import { thrower } from '../bias/throws/throws.ts';
 import { withAllRadii, withAxis, withCrown, withMark, withMassTowards } from '../bias/meaning/what-if.ts';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
-import { bodyOf, counted, percent, say, type Verdict } from './bench-verdict.ts';
+import { bodyOf, counted, say, type Verdict } from './bench-verdict.ts';
 import { peerThrows } from './peer-engine.ts';
 import type { ThrowPool } from './throw-pool.ts';
 

@@ -10,6 +10,7 @@ interface Entry {
 const COMMANDS: Readonly<Record<string, Entry>> = {
   rolls: { about: 'predicts the rolls of a measured die', load: () => import('./rolls.ts') },
   log: { about: 'tests a log of rolls', load: () => import('./log.ts') },
+  pairs: { about: 'pools measured dice that were thrown: does the model hold?', load: () => import('./pairs.ts') },
   'train-reader': { about: 'trains the reader of faces anew', load: () => import('./train-reader.ts') },
   kernels: { about: 'fits the kernels that predict rolls at once, from throws', load: () => import('./kernels.ts') },
   measure: { about: 'measures a die from a folder of photos', load: () => import('./measure.ts') },
