@@ -59,7 +59,10 @@ describe('doubt', () => {
     const shape = withAxis(d20, 0, 19.8);
     const [sure, unsure] = [predicted(shape, independent(shape, 0.002)), predicted(shape, independent(shape, 0.02))];
     sure.covariance.forEach((c, i) =>
-      expect(c).toBeCloseTo(sure.measured[i]! + sure.model[i]! + sure.tables[i]! + sure.kernel[i]! + sure.sampling[i]!, 15),
+      expect(c).toBeCloseTo(
+        sure.measured[i]! + sure.model[i]! + sure.tables[i]! + sure.kernel[i]! + sure.sampling[i]!,
+        15,
+      ),
     );
     expect(unsure.measured[0]! / sure.measured[0]!).toBeCloseTo(100, 6);
     expect(unsure.model).toEqual(sure.model);
