@@ -67,6 +67,8 @@ const en = {
     } as Texts<Cause>,
     measured: 'u, measured',
     model: 'u, model',
+    tables: 'u, table',
+    kernel: 'u, kernel',
     sampling: 'u, throws',
   },
 
@@ -276,6 +278,8 @@ const de: typeof en = {
     },
     measured: 'u, Messung',
     model: 'u, Modell',
+    tables: 'u, Tisch',
+    kernel: 'u, Kern',
     sampling: 'u, Würfe',
   },
 
