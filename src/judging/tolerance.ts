@@ -52,3 +52,17 @@ export function toleranceFault(t: Tolerance): string | null {
   }
   return null;
 }
+
+/**
+ * Where a range of axes stands between machined and tampered with, mm: up to so much it is like a die made that way; beyond the last, like
+ * one that somebody has tampered with. From the classes above; common practice, no published source.
+ */
+export const MAKES = [
+  { make: 'machined', upTo: INCH / 5000 },
+  { make: 'moulded', upTo: 0.05 },
+  { make: 'tumbled', upTo: 0.3 },
+  { make: 'tampered', upTo: Infinity },
+] as const;
+export type Make = (typeof MAKES)[number]['make'];
+/** Taken off a machined gaming die, a thousandth of an inch counts as tampering (common practice, no published source), mm. */
+export const TAMPERED_FROM = INCH / 1000;
