@@ -34,7 +34,7 @@ export interface DieView {
 }
 
 /** How far beyond the die an axis's tips stand. */
-const BEYOND = 1.34;
+const BEYOND = 1.75;
 /** Views looked at: points spread evenly over the sphere. */
 const VIEWS = 600;
 /** An axis is seen best at this slant to the line of sight, radians: its length shows, and so does the face at its end. */
@@ -75,7 +75,7 @@ export function dieView(solid: DieSolid, axes: readonly AxisEnds[], corner: numb
     const [near, far] = dot(n, towards) >= 0 ? [n, back] : [back, n];
     const out = (v: Vec3): Xy => flat([BEYOND * v[0], BEYOND * v[1], BEYOND * v[2]]);
     // A d4's corner lies three times as far out as its faces: its tip begins a little beyond it.
-    const tip = (v: Vec3): Xy => (Math.hypot(...v) > 2 ? flat([1.12 * v[0], 1.12 * v[1], 1.12 * v[2]]) : out(v));
+    const tip = (v: Vec3): Xy => (Math.hypot(...v) > 2 ? flat([1.18 * v[0], 1.18 * v[1], 1.18 * v[2]]) : out(v));
     return { near: flat(near), far: flat(far), nearTip: tip(near), farTip: tip(far) };
   });
   const at = corner === null ? null : solid.corners[corner]!.vertex;

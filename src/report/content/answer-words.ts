@@ -7,8 +7,8 @@ export type AnswerLanguage = 'en' | 'de';
 export interface AnswerNumbers {
   /** A length, mm given, with its unit. */
   length(mm: number): string;
-  /** A chance, a share given, with its sign for per cent. */
-  chance(share: number): string;
+  /** A chance, a share given, with its sign for per cent, as finely as the difference `apart` from what it is set beside asks. */
+  chance(share: number, apart: number): string;
   /** A number of rolls. */
   count(rolls: number): string;
 }
@@ -20,23 +20,24 @@ type Words<T extends { readonly code: string }> = {
 const EN: Words<Answer> = {
   true: ({ within }, n) => `True within ${n.length(within)}: nobody will notice at the table.`,
   axis: ({ axis, faces, off, chance, even, rolls }, n) =>
-    `The ${axis} axis is ${n.length(Math.abs(off))} ${off < 0 ? 'short' : 'long'}: ${faces.join(' and ')} ${faces.length > 1 ? 'come' : 'comes'} up ${n.chance(chance)} instead of ${n.chance(even)}; about ${n.count(rolls)} rolls show it.`,
+    `The ${axis} axis is ${n.length(Math.abs(off))} ${off < 0 ? 'short' : 'long'}: ${faces.join(' and ')} ${faces.length > 1 ? 'come' : 'comes'} up ${n.chance(chance, Math.abs(chance - even))} instead of ${n.chance(even, Math.abs(chance - even))}; about ${n.count(rolls)} rolls show it.`,
   'axis-only': ({ axis, off }, n) =>
     `The ${axis} axis is ${n.length(Math.abs(off))} ${off < 0 ? 'short' : 'long'}; what that does to rolls cannot be told for this shape.`,
   number: ({ face, chance, even, rolls }, n) =>
-    `No axis stands out, but ${face} comes up ${n.chance(chance)} instead of ${n.chance(even)}; about ${n.count(rolls)} rolls show it.`,
+    `No axis stands out, but ${face} comes up ${n.chance(chance, Math.abs(chance - even))} instead of ${n.chance(even, Math.abs(chance - even))}; about ${n.count(rolls)} rolls show it.`,
   open: ({ within }, n) => `No fault is shown, but one of up to ${n.length(within)} may hide in the doubt.`,
 };
 
 const DE: Words<Answer> = {
   true: ({ within }, n) => `Auf ${n.length(within)} gleichmäßig: Am Tisch merkt es niemand.`,
   axis: ({ axis, faces, off, chance, even, rolls }, n) =>
-    `Die Achse ${axis} ist ${n.length(Math.abs(off))} zu ${off < 0 ? 'kurz' : 'lang'}: ${faces.join(' und ')} ${faces.length > 1 ? 'fallen' : 'fällt'} mit ${n.chance(chance)} statt ${n.chance(even)}; etwa ${n.count(rolls)} Würfe zeigen es.`,
+    `Die Achse ${axis} ist ${n.length(Math.abs(off))} zu ${off < 0 ? 'kurz' : 'lang'}: ${faces.join(' und ')} ${faces.length > 1 ? 'fallen' : 'fällt'} mit ${n.chance(chance, Math.abs(chance - even))} statt ${n.chance(even, Math.abs(chance - even))}; etwa ${n.count(rolls)} Würfe zeigen es.`,
   'axis-only': ({ axis, off }, n) =>
     `Die Achse ${axis} ist ${n.length(Math.abs(off))} zu ${off < 0 ? 'kurz' : 'lang'}; was das an Würfen ändert, lässt sich für diese Form nicht sagen.`,
   number: ({ face, chance, even, rolls }, n) =>
-    `Keine Achse fällt auf, aber die ${face} fällt mit ${n.chance(chance)} statt ${n.chance(even)}; etwa ${n.count(rolls)} Würfe zeigen es.`,
-  open: ({ within }, n) => `Es zeigt sich kein Fehler, doch einer bis ${n.length(within)} kann in der Unsicherheit liegen.`,
+    `Keine Achse fällt auf, aber die ${face} fällt mit ${n.chance(chance, Math.abs(chance - even))} statt ${n.chance(even, Math.abs(chance - even))}; etwa ${n.count(rolls)} Würfe zeigen es.`,
+  open: ({ within }, n) =>
+    `Es zeigt sich kein Fehler, doch einer bis ${n.length(within)} kann in der Unsicherheit liegen.`,
 };
 
 /** The answer as one sentence. */
@@ -70,16 +71,20 @@ export function surerText(surer: Surer, language: AnswerLanguage): string {
 const TAGS: Readonly<Record<AnswerLanguage, string>> = { en: 'en-GB', de: 'de-DE' };
 
 /**
- * Numbers in the answer stand without their doubt, so they are rounded to two digits, upper bounds upwards by what rounding leaves:
- * two digits are what anybody keeps of "about".
+ * Numbers in the answer stand without their doubt, so they are rounded to two digits, chances to the second digit of what sets them
+ * apart from an even die's.
  *
  * @param locale  Decimal marks and grouping; those of the language where left out.
  */
 export function answerNumbers(language: AnswerLanguage, locale: string = TAGS[language]): AnswerNumbers {
-  const two = new Intl.NumberFormat(locale, { maximumSignificantDigits: 2 });
+  const length = new Intl.NumberFormat(locale, { minimumSignificantDigits: 2, maximumSignificantDigits: 2 });
+  const count = new Intl.NumberFormat(locale, { maximumSignificantDigits: 2 });
   return {
-    length: (mm) => `${two.format(mm)}\u00a0mm`,
-    chance: (share) => `${two.format(100 * share)}\u00a0%`,
-    count: (rolls) => two.format(rolls),
+    length: (mm) => `${length.format(mm)}\u00a0mm`,
+    chance: (share, apart) => {
+      const digits = apart > 0 ? Math.min(3, Math.max(0, 1 - Math.floor(Math.log10(100 * apart)))) : 1;
+      return `${new Intl.NumberFormat(locale, { maximumFractionDigits: digits }).format(100 * share)}\u00a0%`;
+    },
+    count: (rolls) => count.format(rolls),
   };
 }

@@ -13,7 +13,10 @@ const en = {
   shell: {
     rooms: 'Rooms',
     language: 'Language',
+    more: 'More',
+    toStart: 'Evencast, to the start',
     skip: 'To the content',
+    install: 'Install on this device',
     fetching: 'Fetching this room',
     roomFault: (detail: string): Told => ({
       text: `This room did not arrive (${detail}).`,
@@ -102,7 +105,10 @@ const de: typeof en = {
   shell: {
     rooms: 'Räume',
     language: 'Sprache',
+    more: 'Mehr',
+    toStart: 'Evencast, zum Start',
     skip: 'Zum Inhalt',
+    install: 'Auf diesem Gerät einrichten',
     fetching: 'Dieser Raum wird geholt',
     roomFault: (detail) => ({
       text: `Dieser Raum kam nicht an (${detail}).`,

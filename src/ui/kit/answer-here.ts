@@ -1,0 +1,35 @@
+import type { MeasureResult } from '../../formats/result.ts';
+import { answerNumbers, answerText, type AnswerNumbers } from '../../report/content/answer-words.ts';
+import { answerOf, type Answer } from '../../report/record/answer.ts';
+import { rollsOf, type RollsData } from '../../report/record/rolls-data.ts';
+import { language } from './language.svelte.ts';
+import { lengthUnit, MIL, units } from './lengths.ts';
+
+interface Found {
+  readonly answer: Answer;
+  readonly rolls: RollsData | null;
+}
+
+/** Predicting rolls takes some milliseconds; a result never changes. */
+const found = new WeakMap<object, Found>();
+
+/** What is to be said of a result, and the rolls it rests on. */
+export function answerFor(result: MeasureResult): Found {
+  const before = found.get(result);
+  if (before !== undefined) return before;
+  const rolls = rollsOf(result);
+  const data = 'data' in rolls ? rolls.data : null;
+  const now = { answer: answerOf(result, data), rolls: data };
+  found.set(result, now);
+  return now;
+}
+
+/** Numbers of an answer in the language and units in use. */
+function numbersHere(): AnswerNumbers {
+  const numbers = answerNumbers(language.current, language.locale);
+  if (units.current === 'mm') return numbers;
+  return { ...numbers, length: (mm) => numbers.length(mm / MIL).replace(/mm$/, lengthUnit()) };
+}
+
+/** The answer as one sentence, as reports give it, in the language and units in use. */
+export const answerHere = (answer: Answer): string => answerText(answer, language.current, numbersHere());
