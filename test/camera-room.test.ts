@@ -98,6 +98,13 @@ async function shotOf(photo: Buffer): Promise<(typeof job.shots)[number]> {
 }
 
 const button = (name: string | RegExp) => page.getByRole('button', { name });
+/** Opens all that is folded; what is inside is made then. */
+const unfold = async (shown: Page): Promise<void> => {
+  for (let k = 0; k < 2; k++)
+    await shown.evaluate(() =>
+      document.querySelectorAll('main details').forEach((d) => ((d as HTMLDetailsElement).open = true)),
+    );
+};
 
 /** Rules that axe-core finds broken within the rooms (the frame around them is tested with the page). */
 async function broken(): Promise<string[]> {
@@ -216,6 +223,7 @@ describe('from the camera to the shape', () => {
     const { budget } = measured();
     await page.setViewportSize({ width: 390, height: 844 });
     const first = (): Promise<string | null> => page.locator('section:has(#outlines) li').first().textContent();
+    await unfold(page);
     await button('3-4').first().click();
     await page.getByText('What each photo tells of axis 3-4, the most telling first:').waitFor();
     expect(await first()).toMatch(/\d\s?% of it/);
@@ -255,8 +263,7 @@ describe('from the camera to the shape', () => {
     const room = await page.locator('main').innerText();
     expect(room).not.toMatch(/\d\s?(mm|µm)(?![²/])/);
     await page.emulateMedia({ colorScheme: 'dark' });
-    for (const summary of await page.locator('#details ~ * summary, section:has(#details) summary').all())
-      await summary.click();
+    await unfold(page);
     expect(await broken()).toEqual([]);
     for (const width of [360, 768, 2560]) {
       await page.setViewportSize({ width, height: 800 });
@@ -277,7 +284,9 @@ test('without WebGL the solid says so, and the net stays', async () => {
   });
   await bare.goto(served.url);
   await bare.getByRole('button', { name: /sample d6/ }).click();
-  await bare.getByRole('heading', { name: 'Solid' }).scrollIntoViewIfNeeded();
+  await bare.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+  await unfold(bare);
+  await bare.locator('section:has(#net)').scrollIntoViewIfNeeded();
   await bare.getByText(/^This browser draws no solids/).waitFor();
   await bare.getByText('Being laid flat').waitFor({ state: 'detached' });
   expect(await bare.getByRole('img', { name: /^Unfolded die\. Distance of each face/ }).count()).toBe(1);

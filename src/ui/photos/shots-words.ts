@@ -35,6 +35,8 @@ const en = {
   done: (photo: string) => `taken: ${photo}`,
   stand: (up: string, front: string) => `${up} up, ${front} towards the card’s lower edge`,
   standD4: (down: string, front: string) => `Standing on ${down}, ${front} towards the card’s lower edge`,
+  standShort: (up: string) => `${up} up`,
+  standShortD4: (down: string) => `on ${down}`,
   turned: (angle: string, way: 'left' | 'right') =>
     `turn the die by ${angle} ${way === 'left' ? 'counter-clockwise' : 'clockwise'}, seen from above`,
   lean: (angle: string) => `lean the camera by ${angle}`,
@@ -52,6 +54,7 @@ const en = {
   takeOf: (number: number) => `Take it now: shot ${number}`,
   choose: 'Choose a photo',
   chooseOf: (number: number) => `Choose a photo: shot ${number}`,
+  chooseMissing: (up: string) => `Choose the missing photo: ${up}`,
   more: (count: number) => `Show ${count} more`,
 };
 
@@ -85,6 +88,8 @@ const de: typeof en = {
   done: (photo) => `aufgenommen: ${photo}`,
   stand: (up, front) => `${up} oben, ${front} zum unteren Rand der Karte`,
   standD4: (down, front) => `Auf ${down} stehend, ${front} zum unteren Rand der Karte`,
+  standShort: (up) => `${up} oben`,
+  standShortD4: (down) => `auf ${down}`,
   turned: (angle, way) =>
     `den Würfel um ${angle} ${way === 'left' ? 'gegen den' : 'im'} Uhrzeigersinn drehen, von oben gesehen`,
   lean: (angle) => `die Kamera um ${angle} neigen`,
@@ -102,6 +107,7 @@ const de: typeof en = {
   takeOf: (number) => `Jetzt aufnehmen: Aufnahme ${number}`,
   choose: 'Foto wählen',
   chooseOf: (number) => `Foto wählen: Aufnahme ${number}`,
+  chooseMissing: (up) => `Das fehlende Foto wählen: ${up}`,
   more: (count) => `${count} weitere zeigen`,
 };
 
