@@ -165,7 +165,7 @@ describe('whatever is entered', () => {
     }
     await button(page, 'Undo: photos').click();
     await page.getByText('No photos yet').waitFor();
-    await page.locator('h1').click();
+    await page.locator('#photos').click();
     for (const state of states) {
       await page.keyboard.press('Control+Shift+Z');
       await expect.poll(() => seen(page)).toBe(state);

@@ -1,16 +1,29 @@
 import { heading, text, type Block, type Content, type Figure, type Reader } from './blocks.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
 import { visible } from '../record/plain-text.ts';
-import type { ReportRecord } from '../record/record.ts';
+import { answerOf } from '../record/answer.ts';
+import type { ReportData, ReportRecord } from '../record/record.ts';
+import { answerNumbers, answerText } from './answer-words.ts';
 import { cardText, digestBlocks, identityFacts, remarksBlocks } from './sections/identity.ts';
 import { budgetTable, calibrationTable, CAUTIONS, LIMITS_OF_METHOD, METHOD, METHOD_SHORT, noteLines, softwareText } from './sections/method.ts'; // prettier-ignore
 import { digestsTable, outlineGallery, photosTable, remarksList } from './sections/photos.ts';
 import { rollsChart, rollsSentences, rollsTable } from './sections/rolls.ts';
-import { axesChart, axesTable, covarianceTable, detailTables, netBlock, shapeSentences } from './sections/shape.ts';
+import {
+  axesChart,
+  axesTable,
+  covarianceTable,
+  detailTables,
+  dieBlock,
+  netBlock,
+  shapeSentences,
+} from './sections/shape.ts';
 import { findingsBlocks, remedies, ruleText, verdictBlock } from './sections/verdict.ts';
 
 const caution = (t: string): Block => ({ kind: 'caution', text: t });
 const figure = (f: Figure): Block => ({ kind: 'figure', ...f });
+/** The one sentence, as on the page and in the picture for a shop. */
+const answerSentence = ({ result, rolls }: ReportData): string =>
+  visible(answerText(answerOf(result, rolls), 'en', answerNumbers('en')));
 const list = (items: readonly string[]): Block[] => (items.length > 0 ? [{ kind: 'list', items }] : []);
 
 const COVERAGE_TEXT = `\u201c\u00b1\u201d states the expanded uncertainty U95 = ${COVERAGE_FACTOR} u (coverage factor k = ${COVERAGE_FACTOR}, JCGM 100): the true value lies within about 95 times out of 100.`;
@@ -30,7 +43,7 @@ export function reportContent(record: ReportRecord, reader: Reader, lean = false
     number,
     reader,
     foot: `${number} \u00b7 Evencast ${visible(data.software.version)}`,
-    blocks: [heading(1, title), ...blocks],
+    blocks: [heading(1, title), heading(2, answerSentence(data)), ...blocks],
   };
 }
 
@@ -59,6 +72,7 @@ function forSeller(record: ReportRecord, lean: boolean): Block[] {
     verdictBlock(data),
     ...findingsBlocks(data),
     heading(2, 'Axes'),
+    ...(lean ? [] : dieBlock(data, 150)),
     ...list(shapeSentences(data)),
     figure(axesChart(data)),
     axesTable(data, false),
@@ -88,6 +102,7 @@ function forLab(record: ReportRecord): Block[] {
     verdictBlock(data),
     ...findingsBlocks(data),
     heading(2, 'Results'),
+    ...dieBlock(data, 190),
     ...list(shapeSentences(data)),
     text(COVERAGE_TEXT),
     figure(axesChart(data)),

@@ -2,6 +2,8 @@ import { INK, Pen, type Drawing } from '../../figures/drawing.ts';
 import { compareAxes } from '../../figures/axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
 import { decimalsOf, roundStep, told } from '../../figures/scale.ts';
+import { answerNumbers, answerText } from '../content/answer-words.ts';
+import { answerOf } from '../record/answer.ts';
 import type { Letters } from './letters.ts';
 import { plusMinus } from '../content/numbers.ts';
 import { visible } from '../record/plain-text.ts';
@@ -26,10 +28,11 @@ export function shopDrawing(record: ReportRecord, letters: Letters): Drawing {
   const name = about.die === '' ? `A ${result.die.kind}` : `${result.die.kind}, ${visible(about.die)}`;
   pen.text(cut(name, 26, true, width - 40), 20, 42, { size: 26, bold: true });
   pen.line(20, 54, width - 20, 54, { width: 1.5 });
-  pen.text(`Mean axis ${plusMinus(result.meanAxis.value, result.meanAxis.u)}`, 20, 82, { size: 18 });
-  pen.text(`Axes differ by ${plusMinus(result.rangeOfAxes.value, result.rangeOfAxes.u)}`, 20, 108, { size: 18 });
-  pen.text(`Edges rounded ${plusMinus(result.meanCornerRadius.value, result.meanCornerRadius.u)}`, 20, 134, { size: 18 }); // prettier-ignore
-  chart(pen, record, 150, 300);
+  const said = answerText(answerOf(result, data.rolls), 'en', answerNumbers('en'));
+  lines(visible(said), letters, 16, width - 40, 2).forEach((t, i) => pen.text(t, 20, 78 + 21 * i, { size: 16, bold: true })); // prettier-ignore
+  pen.text(`Mean axis ${plusMinus(result.meanAxis.value, result.meanAxis.u)}; axes differ by ${plusMinus(result.rangeOfAxes.value, result.rangeOfAxes.u)}`, 20, 122, { size: 15 }); // prettier-ignore
+  pen.text(`Edges rounded ${plusMinus(result.meanCornerRadius.value, result.meanCornerRadius.u)}`, 20, 143, { size: 15 }); // prettier-ignore
+  chart(pen, record, 156, 300);
   const { verdict } = assessment;
   const word = verdict === null ? 'Not judged: no limits set' : VERDICT_WORDS[verdict];
   pen.rectangle(20, 312, width - 40, 34, { width: 2, dash: verdict === 'undecided' ? [6, 4] : [] });
@@ -39,6 +42,22 @@ export function shopDrawing(record: ReportRecord, letters: Letters): Drawing {
   pen.text(`Report ${number}. \u00b1 states U95.`, 20, 368, { size: LEAST, colour: INK.black });
   pen.text('Measured with Evencast from photos. No certificate; not for gaming for money.', 20, 387, { size: LEAST, colour: INK.black }); // prettier-ignore
   return pen.drawing(width, height);
+}
+
+/** Text in lines that fit; what is beyond the last is cut. */
+function lines(t: string, letters: Letters, size: number, room: number, most: number): string[] {
+  const out: string[] = [];
+  let line = '';
+  for (const word of t.split(' ')) {
+    const longer = line === '' ? word : `${line} ${word}`;
+    if (letters.width(longer, true) * size <= room) line = longer;
+    else {
+      out.push(line);
+      line = word;
+    }
+  }
+  out.push(line);
+  return out.length <= most ? out : [...out.slice(0, most - 1), `${out[most - 1]!}\u2026`];
 }
 
 function shortened(t: string, fits: (s: string) => boolean): string {

@@ -2,6 +2,7 @@ import { table, type Block, type Figure } from '../blocks.ts';
 import { compareAxes } from '../../../figures/axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../../../judging/decision.ts';
 import { axesFigure } from '../../../figures/axes.ts';
+import { dieFigure } from '../../../figures/die.ts';
 import { netFigure } from '../../../figures/net.ts';
 import { told } from '../../../figures/scale.ts';
 import { decimalsFor, plusMinus, valueAndU95 } from '../numbers.ts';
@@ -58,6 +59,23 @@ export function axesTable({ result }: ReportData, all: boolean): Block {
         : [visible(a.name), told(a.length, digits), told(COVERAGE_FACTOR * a.u, digits), ...rest];
     }),
   );
+}
+
+/** The die with what stands out drawn on it, or nothing where its numbering is not known well enough. */
+export function dieBlock({ result, job }: ReportData, height: number): Block[] {
+  try {
+    const drawing = dieFigure(result, job?.numbering ?? null, FIGURE_WIDTH / 2, height);
+    return [
+      {
+        kind: 'figure',
+        caption: 'The longest axis (full line) and the shortest (dashed), where they differ; ringed: the corner whose radius is furthest from the mean.', // prettier-ignore
+        about: `A ${result.die.kind} with its longest and shortest axis.`,
+        drawing,
+      },
+    ];
+  } catch {
+    return [];
+  }
 }
 
 /** The unfolded die, or nothing where its numbering is not known well enough to draw it. */
