@@ -47,6 +47,11 @@ const en = {
   keys: 'Keys: 1 keep, 2 look again, 3 reject, arrows go from die to die, U undoes.',
   undo: 'Undo verdict',
   setVerdict: (v: string, n: number) => `Die ${n}: ${v}`,
+  rejects: (n: number) => (n === 1 ? '1 reject in all photos' : `${n} rejects in all photos`),
+  showReject: (n: number, photo: string) => `Show die ${n} of ${photo}`,
+  settings: (kind: string) => `What the dice are held against: ${kind}, limits`,
+  more: 'Save, undo, empty',
+  each: 'Each die of this photo',
   learn: 'Learn the limits',
   learnAbout:
     'From dice that you sorted with the keys, limits are suggested that would sort as you did. Nothing changes until you take them.',
@@ -110,6 +115,11 @@ const de: Words = {
   keys: 'Tasten: 1 behalten, 2 nachsehen, 3 aussortieren, Pfeile wechseln den Würfel, U macht rückgängig.',
   undo: 'Urteil rückgängig',
   setVerdict: (v, n) => `Würfel ${n}: ${v}`,
+  rejects: (n) => (n === 1 ? '1 aussortierter in allen Fotos' : `${n} aussortierte in allen Fotos`),
+  showReject: (n, photo) => `Würfel ${n} von ${photo} zeigen`,
+  settings: (kind) => `Woran die Würfel gemessen werden: ${kind}, Grenzen`,
+  more: 'Sichern, rückgängig, leeren',
+  each: 'Jeder Würfel dieses Fotos',
   learn: 'Grenzen lernen',
   learnAbout:
     'Aus Würfeln, die Sie mit den Tasten sortiert haben, werden Grenzen vorgeschlagen, die wie Sie sortieren würden. Nichts ändert sich, bevor Sie sie übernehmen.',

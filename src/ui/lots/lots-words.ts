@@ -146,6 +146,14 @@ const en = {
     quantity: 'Quantity',
     differs: 'differs',
   },
+  verdict: {
+    noSize: 'No verdict on the lot yet',
+    noLimits: 'Say under "Dice" what the dice are held to; until then nothing can be outside.',
+    counted: (dice: string, outside: string, undecided: string) =>
+      `Of ${dice} dice ${outside} are outside and ${undecided} undecided. Say under "Dice" how many dice the whole lot has.`,
+    rule: (sample: string, accept: string) => `The plan inspects ${sample} and accepts ${accept} outside at most.`,
+  },
+
   sampling: {
     heading: 'Acceptance sampling',
     about:
@@ -320,6 +328,14 @@ const de: typeof en = {
     quantity: 'Größe',
     differs: 'verschieden',
   },
+  verdict: {
+    noSize: 'Noch kein Urteil über das Los',
+    noLimits: 'Sagen Sie unter „Würfel“, woran die Würfel gemessen werden; bis dahin kann nichts außerhalb liegen.',
+    counted: (dice, outside, undecided) =>
+      `Von ${dice} Würfeln liegen ${outside} außerhalb, ${undecided} sind unentschieden. Sagen Sie unter „Würfel“, wie viele das ganze Los hat.`,
+    rule: (sample, accept) => `Der Plan prüft ${sample} und nimmt höchstens ${accept} außerhalb an.`,
+  },
+
   sampling: {
     heading: 'Annahmestichprobe',
     about:

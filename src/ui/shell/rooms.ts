@@ -22,6 +22,8 @@ export const ROOMS: readonly Room[] = [
   { id: 'shape', step: true, title: { en: 'Shape', de: 'Form' }, load: () => import('../shape/ShapeRoom.svelte') },
   { id: 'rolls', step: true, title: { en: 'Rolls', de: 'Würfe' }, load: () => import('../rolls/RollsRoom.svelte') },
   { id: 'report', title: { en: 'Report', de: 'Bericht' }, load: () => import('../report/ReportRoom.svelte') },
+  { id: 'compare', title: { en: 'Shelf', de: 'Regal' }, load: () => import('../compare/CompareRoom.svelte') },
   { id: 'lots', title: { en: 'Lots', de: 'Lose' }, load: () => import('../lots/LotsRoom.svelte') },
   { id: 'bin', title: { en: 'Bin', de: 'Kiste' }, load: () => import('../bin/BinRoom.svelte') },
+  { id: 'check', title: { en: 'Check', de: 'Prüfen' }, load: () => import('../check/CheckRoom.svelte') },
 ];
