@@ -9,16 +9,16 @@ import { heading, table, text, type Block } from '../content/blocks.ts';
 import { answerNumbers, answerText, type AnswerLanguage } from '../content/answer-words.ts';
 import { COMPARISON_WORDS } from '../content/comparison-words.ts';
 import { decimalsFor } from '../content/numbers.ts';
-import { answerOf } from '../record/answer.ts';
+import type { Answer } from '../record/answer.ts';
 import { base64, utf8 } from '../record/bytes.ts';
 import { visible } from '../record/plain-text.ts';
-import { rollsOf } from '../record/rolls-data.ts';
 import { blockHtml, STYLE } from './html-report.ts';
 
 /** A die of a comparison. */
 export interface ComparedDie {
   readonly name: string;
   readonly result: MeasureResult;
+  readonly answer: Answer;
 }
 
 const LOCALES = { en: 'en-GB', de: 'de-DE' } as const;
@@ -52,9 +52,7 @@ export function comparisonHtml(
   const blocks: Block[] = [
     heading(1, words.title),
     text(words.about + (sameCard ? ` ${words.sameCard}` : '')),
-    ...dice.flatMap(({ name, result }): Block[] => {
-      const rolls = rollsOf(result);
-      const answer = answerOf(result, 'data' in rolls ? rolls.data : null);
+    ...dice.flatMap(({ name, result, answer }): Block[] => {
       const figures = figuresOf(result);
       return [
         heading(2, `${visible(name)} (${result.die.kind})`),

@@ -2,24 +2,29 @@ import type { MeasureResult } from '../../formats/result.ts';
 import { answerNumbers, answerText, type AnswerNumbers } from '../../report/content/answer-words.ts';
 import { answerOf, type Answer } from '../../report/record/answer.ts';
 import { rollsOf, type RollsData } from '../../report/record/rolls-data.ts';
+import { roomOf } from '../rolls/rolls-room.svelte.ts';
 import { language } from './language.svelte.ts';
 import { lengthUnit, MIL, units } from './lengths.ts';
 
 interface Found {
   readonly answer: Answer;
   readonly rolls: RollsData | null;
+  /** The throws that it rests on, as text. */
+  readonly thrown: string;
 }
 
 /** Predicting rolls takes some milliseconds; a result never changes. */
 const found = new WeakMap<object, Found>();
 
-/** What is to be said of a result, and the rolls it rests on. */
+/** What is to be said of a result, and the rolls it rests on: those of the rolls' room and of a report. */
 export function answerFor(result: MeasureResult): Found {
+  const throws = roomOf(result).recordThrows;
+  const thrown = JSON.stringify(throws);
   const before = found.get(result);
-  if (before !== undefined) return before;
-  const rolls = rollsOf(result);
+  if (before?.thrown === thrown) return before;
+  const rolls = rollsOf(result, throws);
   const data = 'data' in rolls ? rolls.data : null;
-  const now = { answer: answerOf(result, data), rolls: data };
+  const now = { answer: answerOf(result, data), rolls: data, thrown };
   found.set(result, now);
   return now;
 }
