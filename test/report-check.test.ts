@@ -143,6 +143,18 @@ describe('one changed digit is said', () => {
     expect((await checked(pdf)).get('page')).toMatchObject({ agrees: false });
   });
 
+  test('beside the small pictures that a page carries, which stand there as they were put', async () => {
+    const jpeg = new Uint8Array([0xff, 0xd8, 0xff, 0xd9]);
+    const html = text(htmlReport(made(), 'buyer', [{ photo: '01.jpg', jpeg }]));
+    expect(html).toContain('data:image/jpeg;base64,/9j/2Q==');
+    expect((await checked(utf8(html))).get('page')).toMatchObject({ agrees: true });
+    const more = html.replace('</figure></div></section>', '</figure><p>Mean axis 15.000 mm</p></div></section>');
+    expect(more).not.toBe(html);
+    expect((await checked(utf8(more))).get('page')).toMatchObject({ agrees: false });
+    const other = html.replace('alt="01.jpg"', 'alt="other.jpg"');
+    expect((await checked(utf8(other))).get('page')).toMatchObject({ agrees: false });
+  });
+
   test('in the data attached to a page', async () => {
     const html = text(htmlReport(made(), 'seller'));
     const [, link] = /base64,([A-Za-z0-9+/=]+)"/.exec(html)!;

@@ -1,4 +1,5 @@
 import type { Reader } from '../src/report/content/blocks.ts';
+import type { ReportPicture } from '../src/report/forms/report-pictures.ts';
 import type { Paper } from '../src/report/forms/card-pdf.ts';
 import type { Check } from '../src/report/check/check-report.ts';
 import type { FontFiles } from '../src/report/forms/letters.ts';
@@ -9,7 +10,7 @@ import type { Result } from '../src/result.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that writes and checks reports. */
-export const REPORT_PROTOCOL = 1;
+export const REPORT_PROTOCOL = 2;
 
 /** What a record is turned into; `svg` is the small picture, whose letters are outlines. */
 export type Form = 'pdf' | 'html' | 'csv' | 'json' | 'svg';
@@ -29,7 +30,13 @@ export interface ReportApi extends WorkerApi {
   record(input: ReportInput): ReportRecord;
   newKey(): Promise<Result<KeyFile, SignFault>>;
   sign(record: ReportRecord, key: KeyFile): Promise<Result<ReportRecord, SignFault>>;
-  form(record: ReportRecord, form: Form, reader: Reader, paper: Paper): Promise<Uint8Array>;
+  form(
+    record: ReportRecord,
+    form: Form,
+    reader: Reader,
+    paper: Paper,
+    pictures: readonly ReportPicture[],
+  ): Promise<Uint8Array>;
   /** Opens a file and checks it; `photos` null where none were given. */
   check(file: Uint8Array, photos: readonly PhotoDigest[] | null): Promise<Result<CheckedReport, OpenFault>>;
 }

@@ -34,11 +34,11 @@ const api: { readonly [K in keyof ReportApi]: ReportApi[K] } = {
     if (own === null) return failure({ code: 'insecure' });
     return signed(record, key, own).then(success, (e: unknown) => failure({ code: 'key', detail: String(e) }));
   },
-  async form(record, form, reader, paper) {
+  async form(record, form, reader, paper, pictures) {
     const bytes = await {
       json: () => recordBytes(record),
       csv: () => csvReport(record),
-      html: () => htmlReport(record, reader),
+      html: () => htmlReport(record, reader, pictures),
       svg: () => utf8(shopSvg(record, lettersOf(fonts()))),
       pdf: () => pdfReport(record, reader, paper, fonts()),
     }[form]();

@@ -2,6 +2,7 @@ import { fromUtf8 } from '../record/bytes.ts';
 import type { FontFiles } from '../forms/letters.ts';
 import { inconsistencies } from './consistency.ts';
 import { differences } from './differences.ts';
+import { picturesIn } from '../forms/report-pictures.ts';
 import { htmlReport } from '../forms/html-report.ts';
 import type { Opened } from './open-report.ts';
 import { visible } from '../record/plain-text.ts';
@@ -95,7 +96,7 @@ async function pageCheck(opened: Opened, file: Uint8Array, fonts: FontFiles | nu
   // Fetched only now: the PDF writer is large.
   const due =
     form === 'html'
-      ? htmlReport(record, reader)
+      ? htmlReport(record, reader, picturesIn(fromUtf8(file) ?? '', record.data.result.photos.map((p) => p.photo))) // prettier-ignore
       : await (await import('../forms/pdf-report.ts')).pdfReport(record, reader, paper!, fonts!);
   const at = firstDifference(due, file);
   if (at < 0) return check('page-agrees', true);

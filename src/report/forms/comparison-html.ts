@@ -31,7 +31,7 @@ function stated(value: number, u: number, language: AnswerLanguage, sign = false
   const format = new Intl.NumberFormat(LOCALES[language], {
     minimumFractionDigits: digits,
     maximumFractionDigits: digits,
-    signDisplay: sign ? 'exceptZero' : 'negative',
+    signDisplay: sign ? 'exceptZero' : 'auto',
   });
   return `${format.format(value).replace('-', '\u2212')} \u00b1 ${format.format(U)}`;
 }

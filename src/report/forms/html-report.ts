@@ -2,6 +2,7 @@ import type { Block, Content, Figure, Reader, Table } from '../content/blocks.ts
 import { base64, utf8 } from '../record/bytes.ts';
 import { reportContent } from '../content/content.ts';
 import { ATTACHMENT_NAME, recordBytes, type ReportRecord } from '../record/record.ts';
+import { picturesHtml, type ReportPicture } from './report-pictures.ts';
 import { escaped, svg } from '../../figures/svg.ts';
 
 /** What marks the link that carries the data. */
@@ -31,6 +32,7 @@ tbody th{font-weight:400}thead th{border-bottom:1px solid #1b2220;vertical-align
 .n{text-align:right}
 table{overflow-wrap:normal}.n,tbody th{white-space:nowrap}
 svg{display:block;width:100%;height:auto}figcaption{font-size:.85rem}
+img{display:block;width:100%;height:auto}
 .gallery{display:grid;grid-template-columns:repeat(auto-fill,minmax(9.5rem,1fr));gap:.75rem}
 footer{margin-top:2rem;border-top:1px solid;padding-top:.5rem;font-size:.85rem}
 @media print{body{max-width:none;padding:0;font-size:12px}h2,h3{break-after:avoid}figure,.verdict,tr{break-inside:avoid}}
@@ -39,9 +41,10 @@ footer{margin-top:2rem;border-top:1px solid;padding-top:.5rem;font-size:.85rem}
 /**
  * A report as one HTML file: no script, nothing fetched, its data in a link that saves them.
  *
+ * @param pictures  Photos made small, to be read along.
  * @returns Its bytes; same record, same bytes.
  */
-export function htmlReport(record: ReportRecord, reader: Reader): Uint8Array {
+export function htmlReport(record: ReportRecord, reader: Reader, pictures: readonly ReportPicture[] = []): Uint8Array {
   const content = reportContent(record, reader);
   const data = `data:application/json;base64,${base64(recordBytes(record))}`;
   return utf8(
@@ -50,7 +53,7 @@ export function htmlReport(record: ReportRecord, reader: Reader): Uint8Array {
       '<html lang="en-GB">',
       '<head>',
       '<meta charset="utf-8">',
-      `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'">`,
+      `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'">`,
       '<meta name="viewport" content="width=device-width, initial-scale=1">',
       '<meta name="referrer" content="no-referrer">',
       `<meta name="generator" content="Evencast; evencast-report/1 for ${reader}">`,
@@ -60,6 +63,7 @@ export function htmlReport(record: ReportRecord, reader: Reader): Uint8Array {
       '<body>',
       '<main>',
       ...content.blocks.map(blockHtml),
+      ...(pictures.length === 0 ? [] : [picturesHtml(pictures)]),
       '</main>',
       footer(content, data),
       '</body>',

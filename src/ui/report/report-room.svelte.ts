@@ -10,6 +10,7 @@ import { lend } from '../kit/worker-client.ts';
 import { pngOf } from './shop-png.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
 import { roomOf } from '../rolls/rolls-room.svelte.ts';
+import { reportPictures } from './report-pictures.ts';
 import { ReportEntries } from './report-entries.svelte.ts';
 
 /** Why a report could not be made. */
@@ -90,9 +91,10 @@ export class ReportRoom {
     this.fault = { code: 'stopped', detail: why.detail ?? why.code };
   }
 
-  /** The record as a file: signed where a key is at hand. */
+  /** The record as a file: signed where a key is at hand. `set`: whose photos a page carries, made small. */
   async file(
     form: Form | 'png',
+    set: DieSet | null = null,
   ): Promise<{ readonly name: string; readonly bytes: BlobPart; readonly type: string } | null> {
     // prettier-ignore
     if (this.record === null) return null;
@@ -101,7 +103,9 @@ export class ReportRoom {
     try {
       const record = await this.#signed(this.record);
       if (record === null) return null;
-      const made = await this.client.call((api) => api.form($state.snapshot(record) as ReportRecord, form === 'png' ? 'svg' : form, this.reader, this.paper)); // prettier-ignore
+      const pictures =
+        form === 'html' && set !== null && set.result !== null ? await reportPictures(set, set.result) : [];
+      const made = await this.client.call((api) => api.form($state.snapshot(record) as ReportRecord, form === 'png' ? 'svg' : form, this.reader, this.paper, pictures)); // prettier-ignore
       if (!made.ok) return (this.#failed(made.error), null);
       const name = safeFileName(`${record.data.result.die.kind}-${record.number}${form === 'pdf' || form === 'html' ? `-${this.reader}` : ''}`); // prettier-ignore
       const bytes = form === 'png' ? await pngOf(made.value) : (made.value as BlobPart);

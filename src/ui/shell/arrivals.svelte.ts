@@ -1,5 +1,6 @@
 import { fileTaker } from './files-taken.ts';
 import { route } from './route.svelte.ts';
+import { leaveReport, mayBeReport } from '../report/report-handoff.ts';
 import { bench } from '../store/the-bench.ts';
 
 interface Given {
@@ -18,6 +19,10 @@ class Arrivals {
   take(files: readonly File[], passedOver = 0): void {
     const taker = fileTaker();
     if (taker !== undefined) return taker(files);
+    if (files.some(mayBeReport)) {
+      leaveReport(files);
+      return route.go('report');
+    }
     const { photos, result } = bench.set;
     // A set that is still being put together is added to where its photos are in sight.
     const plain = photos.length === 0 || (result === null && route.place.room === 'photos');
