@@ -35,7 +35,7 @@ export interface ReportApi extends WorkerApi {
     form: Form,
     reader: Reader,
     paper: Paper,
-    pictures: readonly ReportPicture[],
+    pictures?: readonly ReportPicture[],
   ): Promise<Uint8Array>;
   /** Opens a file and checks it; `photos` null where none were given. */
   check(file: Uint8Array, photos: readonly PhotoDigest[] | null): Promise<Result<CheckedReport, OpenFault>>;
