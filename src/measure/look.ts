@@ -41,9 +41,13 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
   if (!found.ok) return failure([found.error]);
   const seen = found.value;
   const notes = exposure(seen);
-  const things = seen.regions.filter((r) => r.area > ACCEPT.secondThing * seen.regions[0]!.area);
-  if (things.length > 1) return failure([{ code: 'several-dice', seen: things.length, needed: 1 }, ...notes]);
-  const die = things[0]!;
+  const die = seen.regions[0]!;
+  const others = seen.regions.filter((r) => r !== die && r.area > ACCEPT.secondThing * die.area);
+  // Lines, and what lies partly on the ring, are no dice.
+  const dice = others.filter((r) => r.solid && !r.cut);
+  if (dice.length > 0) return failure([{ code: 'several-dice', seen: 1 + dice.length, needed: 1 }, ...notes]);
+  const beside = others.length + (die.trimmed ? 1 : 0);
+  if (beside > 0) notes.push({ code: 'beside', seen: beside });
   if (atBorder(die, seen)) return failure([{ code: 'die-cut' }, ...notes]);
   if (die.cut) return failure([{ code: 'die-over-ring' }, ...notes]);
   const blur = edgeBlur(seen.crop, die.outline);

@@ -36,7 +36,7 @@ const WORDS: { readonly [K in NoteCode]: Words } = {
     advice: 'Open it in the program that shows it, and export or save it as JPEG at full size and best quality.',
   }),
   beside: (n) => ({
-    text: `Something lies beside the die: ${seen(n)}. The outline there was not used.`,
+    text: `Something lies on the stage beside the die (${seen(n)}).`,
     advice: 'Wipe the stage clean of dust, hairs and marks for the best result.',
   }),
   'shadow-edge': (n) => ({

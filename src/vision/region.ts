@@ -1,10 +1,11 @@
 import { CARD } from '../geometry/card.ts';
 import { convexHull } from '../geometry/outline.ts';
-import { areaOf, crossedAt, resampled } from '../geometry/polygon.ts';
+import { areaOf, contains, crossedAt, resampled } from '../geometry/polygon.ts';
 import { upperMedian } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
+import { solidPart, type Part } from './solid-part.ts';
 import { planesFor, reduce, windowOf, type Planes, type Window } from './stage-window.ts';
 
 /** Rough outlines of what stands on the blank stage. */
@@ -16,6 +17,10 @@ export interface Region {
   readonly area: number;
   /** Whether it reaches the border of the stage. */
   readonly cut: boolean;
+  /** Whether it is a filled convex thing by itself; else its outline has gaps, or it is a line. */
+  readonly solid: boolean;
+  /** Whether something thin that touches it was taken off. */
+  readonly trimmed: boolean;
 }
 
 export const REGION = {
@@ -28,6 +33,13 @@ export const REGION = {
   medians: 7,
   closing: 9,
   least: 45,
+  /** A part is solid where its core fills this share of its own hull, and is this share of the part's size. */
+  convex: 0.88,
+  core: 0.35,
+  /** Its hull may be this much larger than its core's before what makes it so is taken off. */
+  hull: 1.08,
+  /** A hole is the bare stage where its mean colour is no further from it than this, display values. */
+  stage: 7,
 } as const;
 
 /** Corners of the stage in the picture, px; the sides are followed in steps, since the lens bends them. */
@@ -61,11 +73,12 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
     const row = 2 * Math.min(h - 1, Math.max(0, Math.round(y)));
     return Math.round(x) >= rows[row]! && Math.round(x) < rows[row + 1]!;
   };
-  return things(cv, mask, w, h, joint).map(({ hull, area }) => {
+  const isStage = stageLike(rows, w, h);
+  return things(cv, mask, w, h, joint, isStage).map(({ hull, area, solid, trimmed }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
     const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
     const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!));
-    return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut };
+    return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut, solid, trimmed };
   });
 }
 
@@ -156,7 +169,40 @@ function rowsInside(
   return out;
 }
 
-function things(cv: Cv, mask: Uint8Array, w: number, h: number, joint: number): { hull: number[]; area: number }[] {
+/** Tells whether cells of the window that was reduced last look like the bare stage. */
+function stageLike(rows: Int32Array, w: number, h: number): (cells: readonly number[]) => boolean {
+  const { planes } = room;
+  const stage = planes.map((plane) => {
+    const values: number[] = [];
+    for (let y = 0; y < h; y++)
+      for (let k = y * w + rows[2 * y]!; k < y * w + rows[2 * y + 1]!; k += MEDIAN_STRIDE) values.push(plane[k]!);
+    return values.length > 0 ? upperMedian(Float32Array.from(values)) : 0;
+  });
+  return (cells) =>
+    planes.every((plane, c) => {
+      let sum = 0;
+      for (const k of cells) sum += plane[k]!;
+      // Of sums of four pixels.
+      return Math.abs(sum / cells.length - stage[c]!) < 4 * REGION.stage;
+    });
+}
+
+/** A thing on the stage: its hull, reduced px. */
+interface Thing {
+  readonly hull: number[];
+  readonly area: number;
+  readonly solid: boolean;
+  readonly trimmed: boolean;
+}
+
+function things(
+  cv: Cv,
+  mask: Uint8Array,
+  w: number,
+  h: number,
+  joint: number,
+  isStage: (cells: readonly number[]) => boolean,
+): Thing[] {
   return withArena(cv, (arena) => {
     const source = arena.mat(h, w, 'u8', mask);
     const closed = arena.mat();
@@ -165,42 +211,71 @@ function things(cv: Cv, mask: Uint8Array, w: number, h: number, joint: number): 
     const centroids = arena.mat();
     cv.morphologyEx(source, closed, 'close', 'box', REGION.closing);
     const count = cv.connectedComponentsWithStats(closed, labels, stats, centroids, 8);
-    const s = stats.data32S;
-    const parts = Array.from({ length: count - 1 }, (_, i) => {
-      const o = 5 * (i + 1);
-      const [left, top, width, height, area] = [s[o]!, s[o + 1]!, s[o + 2]!, s[o + 3]!, s[o + 4]!];
-      return { label: i + 1, x: left + width / 2, y: top + height / 2, size: Math.max(width, height), area };
-    })
-      .filter((p) => p.area >= REGION.least / 4)
-      .sort((a, b) => b.size - a.size || a.label - b.label);
-    const group = new Map<number, number>();
-    const heads: typeof parts = [];
-    for (const p of parts) {
-      const head = heads.find((q) => Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size);
-      if (head) group.set(p.label, head.label);
-      else {
-        heads.push(p);
-        group.set(p.label, p.label);
-      }
-    }
-    const points = new Map<number, number[]>(heads.map((q) => [q.label, []]));
     const l = labels.data32S;
-    for (let y = 0, k = 0; y < h; y++)
-      for (let x = 0; x < w; x++, k++) {
-        const label = l[k]!;
-        // The hull needs the ends of each row's runs alone.
-        if (label === 0 || (l[k - 1] === label && l[k + 1] === label)) continue;
-        const g = group.get(label);
-        if (g !== undefined) points.get(g)!.push(x, y);
-      }
+    const parts = partsOf(stats.data32S, count);
+    const heads: { part: Part; core: readonly number[] | null; of: Set<number> }[] = [];
+    for (const p of parts) {
+      // What hangs together with a solid thing lies in its hull; parts of an outline with gaps lie anywhere near.
+      const head = heads.find(({ part: q, core }) =>
+        core ? contains(core, p.x, p.y) : Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size,
+      );
+      if (head) head.of.add(p.label);
+      else heads.push({ part: p, core: coreOf(l, w, p, isStage), of: new Set([p.label]) });
+    }
     return heads
-      .map((q) => {
-        const hull = convexHull(points.get(q.label)!);
-        return { hull, area: areaOf(hull) };
+      .map(({ core, of }): Thing => {
+        const hull = hullOf(l, w, h, of);
+        const [area, least] = [areaOf(hull), core ? areaOf(core) : 0];
+        const trimmed = core !== null && area > REGION.hull * least;
+        return { hull: trimmed ? [...core] : hull, area: trimmed ? least : area, solid: core !== null, trimmed };
       })
       .filter((t) => t.area >= REGION.least)
       .sort((a, b) => b.area - a.area);
   });
+}
+
+/** The parts that count, largest first. */
+function partsOf(stats: Int32Array, count: number): Part[] {
+  return Array.from({ length: count - 1 }, (_, i) => {
+    const [left, top, width, height, area] = stats.subarray(5 * (i + 1)) as unknown as [
+      number,
+      number,
+      number,
+      number,
+      number,
+    ];
+    const [x, y, size] = [left + width / 2, top + height / 2, Math.max(width, height)];
+    return { label: i + 1, left, top, width, height, x, y, size, area };
+  })
+    .filter((p) => p.area >= REGION.least / 4)
+    .sort((a, b) => b.size - a.size || a.label - b.label);
+}
+
+/** Hull of a part's solid core; null where it has none that is most of it. */
+function coreOf(
+  labels: Int32Array,
+  w: number,
+  part: Part,
+  isStage: (cells: readonly number[]) => boolean,
+): number[] | null {
+  const { ends, area } = solidPart(labels, w, part, isStage);
+  if (area === 0) return null;
+  const hull = convexHull([...ends]);
+  const [xs, ys] = [0, 1].map((a) => hull.filter((_, i) => i % 2 === a)) as [number[], number[]];
+  const size = Math.max(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys));
+  return area > REGION.convex * areaOf(hull) && size > REGION.core * part.size ? hull : null;
+}
+
+/** Hull of all cells with one of these labels: it needs the ends of each row's runs alone. */
+function hullOf(labels: Int32Array, w: number, h: number, of: ReadonlySet<number>): number[] {
+  const points: number[] = [];
+  for (let y = 0, k = 0; y < h; y++)
+    for (let x = 0; x < w; x++, k++) {
+      const label = labels[k]!;
+      if (label === 0 || (labels[k - 1] === label && labels[k + 1] === label)) continue;
+      if (of.has(label)) points.push(x, y);
+    }
+  return convexHull(points);
 }
 
 function inwards(xy: readonly number[], by: number): number[] {

@@ -51,7 +51,7 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
   const map = cardMap(sight.card, sight.picture);
   if (!map || points < CARD_POINTS_NEEDED)
     return failure({ code: 'card-points', seen: points, needed: CARD_POINTS_NEEDED });
-  const regions = stageRegions(cv, picture, map);
+  const regions = dieFirst(stageRegions(cv, picture, map));
   const first = regions[0];
   if (!first) return failure({ code: 'no-die', seen: 0, needed: 1 });
   const u = first.outline.filter((_, i) => i % 2 === 0);
@@ -73,6 +73,18 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
     regions,
     crop,
   });
+}
+
+/** A thing counts as the die before larger ones that reach over the ring where it is this share of their size. */
+const WHOLE_SHARE = 0.15;
+
+/** The things on a stage with the die first: the largest that is solid and stands whole on it, else the largest. */
+function dieFirst(regions: readonly Region[]): Region[] {
+  const whole = regions.find((r) => r.solid && !r.cut);
+  const largest = regions[0];
+  if (!whole || !largest || (largest.solid && !largest.cut) || whole.area < WHOLE_SHARE * largest.area)
+    return [...regions];
+  return [whole, ...regions.filter((r) => r !== whole)];
 }
 
 export function markersIn(cv: Cv, picture: Picture): MarkerSight {

@@ -35,7 +35,7 @@ const GERMAN: { readonly [K in NoteCode]: Words } = {
       'Öffnen Sie es in dem Programm, das es zeigt, und exportieren oder sichern Sie es als JPEG in voller Größe und bester Qualität.',
   }),
   beside: (seen) => ({
-    text: `Neben dem Würfel liegt etwas: ${seen}. Der Umriss wurde dort nicht benutzt.`,
+    text: `Auf der Bühne liegt etwas neben dem Würfel (${seen}).`,
     advice: 'Wischen Sie Staub, Haare und Striche von der Bühne, dann misst es sich am besten.',
   }),
   'shadow-edge': (seen) => ({

@@ -1,0 +1,127 @@
+/** A connected part of a mask: its label, its box (reduced px) and how large that is. */
+export interface Part {
+  readonly label: number;
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+  readonly x: number;
+  readonly y: number;
+  readonly size: number;
+}
+
+/** What is left of a part once its holes are filled and what is thin (a hair, a line, a speck that touches it) is taken off. */
+export interface SolidPart {
+  /** Ends of each row's runs, [x, y] each. */
+  readonly ends: readonly number[];
+  readonly area: number;
+}
+
+/** What is thinner than this many times the square root of a solid's area is no part of a die; and at least this, reduced px. */
+export const THIN = { share: 0.16, least: 8 } as const;
+
+/**
+ * The solid core of a part: filled, opened by a disc (erosion and dilation; Serra 1982), its largest piece.
+ *
+ * @param isStage  Whether a hole whose cells are given looks like the bare stage: a ring on the stage encloses nothing.
+ */
+export function solidPart(
+  labels: ArrayLike<number>,
+  across: number,
+  part: Part,
+  isStage: (cells: readonly number[]) => boolean,
+): SolidPart {
+  const [W, H] = [part.width + 2, part.height + 2];
+  const place = (k: number): number => (part.top + Math.floor(k / W) - 1) * across + part.left + (k % W) - 1;
+  const solid = new Uint8Array(W * H);
+  for (let y = 1; y < H - 1; y++)
+    for (let x = 1; x < W - 1; x++) if (labels[place(y * W + x)] === part.label) solid[y * W + x] = 1;
+  const area = filled(solid, W, H, (cells) => isStage(cells.map(place)));
+  const thin = Math.max(THIN.least, THIN.share * Math.sqrt(area)) / 2;
+  const opened = largest(openedBy(solid, W, H, thin), W, H);
+  const ends: number[] = [];
+  for (const k of opened.cells)
+    if (!opened.is[k - 1] || !opened.is[k + 1]) ends.push(part.left + (k % W) - 1, part.top + Math.floor(k / W) - 1);
+  return { ends, area: opened.cells.length };
+}
+
+/** Fills the holes that do not look like the stage; returns the area. */
+function filled(solid: Uint8Array, W: number, H: number, isStage: (cells: readonly number[]) => boolean): number {
+  const seen = new Uint8Array(solid);
+  flood(seen, W, H, 0);
+  let area = 0;
+  for (let k = 0; k < solid.length; k++) {
+    if (seen[k] === 0) {
+      const hole = flood(seen, W, H, k);
+      if (!isStage(hole)) for (const c of hole) solid[c] = 1;
+    }
+    area += solid[k]!;
+  }
+  return area;
+}
+
+/** Cells that hang together with one and are 0; they become 1. */
+function flood(seen: Uint8Array, W: number, H: number, from: number): number[] {
+  const out = [from];
+  seen[from] = 1;
+  for (let i = 0; i < out.length; i++) {
+    const k = out[i]!;
+    const x = k % W;
+    const next = [x > 0 ? k - 1 : -1, x < W - 1 ? k + 1 : -1, k - W, k + W];
+    for (const n of next)
+      if (n >= 0 && n < W * H && seen[n] === 0) {
+        seen[n] = 1;
+        out.push(n);
+      }
+  }
+  return out;
+}
+
+/** Opened by a disc of a radius, cells. */
+function openedBy(solid: Uint8Array, W: number, H: number, radius: number): Uint8Array {
+  const inside = distances(solid, W, H, 0);
+  const core = Uint8Array.from(inside, (d) => (d > radius ? 1 : 0));
+  const off = distances(core, W, H, 1);
+  return Uint8Array.from(solid, (s, k) => (s && off[k]! <= radius ? 1 : 0));
+}
+
+/** Distance of each cell to the next cell of a value, about: steps of 1 and 4/3. Source: Borgefors 1986, chamfer 3-4. */
+function distances(mask: Uint8Array, W: number, H: number, value: number): Float32Array {
+  const far = W + H;
+  const d = Float32Array.from(mask, (m) => (m === value ? 0 : far));
+  const edge = value === 0 ? 1 : far;
+  const at = (x: number, y: number): number => (x < 0 || y < 0 || x >= W || y >= H ? edge : d[y * W + x]!);
+  const [one, slant] = [1, 4 / 3];
+  for (let y = 0, k = 0; y < H; y++)
+    for (let x = 0; x < W; x++, k++)
+      d[k] = Math.min(
+        d[k]!,
+        at(x - 1, y) + one,
+        at(x, y - 1) + one,
+        at(x - 1, y - 1) + slant,
+        at(x + 1, y - 1) + slant,
+      );
+  for (let y = H - 1, k = W * H - 1; y >= 0; y--)
+    for (let x = W - 1; x >= 0; x--, k--)
+      d[k] = Math.min(
+        d[k]!,
+        at(x + 1, y) + one,
+        at(x, y + 1) + one,
+        at(x + 1, y + 1) + slant,
+        at(x - 1, y + 1) + slant,
+      );
+  return d;
+}
+
+function largest(mask: Uint8Array, W: number, H: number): { cells: number[]; is: Uint8Array } {
+  const left = Uint8Array.from(mask, (m) => 1 - m);
+  let cells: number[] = [];
+  for (let k = 0; k < left.length; k++) {
+    if (left[k]) continue;
+    const piece = flood(left, W, H, k);
+    if (piece.length > cells.length) cells = piece;
+  }
+  const is = new Uint8Array(mask.length);
+  for (const k of cells) is[k] = 1;
+  return { cells, is };
+}
