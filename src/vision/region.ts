@@ -33,13 +33,19 @@ export const REGION = {
   medians: 7,
   closing: 9,
   least: 45,
-  /** A part is solid where its core fills this share of its own hull, and is this share of the part's size. */
+  /** A part is solid where its core fills this share of its own hull, and is these shares of the part's size and its hull's area. */
   convex: 0.88,
   core: 0.35,
+  part: 0.15,
+  /** A part is a line where its hull is less than this share of the square over its size. */
+  line: 0.15,
   /** Its hull may be this much larger than its core's before what makes it so is taken off. */
   hull: 1.08,
   /** A hole is the bare stage where its mean colour is no further from it than this, display values. */
   stage: 7,
+  /** Or where it is the stage in shade: no darker than this share of it, and no colour's share further from another's. */
+  shade: 0.78,
+  hue: 0.03,
 } as const;
 
 /** Corners of the stage in the picture, px; the sides are followed in steps, since the lens bends them. */
@@ -69,15 +75,17 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   if (w < 8 || h < 8) return [];
   const rows = rowsInside(border, x0, y0, w, h, factor);
   const mask = steepPlaces(picture, window, rows);
-  const isInside = (x: number, y: number): boolean => {
-    const row = 2 * Math.min(h - 1, Math.max(0, Math.round(y)));
-    return Math.round(x) >= rows[row]! && Math.round(x) < rows[row + 1]!;
-  };
+  const isInside = (x: number, y: number, by: number): boolean =>
+    [y - by, y + by].every((v) => {
+      const row = 2 * Math.min(h - 1, Math.max(0, Math.round(v)));
+      return Math.round(x) - by >= rows[row]! && Math.round(x) + by < rows[row + 1]!;
+    });
   const isStage = stageLike(rows, w, h);
   return things(cv, mask, w, h, joint, isStage).map(({ hull, area, solid, trimmed }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
     const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
-    const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!));
+    // A core lies within what it is the core of.
+    const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!, trimmed ? REGION.closing : 0));
     return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut, solid, trimmed };
   });
 }
@@ -178,13 +186,14 @@ function stageLike(rows: Int32Array, w: number, h: number): (cells: readonly num
       for (let k = y * w + rows[2 * y]!; k < y * w + rows[2 * y + 1]!; k += MEDIAN_STRIDE) values.push(plane[k]!);
     return values.length > 0 ? upperMedian(Float32Array.from(values)) : 0;
   });
-  return (cells) =>
-    planes.every((plane, c) => {
-      let sum = 0;
-      for (const k of cells) sum += plane[k]!;
-      // Of sums of four pixels.
-      return Math.abs(sum / cells.length - stage[c]!) < 4 * REGION.stage;
-    });
+  return (cells) => {
+    const mean = planes.map((plane) => cells.reduce((s, k) => s + plane[k]!, 0) / cells.length);
+    // Of sums of four pixels.
+    if (mean.every((v, c) => Math.abs(v - stage[c]!) < 4 * REGION.stage)) return true;
+    const shares = mean.map((v, c) => v / Math.max(1, stage[c]!));
+    const [least, most] = [Math.min(...shares), Math.max(...shares)];
+    return least > REGION.shade && most < 1.02 && most - least < REGION.hue;
+  };
 }
 
 /** A thing on the stage: its hull, reduced px. */
@@ -213,21 +222,29 @@ function things(
     const count = cv.connectedComponentsWithStats(closed, labels, stats, centroids, 8);
     const l = labels.data32S;
     const parts = partsOf(stats.data32S, count);
-    const heads: { part: Part; core: readonly number[] | null; of: Set<number> }[] = [];
+    const heads: { part: Part; core: readonly number[] | null; line: boolean; of: Set<number> }[] = [];
     for (const p of parts) {
       // What hangs together with a solid thing lies in its hull; parts of an outline with gaps lie anywhere near.
-      const head = heads.find(({ part: q, core }) =>
-        core ? contains(core, p.x, p.y) : Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size,
+      const own = coreOf(l, w, p, isStage);
+      const head = heads.find(({ part: q, core, line }) =>
+        core ? contains(core, p.x, p.y) : !(line && own !== null) && Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size,
       );
       if (head) head.of.add(p.label);
-      else heads.push({ part: p, core: coreOf(l, w, p, isStage), of: new Set([p.label]) });
+      else {
+        const of = new Set([p.label]);
+        // A shadow's edge or a pencil line does not take a die beside it for its own.
+        const line = own === null && areaOf(hullOf(l, w, h, of)) < REGION.line * p.size ** 2;
+        heads.push({ part: p, core: own, line, of });
+      }
     }
     return heads
       .map(({ core, of }): Thing => {
         const hull = hullOf(l, w, h, of);
         const [area, least] = [areaOf(hull), core ? areaOf(core) : 0];
-        const trimmed = core !== null && area > REGION.hull * least;
-        return { hull: trimmed ? [...core] : hull, area: trimmed ? least : area, solid: core !== null, trimmed };
+        // A face of a die whose outline has gaps is no die.
+        const solid = core !== null && least > REGION.least && least > REGION.part * area;
+        const trimmed = solid && area > REGION.hull * least;
+        return { hull: trimmed ? [...core!] : hull, area: trimmed ? least : area, solid, trimmed };
       })
       .filter((t) => t.area >= REGION.least)
       .sort((a, b) => b.area - a.area);

@@ -1,0 +1,37 @@
+import { beforeAll, expect, test } from 'vitest';
+import { loadCv } from '../src/cli/opencv-node.ts';
+import { marked, type Mark } from '../src/cli/altered/marks.ts';
+import { decodedPixels } from '../src/cli/altered/encode.ts';
+import type { Pixels } from '../src/cli/altered/pixels.ts';
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { Cv } from '../src/vision/cv.ts';
+import { survey, type Survey } from '../src/vision/survey.ts';
+
+let cv: Cv;
+let clean: Survey;
+let photo: Pixels;
+const looked = (p: Pixels): Survey => {
+  const found = survey(cv, { ...p, channels: 3 });
+  if (!found.ok) throw new Error(found.error.code);
+  return found.value;
+};
+beforeAll(async () => {
+  cv = await loadCv();
+  photo = await decodedPixels(await readFile(join(import.meta.dirname, '../samples/d6/02-2.jpg')));
+  clean = looked(photo);
+});
+
+test('a clean stage: the die alone, whole and solid', () => {
+  expect(clean.regions[0]).toMatchObject({ solid: true, cut: false, trimmed: false });
+});
+
+test.each<Mark>(['hair', 'thread', 'pencil', 'dust', 'coffee', 'crumb', 'fluff', 'paper', 'shadow', 'shadow-edge'])(
+  '%s beside the die: the die is found as without it',
+  async (mark) => {
+    const was = clean.regions[0]!;
+    const die = looked(await marked(photo, was.outline, mark, 1)).regions[0]!;
+    expect(die.solid).toBe(true);
+    expect(Math.abs(die.area / was.area - 1)).toBeLessThan(0.1);
+  },
+);
