@@ -4,7 +4,14 @@ import { CARD_SADDLES } from '../src/geometry/card.ts';
 import type { Vec3 } from '../src/geometry/vec.ts';
 import { moved } from '../src/geometry/camera.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
-import { bowHeight, calibration, CARD_POINTS_NEEDED, seenAt, type Calibration } from '../src/vision/calibration.ts';
+import {
+  bowHeight,
+  calibration,
+  CARD_POINTS_NEEDED,
+  seenAt,
+  SHARED,
+  type Calibration,
+} from '../src/vision/calibration.ts';
 import { cardSystem, stepped, type CardProblem, type Unknowns } from '../src/vision/card-system.ts';
 import type { CardSight } from '../src/vision/saddles.ts';
 
@@ -50,7 +57,9 @@ describe('derivatives', () => {
   const at: Unknowns = {
     shared: { ...TRUTH, f: 2600, k1: 0.02 },
     bow: [0.05, 0.02, -0.04],
+    ratio: 0.004,
     focus: [0.001, 0, -0.001, 0.002],
+    motion: [0.001, 0, -0.0005, 0.002].map((skew) => ({ skew, stretch: skew / 3 })),
     poses: POSES,
   };
   const sights = photographed();
@@ -59,7 +68,14 @@ describe('derivatives', () => {
     printed: sights.map(({ card }) => card),
     kept: sights.map(({ card }) => Array.from({ length: card.length / 2 }, (_, k) => k % 7 !== 3)),
     sigma: 4,
-    prior: { f: 2500, centre: [1500, 1000], sd: { focal: 0.1, centre: 30, k1: 0.2, k2: 0.4, focus: 2e-3, bow: 0.25 } },
+    prior: {
+      f: 2500,
+      centre: [1500, 1000],
+      sd: {
+        ...{ focal: 0.1, centre: 30, k1: 0.2, k2: 0.4, focus: 2e-3, bow: 0.25 },
+        ...{ ratio: 5e-3, skew: 1e-3, stretch: 1e-3 },
+      },
+    },
     robust,
   });
 
@@ -81,10 +97,13 @@ describe('derivatives', () => {
   });
 
   test('without weights, near the truth, the normal matrix is the change of the gradient', () => {
-    const near: Unknowns = { shared: TRUTH, bow: BOW, focus: FOCUS.map(Math.log), poses: POSES };
+    const near: Unknowns = {
+      ...{ shared: TRUTH, bow: BOW, ratio: 0, focus: FOCUS.map(Math.log), poses: POSES },
+      motion: POSES.map(() => ({ skew: 0, stretch: 0 })),
+    };
     const exact = { ...problem(false), printed: sights.map(({ card }) => card.map((v, i) => v * SCALE[i % 2]!)) };
     const { n, a } = cardSystem(exact, near);
-    for (const j of [0, 3, 6, 9, 13]) {
+    for (const j of [0, 3, 6, 8, 10, 14, 16, 17]) {
       const h = 1e-7;
       const moved = cardSystem(
         exact,
@@ -144,16 +163,17 @@ test('the stated doubt of the focal length, of the distance and of the bow is ho
   for (let run = 0; run < runs; run++) {
     const c = solved(photographed(() => 0.05 * normal()), SIZE, 2600, SCALE); // prettier-ignore
     const n = Math.sqrt(c.covariance.length);
+    const along = SHARED + 6;
     const f = Math.log(c.cameras[0]!.f / (TRUTH.f * FOCUS[0]!));
-    // Log f of the first photo is the sum of unknowns 0 and 8.
-    const variance = c.covariance[0]! + 2 * c.covariance[8]! + c.covariance[8 * n + 8]!;
+    // Log f of the first photo is the sum of unknowns 0 and SHARED.
+    const variance = c.covariance[0]! + 2 * c.covariance[SHARED]! + c.covariance[SHARED * n + SHARED]!;
     if (Math.abs(f) < 2 * Math.sqrt(variance)) insideF++;
     const off = c.cameraFromCard[0]!.shift[2] - POSES[0]!.shift[2];
-    if (Math.abs(off) < 2 * Math.sqrt(c.covariance[14 * n + 14]!)) insideZ++;
+    if (Math.abs(off) < 2 * Math.sqrt(c.covariance[along * n + along]!)) insideZ++;
     // Distance and focal length err together: their ratio is known far better than either.
     const grown = off / POSES[0]!.shift[2] - f;
-    const row = [0, 8, 14].map((i) => (i === 14 ? 1 / POSES[0]!.shift[2] : -1));
-    const both = [0, 8, 14].flatMap((i, p) => [0, 8, 14].map((j, q) => row[p]! * row[q]! * c.covariance[i * n + j]!));
+    const row = [0, SHARED, along].map((i) => (i === along ? 1 / POSES[0]!.shift[2] : -1));
+    const both = [0, SHARED, along].flatMap((i, p) => [0, SHARED, along].map((j, q) => row[p]! * row[q]! * c.covariance[i * n + j]!)); // prettier-ignore
     const ratioU = Math.sqrt(both.reduce((p, q) => p + q, 0));
     expect(ratioU).toBeLessThan(0.3 * Math.sqrt(variance));
     expect(Math.abs(grown)).toBeLessThan(4 * ratioU);

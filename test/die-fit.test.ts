@@ -5,7 +5,7 @@ import { DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';
 import { fitDie } from '../src/fit/die-fit.ts';
 import { parameterCount, type DieState, type FitPhoto } from '../src/fit/die-state.ts';
 import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
-import { photoRows, WIDTH } from '../src/fit/photo-rows.ts';
+import { CAMERA_WIDTH, photoRows, WIDTH } from '../src/fit/photo-rows.ts';
 import { NO_TAU } from '../src/fit/stretches.ts';
 import { turnChecks } from '../src/fit/turn-check.ts';
 import { trueDie } from '../src/measure/coarse.ts';
@@ -81,14 +81,15 @@ describe.each(DIE_KINDS)('derivatives of a %s', (kind) => {
         const name = (['f', 'cx', 'cy', 'k1', 'k2'] as const)[column]!;
         return lens({ ...CAMERA, [name]: CAMERA[name] + s });
       }
+      if (column > 11) return lens({ ...CAMERA, [column === 12 ? 'skew' : 'stretch']: s });
       return column < 9 ? turnedBy(unit(column - 6, s)) : shiftedBy(unit(column - 9, s));
     };
-    for (let column = 0; column < 12; column++) {
+    for (let column = 0; column < CAMERA_WIDTH; column++) {
       const [low, high] = [-h, h].map((s) => photoRows(truth, changed(column, s), i, outline, false)) as [Rows, Rows];
-      const size = max(Array.from({ length: rows.count }, (_, k) => rows.camera![12 * k + column]!));
+      const size = max(Array.from({ length: rows.count }, (_, k) => rows.camera![CAMERA_WIDTH * k + column]!));
       for (const k of steady(rows, low, high)) {
         const seen = (high.residual[k]! - low.residual[k]!) / (2 * h);
-        expect(Math.abs(seen - rows.camera![12 * k + column]!), `column ${column}, point ${k}`).toBeLessThan(
+        expect(Math.abs(seen - rows.camera![CAMERA_WIDTH * k + column]!), `column ${column}, point ${k}`).toBeLessThan(
           1e-3 * size,
         );
       }

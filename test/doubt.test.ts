@@ -13,7 +13,8 @@ const refit = (state: DieState, photos: readonly FitPhoto[], outlines: readonly 
   fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 40, cut: CUT, tau }).state;
 
 const noCamera = (photos: readonly FitPhoto[]) => ({
-  covariance: new Float64Array((8 + 7 * photos.length) ** 2),
+  covariance: new Float64Array((9 + 9 * photos.length) ** 2),
+  shared: 9,
   places: photos.map((_, i) => i),
 });
 

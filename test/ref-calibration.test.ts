@@ -17,8 +17,19 @@ const sights: CardSight[] = reference.views.map(({ corners_px: corners }) => ({
   picture: Float64Array.from(corners.flat()),
 }));
 
-/** Nothing believed of the camera; no bow and no change of focus, which OpenCV's model has not. */
-const OPEN: Beliefs = { focal: 1e3, focalUnknown: 1e3, centre: 1e3, k1: 1e3, k2: 1e3, focus: 1e-9, bow: 1e-9 };
+/** Nothing believed of the camera; no bow, no change of focus and no skew, which OpenCV's model has not. */
+const OPEN: Beliefs = {
+  focal: 1e3,
+  focalUnknown: 1e3,
+  centre: 1e3,
+  k1: 1e3,
+  k2: 1e3,
+  focus: 1e-9,
+  bow: 1e-9,
+  ratio: 1e-9,
+  skew: 1e-9,
+  stretch: 1e-9,
+};
 
 function solved(...args: Parameters<typeof calibration>): Calibration {
   const result = calibration(...args);

@@ -49,7 +49,7 @@ describe('what a shot will say', () => {
       const sigma = new Float64Array(curve.count).fill(USUAL_NOISE.sigma);
       return { xy: curve.xy, normal: curve.normal, sigma, byTerm: new Float64Array(0), terms: 0 };
     });
-    const camera = { covariance: new Float64Array((8 + 7 * 3) ** 2), places: [0, 1, 2] };
+    const camera = { covariance: new Float64Array((9 + 9 * 3) ** 2), shared: 9, places: [0, 1, 2] };
     const doubt = doubtOf(state, photos, outlines, SHAPE_PRIOR, CUT, USUAL_NOISE.tau, camera, []);
     if (!doubt.ok) throw new Error('rank');
     const own = noiseCovariance(shots.reduce((g, s) => withShot(g, shotInformation(shape, s)), nothingYet(shape)))!;

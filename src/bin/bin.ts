@@ -3,6 +3,7 @@ import { outlineFit } from './fit/outline-fit.ts';
 import type { CardView } from '../fit/pose.ts';
 import { failure, success, type Result } from '../result.ts';
 import { binThings } from './vision/regions.ts';
+import { PRINT_PRIOR } from '../vision/print-scale.ts';
 import { calibration, CAMERA_PRIOR, CARD_POINTS_NEEDED, type Calibration } from '../vision/calibration.ts';
 import { cardMap } from '../vision/card-map.ts';
 import type { Cv } from '../vision/cv.ts';
@@ -17,7 +18,6 @@ import type { BinDie, BinJob, BinPhoto, BinResult } from './types.ts';
 import { ACCEPT } from '../measure/look.ts';
 import { remarkOf } from '../measure/messages.ts';
 import { asStored, uprightPlaces, uprightSize } from '../photo/orientation.ts';
-import { TYPE_B } from '../measure/result.ts';
 import type { MeasurePhoto, Note } from '../formats/result.ts';
 
 /** What is kept of a photo: points and outlines, no pixels. */
@@ -124,11 +124,16 @@ function resultOf(
   };
 }
 
+/**
+ * Relative standard uncertainty of an unchecked print's scale between dice that lie on it: half of what is believed of its ratio of x to y.
+ * What the whole print is too small by, dice held against each other share; against a typed size it stands aside, and is told.
+ */
+const SAME_PRINT = PRINT_PRIOR.ratio / 2;
+
 function notesOf(job: BinJob, source: 'typed' | 'die' | 'bin'): string[] {
   const out: string[] = ['One photo shows a die from one side: its upright axis and its underside are not judged.'];
   if (source === 'bin') out.push('Held against the median of this bin: a fault that most dice share does not show.');
-  if (job.checkBar === null)
-    out.push(remarkOf({ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1) }));
+  if (job.checkBar === null) out.push(remarkOf({ code: 'scale-unchecked', seen: (200 * SAME_PRINT).toFixed(1) }));
   return out;
 }
 
@@ -248,7 +253,7 @@ function judged(photo: LookedAt, solid: DieSolid, job: BinJob, all: readonly Loo
   const reference = job.reference?.size ? job.reference : binMedian(solid, dice);
   const limits = limitsFor(job.limits, reference, dice, solid);
   const doubt: PhotoDoubt = {
-    scale: job.checkBar === null ? TYPE_B.uncheckedScale : job.checkBarU / 100,
+    scale: job.checkBar === null ? SAME_PRINT : job.checkBarU / 100,
     focal: photo.focalU,
     distance: Math.hypot(...photo.view.cameraFromCard.shift),
   };

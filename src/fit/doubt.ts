@@ -3,7 +3,7 @@ import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { normalOf, type ShapePrior } from './normal-equations.ts';
-import { photoRows, WIDTH } from './photo-rows.ts';
+import { CAMERA_WIDTH, photoRows, WIDTH } from './photo-rows.ts';
 import { looseness, NO_TAU, ownVariance, stretches, type Tau } from './stretches.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
@@ -18,10 +18,13 @@ export interface Influence {
 }
 
 export interface CameraDoubt {
-  /** Covariance of 8 shared and 7 numbers per photo, row-major (see `vision/calibration.ts`). */
+  /** Covariance of `shared` numbers, the camera's five first, and nine per photo, row-major (see `vision/calibration.ts`). */
   readonly covariance: Float64Array;
+  readonly shared: number;
   /** Place of each fitted photo in it. */
   readonly places: readonly number[];
+  /** A number that moves the parameters directly besides, and by how much. */
+  readonly direct?: { readonly place: number; readonly shift: Float64Array };
 }
 
 export interface Doubt {
@@ -111,11 +114,12 @@ export function doubtOf(
   const byInfluence = influences.map(() => new Float64Array(n));
   photos.forEach((photo, i) => {
     const outline = outlines[i];
-    if (outline)
-      addPhoto(state, photo, i, outline, cut, tau, cameraDoubt.places[i]!, byCamera, byInfluence, influences);
+    if (outline) addPhoto(state, photo, i, outline, cut, tau, cameraDoubt, byCamera, byInfluence, influences);
   });
   const moved = (b: Float64Array): Float64Array => choleskySolve(l, n, b).map((v) => -v);
   const sensitivity = byCamera.map(moved);
+  const { direct } = cameraDoubt;
+  direct?.shift.forEach((v, i) => (sensitivity[direct.place]![i]! += v));
   const camera = new Float64Array(n * n);
   for (let p = 0; p < size; p++)
     for (let q = 0; q < size; q++) {
@@ -145,7 +149,7 @@ function addPhoto(
   outline: Outline,
   cut: number,
   tau: Tau,
-  place: number,
+  { shared, places }: CameraDoubt,
   byCamera: Float64Array[],
   byInfluence: Float64Array[],
   influences: readonly Influence[],
@@ -154,9 +158,10 @@ function addPhoto(
   const rows = photoRows(state, photo, i, outline, true);
   const corners = state.radii.length;
   const sums = stretches(rows, outline, cut, state);
-  // Causes beside the parameters: 12 of the camera, then the influences that move points.
-  const causes = 12 + influences.length;
-  const targets = [0, 1, 2, 3, 4, ...Array.from({ length: 7 }, (_, k) => 8 + 7 * place + k)]
+  // Causes beside the parameters: those of the camera, then the influences that move points.
+  const causes = CAMERA_WIDTH + influences.length;
+  const own = CAMERA_WIDTH - 5;
+  const targets = [0, 1, 2, 3, 4, ...Array.from({ length: own }, (_, k) => shared + own * places[i]! + k)]
     .map((k) => byCamera[k]!)
     .concat(byInfluence);
   const causeSums = new Map<number, Float64Array>();
@@ -169,7 +174,10 @@ function addPhoto(
     let sum = causeSums.get(key);
     if (!sum) causeSums.set(key, (sum = new Float64Array(causes)));
     for (let c = 0; c < causes; c++) {
-      const effect = c < 12 ? rows.camera![12 * k + c]! : (influences[c - 12]!.onPoints?.[i]?.[k] ?? 0);
+      const effect =
+        c < CAMERA_WIDTH
+          ? rows.camera![CAMERA_WIDTH * k + c]!
+          : (influences[c - CAMERA_WIDTH]!.onPoints?.[i]?.[k] ?? 0);
       if (effect === 0) continue;
       sum[c]! += w * effect;
       const t = targets[c]!;

@@ -14,7 +14,7 @@ export interface PhotoRows {
   /** Sparse derivatives of the residual (px): `WIDTH` entries per row, unused ones have index -1. */
   readonly index: Int32Array;
   readonly value: Float64Array;
-  /** Derivatives by the shared camera (5), the photo's focal change (1), its turn (3) and shift (3): 12 per row. */
+  /** Derivatives by the shared camera (5), the photo's focal change (1), its turn (3), shift (3), skew and stretch: CAMERA_WIDTH per row. */
   readonly camera: Float64Array | null;
   /** Height of the contact over the card, mm; radius there, mm. */
   readonly height: Float64Array;
@@ -26,6 +26,9 @@ export interface PhotoRows {
   readonly firstCorner: Int32Array;
   readonly secondCorner: Int32Array;
 }
+
+/** Derivatives by the camera per row: 5 shared, 9 of the photo. */
+export const CAMERA_WIDTH = 14;
 
 /** 2 balls x (3 faces + 1 corner) + base face + x, y, yaw. */
 export const WIDTH = 12;
@@ -85,7 +88,7 @@ export function photoRows(
     scale: new Float64Array(n),
     index: new Int32Array(n * WIDTH).fill(-1),
     value: new Float64Array(n * WIDTH),
-    camera: withCamera ? new Float64Array(n * 12) : null,
+    camera: withCamera ? new Float64Array(n * CAMERA_WIDTH) : null,
     height: new Float64Array(n),
     radius: new Float64Array(n),
     first: new Int32Array(n),
@@ -180,7 +183,7 @@ export function photoRows(
         qy,
         qz,
         w,
-        out.camera.subarray(12 * k, 12 * k + 12),
+        out.camera.subarray(CAMERA_WIDTH * k, CAMERA_WIDTH * (k + 1)),
       );
   }
   return out;
@@ -207,11 +210,13 @@ function cameraRow(
     { ...camera, cy: camera.cy + step },
     { ...camera, k1: camera.k1 + step },
     { ...camera, k2: camera.k2 + step },
+    { ...camera, skew: (camera.skew ?? 0) + step },
+    { ...camera, stretch: (camera.stretch ?? 0) + step },
   ];
   const d = viewingRay(camera, u, v);
   changed.forEach((c, j) => {
     const e = viewingRay(c, u, v);
-    row[j] = (depth * (ux * (e[0] - d[0]) + uy * (e[1] - d[1]) + uz * (e[2] - d[2])) * w) / step;
+    row[j < 5 ? j : j + 7] = (depth * (ux * (e[0] - d[0]) + uy * (e[1] - d[1]) + uz * (e[2] - d[2])) * w) / step;
   });
   row[5] = row[0]!;
   row[6] = -(qy * uz - qz * uy) * w;

@@ -10,7 +10,7 @@ export const NOTE_CODES = [
   'no-file', 'misfit', 'disagrees', 'up-doubtful', 'other-camera', 'edge-on', 'unknown-number', 'duplicate',
   'beside', 'shadow-edge', 'noisy', 'compressed', 'colour-alone', 'portrait', 'smoothed', 'local-contrast',
   'pattern', 'metal',
-  'scale-unchecked', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
+  'scale-unchecked', 'bars-differ', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
   'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'other-kind', 'kind-unknown',
 ] as const; // prettier-ignore
 export type NoteCode = (typeof NOTE_CODES)[number];

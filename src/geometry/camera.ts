@@ -1,10 +1,12 @@
 import type { Vec3 } from './vec.ts';
 
 /**
- * A pinhole camera with two radial terms: `d = x (1 + k1 r^2 + k2 r^4)`, `u = f d + c`.
+ * A pinhole camera with two radial terms and square pixels: `(p, q) = f x (1 + k1 r^2 + k2 r^4)`, `u = cx + p + skew q`,
+ * `v = cy + (1 + stretch) q`.
  *
  * Source: the radial part of Brown, "Close-range camera calibration" (1971), in OpenCV's convention: x right, y down, z forward,
- * the centre of the top left pixel is (0, 0).
+ * the centre of the top left pixel is (0, 0). Skew and stretch are what a shutter that reads row by row does to a photo while the camera
+ * moves evenly: rows are displaced in proportion to the time of their reading.
  */
 export interface Camera {
   /** Focal length, px. */
@@ -14,6 +16,9 @@ export interface Camera {
   readonly cy: number;
   readonly k1: number;
   readonly k2: number;
+  /** Of one photo: displacement along u, and along v, per px of v; left out where the camera was held still. */
+  readonly skew?: number;
+  readonly stretch?: number;
 }
 
 /** A motion: `x_to = rotation . x_from + shift`; rotation row-major 3 x 3, shift in mm. */
@@ -30,13 +35,13 @@ export function projection(camera: Camera, p: Vec3): readonly [number, number] {
   const y = p[1] / p[2];
   const r2 = x * x + y * y;
   const g = camera.f * (1 + r2 * (camera.k1 + camera.k2 * r2));
-  return [camera.cx + g * x, camera.cy + g * y];
+  return [camera.cx + g * (x + (camera.skew ?? 0) * y), camera.cy + (1 + (camera.stretch ?? 0)) * g * y];
 }
 
 /** Undistorted normalised coordinates (x/z, y/z) of a picture position; Newton on the radius. */
 export function normalised(camera: Camera, u: number, v: number): readonly [number, number] {
-  const dx = (u - camera.cx) / camera.f;
-  const dy = (v - camera.cy) / camera.f;
+  const dy = (v - camera.cy) / (camera.f * (1 + (camera.stretch ?? 0)));
+  const dx = (u - camera.cx) / camera.f - (camera.skew ?? 0) * dy;
   const rd = Math.sqrt(dx * dx + dy * dy);
   if (rd < 1e-12) return [dx, dy];
   let r = rd;

@@ -1,6 +1,7 @@
 import { median } from '../maths/linear.ts';
 import { success, type Result } from '../result.ts';
-import { calibration, type Calibration } from '../vision/calibration.ts';
+import { shutterCalibration, type ShutterCalibration } from '../vision/shutter.ts';
+import type { CalibrationFailure } from '../vision/calibration.ts';
 import type { Cv } from '../vision/cv.ts';
 import type { Asked } from './asked.ts';
 import type { CoarseStand } from './coarse.ts';
@@ -10,6 +11,8 @@ import type { Measured } from './measured.ts';
 import { leftOut, photoBook, photoResult, remarked, type PhotoBook } from './photo-result.ts';
 import { resultOf } from './result.ts';
 import type { SetNumbers } from '../faces/numbers.ts';
+import { printedCalibration, type Bars } from '../vision/print-scale.ts';
+import { asSeen } from './turned-pixels.ts';
 import { numberedPhotos, numbersResult, type NumberedSet } from './number-photos.ts';
 import { agreeing, fitPhoto, roughNote, shareOfWidth } from './rough-checks.ts';
 import { inOneFrame, oneCamera, setFaults, type CameraChoice } from './set-checks.ts';
@@ -95,20 +98,24 @@ function resultsOf(asked: Asked, looked: Looked): Map<string, PhotoResult> {
 interface Prepared {
   readonly book: PhotoBook;
   readonly camera: CameraChoice;
-  readonly calibration: Calibration;
-  readonly scale: readonly [number, number];
+  readonly calibration: ShutterCalibration;
   readonly numbered: NumberedSet;
 }
 
 function prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Result<Prepared, MeasureFailure> {
   const book = photoBook(asked, resultsOf(asked, looked));
-  const scale = [(asked.checkBar ?? 100) / 100, (asked.checkBarY ?? asked.checkBar ?? 100) / 100] as const;
   const all = usable(asked, looked);
   const faults = setFaults(all);
   const whole = all.filter((a) => !faults.has(a));
   if (whole.length === 0) return book.failed({ code: 'no-photo', seen: 0, needed: 1 });
   tell({ stage: 'calibrate', photo: null, fraction: 0 });
-  const camera = oneCamera(whole, (list) => calibrated(list, scale));
+  const seen = asSeen(
+    whole,
+    (list) => calibrated(list, asked),
+    (list) => calibrated(list, asked, printedCalibration),
+  );
+  for (const a of seen.turned) book.remark(a, { code: 'turned-pixels', seen: 180 }, false);
+  const camera = oneCamera(seen.photos, seen.calibration, (list) => calibrated(list, asked));
   for (const { photo, note } of camera.odd) book.remark(photo, note, true);
   if (camera.doubtful) for (const a of camera.used) book.remark(a, TWO_CAMERAS, false);
   const { calibration: found } = camera;
@@ -116,11 +123,11 @@ function prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Re
   tell({ stage: 'coarse', photo: null, fraction: 0.05 });
   const numbered = numberedPhotos(asked, camera.used, found.value, book);
   if (!numbered.ok) return book.failed(numbered.error);
-  return success({ book, camera, calibration: found.value, scale, numbered: numbered.value });
+  return success({ book, camera, calibration: found.value, numbered: numbered.value });
 }
 
 function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Result<MeasureResult, MeasureFailure> {
-  const { book, camera, calibration: found, scale, numbered } = ready;
+  const { book, camera, calibration: found, numbered } = ready;
   const { set, known: rough } = numbered;
   if (rough.length === 0 || FEW * rough.length < camera.used.length)
     return book.failed({ code: 'numbers-unknown', seen: rough.length, needed: camera.used.length });
@@ -134,9 +141,9 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
   const kept = rough.filter((_, i) => fits[i]);
   const fit = settled(kept, camera.used.length, found, book, (photos, cal) => {
     const used = photos.map((k) => k.a);
-    const again = cal ? success(cal) : calibrated(used, scale);
+    const again = cal ? success(cal) : calibrated(used, job);
     const stands = photos.map((k) => k.stand);
-    return again.ok ? rounds(job, solid, used, stands, again.value, scale, tell) : null;
+    return again.ok ? rounds(job, solid, used, stands, again.value, tell) : null;
   });
   const departure = fit.departure ?? shareOfWidth(median(rough.map((r) => r.stand.misfit)));
   if (fit.few) return book.failed({ code: 'wrong-kind', seen: departure, needed: job.die });
@@ -162,9 +169,9 @@ interface Settled {
 function settled(
   rough: readonly Rough[],
   total: number,
-  calibrationOfAll: Calibration,
+  calibrationOfAll: ShutterCalibration,
   book: PhotoBook,
-  measure: (photos: readonly Rough[], known: Calibration | null) => Measured | null,
+  measure: (photos: readonly Rough[], known: ShutterCalibration | null) => Measured | null,
 ): Settled {
   let kept = rough;
   let departure: string | null = null;
@@ -200,13 +207,14 @@ function risingProgress(onProgress: (p: Progress) => void): (p: Progress) => voi
   };
 }
 
-function calibrated(used: readonly Added[], scale: readonly [number, number]): ReturnType<typeof calibration> {
+/** Calibrates photos of a job by their card's points, with whatever of a camera `by` frees. */
+function calibrated<T = ShutterCalibration>(
+  used: readonly Added[],
+  job: Bars,
+  by: (...of: Parameters<typeof shutterCalibration>) => Result<T, CalibrationFailure> = shutterCalibration as never,
+): Result<T, CalibrationFailure> {
   const { width, height } = used[0]!.survey;
   const focals = used.flatMap((a) => (a.focal === null ? [] : [a.focal]));
-  return calibration(
-    used.map((a) => a.survey.sight),
-    { width, height },
-    focals.length > 0 ? median(focals) : null,
-    scale,
-  );
+  const sights = used.map((a) => a.survey.sight);
+  return by(sights, { width, height }, focals.length > 0 ? median(focals) : null, job);
 }

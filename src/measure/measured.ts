@@ -2,7 +2,7 @@ import type { DieFit } from '../fit/die-fit.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import type { Tau } from '../fit/stretches.ts';
 import type { DieSolid } from '../geometry/solid.ts';
-import type { Calibration } from '../vision/calibration.ts';
+import type { ShutterCalibration } from '../vision/shutter.ts';
 import type { Sheen } from '../vision/sheen.ts';
 import type { Response } from '../vision/profile.ts';
 import type { Added } from './look.ts';
@@ -19,10 +19,9 @@ export interface Measured {
   readonly used: readonly Added[];
   readonly looks: readonly PhotoLook[];
   readonly rounds: readonly RoundResult[];
-  readonly calibration: Calibration;
+  readonly calibration: ShutterCalibration;
   readonly sheen: Sheen;
   readonly response: Response;
   readonly responseU: number;
   readonly tau: Tau;
-  readonly scale: readonly [number, number];
 }

@@ -152,8 +152,21 @@ const WORDS: { readonly [K in NoteCode]: Words } = {
   }),
   duplicate: (n) => ({ text: `The same photo was given twice (${seen(n)}).`, advice: 'Leave one of them out.' }),
   'scale-unchecked': (n) => ({
-    text: `The card's scale was never checked: all lengths share a doubt of ${seen(n)} %.`,
-    advice: 'Measure the check bars with a ruler and enter their lengths. Differences between axes stay sharp.',
+    text: `The card's scale was never checked: all lengths share a doubt of ${seen(n)} %, since a print "fit to page" is 2 to 4 % small.`,
+    advice:
+      'Measure a check bar with a ruler and enter its length. Differences between axes share it in proportion only.',
+  }),
+  'turned-pixels': (n) => ({
+    text: `The photo's pixels had been turned by ${seen(n)} degrees without a word in its data; it was measured turned back.`,
+    advice: 'Give the photos as the camera wrote them: what turns them may have changed more.',
+  }),
+  'moved-camera': (n) => ({
+    text: `The photo is sheared by up to ${seen(n)} %, as a camera that moves while it reads its rows does (up to ${needed(n)} % is of no account). The shear was measured on the card and the doubt widened.`,
+    advice: 'Rest the camera on something, use more light, and switch off corrections of perspective.',
+  }),
+  'bars-differ': (n) => ({
+    text: `The check bars as entered are in the ratio of a print stretched by ${seen(n)} % along X; the card itself shows ${needed(n)} %. The scale's doubt was widened to cover both.`,
+    advice: 'Measure both bars once more, each from the middle of one tick to the middle of the other.',
   }),
   'one-photo': (n) => ({
     text: `${seen(n)} photo was used.`,

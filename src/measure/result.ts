@@ -9,7 +9,9 @@ import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
-import { PER_PHOTO, SHARED } from '../vision/calibration.ts';
+import { SHUTTER } from '../vision/shutter.ts';
+import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
+import { CONTRADICTION, PRINT_PRIOR } from '../vision/print-scale.ts';
 import { ACCEPT, blurNote } from './look.ts';
 import type { Measured } from './measured.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from '../photo/orientation.ts';
@@ -26,8 +28,8 @@ import type {
 
 /** Standard uncertainties that no photo of the set can tell; each with its ground. */
 export const TYPE_B = {
-  /** Printed over designed length where nobody measured the check bars (common practice: printers miss by some tenths of a per cent). */
-  uncheckedScale: 3e-3,
+  /** Printed over designed length where nobody measured the check bars. */
+  uncheckedScale: PRINT_PRIOR.common,
   /**
    * Where a picture's edge lies against the die's, all edges alike, px: tone curve, shape of the blur, light beyond the model.
    * From rendered sets of known truth with three cameras and seven dice; see DEVELOPERS.md.
@@ -57,7 +59,13 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     SHAPE_PRIOR,
     CUT,
     m.tau,
-    { covariance: m.calibration.covariance, places: m.photos.map((_, i) => i) },
+    {
+      covariance: m.calibration.covariance,
+      shared: SHARED,
+      places: m.photos.map((_, i) => i),
+      // Where one bar alone was measured, all lengths follow the ratio.
+      direct: { place: RATIO, shift: lengthsOf(state).map((v) => v * m.calibration.print.lean) },
+    },
     influences,
   );
   if (!doubt.ok) return failure({ code: 'rank', photos });
@@ -234,8 +242,7 @@ function landArea(solid: DieSolid, face: number, body: Balls): number {
 
 /** What moves the outlines or the lengths beside noise and camera. */
 function influencesOf(m: Measured): Influence[] {
-  const { state, sheen, job } = m;
-  const n = parameterCount(state);
+  const { state, sheen } = m;
   const term = (t: number): (Float64Array | null)[] =>
     m.rounds.map((r) =>
       Float64Array.from({ length: r.outline.sigma.length }, (_, k) => r.outline.byTerm[k * TERM_COUNT + t]!),
@@ -247,13 +254,6 @@ function influencesOf(m: Measured): Influence[] {
       ),
     );
   const sigma = (k: number): number => Math.sqrt(Math.max(0, sheen.covariance[4 * k]!));
-  const lengths = Float64Array.from({ length: n }, (_, i) =>
-    i < state.distances.length
-      ? state.distances[i]!
-      : i < state.distances.length + state.radii.length
-        ? state.radii[i - state.distances.length]!
-        : 0,
-  );
   return [
     {
       source: 'edge',
@@ -281,21 +281,27 @@ function influencesOf(m: Measured): Influence[] {
     { source: 'sheen', u: Math.min(0.5, sigma(2)), onPoints: term(2), onParameters: null },
     { source: 'shade', u: TYPE_B.shade, onPoints: term(6), onParameters: null },
     { source: 'sharpening', u: m.responseU, onPoints: term(3), onParameters: null },
-    { source: 'scale', u: scaleU(job), onPoints: null, onParameters: lengths },
+    { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
   ];
 }
 
-/** Relative standard uncertainty of the card's scale. */
-function scaleU(job: Measured['job']): number {
-  if (job.checkBar === null && job.checkBarY === null) return TYPE_B.uncheckedScale;
-  const both = job.checkBar !== null && job.checkBarY !== null;
-  return (job.checkBarU / 100) * (both ? Math.SQRT1_2 : 1);
-}
+/** How the parameters grow with the card's scale, per unit of its logarithm. */
+const lengthsOf = (state: DieState): Float64Array =>
+  Float64Array.from({ length: parameterCount(state) }, (_, i) =>
+    i < state.distances.length ? state.distances[i]! : (state.radii[i - state.distances.length] ?? 0),
+  );
+
+const percent = (v: number): string => (100 * v).toFixed(2);
 
 function setNotes(m: Measured): Note[] {
   const notes: Note[] = [];
   if (m.job.checkBar === null && m.job.checkBarY === null)
     notes.push({ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1), needed: 0 });
+  const skew = Math.max(...m.calibration.motion.map((v) => Math.abs(v.skew)));
+  if (skew > SHUTTER.told) notes.push({ code: 'moved-camera', seen: percent(skew), needed: percent(SHUTTER.told) });
+  const { contradiction } = m.calibration.print;
+  if (contradiction && Math.abs(contradiction.bars - contradiction.card) > CONTRADICTION * contradiction.u)
+    notes.push({ code: 'bars-differ', seen: percent(contradiction.bars), needed: percent(contradiction.card) });
   if (m.used.length === 1) notes.push({ code: 'one-photo', seen: 1 });
   if (m.sheen.faces < 4) notes.push({ code: 'sheen-unknown' });
   const unseen = m.solid.labels.filter((_, f) => !m.rounds.some((r, i) => touches(m, i, f, r.outline.sigma.length)));
@@ -383,11 +389,10 @@ function dieOf({ solid, job: { numbering, apex } }: Measured): MeasureResult['di
 
 function cardOf(m: Measured): MeasureResult['card'] {
   const checked = m.job.checkBar !== null || m.job.checkBarY !== null;
-  const u = checked ? m.job.checkBarU / 100 : TYPE_B.uncheckedScale;
   const [a, b, c] = m.calibration.bow;
   return {
-    scaleX: { value: m.scale[0], u },
-    scaleY: { value: m.scale[1], u },
+    scaleX: m.calibration.print.x,
+    scaleY: m.calibration.print.y,
     checked,
     bow: Math.max(Math.abs(a), Math.abs(b), Math.abs(c)),
     bars: { x: m.job.checkBar, y: m.job.checkBarY, u: m.job.checkBarU },

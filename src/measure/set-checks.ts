@@ -1,6 +1,7 @@
 import { median } from '../maths/linear.ts';
 import type { Result } from '../result.ts';
-import type { Calibration, CalibrationFailure } from '../vision/calibration.ts';
+import type { CalibrationFailure } from '../vision/calibration.ts';
+import type { ShutterCalibration } from '../vision/shutter.ts';
 import { uprightAdded, type Added } from './look.ts';
 import type { Note } from '../formats/result.ts';
 
@@ -52,8 +53,16 @@ export function inOneFrame(photos: readonly Added[]): Added[] {
     both.reduce((n, [a, b]) => n + (size(a) === s ? photos.length + 1 : size(b) === s ? photos.length : 0), 0),
   );
   const usual = sizes[votes.indexOf(Math.max(...votes))];
-  return both.map(([a, b]) => (size(a) !== usual && size(b) === usual ? b : a));
+  return both.map(([a, b]) => {
+    if (size(a) === usual) return a;
+    if (size(b) === usual) return b;
+    // Turned by a quarter before it was stored, and no flag says so: which way, the card's points tell later.
+    const quarter = a.orientation === 1 ? { ...uprightAdded({ ...a, orientation: 6 }), orientation: 8 } : a;
+    return size(quarter) === usual ? { ...quarter, notes: [...quarter.notes, QUARTER] } : a;
+  });
 }
+
+const QUARTER: Note = { code: 'turned-pixels', seen: 90 };
 
 const samePoints = ({ survey: { sight: p } }: Added, { survey: { sight: q } }: Added): boolean =>
   p.picture.length === q.picture.length && p.picture.every((v, i) => v === q.picture[i]);
@@ -66,20 +75,21 @@ function mostOf(photos: readonly Added[], alike: (a: Added, b: Added) => boolean
 
 /** A calibration that holds for photos of one camera, those it was found without, and whether two of them only may be at odds. */
 export interface CameraChoice {
-  readonly calibration: Result<Calibration, CalibrationFailure>;
+  readonly calibration: Result<ShutterCalibration, CalibrationFailure>;
   readonly used: readonly Added[];
   readonly odd: readonly { readonly photo: Added; readonly note: Note }[];
   /** Two photos that do not go together: nobody can say which of them is of another camera. */
   readonly doubtful: boolean;
 }
 
-/** Calibrates, and leaves out photos without which the rest agrees far better. */
+/** Leaves out photos without which the rest agrees far better; `given` is the calibration of all. */
 export function oneCamera(
   photos: readonly Added[],
-  calibrated: (photos: readonly Added[]) => Result<Calibration, CalibrationFailure>,
+  given: Result<ShutterCalibration, CalibrationFailure>,
+  calibrated: (photos: readonly Added[]) => Result<ShutterCalibration, CalibrationFailure>,
 ): CameraChoice {
   let used = photos;
-  let now = calibrated(used);
+  let now = given;
   const odd: { photo: Added; note: Note }[] = [];
   while (used.length > 1 && suspicious(now, used)) {
     const tried = used.map((_, i) => calibrated(used.filter((_, j) => j !== i)));
@@ -95,7 +105,7 @@ export function oneCamera(
 }
 
 /** How badly a calibration holds, 1 being the limit: by scatter of the points, points thrown out, or spread of focal lengths. */
-function strain(c: Result<Calibration, CalibrationFailure>, { survey }: Added): number {
+function strain(c: Result<ShutterCalibration, CalibrationFailure>, { survey }: Added): number {
   if (!c.ok) return Infinity;
   const { sigma, kept, cameras } = c.value;
   const focals = cameras.map((camera) => camera.f);
@@ -107,12 +117,12 @@ function strain(c: Result<Calibration, CalibrationFailure>, { survey }: Added): 
   );
 }
 
-const suspicious = (c: Result<Calibration, CalibrationFailure>, used: readonly Added[]): boolean =>
+const suspicious = (c: Result<ShutterCalibration, CalibrationFailure>, used: readonly Added[]): boolean =>
   strain(c, used[0]!) > 1;
 
 function oddNote(
-  joint: Result<Calibration, CalibrationFailure>,
-  rest: Result<Calibration, CalibrationFailure>,
+  joint: Result<ShutterCalibration, CalibrationFailure>,
+  rest: Result<ShutterCalibration, CalibrationFailure>,
   i: number,
 ): Note {
   const needed = rest.ok ? `${rest.value.sigma.toFixed(2)} px without it` : '';

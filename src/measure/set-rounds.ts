@@ -5,7 +5,7 @@ import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { NO_TAU, type Tau } from '../fit/stretches.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
-import type { Calibration } from '../vision/calibration.ts';
+import type { ShutterCalibration } from '../vision/shutter.ts';
 import { faceLights } from '../vision/face-light.ts';
 import { LUMA } from '../vision/picture.ts';
 import type { Surface } from '../vision/profile.ts';
@@ -51,8 +51,7 @@ export function rounds(
   solid: DieSolid,
   used: readonly Added[],
   coarse: readonly CoarseStand[],
-  cal: Calibration,
-  scale: readonly [number, number],
+  cal: ShutterCalibration,
   onProgress: (p: Progress) => void,
 ): Measured {
   const photos = used.map((a, i) => fitPhoto(cal, a, i));
@@ -167,7 +166,6 @@ export function rounds(
     response,
     responseU,
     tau,
-    scale,
   };
 }
 

@@ -8,17 +8,20 @@ import {
   bowHeight,
   cardSystem,
   PER_PHOTO,
+  RATIO,
   SHARED,
+  SKEW,
   stepped,
   withoutCarry,
   type CardProblem,
   type CardSystem,
+  type Motion,
   type Prior,
   type Unknowns,
 } from './card-system.ts';
 import type { CardSight } from './saddles.ts';
 
-export { bowHeight, PER_PHOTO, SHARED };
+export { bowHeight, PER_PHOTO, RATIO, SHARED };
 
 /** What is believed before the photos are seen; each a standard deviation. Common practice for telephones and small cameras. */
 export const CAMERA_PRIOR = {
@@ -34,6 +37,11 @@ export const CAMERA_PRIOR = {
   focus: 2e-3,
   /** Sagitta of the card's bow over half its width, mm. */
   bow: 0.25,
+  /** Of the log of the print's x over y beyond the scale given: held where nothing is said. */
+  ratio: 1e-9,
+  /** Skew and stretch of a photo by a shutter that reads row by row: none where nothing is said, since they blur the principal point. */
+  skew: 1e-9,
+  stretch: 1e-9,
 };
 export type Beliefs = Readonly<typeof CAMERA_PRIOR>;
 
@@ -62,6 +70,15 @@ export interface Calibration {
   readonly bow: Vec3;
   /** Of SHARED + PER_PHOTO * photos parameters, row-major. */
   readonly covariance: Float64Array;
+  /** Log of the print's x over y beyond the scale given, and its standard deviation. */
+  readonly ratio: { readonly value: number; readonly u: number };
+  /** Each photo's own skew and stretch, as its camera holds them too; the skews' standard deviations. */
+  readonly motion: readonly Motion[];
+  readonly skewU: readonly number[];
+  /** Where the fit ended: what another one may start from. */
+  readonly at: Unknowns;
+  /** Observed minus model of all points, kept or not, [du, dv] each, px, per photo. */
+  readonly errors: readonly Float64Array[];
   /** Standard deviation of one coordinate of a card point, px. */
   readonly sigma: number;
   /** Which points of each photo were kept. */
@@ -77,9 +94,11 @@ export interface CalibrationOptions {
   readonly beliefs: Beliefs;
   /** Cauchy's weights, and points far off left out; else all points alike, and `sigma` is their plain root mean square. */
   readonly robust: boolean;
+  /** A calibration of the same points with other beliefs, from which this one goes on: its points and their sigma are kept. */
+  readonly from: Pick<Calibration, 'at' | 'kept' | 'sigma'> | null;
 }
 
-export const CALIBRATION_OPTIONS: CalibrationOptions = { beliefs: CAMERA_PRIOR, robust: true };
+export const CALIBRATION_OPTIONS: CalibrationOptions = { beliefs: CAMERA_PRIOR, robust: true, from: null };
 
 /**
  * One camera, a pose per photo and the card's bow, from the card's points in all photos of a set.
@@ -97,21 +116,24 @@ export function calibration(
   scale: readonly [number, number],
   options: Partial<CalibrationOptions> = {},
 ): Result<Calibration, CalibrationFailure> {
-  const { beliefs, robust } = { ...CALIBRATION_OPTIONS, ...options };
+  const { beliefs, robust, from } = { ...CALIBRATION_OPTIONS, ...options };
   const fewest = sights.length === 0 ? 0 : Math.min(...sights.map((s) => s.card.length / 2));
   if (fewest < CARD_POINTS_NEEDED) return failure({ code: 'card-points', seen: fewest, needed: CARD_POINTS_NEEDED });
   const prior = priorOf(size, focal, beliefs);
   const printed = sights.map((s) => s.card.map((v, i) => v * scale[i % 2]!));
-  let at: Unknowns = {
+  let at: Unknowns = from?.at ?? {
     shared: { f: prior.f, cx: prior.centre[0], cy: prior.centre[1], k1: 0, k2: 0 },
     bow: [0, 0, 0],
+    ratio: 0,
     focus: sights.map(() => 0),
+    motion: sights.map(() => ({ skew: 0, stretch: 0 })),
     poses: sights.map((s, i) => posed(printed[i]!, s.picture, prior)),
   };
-  let kept = sights.map((s) => Array.from({ length: s.card.length / 2 }, () => true));
-  let sigma = 0.3;
+  let kept = from?.kept ?? sights.map((s) => Array.from({ length: s.card.length / 2 }, () => true));
+  let sigma = from?.sigma ?? 0.3;
   let steps = 0;
-  for (let round = 0; round < ROUNDS; round++) {
+  let errors: readonly Float64Array[] = [];
+  for (let round = from ? ROUNDS - 1 : 0; round < ROUNDS; round++) {
     const run = descended(
       { sights, printed, kept, sigma, prior, robust },
       at,
@@ -119,18 +141,20 @@ export function calibration(
     );
     at = run.at;
     steps += run.steps;
-    sigma = scatter(run.system.errors, kept, robust);
+    errors = run.system.errors;
+    sigma = scatter(errors, kept, robust);
     if (robust)
-      kept = run.system.errors.map((e, i) =>
-        kept[i]!.map((_, k) => Math.hypot(e[2 * k]!, e[2 * k + 1]!) < OUTLIER * sigma),
-      );
+      kept = errors.map((e, i) => kept[i]!.map((_, k) => Math.hypot(e[2 * k]!, e[2 * k + 1]!) < OUTLIER * sigma));
   }
   const final = cardSystem({ sights, printed, kept, sigma, prior, robust }, at);
   const carried = scaledInverse(final.a, final.n);
   if (typeof carried === 'number') return failure({ code: 'camera-rank', rank: carried });
   const covariance = withoutCarry(carried, final.n, at.poses);
-  const cameras = at.focus.map((d) => ({ ...at.shared, f: at.shared.f * Math.exp(d) }));
-  return success({ shared: at.shared, cameras, cameraFromCard: at.poses, bow: at.bow, covariance, sigma, kept, steps });
+  const cameras = at.focus.map((d, i) => ({ ...at.shared, ...at.motion[i]!, f: at.shared.f * Math.exp(d) }));
+  const ratio = { value: at.ratio, u: Math.sqrt(covariance[RATIO * final.n + RATIO]!) };
+  const skewU = at.motion.map((_, i) => Math.sqrt(covariance[(SHARED + PER_PHOTO * i + SKEW) * (final.n + 1)]!));
+  const { shared, bow, motion, poses: cameraFromCard } = at;
+  return success({ shared, cameras, cameraFromCard, bow, ratio, motion, skewU, at, errors, covariance, sigma, kept, steps }); // prettier-ignore
 }
 
 function priorOf(

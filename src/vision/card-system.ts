@@ -2,10 +2,16 @@ import { moved, product, rotationOf, turned, type Camera, type Rigid } from '../
 import type { Vec3 } from '../geometry/vec.ts';
 import type { CardSight } from './saddles.ts';
 
-/** Rows of parameters shared by all photos: log f, cx, cy, k1, k2, then three of the bow. */
-export const SHARED = 8;
-/** Rows per photo: log of its focal change, then turn (3) and shift (3) as left perturbations; see {@link withoutCarry}. */
-export const PER_PHOTO = 7;
+/** Rows of parameters shared by all photos: log f, cx, cy, k1, k2, three of the bow, log of the print's ratio of x to y. */
+export const SHARED = 9;
+/** Row of the print's ratio. */
+export const RATIO = 8;
+/**
+ * Rows per photo: log of its focal change, then turn (3) and shift (3) as left perturbations (see {@link withoutCarry}), skew, stretch.
+ */
+export const PER_PHOTO = 9;
+/** Where a photo's shift along the viewing axis, its skew and its stretch stand among its rows. */
+export const [ALONG, SKEW, STRETCH] = [6, 7, 8] as const;
 /** Unknowns that one point depends on. */
 const WIDTH = SHARED + PER_PHOTO;
 
@@ -20,18 +26,26 @@ export const bowHeight = (bow: Vec3, x: number, y: number): number =>
 export interface Unknowns {
   readonly shared: Camera;
   readonly bow: Vec3;
+  /** Log of the print's x over y, beyond the scale that the printed places hold already. */
+  readonly ratio: number;
   /** Log of each photo's own share in the focal length. */
   readonly focus: readonly number[];
+  /** Each photo's own skew and stretch. */
+  readonly motion: readonly Motion[];
   /** Card frame to camera frame, per photo. */
   readonly poses: readonly Rigid[];
 }
+
+export type Motion = Readonly<Record<'skew' | 'stretch', number>>;
 
 /** Means and standard deviations of what is believed before the photos are seen. */
 export interface Prior {
   readonly f: number;
   readonly centre: readonly [number, number];
-  /** Of log f; of the principal point, px; of the lens terms; of each photo's focus; of the bow, mm. */
-  readonly sd: Readonly<Record<'focal' | 'centre' | 'k1' | 'k2' | 'focus' | 'bow', number>>;
+  /** Of log f; of the principal point, px; of the lens terms; of each photo's focus, skew, stretch; of the bow, mm; of the ratio's log. */
+  readonly sd: Readonly<
+    Record<'focal' | 'centre' | 'k1' | 'k2' | 'focus' | 'bow' | 'ratio' | 'skew' | 'stretch', number>
+  >;
 }
 
 export interface CardProblem {
@@ -124,9 +138,14 @@ function seenWithSlopes(
   slopes: Float64Array,
 ): void {
   const { rotation, shift } = at.poses[photo]!;
-  const p = moved({ rotation, shift }, [cardX, cardY, bowHeight(at.bow, cardX, cardY)]);
+  const X = cardX * Math.exp(at.ratio / 2);
+  const Y = cardY * Math.exp(-at.ratio / 2);
+  const p = moved({ rotation, shift }, [X, Y, bowHeight(at.bow, X, Y)]);
   const up = turned(rotation, [0, 0, 1]);
+  // How the point moves as the print's x grows by half of the ratio and its y shrinks.
+  const ratio = turned(rotation, [X / 2, -Y / 2, (at.bow[0] * X * X - at.bow[2] * Y * Y) / (BOW_UNIT * BOW_UNIT)]);
   const { k1, k2, cx, cy } = at.shared;
+  const { skew, stretch } = at.motion[photo]!;
   const f = at.shared.f * Math.exp(at.focus[photo]!);
   const iz = p[2] > 1 ? 1 / p[2] : NaN;
   const [x, y] = [p[0] * iz, p[1] * iz];
@@ -134,15 +153,17 @@ function seenWithSlopes(
   const g = 1 + r2 * (k1 + k2 * r2);
   const dg = 2 * (k1 + 2 * k2 * r2);
   for (let c = 0; c < 2; c++) {
-    const q = c === 0 ? x : y;
+    // Of the undisturbed picture's x and y, what shows as u (c = 0) or v.
+    const [ofX, ofY] = c === 0 ? [1, skew] : [0, 1 + stretch];
+    const q = ofX * x + ofY * y;
     out[k + c] = (c === 0 ? cx : cy) + f * g * q;
-    const byX = f * ((c === 0 ? g : 0) + dg * q * x);
-    const byY = f * ((c === 1 ? g : 0) + dg * q * y);
+    const byX = f * (ofX * g + dg * q * x);
+    const byY = f * (ofY * g + dg * q * y);
     const [d0, d1, d2] = [byX * iz, byY * iz, -(byX * x + byY * y) * iz];
     const lift = (d0 * up[0] + d1 * up[1] + d2 * up[2]) / (BOW_UNIT * BOW_UNIT);
     // A change of focal length takes the card along, so that it does not grow or shrink: else the search creeps along a bent valley.
     const grown = f * g * q + d2 * shift[2];
-    const row = [grown, 1 - c, c, f * q * r2, f * q * r2 * r2, lift * cardX * cardX, lift * cardX * cardY, lift * cardY * cardY, grown, d2 * p[1] - d1 * p[2], d0 * p[2] - d2 * p[0], d1 * p[0] - d0 * p[1], d0, d1, d2]; // prettier-ignore
+    const row = [grown, 1 - c, c, f * q * r2, f * q * r2 * r2, lift * X * X, lift * X * Y, lift * Y * Y, d0 * ratio[0] + d1 * ratio[1] + d2 * ratio[2], grown, d2 * p[1] - d1 * p[2], d0 * p[2] - d2 * p[0], d1 * p[0] - d0 * p[1], d0, d1, d2, (1 - c) * f * g * y, c * f * g * y]; // prettier-ignore
     slopes.set(row, c * WIDTH);
   }
 }
@@ -165,8 +186,12 @@ function addBeliefs(prior: Prior, at: Unknowns, a: Float64Array, g: Float64Array
   at.bow.forEach((b, i) => {
     believe(5 + i, -b, sd.bow);
   });
+  believe(RATIO, -at.ratio, sd.ratio);
   at.focus.forEach((d, i) => {
-    believe(SHARED + PER_PHOTO * i, -d, sd.focus);
+    const o = SHARED + PER_PHOTO * i;
+    believe(o, -d, sd.focus);
+    believe(o + SKEW, -at.motion[i]!.skew, sd.skew);
+    believe(o + STRETCH, -at.motion[i]!.stretch, sd.stretch);
   });
   return cost;
 }
@@ -176,6 +201,7 @@ export function stepped(at: Unknowns, step: Float64Array): Unknowns {
   const { shared: s, bow } = at;
   return {
     shared: {
+      ...s,
       f: s.f * Math.exp(step[0]!),
       cx: s.cx + step[1]!,
       cy: s.cy + step[2]!,
@@ -183,7 +209,12 @@ export function stepped(at: Unknowns, step: Float64Array): Unknowns {
       k2: s.k2 + step[4]!,
     },
     bow: [bow[0] + step[5]!, bow[1] + step[6]!, bow[2] + step[7]!],
+    ratio: at.ratio + step[RATIO]!,
     focus: at.focus.map((d, i) => d + step[SHARED + PER_PHOTO * i]!),
+    motion: at.motion.map(({ skew, stretch }, i) => {
+      const o = SHARED + PER_PHOTO * i;
+      return { skew: skew + step[o + SKEW]!, stretch: stretch + step[o + STRETCH]! };
+    }),
     poses: at.poses.map(({ rotation, shift }, i) => {
       const o = SHARED + PER_PHOTO * i + 1;
       const turn = rotationOf([step[o]!, step[o + 1]!, step[o + 2]!]);
@@ -201,7 +232,7 @@ export function withoutCarry(covariance: Float64Array, n: number, poses: readonl
   const out = covariance.slice();
   poses.forEach(({ shift }, i) => {
     const focus = SHARED + PER_PHOTO * i;
-    const along = focus + PER_PHOTO - 1;
+    const along = focus + ALONG;
     for (let j = 0; j < n; j++) out[along * n + j]! += shift[2] * (out[j]! + out[focus * n + j]!);
     for (let j = 0; j < n; j++) out[j * n + along]! += shift[2] * (out[j * n]! + out[j * n + focus]!);
   });

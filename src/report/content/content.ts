@@ -57,7 +57,7 @@ function forBuyer(record: ReportRecord): Block[] {
     heading(2, 'What was found'),
     ...list([...shapeSentences(data), ...rollsSentences(data)]),
     figure(axesChart(data)),
-    text(`${COVERAGE_TEXT} ${data.result.card.checked ? '' : 'The card was not checked, so all lengths share a doubt; differences between axes stay sharp. '}${data.assessment.verdict === null ? '' : ruleText(data.rule)}`, true), // prettier-ignore
+    text(`${COVERAGE_TEXT} ${data.result.card.checked ? '' : 'The card was not checked, so all lengths share a doubt, and differences between axes in proportion only. '}${data.assessment.verdict === null ? '' : ruleText(data.rule)}`, true), // prettier-ignore
     ...remarksBlocks(data, 240),
     ...digestBlocks(record, false),
     caution(`${CAUTIONS.money} ${CAUTIONS.lot} ${CAUTIONS.parts}`),

@@ -93,8 +93,8 @@ const en = {
     frameWrong: (low: number, high: number) => `A number of ${low} to ${high} is needed.`,
     takeFrame: 'Take as lengths of the bars',
     state: {
-      none: 'Without lengths every result carries a wide common doubt; differences between the axes stay sharp.',
-      one: 'One bar alone is taken for both directions. Measure both: printers stretch them differently.',
+      none: 'Without lengths every result carries a wide common doubt (a print "fit to page" is 2 to 4 % small); differences between the axes share it in proportion only.',
+      one: 'One bar gives the size; how far the print is stretched along the other, the photos of the card tell. A second bar checks it.',
       both: 'Both bars are known: the doubt of all lengths follows from the uncertainty given.',
     },
   },
@@ -207,8 +207,8 @@ const de: typeof en = {
     frameWrong: (low, high) => `Eine Zahl von ${low} bis ${high} ist nötig.`,
     takeFrame: 'Als Längen der Strecken übernehmen',
     state: {
-      none: 'Ohne Längen trägt jedes Ergebnis eine große gemeinsame Unsicherheit; Unterschiede zwischen den Achsen bleiben scharf.',
-      one: 'Eine Strecke allein gilt für beide Richtungen. Messen Sie beide: Drucker strecken sie verschieden.',
+      none: 'Ohne Längen trägt jedes Ergebnis eine große gemeinsame Unsicherheit (ein „an die Seite angepasster“ Druck ist 2 bis 4 % zu klein); Unterschiede zwischen den Achsen teilen sie nur anteilig.',
+      one: 'Eine Strecke gibt die Größe; wie weit der Druck in der anderen Richtung gestreckt ist, verraten die Fotos der Karte. Eine zweite Strecke prüft das.',
       both: 'Beide Strecken sind bekannt: Die Unsicherheit aller Längen folgt aus der angegebenen.',
     },
   },

@@ -158,9 +158,21 @@ const GERMAN: { readonly [K in NoteCode]: Words } = {
     advice: 'Lassen Sie eines davon weg.',
   }),
   'scale-unchecked': (seen) => ({
-    text: `Der Maßstab der Karte wurde nie geprüft: Alle Längen teilen eine Unsicherheit von ${seen} %.`,
+    text: `Der Maßstab der Karte wurde nie geprüft: Alle Längen teilen eine Unsicherheit von ${seen} %, denn ein „an die Seite angepasster“ Druck ist 2 bis 4 % zu klein.`,
     advice:
-      'Messen Sie die Prüfstrecken mit dem Lineal und tragen Sie ihre Längen ein. Unterschiede zwischen Achsen bleiben scharf.',
+      'Messen Sie eine Prüfstrecke mit dem Lineal und tragen Sie ihre Länge ein. Unterschiede zwischen Achsen teilen die Unsicherheit nur anteilig.',
+  }),
+  'turned-pixels': (seen) => ({
+    text: `Die Bildpunkte des Fotos waren um ${seen} Grad gedreht, ohne dass seine Daten es sagen; es wurde zurückgedreht gemessen.`,
+    advice: 'Geben Sie die Fotos, wie die Kamera sie schrieb: Was sie dreht, hat vielleicht noch mehr verändert.',
+  }),
+  'moved-camera': (seen, needed) => ({
+    text: `Das Foto ist um bis zu ${seen} % geschert, wie bei einer Kamera, die sich bewegt, während sie ihre Zeilen ausliest (bis ${needed} % ist ohne Belang). Die Scherung wurde an der Karte gemessen und die Unsicherheit erweitert.`,
+    advice: 'Legen Sie die Kamera auf, nehmen Sie mehr Licht, und schalten Sie Korrekturen der Perspektive ab.',
+  }),
+  'bars-differ': (seen, needed) => ({
+    text: `Die eingetragenen Prüfstrecken stehen im Verhältnis eines Drucks, der entlang X um ${seen} % gestreckt ist; die Karte selbst zeigt ${needed} %. Die Unsicherheit des Maßstabs wurde so erweitert, dass sie beides deckt.`,
+    advice: 'Messen Sie beide Strecken noch einmal, je von Strichmitte zu Strichmitte.',
   }),
   'one-photo': (seen) => ({
     text: `${seen} Foto wurde verwendet.`,

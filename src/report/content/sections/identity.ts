@@ -32,7 +32,7 @@ const scaleWord = ({ result }: ReportData): string =>
 export function cardText({ result, about, job }: ReportData): string {
   const { card } = result;
   if (!card.checked)
-    return `The scale is that of the printed Evencast card as designed. Nobody measured its check bars: printers miss by some tenths of a per cent, and all lengths share a standard uncertainty of ${(100 * card.scaleX.u).toFixed(2)} %. Differences and ratios of axes hardly suffer.`;
+    return `The scale is that of the printed Evencast card as designed. Nobody measured its check bars: printers miss by some tenths of a per cent, a print "fit to page" by 2 to 4 %, and all lengths share a standard uncertainty of ${(100 * card.scaleX.u).toFixed(2)} %. Differences between axes share it in proportion; ratios do not suffer, since the photos tell how far the print is stretched one way.`;
   const bars = job && (job.checkBar !== null || job.checkBarY !== null)
     ? ` The bars, nominally 100 mm, were read as ${[job.checkBar, job.checkBarY].filter((b) => b !== null).map((b) => `${b} mm`).join(' and ')}, with a standard uncertainty of ${job.checkBarU} mm.`
     : ''; // prettier-ignore
