@@ -2,7 +2,7 @@ import sharp, { type Sharp } from 'sharp';
 import { expect, test } from 'vitest';
 import { createFileSet } from '../src/measure/file-set.ts';
 import { decodePicture } from '../src/cli/decode.ts';
-import { messageOf } from '../src/measure/messages.ts';
+import { messageOf } from '../src/text/notes.ts';
 import type { PhotoResult } from '../src/formats/result.ts';
 import { added, cv, measured, sampleFile, sampleJob, samplePixels } from './support/measuring.ts';
 import { bytesOf, covered, from, pixelsOf, plain, type Pixels } from './support/photo-edits.ts';

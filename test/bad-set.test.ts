@@ -1,6 +1,6 @@
 import sharp from 'sharp';
 import { describe, expect, test } from 'vitest';
-import { messageOf } from '../src/measure/messages.ts';
+import { messageOf } from '../src/text/notes.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../src/formats/result.ts';
 import type { Result } from '../src/result.ts';
 import { turnedPicture } from '../src/photo/orientation.ts';

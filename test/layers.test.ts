@@ -19,9 +19,9 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/bias': [...LOW, 'src/formats', 'src/text'],
   'src/faces/reader': [...LOW, 'src/faces/face-picture.ts', 'src/faces/face-frame.ts'],
   'src/faces': [...LOW, 'src/vision', 'src/fit', 'src/formats'],
-  'src/measure': [...LOW, 'src/vision', 'src/fit', 'src/faces', 'src/formats', 'src/photo'],
-  'src/bank-card': [...LOW, 'src/vision', 'src/photo', 'src/formats', 'src/measure'],
-  'src/bin': [...LOW, 'src/vision', 'src/fit', 'src/photo', 'src/formats', 'src/measure'],
+  'src/measure': [...LOW, 'src/vision', 'src/fit', 'src/faces', 'src/formats', 'src/text', 'src/photo'],
+  'src/bank-card': [...LOW, 'src/vision', 'src/photo', 'src/formats', 'src/text', 'src/measure'],
+  'src/bin': [...LOW, 'src/vision', 'src/fit', 'src/photo', 'src/formats', 'src/text', 'src/measure'],
   'src/live': [...LOW, 'src/vision', 'src/measure'],
   'src/shots': [...LOW, 'src/fit', 'src/formats', 'src/measure'],
   'src/figures': [

@@ -7,7 +7,7 @@ import type { BrowserContextOptions, Page } from 'playwright';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { measureFolder } from '../src/cli/measure.ts';
-import { messageOf } from '../src/measure/messages.ts';
+import { messageOf } from '../src/text/notes.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
 import { greyDifference, PICTURE_SIZES, roomsShown, smallGrey, stored } from '../config/room-pictures.ts';
 import { differences } from './support/same-numbers.ts';

@@ -2,13 +2,16 @@ import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, describe, expect, test } from 'vitest';
 import { NUMBERINGS } from '../src/geometry/numbering.ts';
-import { parseJob } from '../src/formats/job.ts';
-import { messageOf } from '../src/measure/messages.ts';
-import { NOTE_CODES, type Note } from '../src/formats/notes.ts';
+import { JOB_CODES, parseJob } from '../src/formats/job.ts';
+import { NOTE_CODES, NOTE_GROUNDS, type Note } from '../src/formats/notes.ts';
+import { NEEDS } from '../src/formats/read.ts';
+import { formatFaultText } from '../src/text/format-faults.ts';
+import { jobMessage } from '../src/text/job-faults.ts';
+import { messageOf } from '../src/text/notes.ts';
 import { language } from '../src/ui/kit/language.svelte.ts';
 import { reader } from '../src/ui/kit/catalogue.ts';
 import { jobFaultIn } from '../src/ui/photos/job-words.ts';
-import { germanPart, noteIn } from '../src/ui/kit/note-words.ts';
+import { noteIn } from '../src/ui/kit/note-in.ts';
 
 afterEach(() => language.choose('en'));
 
@@ -60,38 +63,93 @@ test('a reader follows the language in use', () => {
   expect(words.yes).toBe('ja');
 });
 
+/** Words of a language in a text: what is shared by both (formats, units, names of things) is left out. */
+const SHARED = new Set('heic jpeg png format'.split(' '));
+const wordsOf = (text: string): string[] =>
+  (text.toLowerCase().match(/[a-zäöüß]{4,}/g) ?? []).filter((word) => !SHARED.has(word));
+
+/** A German sentence holds no word of four letters or more that the English of the same code has. */
+function noEnglish(german: string, english: string, code: string): void {
+  const known = new Set(wordsOf(english));
+  expect(
+    wordsOf(german).filter((word) => known.has(word) && !ALIKE.has(word)),
+    code,
+  ).toEqual([]);
+}
+/** Words that both languages write alike. */
+const ALIKE = new Set('radius sigma text name form filter beauty version json'.split(' '));
+
 describe('remarks', () => {
-  test('are worded in English as for the command line, and in German for every code', () => {
-    expect(NOTE_CODES.length).toBeGreaterThan(25);
-    for (const code of NOTE_CODES) {
-      const note: Note = { code, seen: 3, needed: 8 };
-      language.choose('en');
-      expect(noteIn(note)).toEqual(messageOf(note));
-      language.choose('de');
-      const { text, advice } = noteIn(note);
-      expect(text, code).not.toBe(messageOf(note).text);
-      expect(text).toMatch(/\.$/);
-      expect(advice).toMatch(/\.$/);
-      // What the English tells of what was seen, the German does too.
-      if (messageOf(note).text.includes('3')) expect(text, code).toContain('3');
-    }
+  const grounds = [undefined, ...NOTE_GROUNDS];
+
+  test.each(NOTE_CODES)(
+    '%s is worded in both languages, whatever its ground, and no English reaches a German',
+    (code) => {
+      for (const as of grounds) {
+        const note: Note = { code, seen: 3, needed: 8, ...(as === undefined ? {} : { as }) };
+        const [english, german] = [messageOf(note, 'en'), messageOf(note, 'de')];
+        for (const { text, advice } of [english, german]) {
+          expect(text, code).toMatch(/\.$/);
+          expect(advice, code).toMatch(/\.$/);
+          expect(text + advice, code).not.toMatch(/undefined|NaN|null/);
+        }
+        noEnglish(`${german.text} ${german.advice}`, `${english.text} ${english.advice}`, `${code} ${as}`);
+        // What the English tells of what was seen, the German does too.
+        if (english.text.includes('3')) expect(german.text, code).toContain('3');
+      }
+    },
+  );
+
+  test('the page words them in the language in use', () => {
+    language.choose('de');
+    expect(noteIn({ code: 'blur', seen: 1.25, needed: 2 })).toEqual(
+      messageOf({ code: 'blur', seen: 1.25, needed: 2 }, 'de'),
+    );
+    expect(noteIn({ code: 'blur', seen: 1.25, needed: 2 }).text).toContain('1,25');
   });
 
-  test.each([
-    ['6 up and 2 in front', '6 oben und 2 vorn'],
-    ['a front like 4', 'einer Vorderseite wie 4'],
-    ['12.5 % of its width apart', '12,5 % seiner Breite'],
-    ['more than 20 % of its width apart', 'mehr als 20 % seiner Breite'],
-    ['31 % of its length apart', '31 % seiner Länge'],
-    ['a size of 15.8 mm', 'eine Größe von 15,8 mm'],
-    ["5 % from the others' size", '5 % von der Größe der übrigen'],
-    ['corners as round as a ball', 'Ecken so rund wie eine Kugel'],
-    [1.25, '1,25'],
-  ])('say "%s" as "%s"', (english, german) => expect(germanPart(english)).toBe(german));
+  test.each<[Note, string, string]>([
+    [{ code: 'up-doubtful', as: 'up-front', seen: '6/2', needed: '5/3' }, 'with 6 up and 2 in front than with 5 up and 3 in front', 'zu 6 oben und 2 vorn als zu 5 oben und 3 vorn'],
+    [{ code: 'up-doubtful', as: 'front', seen: '4', needed: '5/3' }, 'with a front like 4 than', 'zu einer Vorderseite wie 4 als'],
+    [{ code: 'misfit', as: 'of-width', seen: 12.5, needed: 5 }, '12.5 % of its width apart; up to 5.0 % of its width apart', '12,5 % seiner Breite; bis 5,0 % seiner Breite'],
+    [{ code: 'misfit', as: 'of-width', seen: 31, needed: 5 }, 'more than 20 % of its width', 'mehr als 20 % seiner Breite'],
+    [{ code: 'misfit', as: 'of-length', seen: 41, needed: 40 }, '41 % of its length apart', '41 % seiner Länge'],
+    [{ code: 'misfit', as: 'size', seen: 15.8, needed: 5 }, "a size of 15.8 mm; up to 5 % from the others' size", 'eine Größe von 15,8 mm; bis 5 % von der Größe der übrigen'],
+    [{ code: 'misfit', as: 'ball', needed: 0.6 }, 'corners as round as a ball; up to a radius of 0.6', 'Ecken so rund wie eine Kugel; bis einem Radius vom 0,6-fachen'],
+    [{ code: 'other-camera', as: 'focal', seen: 2050, needed: 3000 }, 'a focal length of 2050 px seen, a focal length of 3000 px needed', 'eine Brennweite von 2050 px gesehen, eine Brennweite von 3000 px nötig'],
+    [{ code: 'other-camera', as: 'points-scatter', seen: 0.31, needed: 0.1 }, 'agree to 0.31 px with it seen, 0.10 px without it needed', 'auf 0,31 px zu ihm passen, gesehen, 0,10 px ohne es nötig'],
+    [{ code: 'other-camera', as: 'two-cameras' }, 'those of the other photo seen, one camera needed', 'denen des anderen Fotos nicht passen, gesehen, eine einzige Kamera nötig'],
+    [{ code: 'wrong-kind', as: 'ball', needed: 'd20' }, 'with a d20: corners as round as a ball', 'zu einem d20: Ecken so rund wie eine Kugel'],
+  ])('%o', (note, english, german) => {
+    expect(messageOf(note, 'en').text).toContain(english);
+    expect(messageOf(note, 'de').text).toContain(german);
+  }); // prettier-ignore
 
   test('leave names of files alone', () => {
-    language.choose('de');
-    expect(noteIn({ code: 'duplicate', seen: 'more than 1.2.jpg' }).text).toContain('more than 1.2.jpg');
+    expect(messageOf({ code: 'duplicate', seen: 'more than 1.2.jpg' }, 'de').text).toContain('more than 1.2.jpg');
+  });
+
+  test('of a later version are shown by their code', () => {
+    const later = { code: 'unheard-of', seen: 4 } as unknown as Note;
+    expect(messageOf(later).text).toContain('unheard-of (4)');
+    expect(messageOf(later, 'de').text).toContain('unheard-of (4)');
+  });
+});
+
+describe('faults of files', () => {
+  test.each(NEEDS)('need "%s" in both languages', (need) => {
+    const fault = { code: 'wrong', place: 'x[0]', need, limit: 3, seen: null } as const;
+    const [english, german] = [formatFaultText(fault, 'en'), formatFaultText(fault, 'de')];
+    expect(english).toMatch(/^x\[0\]: nothing found, .+ needed$/);
+    expect(german).toMatch(/^x\[0\]: nichts gefunden, nötig: .+$/);
+    if (need !== 'one-of') noEnglish(german.replace(/true|false|sigma/gi, ''), english, need);
+  });
+  test.each(JOB_CODES)('job fault "%s" in both languages', (code) => {
+    const fault = { code, shot: 1, field: 'up', seen: 3, needed: 8 } as const;
+    const [english, german] = [jobMessage(fault, 'en'), jobMessage(fault, 'de')];
+    // Names of entries stand in quotes in both.
+    const bare = (text: string): string => text.replace(/["„][a-z]+["“]/gi, '').replace('job.json', '');
+    noEnglish(bare(german), bare(english), code);
   });
 });
 

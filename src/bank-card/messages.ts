@@ -1,4 +1,4 @@
-import { messageOf, type Message } from '../measure/messages.ts';
+import { messageOf, type Message } from '../text/notes.ts';
 import type { NoteCode } from '../formats/result.ts';
 
 /** What a photo of a bank card alone can lack. */

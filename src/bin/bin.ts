@@ -16,7 +16,7 @@ import { binMedian, limitsFor } from './reference.ts';
 import { touched } from './touch.ts';
 import type { BinDie, BinJob, BinPhoto, BinResult } from './types.ts';
 import { ACCEPT } from '../measure/look.ts';
-import { remarkOf } from '../measure/messages.ts';
+import { remarkOf } from '../text/notes.ts';
 import { asStored, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import type { MeasurePhoto, Note } from '../formats/result.ts';
 
@@ -267,7 +267,7 @@ function judged(photo: LookedAt, solid: DieSolid, job: BinJob, all: readonly Loo
     photo: photo.name,
     status: first ? 'judged-with-remark' : 'judged',
     code: first?.code ?? null,
-    remark: photo.notes.length > 0 ? photo.notes.map(remarkOf).join(' ') : null,
+    remark: photo.notes.length > 0 ? photo.notes.map((n) => remarkOf(n)).join(' ') : null,
     notes: photo.notes,
     width,
     height,

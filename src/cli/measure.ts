@@ -5,7 +5,7 @@ import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { bareAsked, parseAsked, type Asked } from '../measure/asked.ts';
 import { createFileSet, type FileSet } from '../measure/file-set.ts';
 import { jobMessage } from '../text/job-faults.ts';
-import { remarkOf } from '../measure/messages.ts';
+import { remarkOf } from '../text/notes.ts';
 import { resultJson } from '../measure/result-json.ts';
 import type { MeasureFailure, MeasureResult, Progress } from '../formats/result.ts';
 import { failure, success, type Result } from '../result.ts';

@@ -1,6 +1,6 @@
 import { jobMessage } from '../text/job-faults.ts';
 import { createFileSet } from '../measure/file-set.ts';
-import { remarkOf } from '../measure/messages.ts';
+import { remarkOf } from '../text/notes.ts';
 import { checkReport, type Check } from '../report/check/check-report.ts';
 import { told } from '../figures/scale.ts';
 import { openFaultText, openReport } from '../report/check/open-report.ts';

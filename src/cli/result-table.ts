@@ -1,4 +1,4 @@
-import { remarkOf } from '../measure/messages.ts';
+import { remarkOf } from '../text/notes.ts';
 import type { MeasureResult, Quantity } from '../formats/result.ts';
 
 const mm = (v: number): string => v.toFixed(3);

@@ -15,11 +15,25 @@ export const NOTE_CODES = [
 ] as const; // prettier-ignore
 export type NoteCode = (typeof NOTE_CODES)[number];
 
+/**
+ * What `seen` and `needed` are, where a code has several grounds: each renders its numbers in `text/note-parts.ts`.
+ *
+ * `up-front`: numbers up and in front, "6/2"; `front`: a number in front, against up and front; `size`: mm, against per cent; `ball`: against a
+ * share of the faces' distance; `of-width`, `of-length`: per cent of the outline's; `focal`: px; `focal-apart`: per cent; `no-camera`: against px or
+ * nothing; `points-share`: per cent; `points-scatter`: px, against px or nothing; `two-cameras`: no numbers.
+ */
+export const NOTE_GROUNDS = [
+  'up-front', 'front', 'size', 'ball', 'of-width', 'of-length',
+  'focal', 'focal-apart', 'no-camera', 'points-share', 'points-scatter', 'two-cameras',
+] as const; // prettier-ignore
+export type NoteGround = (typeof NOTE_GROUNDS)[number];
+
 export const SEEN = v.union([NUMBER, text(BOUNDS.seen)]);
 
 /** A remark on a photo or on the set: which kind, and the numbers behind it, never a sentence; names of files and numbers of dice are text. */
 export const NOTE = v.looseObject({
   code: codeOf<NoteCode>(),
+  as: v.exactOptional(codeOf<NoteGround>()),
   seen: v.exactOptional(SEEN),
   needed: v.exactOptional(SEEN),
 });

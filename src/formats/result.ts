@@ -3,7 +3,7 @@ import type { PhotoCoding } from './photo-coding.ts';
 import type { Picture } from '../vision/picture.ts';
 import { failure, type Result } from '../result.ts';
 import { BOUNDS } from './bounds.ts';
-import { NOTE, type NoteCode } from './notes.ts';
+import { NOTE, type Note, type NoteCode } from './notes.ts';
 import {
   crossed,
   APEX,
@@ -30,7 +30,7 @@ import {
   type Of,
 } from './parts.ts';
 import { CHECK_BAR_U_RANGE } from './bounds.ts';
-import { checked, type FormatFault } from './read.ts';
+import { checked, read, type FormatFault } from './read.ts';
 import { range } from './parts.ts';
 
 /*
@@ -300,7 +300,7 @@ export function notMeasured(json: unknown): NotMeasured | null {
 /** A result as read from a file or a store; keys that this version does not know stay in it. */
 export function readResult(json: unknown): Result<MeasureResult, ResultFault> {
   const failed = notMeasured(json);
-  return failed ? failure(failed) : checked(RESULT, json);
+  return failed ? failure(failed) : read(RESULT, json);
 }
 
 /** A decoded photo. */
@@ -319,10 +319,7 @@ export interface MeasurePhoto {
 /** A value and its standard uncertainty, same unit. */
 export type Quantity = Of<typeof QUANTITY>;
 
-export interface MeasureFailure {
-  readonly code: NoteCode;
-  readonly seen?: number | string;
-  readonly needed?: number | string;
+export interface MeasureFailure extends Note {
   readonly photos: readonly PhotoResult[];
 }
 

@@ -38,12 +38,11 @@ export function verdicts(m: Measured): (Verdict | null)[] {
   const { least, usual } = AGREEMENT;
   const shares = m.photos.map((_, i) => agreeingShare(m, i));
   const ball = Math.max(...m.state.radii) > (AGREEMENT.radius * sum(m.state.distances)) / m.state.distances.length;
-  const roundest = `a radius of ${AGREEMENT.radius} of the faces' distance`;
   const misfits = shares.map((share): Verdict | null =>
     ball
-      ? { note: { code: 'misfit', seen: 'corners as round as a ball', needed: roundest }, leave: true }
+      ? { note: { code: 'misfit', as: 'ball', needed: AGREEMENT.radius }, leave: true }
       : share < usual
-        ? { note: { code: 'misfit', seen: apart(share), needed: apart(usual) }, leave: share < least }
+        ? { note: { code: 'misfit', as: 'of-length', seen: apart(share), needed: apart(usual) }, leave: share < least }
         : null,
   );
   // Where an outline is not this die's at all, numbers say nothing.
@@ -61,7 +60,8 @@ function poorFirst(m: Measured, found: readonly (Verdict | null)[]): (Verdict | 
 }
 
 const sum = (values: Float64Array): number => values.reduce((s, v) => s + v, 0);
-const apart = (agreeing: number): string => `${Math.round(100 * (1 - agreeing))} % of its length apart`;
+/** Per cent of its length. */
+const apart = (agreeing: number): number => Math.round(100 * (1 - agreeing));
 
 /** Share of the looked at outline that has an edge near the fitted die's. */
 function agreeingShare(m: Measured, i: number): number {
@@ -100,8 +100,9 @@ function numberVerdicts(m: Measured): (Verdict | null)[] {
 
 const turnNote = (c: TurnCheck, given: { readonly up: string; readonly front: string }): Note => ({
   code: 'up-doubtful',
-  seen: `${c.up} up and ${c.front} in front`,
-  needed: `${given.up} up and ${given.front} in front`,
+  as: 'up-front',
+  seen: `${c.up}/${c.front}`,
+  needed: `${given.up}/${given.front}`,
 });
 
 const unlikeNote = (times: number): Note => ({ code: 'disagrees', seen: times.toFixed(1), needed: AGREEMENT.cost });

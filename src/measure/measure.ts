@@ -14,7 +14,7 @@ import type { SetNumbers } from '../faces/numbers.ts';
 import { printedCalibration, type Bars } from '../vision/print-scale.ts';
 import { asSeen } from './turned-pixels.ts';
 import { numberedPhotos, numbersResult, type NumberedSet } from './number-photos.ts';
-import { agreeing, fitPhoto, roughNote, shareOfWidth } from './rough-checks.ts';
+import { agreeing, fitPhoto, roughNote, widthGround } from './rough-checks.ts';
 import { inOneFrame, oneCamera, setFaults, type CameraChoice } from './set-checks.ts';
 import { rounds } from './set-rounds.ts';
 import type {
@@ -145,8 +145,8 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
     const stands = photos.map((k) => k.stand);
     return again.ok ? rounds(job, solid, used, stands, again.value, tell) : null;
   });
-  const departure = fit.departure ?? shareOfWidth(median(rough.map((r) => r.stand.misfit)));
-  if (fit.few) return book.failed({ code: 'wrong-kind', seen: departure, needed: job.die });
+  const departure = fit.departure ?? widthGround(median(rough.map((r) => r.stand.misfit)));
+  if (fit.few) return book.failed({ code: 'wrong-kind', ...departure, needed: job.die });
   if (!fit.measured) return book.failed({ code: 'camera-rank' });
   const result = resultOf(fit.measured, book.inOrder());
   return result.ok ? success({ ...result.value, numbers: numbersResult(set, fit.measured.used) }) : result;
@@ -162,7 +162,7 @@ interface Settled {
   readonly measured: Measured | null;
   readonly few: boolean;
   /** How far the photos departed that were left out, as the message says it. */
-  readonly departure: string | null;
+  readonly departure: Pick<Note, 'as' | 'seen'> | null;
 }
 
 /** Measures, judges, and measures again without the photos that do not belong, until all that are left do. */
@@ -174,7 +174,7 @@ function settled(
   measure: (photos: readonly Rough[], known: ShutterCalibration | null) => Measured | null,
 ): Settled {
   let kept = rough;
-  let departure: string | null = null;
+  let departure: Pick<Note, 'as' | 'seen'> | null = null;
   for (;;) {
     // A photo that alone of many seems to fit does so by chance.
     if (kept.length === 0 || FEW * kept.length < total) return { measured: null, few: true, departure };
@@ -184,7 +184,8 @@ function settled(
     const leaves = judged.find((v) => v?.leave);
     judged.forEach((v, i) => v && (v.leave || !leaves) && book.remark(kept[i]!.a, v.note, v.leave));
     if (!leaves) return { measured, few: false, departure };
-    departure = String(leaves.note.seen);
+    const { as, seen } = leaves.note;
+    departure = { ...(as === undefined ? {} : { as }), ...(seen === undefined ? {} : { seen }) };
     kept = kept.filter((_, i) => !judged[i]?.leave);
   }
 }
@@ -192,11 +193,7 @@ function settled(
 /** So many times as many photos of a set must be left out as misfits before the rest counts for nothing. */
 const FEW = 3;
 
-const TWO_CAMERAS: Note = {
-  code: 'other-camera',
-  seen: 'card points that do not fit those of the other photo',
-  needed: 'one camera',
-};
+const TWO_CAMERAS: Note = { code: 'other-camera', as: 'two-cameras' };
 
 /** Never lets the fraction fall, though a set is measured again without a photo. */
 function risingProgress(onProgress: (p: Progress) => void): (p: Progress) => void {

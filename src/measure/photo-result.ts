@@ -1,4 +1,4 @@
-import { remarkOf } from './messages.ts';
+import { remarkOf } from '../text/notes.ts';
 import { failure, type Result } from '../result.ts';
 import type { Asked } from './asked.ts';
 import type { Added } from './look.ts';

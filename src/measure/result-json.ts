@@ -1,5 +1,5 @@
 import type { Result } from '../result.ts';
-import { remarkOf } from './messages.ts';
+import { remarkOf } from '../text/notes.ts';
 import type { MeasureFailure, MeasureResult, PhotoResult } from '../formats/result.ts';
 
 /** A failure of measuring, or of what comes before it and brings its own message. */

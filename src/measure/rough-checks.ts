@@ -31,8 +31,11 @@ export function agreeing(stands: readonly CoarseStand[]): boolean[] {
   return stands.map((c, i) => fits[i]! && Math.abs(c.distance / size - 1) < ROUGH.size);
 }
 
-export const shareOfWidth = (v: number): string =>
-  `${v < 0.2 ? (100 * v).toFixed(1) : 'more than 20'} % of its width apart`;
+/** Per cent of the outline's width, to a tenth. */
+const ofWidth = (v: number): number => Number((100 * v).toFixed(1));
+
+/** A departure as the ground of a note. */
+export const widthGround = (v: number): Pick<Note, 'as' | 'seen'> => ({ as: 'of-width', seen: ofWidth(v) });
 
 /** Why a rough outline does not fit: another number in front, or no die of this kind and size that stands flat. */
 export function roughNote(solid: DieSolid, a: Added, photo: FitPhoto, stand: CoarseStand): Note {
@@ -40,15 +43,16 @@ export function roughNote(solid: DieSolid, a: Added, photo: FitPhoto, stand: Coa
   for (const other of otherFronts(solid, a.shot)) {
     const turned = roughStand(solid, a, { ...photo, shot: { up, front: other } });
     if (turned.misfit < ROUGH.misfit / 2)
-      return { code: 'up-doubtful', seen: `a front like ${other}`, needed: `${up} up and ${front} in front` };
+      return { code: 'up-doubtful', as: 'front', seen: other, needed: `${up}/${front}` };
   }
   if (stand.misfit < ROUGH.misfit)
     return {
       code: 'misfit',
-      seen: `a size of ${(2 * stand.distance).toFixed(1)} mm`,
-      needed: `${100 * ROUGH.size} % from the others' size`,
+      as: 'size',
+      seen: Number((2 * stand.distance).toFixed(1)),
+      needed: 100 * ROUGH.size,
     };
-  return { code: 'misfit', seen: shareOfWidth(stand.misfit), needed: shareOfWidth(ROUGH.misfit) };
+  return { code: 'misfit', as: 'of-width', seen: ofWidth(stand.misfit), needed: ofWidth(ROUGH.misfit) };
 }
 
 /** Numbers that would turn the die otherwise than `front` does, one for each slant that a face can have beside the given one's. */

@@ -33,9 +33,10 @@ export function setFaults(photos: readonly Added[]): Map<Added, Note> {
   const stated = left().filter((a) => a.focal !== null);
   const near = (a: Added, b: Added): boolean => Math.abs(a.focal! / b.focal! - 1) < ONE_CAMERA.statedFocal;
   const focal = mostOf(stated, near);
-  const shown = ({ focal: f }: Added): string => `a focal length of ${Math.round(f!)} px`;
+  const shown = ({ focal: f }: Added): number => Math.round(f!);
   for (const a of stated)
-    if (focal && !near(a, focal)) faults.set(a, { code: 'other-camera', seen: shown(a), needed: shown(focal) });
+    if (focal && !near(a, focal))
+      faults.set(a, { code: 'other-camera', as: 'focal', seen: shown(a), needed: shown(focal) });
   return faults;
 }
 
@@ -125,22 +126,25 @@ function oddNote(
   rest: Result<ShutterCalibration, CalibrationFailure>,
   i: number,
 ): Note {
-  const needed = rest.ok ? `${rest.value.sigma.toFixed(2)} px without it` : '';
-  if (!joint.ok) return { code: 'other-camera', seen: 'card points that fit no common camera', needed };
+  const needed = rest.ok ? { needed: Number(rest.value.sigma.toFixed(2)) } : {};
+  if (!joint.ok) return { code: 'other-camera', as: 'no-camera', ...needed };
   const kept = joint.value.kept[i]!;
   const share = kept.filter(Boolean).length / kept.length;
   if (share < 1 - ONE_CAMERA.lost)
     return {
       code: 'other-camera',
-      seen: `${Math.round(100 * share)} % of its card points agreeing`,
-      needed: `${100 * (1 - ONE_CAMERA.lost)} %`,
+      as: 'points-share',
+      seen: Math.round(100 * share),
+      needed: 100 * (1 - ONE_CAMERA.lost),
     };
   const f = joint.value.cameras[i]!.f / median(joint.value.cameras.map((c) => c.f)) - 1;
   if (Math.abs(f) > ONE_CAMERA.focal / 2)
     return {
       code: 'other-camera',
-      seen: `a focal length ${(100 * f).toFixed(1)} % apart`,
-      needed: `at most ${(50 * ONE_CAMERA.focal).toFixed(1)} %`,
+      as: 'focal-apart',
+      seen: Number((100 * f).toFixed(1)),
+      needed: 50 * ONE_CAMERA.focal,
     };
-  return { code: 'other-camera', seen: `card points that agree to ${joint.value.sigma.toFixed(2)} px with it`, needed };
+  const seen = Number(joint.value.sigma.toFixed(2));
+  return { code: 'other-camera', as: 'points-scatter', seen, ...needed };
 }

@@ -1,8 +1,9 @@
 import { bankMessage, type BankCode, type BankFault } from '../../bank-card/messages.ts';
-import type { Message } from '../../measure/messages.ts';
+import type { Message } from '../../text/notes.ts';
 import { language } from '../kit/language.svelte.ts';
 import { reader, type Catalogue } from '../kit/catalogue.ts';
-import { germanPart, noteIn } from '../kit/note-words.ts';
+import { noteIn } from '../kit/note-in.ts';
+import { germanNumbers } from '../../text/notes.ts';
 
 const en = {
   byPhoto: 'From a photo',
@@ -105,6 +106,6 @@ const isBankCode = (code: BankFault['code']): code is BankCode => Object.hasOwn(
 export function bankFaultIn(fault: BankFault): Message {
   const { code, seen, needed } = fault;
   if (language.current === 'en') return bankMessage(fault);
-  if (isBankCode(code)) return GERMAN[code](germanPart(seen), germanPart(needed));
+  if (isBankCode(code)) return GERMAN[code](germanNumbers(String(seen ?? 0)), germanNumbers(String(needed ?? 0)));
   return noteIn({ code, ...(seen === undefined ? {} : { seen }), ...(needed === undefined ? {} : { needed }) });
 }

@@ -1,4 +1,4 @@
-import { remarkOf } from '../../../measure/messages.ts';
+import { remarkOf } from '../../../text/notes.ts';
 import type { BudgetLine, NoteCode } from '../../../formats/result.ts';
 import { table, text, type Block } from '../blocks.ts';
 import { visible } from '../../record/plain-text.ts';

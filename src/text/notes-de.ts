@@ -1,6 +1,5 @@
-import { messageOf, type Message } from '../../measure/messages.ts';
-import type { Note, NoteCode } from '../../formats/result.ts';
-import { language } from './language.svelte.ts';
+import type { NoteCode } from '../formats/notes.ts';
+import type { Message } from './note-parts.ts';
 
 type Words = (seen: string, needed: string) => Message;
 const say =
@@ -10,8 +9,8 @@ const say =
 /** Numbers as notes give them, "20/8" or "20" alone, in words. */
 const shownNumbers = (numbers: string): string => numbers.replace(/^([^/,]+)\/([^/,]+)$/, '$1 oben und $2 vorn');
 
-/** The German of `measure/messages.ts`, which words the same codes in English for page and command line. */
-const GERMAN: { readonly [K in NoteCode]: Words } = {
+/** The German of `notes-en.ts`. */
+export const GERMAN: { readonly [K in NoteCode]: Words } = {
   'not-an-image': say(
     'Die Datei ist kein Bild, das dieses Programm lesen kann.',
     'Geben Sie ein JPEG oder PNG, wie die Kamera es schrieb.',
@@ -225,35 +224,3 @@ const GERMAN: { readonly [K in NoteCode]: Words } = {
     advice: 'Wählen Sie die richtige Art; der Würfel soll eben auf einer Fläche stehen, allein und scharf.',
   }),
 };
-
-/** What is seen and needed comes with some English words; each of them, and its German. */
-const PHRASES: readonly (readonly [RegExp, string])[] = [
-  [/^(\S+) up and (\S+) in front$/, '$1 oben und $2 vorn'],
-  [/^a front like (\S+)$/, 'einer Vorderseite wie $1'],
-  [/^more than (.+)$/, 'mehr als $1'],
-  [/ % of its width apart$/, ' % seiner Breite'],
-  [/ % of its length apart$/, ' % seiner Länge'],
-  [/^corners as round as a ball$/, 'Ecken so rund wie eine Kugel'],
-  [/^a radius of (\S+) of the faces' distance$/, 'einem Radius vom $1-fachen des Abstands der Flächen'],
-  [/^a size of (.+)$/, 'eine Größe von $1'],
-  [/ % from the others' size$/, ' % von der Größe der übrigen'],
-  [/^card points that fit no common camera$/, 'Kartenpunkte, die zu keiner gemeinsamen Kamera passen,'],
-  [/^card points that agree to (.+) with it$/, 'Kartenpunkte, die auf $1 zu ihr passen,'],
-];
-
-/** Codes whose `seen` is the name of a file, which stays as it is. */
-const NAMES: ReadonlySet<NoteCode> = new Set(['no-file', 'duplicate', 'unreadable']);
-
-/** What was seen or needed, as a German reader writes it. */
-export function germanPart(part: string | number | undefined): string {
-  let text = String(part ?? 0);
-  for (const [english, german] of PHRASES) text = text.replace(english, german);
-  return text.replace(/(\d)\.(\d)/g, '$1,$2');
-}
-
-/** The words for a note in the language in use. */
-export function noteIn(note: Note): Message {
-  if (language.current === 'en') return messageOf(note);
-  const part = (p: string | number | undefined): string => (NAMES.has(note.code) ? String(p ?? '') : germanPart(p));
-  return GERMAN[note.code](part(note.seen), part(note.needed));
-}

@@ -1,22 +1,17 @@
-import type { Note, NoteCode } from '../formats/result.ts';
-
-/** What is told for a code: what was seen and needed, and what to do. The words live here alone. */
-export interface Message {
-  readonly text: string;
-  readonly advice: string;
-}
+import type { Note, NoteCode } from '../formats/notes.ts';
+import { notePart, type Message } from './note-parts.ts';
 
 type Words = (note: Note) => Message;
 const say =
   (text: string, advice: string): Words =>
   () => ({ text, advice });
-const seen = (n: Note): string => String(n.seen ?? 0);
-const needed = (n: Note): string => String(n.needed ?? 0);
+const seen = (n: Note): string => notePart(n, 'seen', 'en', '0');
+const needed = (n: Note): string => notePart(n, 'needed', 'en', '0');
 
 /** Numbers as notes give them, "20/8" or "20" alone, in words. */
 const shownNumbers = (numbers: string): string => numbers.replace(/^([^/,]+)\/([^/,]+)$/, '$1 up and $2 in front');
 
-const WORDS: { readonly [K in NoteCode]: Words } = {
+export const ENGLISH: { readonly [K in NoteCode]: Words } = {
   'not-an-image': say('The file is no picture this program can read.', 'Give it a JPEG or PNG as the camera wrote it.'),
   truncated: say('The picture file ends too early.', 'Copy it again from the camera or telephone.'),
   'too-large': (n) => ({
@@ -216,13 +211,4 @@ const WORDS: { readonly [K in NoteCode]: Words } = {
     text: `The outlines do not agree with a ${needed(n)}: ${seen(n)}.`,
     advice: 'Choose the right kind of die; see that it stands flat on a face, alone and in focus.',
   }),
-};
-
-/** The words for a note. */
-export const messageOf = (note: Note): Message => WORDS[note.code](note);
-
-/** Both sentences. */
-export const remarkOf = (note: Note): string => {
-  const m = messageOf(note);
-  return `${m.text} ${m.advice}`;
 };
