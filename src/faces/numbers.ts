@@ -17,8 +17,8 @@ import { relativeEvidence, type PairEvidence } from './relative.ts';
 import { turnTable, type TurnTable } from './turn-table.ts';
 
 export const NUMBERS = {
-  /** Stated chance of being wrong up to which a number counts as known. */
-  certain: 1e-3,
+  /** Stated chance of being wrong up to which a number counts as known: a bound, a single face of a d6 being never surer than 0.002. */
+  certain: 3e-3,
   /**
    * Share of the evidence that is believed: faces of one photo, and photos of one face, are wrong together (its light, its pose, an odd
    * letter), which a sum of logs does not know.
@@ -196,11 +196,13 @@ function guessed(
   return tried.map((t) => ({ ...t, share: Math.exp(t.logs - tried[0]!.logs) / sum })) as unknown as Found;
 }
 
-/** One face counts in full, each further one by the share that is believed. */
+/** The straightest face counts in full, each further one by the share that is believed. */
 function ownLogs(table: TurnTable, guess: NumberingGuess, { readings }: Sight): Float64Array {
-  const n = Math.max(1, readings.length);
-  const share = (1 + NUMBERS.believed * (n - 1)) / n;
-  return wayLogs(table, guess, readings).map((v) => share * v);
+  return wayLogs(
+    table,
+    guess,
+    readings.map((r, k) => (k === 0 ? r : { ...r, weight: NUMBERS.believed * r.weight })),
+  );
 }
 
 /** The same with a numbering of the die's own, where the faces plainly bear one. */

@@ -1,6 +1,7 @@
 import type { DieKind } from '../geometry/solid.ts';
 import type { FacePicture } from './face-picture.ts';
 import { printOf, type NumberingGuess } from './numberings.ts';
+import { withoutMainColour } from './second-colour.ts';
 import type { TurnTable } from './turn-table.ts';
 
 /** What a reader says of one face: natural logs of the chance of each label, at any turn; and of a sign that is no number. */
@@ -23,6 +24,8 @@ export const READING = {
   /** Pixels of the photo along a face's shorter side from which it is read at all, and from which a reading counts in full. */
   leastPx: 14,
   fullPx: 44,
+  /** Chance of the likeliest label from which a face is not looked at a second time. */
+  plain: 0.6,
   /** Chance that a die bears a sign in place of its highest number. */
   sign: 0.05,
 } as const;
@@ -31,8 +34,23 @@ export const READING = {
 export function slotReading(picture: FacePicture, kind: DieKind, read: ReadFace): SlotReading | null {
   const px = Math.min(1, picture.photoPx[0]) * picture.size;
   if (px < READING.leastPx) return null;
-  const reading = read(picture, kind);
+  const reading = readTwice(picture, kind, read);
   return reading && { slot: picture.face, reading, weight: Math.min(1, px / READING.fullPx) };
+}
+
+/** A face that reads badly is looked at again without its main colour: either look may be the good one. */
+function readTwice(picture: FacePicture, kind: DieKind, read: ReadFace): LabelReading | null {
+  const first = read(picture, kind);
+  if (!first || Math.exp(Math.max(...Array.from(first.labelLogs), first.other)) > READING.plain) return first;
+  const bare = withoutMainColour(picture);
+  const second = bare && read(bare, kind);
+  if (!second) return first;
+  const either = (a: number, b: number): number => Math.log((Math.exp(a) + Math.exp(b)) / 2);
+  return {
+    labels: first.labels,
+    labelLogs: Array.from(first.labelLogs, (l, k) => either(l, second.labelLogs[k]!)),
+    other: either(first.other, second.other),
+  };
 }
 
 /** Log of the chance that a reading is of the face that a guess calls `label`. */
