@@ -31,6 +31,8 @@ export const NUMBERS = {
   given: 3,
   /** Chance that a given number is right below which it is contradicted, though the faces are not certain. */
   doubtful: 0.02,
+  /** Log by which one photo is held where the others are put in order round it. */
+  anchor: 60,
 } as const;
 
 /** One photo of a die, and what was given of how it stands. */
@@ -213,8 +215,11 @@ function withOwn(
   found: Found,
 ): Found {
   if (sights.length < 2) return found;
-  const silent = sights.map(() => new Float64Array(table.ways));
-  const loose = jointWays(table, { own: silent, pair });
+  // Looks alone must hold all photos together; the first one's way is as good as any.
+  const anchored = sights.map((_, i) => new Float64Array(table.ways).fill(i === 0 ? -NUMBERS.anchor : 0));
+  anchored[0]![table.none] = 0;
+  const loose = jointWays(table, { own: anchored, pair });
+  if (loose.way.some((w, i) => loose.chance[i]![w]! < 1 - NUMBERS.certain)) return found;
   const readings = sights.map((s) => s.readings);
   const logs = faceLogs(table, loose.way, readings, found[0].guess);
   const known = Math.max(...Array.from({ length: table.ways }, (_, t) => guessLogs(table, logs, t)));

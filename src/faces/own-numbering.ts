@@ -5,9 +5,9 @@ import type { TurnTable } from './turn-table.ts';
 
 export const OWN = {
   /** Lead over the numberings that are known beforehand from which faces are believed to bear one of their own, natural log. */
-  lead: 18,
+  lead: 22,
   /** Lead of the label read on a face over the next one, of each face that was read. */
-  sure: 4,
+  sure: 3,
 } as const;
 
 /**
