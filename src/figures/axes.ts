@@ -9,9 +9,8 @@ const RIGHT = 14;
 const HEAD = 30;
 
 /**
- * Each axis' deviation from the mean of all, with U95; the range's limit as a hatched band as wide as it, round the middle of the longest
- * and the shortest: the range keeps its limit where all dots lie in the band. Below, how far all could move together, and the mean axis on
- * the scale of its own limits.
+ * Each axis' deviation from the mean of all, with U95. Below, from the shortest axis on, the range that was found and under it the most that is allowed: lengths to
+ * compare, no zone in which an axis would have to lie. Then how far all could move together, and the mean axis on the scale of its own limits.
  */
 export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width: number): Drawing {
   const { result, tolerance } = data;
@@ -23,18 +22,15 @@ export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width
   const row = result.axes.length > 6 ? 13 : 17;
   const um = deviations.map(({ value, u }) => ({ value: 1000 * value, U: 1000 * COVERAGE_FACTOR * u }));
   const values = um.map((v) => v.value);
-  const centre = (Math.max(...values) + Math.min(...values)) / 2;
   const most = tolerance.range?.high ?? null;
   const limit = most === null ? null : 1000 * most;
-  const band = limit === null ? [0, 0] : [centre - limit / 2, centre + limit / 2];
-  const reach = 1.08 * Math.max(1, ...um.map((v) => Math.abs(v.value) + v.U), ...band.map(Math.abs));
+  const least = Math.min(...values);
+  const widest = 1.08 * Math.max(1, ...um.map((v) => Math.abs(v.value) + v.U));
+  // A limit far wider than the axes' own differences would press them together: then its bracket leaves the drawing.
+  const reach = limit === null ? widest : Math.max(widest, Math.min(1.08 * (least + limit), 3 * widest));
   const x = (v: number): number => (LEFT + width - RIGHT) / 2 + (v / reach) * ((width - RIGHT - LEFT) / 2);
   const bottom = HEAD + row * um.length;
   const step = roundStep(2 * reach, Math.max(4, Math.floor(width / 60)));
-  if (limit !== null) {
-    pen.rectangle(x(band[0]!), HEAD - 2, x(band[1]!) - x(band[0]!), bottom - HEAD + 2, { width: 0.9, dash: [4, 2] }, INK.pale); // prettier-ignore
-    pen.hatch(x(band[0]!), HEAD - 2, x(band[1]!) - x(band[0]!), bottom - HEAD + 2, 5, { width: 0.35, colour: INK.light }); // prettier-ignore
-  }
   for (const t of ticks(-reach, reach, step)) {
     pen.line(x(t), HEAD - 4, x(t), bottom, t === 0 ? { width: 0.8 } : { width: 0.3, colour: INK.light });
     pen.text(told(t, decimalsOf(step), true), x(t), HEAD - 8, { size: 7, anchor: 'middle', colour: INK.grey });
@@ -50,13 +46,38 @@ export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width
   });
   pen.line(0, bottom, width, bottom, { width: 0.5, colour: INK.grey });
   const shared = 1000 * COVERAGE_FACTOR * result.meanAxis.u;
-  const y = bottom + 11;
+  const under = limit === null ? bottom : rangeBrackets(pen, { x, least, most: Math.max(...values), limit, right: width - RIGHT }, bottom); // prettier-ignore
+  const y = under + 11;
   const end = Math.min(shared, reach * 0.98);
   pen.whisker(x(-end), x(end), y, shared > end ? 0 : 3, { width: 0.9, colour: INK.grey, dash: [3, 2] });
   pen.text('all alike', 0, y + 3, { size: 7, colour: INK.grey });
   pen.text(`\u00b1 ${told(shared, shared < 10 ? 1 : 0)} \u00b5m`, x(0), y + 11, { size: 7, anchor: 'middle', colour: INK.grey }); // prettier-ignore
-  if (!tolerance.size) return pen.drawing(width, bottom + 26);
-  return sizePanel(pen, data, width, bottom + 32);
+  if (!tolerance.size) return pen.drawing(width, under + 26);
+  return sizePanel(pen, data, width, under + 32);
+}
+
+/** Found and allowed range as two brackets, both from the shortest axis on. @returns Where they end, from above. */
+function rangeBrackets(
+  pen: Pen,
+  { x, least, most, limit, right }: { readonly x: (v: number) => number; readonly least: number; readonly most: number; readonly limit: number; readonly right: number }, // prettier-ignore
+  top: number,
+): number {
+  const rows = [
+    ['range', most - least, []],
+    ['at most', limit, [4, 2]],
+  ] as const;
+  rows.forEach(([name, length, dash], i) => {
+    const y = top + 9 + 12 * i;
+    const end = Math.min(x(least + length), right);
+    pen.line(x(least), y, end, y, { width: 1, dash });
+    pen.line(x(least), y - 3, x(least), y + 3, { width: 1 });
+    if (end < right) pen.line(end, y - 3, end, y + 3, { width: 1 });
+    pen.text(name, 0, y + 3, { size: 7, colour: INK.grey });
+    const label = `${told(length, length < 10 ? 1 : 0)} \u00b5m`;
+    const room = end + 40 < right;
+    pen.text(label, room ? end + 5 : end - 3, room ? y + 3 : y - 2, { size: 7, anchor: room ? 'start' : 'end', colour: INK.grey }); // prettier-ignore
+  });
+  return top + 24;
 }
 
 function sizePanel(

@@ -30,16 +30,35 @@ export function fittingEnlargement(photos: ReportResult['photos']): number {
   return ENLARGEMENTS.filter((e) => e * Math.max(1e-6, ...most) <= 0.09).at(-1) ?? 1;
 }
 
+/** Share of a drawing's width that departures have round the die. */
+const ROOM = 0.13;
+
+/** Points per mm at which the outlines of all photos fit into drawings of one width: side by side they bear the same bars. */
+export const commonScale = (photos: ReportResult['photos'], width: number): number =>
+  Math.min(
+    ...photos.flatMap(
+      ({ outline, scale }) =>
+      outline === null || scale === null || outline.model.length < 6 ? [] : [((1 - 2 * ROOM) * width) / (boxOf(outline).side * scale)], // prettier-ignore
+    ),
+  );
+
 /**
  * A photo's fitted outline with the measured edge's departures enlarged, as a roundness plot does; both scales are drawn.
  *
  * @param scale  mm per px at the die.
+ * @param perMm  Points of the drawing per mm, see {@link commonScale}; as large as the drawing where left out.
  */
-export function outlineFigure(outline: PhotoOutline, scale: number, enlargement: number, width: number): Drawing {
+export function outlineFigure(
+  outline: PhotoOutline,
+  scale: number,
+  enlargement: number,
+  width: number,
+  perMm?: number,
+): Drawing {
   const pen = new Pen();
-  const room = 0.13 * width;
   const box = boxOf(outline);
-  const k = (width - 2 * room) / box.side;
+  const k = perMm === undefined ? ((1 - 2 * ROOM) * width) / box.side : perMm * scale;
+  const room = (width - k * box.side) / 2;
   const at = (u: number, v: number): readonly [number, number] => [room + (u - box.left) * k, room + (v - box.top) * k];
   const { model, points, normals, residuals } = outline;
   const fitted: (readonly [number, number])[] = [];

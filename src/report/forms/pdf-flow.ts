@@ -2,7 +2,7 @@ import type { Block, Figure, Table } from '../content/blocks.ts';
 import { INK } from '../../figures/drawing.ts';
 import type { Letters, Word } from './letters.ts';
 import type { Node, PdfCanvas } from './pdf-canvas.ts';
-import { drawTable } from './pdf-table.ts';
+import { drawTable, tableStart } from './pdf-table.ts';
 
 /** Margins of a page, points. */
 export const MARGIN = { side: 50, top: 44, bottom: 52 } as const;
@@ -13,7 +13,15 @@ const BODY = 8.8;
 const SMALL = 7.4;
 const LEADING = 1.32;
 
-/** Places blocks one below the other, and begins a page where the next one does not fit. */
+/** A figure that does not fit is drawn smaller down to this share of its size, before it goes to the next page. */
+const SMALLEST = 0.8;
+
+type Figured = Extract<Block, { kind: 'figure' }>;
+
+/**
+ * Places blocks one below the other, and begins a page where the next one does not fit. A heading stays with the beginning of what follows; a figure that does not
+ * fit shrinks a little, or else what follows it in its section goes before it, so that no page ends in a blank that text could fill.
+ */
 export class Flow {
   readonly canvas: PdfCanvas;
   readonly letters: Letters;
@@ -48,18 +56,72 @@ export class Flow {
   }
 
   place(blocks: readonly Block[]): void {
+    let waiting: Figured[] = [];
+    const release = (): void => {
+      for (const figure of waiting) this.#block(figure);
+      waiting = [];
+    };
     blocks.forEach((block, i) => {
-      if (block.kind === 'heading') this.#heading(block.level, block.text, blocks[i + 1]);
-      else this.#block(block);
+      const next = blocks[i + 1];
+      if (block.kind === 'heading') {
+        release();
+        return this.#heading(block.level, block.text, blocks.slice(i + 1));
+      }
+      const page = this.canvas.pages;
+      const waits = block.kind === 'figure' && this.#shrunk(block) === null && this.y > MARGIN.top;
+      if (waits && next !== undefined && next.kind !== 'heading' && next.kind !== 'figure')
+        return void waiting.push(block);
+      this.#block(block);
+      if (this.canvas.pages > page) release();
     });
+    release();
   }
 
-  #heading(level: 1 | 2 | 3, text: string, next: Block | undefined): void {
+  /** The least height of a block's beginning, below which it would not stand on this page. */
+  #start(block: Block | undefined, rest: readonly Block[]): number {
+    const line = BODY * this.scale * LEADING;
+    switch (block?.kind) {
+      case undefined:
+        return 0;
+      case 'heading': {
+        const size = SIZES[block.level] * this.scale;
+        return this.letters.lines(block.text, true, this.width / size).length * size * LEADING + 13 * this.scale + this.#start(rest[0], rest.slice(1)); // prettier-ignore
+      }
+      case 'figure':
+        return this.#figureHeight(block) * SMALLEST;
+      case 'gallery':
+        return Math.max(...block.figures.map((f) => f.drawing.height)) * this.scale + 2 * line;
+      case 'table':
+        return tableStart(this, block, this.#tableSize(block)) + 3 * this.scale;
+      case 'text':
+      case 'list':
+        return 3 * line;
+      case 'facts':
+        return line * 2;
+      case 'caution':
+      case 'verdict':
+        return 4 * line;
+    }
+  }
+
+  #figureHeight(block: Figured): number {
+    return block.drawing.height * this.scale + 2 * SMALL * this.scale * LEADING + 6 * this.scale;
+  }
+
+  /** The share of its size at which a figure fits here; null where it would become too small. */
+  #shrunk(block: Figured): number | null {
+    const caption = this.#figureHeight(block) - block.drawing.height * this.scale;
+    const share = Math.min(1, (this.bottom - this.y - caption) / (block.drawing.height * this.scale));
+    return share >= SMALLEST ? share : null;
+  }
+
+  #tableSize = (block: Table): number => (block.fine ? 6.4 : 7.8) * this.scale;
+
+  #heading(level: 1 | 2 | 3, text: string, following: readonly Block[]): void {
     const size = SIZES[level] * this.scale;
     const lines = this.letters.lines(text, true, this.width / size);
-    const follows = next?.kind === 'figure' ? next.drawing.height * this.scale + 30 : 4 * BODY * LEADING;
     this.gap(level === 1 ? 0 : level === 2 ? 9 : 5);
-    this.room(lines.length * size * LEADING + follows);
+    this.room(lines.length * size * LEADING + 5 * this.scale + this.#start(following[0], following.slice(1)));
     this.lines(lines, size, true, `H${level}`, this.canvas.node(`H${level}`, this.canvas.root));
     if (level < 3)
       this.canvas.artifact(
@@ -90,7 +152,7 @@ export class Flow {
         this.#table(block);
         break;
       case 'figure':
-        this.#figures(block.caption, [block], 1);
+        this.#figures(block.caption, [block], 1, this.#shrunk(block) ?? 1);
         break;
       case 'gallery':
         this.#figures(block.caption, block.figures, block.columns);
@@ -209,15 +271,14 @@ export class Flow {
   }
 
   #table(block: Table): void {
-    const size = (block.fine ? 6.4 : 7.8) * this.scale;
     this.gap(3);
-    drawTable(this, block, size);
+    drawTable(this, block, this.#tableSize(block));
   }
 
-  #figures(caption: string, figures: readonly Figure[], columns: number): void {
+  #figures(caption: string, figures: readonly Figure[], columns: number, share = 1): void {
     const each = this.width / columns;
     const small = SMALL * this.scale;
-    const k = this.scale;
+    const k = share * this.scale;
     this.gap(2);
     for (let at = 0; at < figures.length; at += columns) {
       const row = figures.slice(at, at + columns);

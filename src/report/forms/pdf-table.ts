@@ -5,25 +5,49 @@ import type { Flow } from './pdf-flow.ts';
 
 const PAD = 7;
 const LEADING = 1.3;
-/** Share of a page. */
-const SHORT = 0.4;
+/** Share of a page: tables up to this stand whole. */
+const SHORT = 0.22;
+/** Least rows on either side of a page's end. */
+const TOGETHER = 3;
+/** Room over and under a row's letters, to its rules. */
+const AIR = 1.6;
+
+interface Laid {
+  readonly widths: readonly number[];
+  readonly caption: readonly (readonly Word[])[];
+  readonly head: Word[][][];
+  readonly rows: readonly Word[][][][];
+  readonly tall: (lines: readonly Word[][][]) => number;
+  /** Of caption and head. */
+  readonly top: number;
+}
+
+function laid({ letters, width }: Flow, table: Table, size: number, widths: readonly number[]): Laid {
+  const wrapped = (cells: readonly string[], bold: boolean): Word[][][] =>
+    cells.map((t, c) => letters.lines(t, bold, (widths[c]! - PAD) / size));
+  const tall = (lines: readonly Word[][][]): number => Math.max(1, ...lines.map((l) => l.length)) * size * LEADING + 2 * AIR; // prettier-ignore
+  const head = wrapped(table.head.map((h) => h.text), true); // prettier-ignore
+  const rows = table.rows.map((r) => wrapped(r, false));
+  const caption = letters.lines(table.caption, true, width / (size + 0.6));
+  return { widths, caption, head, rows, tall, top: (caption.length * (size + 0.6) + 2) * LEADING + tall(head) };
+}
+
+/** Height that a table needs at least to begin on a page: all of a short one, else its caption, its head and some rows. */
+export function tableStart(flow: Flow, table: Table, size: number): number {
+  const { rows, tall, top } = laid(flow, table, size, columnWidths(flow, table, size));
+  const all = rows.reduce((s, r) => s + tall(r), 0);
+  const parted = rows.length > 2 * TOGETHER && top + all >= SHORT * flow.size[1];
+  return top + (parted ? rows.slice(0, TOGETHER).reduce((s, r) => s + tall(r), 0) : Math.min(all, 0.5 * flow.size[1]));
+}
 
 /** Draws a table with its caption above and its head repeated on each page. */
 export function drawTable(flow: Flow, table: Table, size: number): void {
   const { canvas, letters } = flow;
   const widths = columnWidths(flow, table, size);
   const total = widths.reduce((s, w) => s + w, 0);
-  const wrapped = (cells: readonly string[], bold: boolean): Word[][][] =>
-    cells.map((t, c) => letters.lines(t, bold, (widths[c]! - PAD) / size));
-  const tall = (lines: readonly Word[][][]): number => Math.max(1, ...lines.map((l) => l.length)) * size * LEADING + 2;
-  const head = wrapped(table.head.map((h) => h.text), true); // prettier-ignore
-  const rows = table.rows.map((r) => wrapped(r, false));
+  const { caption, head, rows, tall } = laid(flow, table, size, widths);
+  flow.room(tableStart(flow, table, size));
   const node = canvas.node('Table', canvas.root);
-  const caption = letters.lines(table.caption, true, flow.width / (size + 0.6));
-  // A table that is short is not parted.
-  const whole = (caption.length * (size + 0.6) + 2) * LEADING + tall(head) + rows.reduce((s, r) => s + tall(r), 0);
-  if (whole < SHORT * flow.size[1]) flow.room(whole);
-  flow.room((caption.length * (size + 0.6) + 2) * LEADING + tall(head) + rows.slice(0, 2).reduce((s, r) => s + tall(r), 0)); // prettier-ignore
   flow.lines(caption, size + 0.6, true, 'Caption', canvas.node('Caption', node));
   flow.y += 1;
   const rule = (width: number): void =>
@@ -42,8 +66,8 @@ export function drawTable(flow: Flow, table: Table, size: number): void {
           const width = size * (words.reduce((s, w) => s + w.width, 0) + Math.max(0, words.length - 1) * letters.width(' ', bold)); // prettier-ignore
           const right = table.head[c]!.number;
           const from = heading ? cells[c]!.length : 0;
-          const down = heading ? (Math.round((height - 2) / (size * LEADING)) - from) * size * LEADING : 0;
-          canvas.line(words, right ? x + widths[c]! - PAD - width : x, top + down + (l + 1) * size * LEADING - 0.3 * size, size, bold); // prettier-ignore
+          const down = heading ? (Math.round((height - 2 * AIR) / (size * LEADING)) - from) * size * LEADING : 0;
+          canvas.line(words, right ? x + widths[c]! - PAD - width : x, top + AIR + down + (l + 1) * size * LEADING - 0.3 * size, size, bold); // prettier-ignore
         }),
       );
       cell.end();
@@ -54,8 +78,10 @@ export function drawTable(flow: Flow, table: Table, size: number): void {
   };
   row(head, true);
   rule(0.6);
-  for (const cells of rows) {
-    const height = tall(cells);
+  rows.forEach((cells, i) => {
+    // So many rows as may not stand alone on the next page stay together.
+    const left = rows.length - i;
+    const height = rows.slice(i, left === TOGETHER && i > 0 ? rows.length : i + 1).reduce((h, r) => h + tall(r), 0);
     if (flow.y + height > flow.bottom) {
       flow.newPage();
       row(head, true);
@@ -63,7 +89,7 @@ export function drawTable(flow: Flow, table: Table, size: number): void {
     }
     row(cells, false);
     rule(0.3);
-  }
+  });
   node.end();
 }
 

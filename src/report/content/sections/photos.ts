@@ -1,6 +1,6 @@
 import { table, type Block } from '../blocks.ts';
 import { departureRms } from '../../../figures/departures.ts';
-import { fittingEnlargement, outlineFigure } from '../../../figures/outline.ts';
+import { commonScale, fittingEnlargement, outlineFigure } from '../../../figures/outline.ts';
 import { told } from '../../../figures/scale.ts';
 import { visible } from '../../record/plain-text.ts';
 import type { ReportData } from '../../record/record.ts';
@@ -15,6 +15,7 @@ export function outlineGallery({ result }: ReportData, columns: number, most = I
   if (shown.length === 0) return [];
   const enlargement = fittingEnlargement(result.photos);
   const width = columns === 4 ? 112 : 150;
+  const perMm = commonScale(shown, width);
   return [
     {
       kind: 'gallery',
@@ -23,7 +24,7 @@ export function outlineGallery({ result }: ReportData, columns: number, most = I
       figures: shown.slice(0, most).map((p) => ({
         caption: `${name(p.photo, 28)}: ${visible(p.up)} up`,
         about: `Outline of photo ${visible(p.photo)}; root mean square departure ${told(1000 * p.scale! * departureRms(p.outline!), 1)} \u00b5m.`,
-        drawing: outlineFigure(p.outline!, p.scale!, enlargement, width),
+        drawing: outlineFigure(p.outline!, p.scale!, enlargement, width, perMm),
       })),
     },
   ];

@@ -38,7 +38,7 @@ export function axesChart(data: ReportData): Figure {
   const list = data.result.axes.map((a, i) => `${visible(a.name)}: ${um(deviations[i]!.value)} \u00b1 ${um(COVERAGE_FACTOR * deviations[i]!.u)} \u00b5m`); // prettier-ignore
   const band = typeof data.tolerance.range?.high === 'number';
   return {
-    caption: `Axes: deviation from their mean (dot) with U95 (bar).${band ? ' Hatched: as wide as the limit of the range; the limit is kept where all dots lie in it.' : ''}${data.tolerance.size ? ' Below: the mean axis and its limits (hatched).' : ''}`,
+    caption: `Axes: deviation from their mean (dot) with U95 (bar).${band ? ' Below, the range that was found and the most that is allowed.' : ''}${data.tolerance.size ? ' Below: the mean axis and its limits (hatched).' : ''}`,
     about: `Deviation of each axis from the mean: ${list.join('; ')}.`,
     drawing: axesFigure(data, FIGURE_WIDTH),
   };
