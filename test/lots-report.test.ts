@@ -5,6 +5,7 @@ import { analyseLot } from '../src/lots/analysis.ts';
 import { demoLot } from '../src/lots/demo-lot.ts';
 import type { Lot } from '../src/lots/lot.ts';
 import { lotText, readLot } from '../src/lots/read-lot.ts';
+import { checkLotReport } from '../src/report/check/check-lot.ts';
 import type { LotReportInput } from '../src/report/lot/lot-content.ts';
 import { lotCsv, lotHtml, lotNumber, lotPdf } from '../src/report/lot/lot-files.ts';
 
@@ -18,6 +19,22 @@ const text = (bytes: Uint8Array): string => Buffer.from(bytes).toString('utf8');
 
 describe('report of a lot', () => {
   const demo = input(demoLot());
+  test('is checked: it agrees as written, in either form, and not with one digit changed or without its data', async () => {
+    const fonts = await reportFonts();
+    const html = lotHtml(demo);
+    expect(await checkLotReport(html, fonts)).toMatchObject({ number: demo.number, agrees: true });
+    const pdf = await lotPdf(demo, 'letter', fonts);
+    expect(await checkLotReport(pdf, fonts)).toMatchObject({ number: demo.number, agrees: true });
+    const out = demo.lot.dice.slice(0, -2);
+    const fewer = { ...demo, lot: { ...demo.lot, dice: out }, sampling: null };
+    const left = lotHtml({ ...fewer, analysis: analyseLot(fewer.lot) });
+    expect(await checkLotReport(left, fonts)).toMatchObject({ agrees: true });
+    const forged = new TextEncoder().encode(text(html).replace('accept with 2 outside', 'accept with 9 outside'));
+    expect(await checkLotReport(forged, fonts)).toMatchObject({ agrees: false });
+    const bare = new TextEncoder().encode(text(html).replace(/base64,[^"]+/, 'base64,'));
+    expect(await checkLotReport(bare, fonts)).toMatchObject({ agrees: false });
+    expect(await checkLotReport(new TextEncoder().encode('<!doctype html>'), fonts)).toBeNull();
+  });
   test('HTML: verdict, findings, numbers; the lot file inside is the lot', () => {
     const html = text(lotHtml(demo));
     expect(html).toContain('<strong><bdi>Accept</bdi></strong>');

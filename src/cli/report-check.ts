@@ -21,6 +21,12 @@ type Photo = { readonly photo: string; readonly data: Uint8Array };
 export async function checkFile(file: string, folder: string | null, json: boolean): Promise<number> {
   const bytes = await fileBytes(file);
   if (!bytes.ok) return refused(bytes.error, json);
+  const lot = await (await import('../report/check/check-lot.ts')).checkLotReport(bytes.value, await reportFonts());
+  if (lot !== null) {
+    if (json) printJson(`${JSON.stringify({ format: 'evencast-check/1', ...lot }, null, 1)}\n`);
+    else print(`Lot report ${lot.number ?? 'without a lot'}\n${SIGNS[`${lot.agrees}`]} ${lot.text}\n`);
+    return lot.agrees ? EXIT.done : EXIT.notMeasurable;
+  }
   const opened = openReport(bytes.value);
   if (!opened.ok) return refused(openFaultText(opened.error), json);
   const { record } = opened.value;

@@ -67,7 +67,7 @@ function rangeBrackets(
     ['at most', limit, [4, 2]],
   ] as const;
   rows.forEach(([name, length, dash], i) => {
-    const y = top + 9 + 12 * i;
+    const y = top + 12 + 12 * i;
     const end = Math.min(x(least + length), right);
     pen.line(x(least), y, end, y, { width: 1, dash });
     pen.line(x(least), y - 3, x(least), y + 3, { width: 1 });
@@ -77,7 +77,7 @@ function rangeBrackets(
     const room = end + 40 < right;
     pen.text(label, room ? end + 5 : end - 3, room ? y + 3 : y - 2, { size: 7, anchor: room ? 'start' : 'end', colour: INK.grey }); // prettier-ignore
   });
-  return top + 24;
+  return top + 27;
 }
 
 function sizePanel(

@@ -61,7 +61,7 @@ function carriedBy(bytes: Uint8Array): Result<Carried, OpenFault> {
 }
 
 /** One character per byte. */
-function latin1(bytes: Uint8Array): string {
+export function latin1(bytes: Uint8Array): string {
   const parts: string[] = [];
   for (let at = 0; at < bytes.length; at += 8192) parts.push(String.fromCharCode(...bytes.subarray(at, at + 8192)));
   return parts.join('');
@@ -83,6 +83,12 @@ function fromHtml(bytes: Uint8Array): Result<Carried, OpenFault> {
   if (links.length > 1) return failure({ code: 'several-attachments', count: links.length });
   const json = fromBase64(links[0]![1]!);
   return json ? success({ form: 'html', ...stated(text), json }) : failure({ code: 'unreadable-attachment' });
+}
+
+/** The one file that a PDF carries, whatever it is. */
+export function attachedToPdf(bytes: Uint8Array): Uint8Array | null {
+  const carried = fromPdf(bytes);
+  return carried.ok ? carried.value.json : null;
 }
 
 /** The embedded file of a PDF (ISO 32000-1:2008, 7.11.4): its stream is never hidden in another, so it is found by its type. */

@@ -7,7 +7,7 @@ import { answerNumbers, answerText } from './answer-words.ts';
 import { cardText, digestBlocks, identityFacts, remarksBlocks } from './sections/identity.ts';
 import { budgetTable, calibrationTable, CAUTIONS, LIMITS_OF_METHOD, METHOD, METHOD_SHORT, noteLines, softwareText } from './sections/method.ts'; // prettier-ignore
 import { digestsTable, outlineGallery, photosTable, remarksList } from './sections/photos.ts';
-import { rollsChart, rollsSentences, rollsTable } from './sections/rolls.ts';
+import { MISFIT_TEXT, rollsChart, rollsSentences, rollsTable } from './sections/rolls.ts';
 import {
   axesChart,
   axesTable,
@@ -81,6 +81,7 @@ function forSeller(record: ReportRecord, lean: boolean): Block[] {
     heading(2, 'Rolls'),
     ...list(rollsSentences(data)),
     ...(chart ? [figure(chart)] : []),
+    ...(data.rolls ? [text(MISFIT_TEXT, true)] : []),
     heading(2, 'What was done'),
     text(`${METHOD_SHORT} ${cardText(data)} ${COVERAGE_TEXT}`),
     ...list(noteLines(data)),
@@ -114,6 +115,7 @@ function forLab(record: ReportRecord): Block[] {
     ...list(rollsSentences(data)),
     ...(chart ? [figure(chart)] : []),
     ...rollsTable(data),
+    ...(data.rolls ? [text(MISFIT_TEXT, true)] : []),
     heading(2, 'Method'),
     ...METHOD.map((m) => text(m)),
     heading(3, 'Card and scale'),

@@ -23,6 +23,14 @@ export const lotNumber = (lot: Lot): string =>
     .slice(0, 10)
     .toUpperCase();
 
+/** What a report of a lot states of itself, so that it can be written again from its lot file: date, sampling plan, dice left out by their place. */
+export function statedLot({ whole, lot, sampling, reportedOn }: LotReportInput, form: 'html' | Paper): string {
+  const kept = new Set(lot.dice.map((d) => d.label));
+  const out = whole.dice.flatMap((d, i) => (kept.has(d.label) ? [] : [i]));
+  const plan = sampling ? `${sampling.choice.lotSize}/${sampling.choice.aql}/${sampling.choice.level}` : 'none';
+  return `evencast-lot-report/1 for ${form}, ${reportedOn}, plan ${plan}, without ${out.join('+') || 'none'}`;
+}
+
 /** A lot's report as one HTML file: no script, nothing fetched, the lot file in a link that saves it. Same input, same bytes. */
 export function lotHtml(input: LotReportInput): Uint8Array {
   const content = lotContent(input);
@@ -36,6 +44,7 @@ export function lotHtml(input: LotReportInput): Uint8Array {
       `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'">`,
       '<meta name="viewport" content="width=device-width, initial-scale=1">',
       '<meta name="referrer" content="no-referrer">',
+      `<meta name="generator" content="${escaped(statedLot(input, 'html'))}">`,
       `<title>${escaped(content.title)}</title>`,
       `<style>${STYLE}</style>`,
       '</head>',
@@ -57,7 +66,7 @@ export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFil
   const letters = new Letters(fonts);
   const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
   const canvas = new PdfCanvas(
-    { title: content.title, subject: `Evencast lot report, ${paper}`, size, date: input.reportedOn },
+    { title: content.title, subject: statedLot(input, paper), size, date: input.reportedOn },
     letters,
   );
   new Flow(canvas, letters, size, 1).place(content.blocks);

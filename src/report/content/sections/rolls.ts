@@ -1,4 +1,5 @@
 import { table, text, type Block, type Figure } from '../blocks.ts';
+import { MISFIT, MODEL_DOUBT } from '../../../bias/meaning/prediction.ts';
 import { rollsFigure } from '../../../figures/rolls.ts';
 import { percent } from '../numbers.ts';
 import { visible } from '../../record/plain-text.ts';
@@ -13,6 +14,9 @@ export const rollsSentences = ({ rolls, rollsMissing }: ReportData): string[] =>
   rolls
     ? [...rolls.sentences.map(visible), ...(rolls.beyond.length > 0 && rolls.method === 'kernel' ? [BEYOND] : [])]
     : [`Nothing can be said of rolls: ${visible(rollsMissing ?? '')}`];
+
+/** How far the model is from what real bodies were seen to do. */
+export const MISFIT_TEXT = `How far to trust it: published throws of ${MISFIT.bars} square steel bars (Budden 1980) differ from this model by ${MISFIT.scatter} of the effect of shape (root mean square; ${MISFIT.scatterNear} near the cube; deviance ${MISFIT.deviance}, where a perfect law would leave about ${MISFIT.bars}). The intervals allow for ${MODEL_DOUBT.faces}. No throws of other measured dice were found; those of this one, logged and read back, would tell.`;
 
 /** Each number's chance as a chart; null without a prediction. */
 export function rollsChart({ rolls, tolerance }: ReportData, height: number): Figure | null {
