@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { chromium, type Page } from 'playwright';
 import { build, preview } from 'vite';
+import { taskFigures, type TaskFigures } from './bench-tasks.ts';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
 
 export interface PageFigures {
@@ -25,6 +26,8 @@ export interface PageFigures {
    */
   readonly longTasks: readonly number[];
   readonly longTasksShowing: readonly number[];
+  /** What people come for, in actions and seconds. */
+  readonly tasks: readonly TaskFigures[];
 }
 
 interface Watch {
@@ -86,6 +89,14 @@ export async function pageFigures(url: string, folder: string): Promise<PageFigu
       () => (globalThis as unknown as { watch: Watch }).watch,
     );
     const ratio = await measuredAgain(page);
+    const other = await browser.newPage({
+      locale: 'en-GB',
+      serviceWorkers: 'block',
+      viewport: { width: 1280, height: 800 },
+    });
+    other.setDefaultTimeout(120_000);
+    await other.goto(url);
+    const tasks = await taskFigures(other);
     return {
       firstPaint: paint,
       compressed,
@@ -95,6 +106,7 @@ export async function pageFigures(url: string, folder: string): Promise<PageFigu
       verdicts: verdicts.map((at, i) => at - (verdicts[i - 1] ?? clicked)),
       longTasks: longTasks.filter(({ at }) => at >= clicked && at < result).map(({ ms }) => ms),
       longTasksShowing: longTasks.filter(({ at }) => at >= result).map(({ ms }) => ms),
+      tasks,
     };
   } finally {
     await browser.close();
@@ -154,5 +166,9 @@ const told = (f: PageFigures): string =>
     `verdicts, one by one   ${whole(f.verdicts)} ms`,
     `long tasks meanwhile   ${whole(f.longTasks)} ms (over 50 ms, page's own thread)`,
     `... showing the shape   ${whole(f.longTasksShowing)} ms`,
+    ...f.tasks.map(
+      (t) =>
+        `${t.actions} action${t.actions === 1 ? ' ' : 's'} (at most ${t.most}), ${t.seconds.toFixed(1)} s: ${t.task}`,
+    ),
     '',
   ].join('\n');

@@ -157,6 +157,17 @@ const ROLLS = v.strictObject({
 });
 export type RollsData = Of<typeof ROLLS>;
 
+/** Readings of the same die by another instrument, beside what photos gave. Lengths mm. */
+const INSTRUMENT_CHECK = v.strictObject({
+  instrument: LINE,
+  /** Expanded uncertainty of its readings. */
+  U95: v.pipe(v.number(), v.minValue(1e-5), v.maxValue(10)),
+  /** YYYY-MM-DD. */
+  date: DATE,
+  readings: list(v.strictObject({ axis: NAME, reading: NUMBER, length: NUMBER, u: v.pipe(v.number(), v.minValue(0)) }), 40, 1), // prettier-ignore
+});
+export type InstrumentCheck = Of<typeof INSTRUMENT_CHECK>;
+
 // A report says nothing of the seconds it took.
 const REPORT_RESULT = v.omit(v.looseObject(RESULT_FIELDS), ['timing']);
 /** A result as a report keeps it: without the seconds it took, outlines to a ten-thousandth of a pixel. */
@@ -185,6 +196,8 @@ const DATA = v.strictObject({
     version: text(40),
     model: v.pipe(v.string(), v.regex(/^[0-9a-f]{16}$/)),
   }),
+  /** What the die was checked against; reports without such readings do not say so. */
+  checkedAgainst: v.exactOptional(list(INSTRUMENT_CHECK, 20)),
   seeds: v.strictObject({ joint: v.pipe(v.number(), v.integer()), jointDraws: v.pipe(v.number(), v.integer()) }),
 });
 export type ReportData = Of<typeof DATA>;

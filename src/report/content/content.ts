@@ -6,6 +6,7 @@ import type { ReportData, ReportRecord } from '../record/record.ts';
 import { answerNumbers, answerText } from './answer-words.ts';
 import { cardText, digestBlocks, identityFacts, remarksBlocks } from './sections/identity.ts';
 import { budgetTable, calibrationTable, CAUTIONS, LIMITS_OF_METHOD, METHOD, METHOD_SHORT, noteLines, softwareText } from './sections/method.ts'; // prettier-ignore
+import { checkedAgainst } from './sections/checked-against.ts';
 import { digestsTable, outlineGallery, photosTable, remarksList } from './sections/photos.ts';
 import { MISFIT_TEXT, rollsChart, rollsSentences, rollsTable } from './sections/rolls.ts';
 import {
@@ -55,7 +56,7 @@ function forBuyer(record: ReportRecord): Block[] {
     verdictBlock(data),
     ...list(undecided),
     heading(2, 'What was found'),
-    ...list([...shapeSentences(data), ...rollsSentences(data)]),
+    ...list([...shapeSentences(data), ...rollsSentences(data), ...checkedAgainst(data)]),
     figure(axesChart(data)),
     text(`${COVERAGE_TEXT} ${data.result.card.checked ? '' : 'The card was not checked, so all lengths share a doubt, and differences between axes in proportion only. '}${data.assessment.verdict === null ? '' : ruleText(data.rule)}`, true), // prettier-ignore
     ...remarksBlocks(data, 240),
@@ -73,7 +74,7 @@ function forSeller(record: ReportRecord, lean: boolean): Block[] {
     ...findingsBlocks(data),
     heading(2, 'Axes'),
     ...(lean ? [] : dieBlock(data, 150)),
-    ...list(shapeSentences(data)),
+    ...list([...shapeSentences(data), ...checkedAgainst(data)]),
     figure(axesChart(data)),
     axesTable(data, false),
     heading(2, 'Edges and corners'),
@@ -104,7 +105,7 @@ function forLab(record: ReportRecord): Block[] {
     ...findingsBlocks(data),
     heading(2, 'Results'),
     ...dieBlock(data, 190),
-    ...list(shapeSentences(data)),
+    ...list([...shapeSentences(data), ...checkedAgainst(data)]),
     text(COVERAGE_TEXT),
     figure(axesChart(data)),
     axesTable(data, true),

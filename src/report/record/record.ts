@@ -1,5 +1,14 @@
 import type { Job, MeasureResult } from '../../formats/result.ts';
-import { ABOUT_KEYS, REPORT_FORMAT, type About, type PhotoDigest, type ReportData, type ReportRecord, type ReportResult } from '../../formats/report.ts'; // prettier-ignore
+import {
+  ABOUT_KEYS,
+  REPORT_FORMAT,
+  type About,
+  type InstrumentCheck,
+  type PhotoDigest,
+  type ReportData,
+  type ReportRecord,
+  type ReportResult,
+} from '../../formats/report.ts';
 import { assess } from './assess.ts';
 import { utf8 } from './bytes.ts';
 import { canonicalJson } from './canonical-json.ts';
@@ -25,6 +34,8 @@ export interface ReportInput {
   readonly version: string;
   /** Throws of the shape, where its rolls need them (`toThrow`). */
   readonly thrown?: ThrownRolls | null;
+  /** Readings of the same die by other instruments. */
+  readonly checkedAgainst?: readonly InstrumentCheck[];
 }
 
 /** A record without signature. Same input, same record. */
@@ -43,6 +54,9 @@ export function reportRecord(input: ReportInput): ReportRecord {
     rolls: 'data' in rolls ? rolls.data : null,
     rollsMissing: 'missing' in rolls ? rolls.missing : null,
     software: { name: 'Evencast', version: input.version, model: modelDigest() },
+    ...(input.checkedAgainst === undefined || input.checkedAgainst.length === 0
+      ? {}
+      : { checkedAgainst: input.checkedAgainst.map((c) => ({ ...c, instrument: typed(c.instrument, TYPED.line) })) }),
     seeds: { joint: JOINT.seed, jointDraws: JOINT.draws },
   };
   return sealed(data);

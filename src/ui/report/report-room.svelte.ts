@@ -11,6 +11,7 @@ import { pngOf } from './shop-png.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
 import { roomOf } from '../rolls/rolls-room.svelte.ts';
 import { reportPictures } from './report-pictures.ts';
+import { checksOf } from '../check/checks-of.ts';
 import { ReportEntries } from './report-entries.svelte.ts';
 
 /** Why a report could not be made. */
@@ -64,7 +65,17 @@ export class ReportRoom {
     about.die ||= set.name;
     const rolls = roomOf(result);
     const thrown = rolls.recordThrows;
-    const input = { about, result, job: outcome.job, photos, tolerance, rule: decisionRule, version: VERSION, thrown };
+    const input = {
+      about,
+      result,
+      job: outcome.job,
+      photos,
+      tolerance,
+      rule: decisionRule,
+      version: VERSION,
+      thrown,
+      checkedAgainst: await checksOf(set.id),
+    };
     const made = await this.client.call((api) => api.record(input));
     if (turn !== this.#wanted) return;
     if (!made.ok) return this.#failed(made.error);

@@ -1,0 +1,131 @@
+import type { Page } from 'playwright';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { DieKind } from '../src/geometry/solid.ts';
+import { NO_LIMITS } from '../src/judging/tolerance.ts';
+import { recordBytes, reportRecord } from '../src/report/record/record.ts';
+import { VERSION } from '../src/report/record/version.ts';
+import { madeResult } from './support/made-result.ts';
+import { servedPage, type ServedPage } from './support/served-page.ts';
+
+const WIDTHS = [360, 390, 768, 1280, 2560] as const;
+/** As long as somebody may call a die, with and without places to break. */
+const NAME = 'Walnussholzwürfelsammlungsstück Nummer siebenundvierzig, dark green, second casting of the spring';
+
+let served: ServedPage;
+beforeAll(async () => {
+  served = await servedPage();
+}, 180_000);
+afterAll(() => served.close());
+
+/** A report's data, as the page opens them: a die without having to be measured. */
+function reportFile(kind: DieKind): { name: string; mimeType: string; buffer: Buffer } {
+  const record = reportRecord({
+    about: { die: NAME },
+    result: madeResult(kind),
+    job: null,
+    photos: [],
+    tolerance: NO_LIMITS,
+    rule: { kind: 'guard' },
+    version: VERSION,
+  });
+  return { name: `${kind}.json`, mimeType: 'application/json', buffer: Buffer.from(recordBytes(record)) };
+}
+
+/** Runs in the page: what is cut, lies upon another, or has to be scrolled sideways. */
+function misplaced(): string[] {
+  const wide = document.documentElement;
+  const found: string[] = [];
+  const named = (e: Element): string =>
+    `${e.tagName.toLowerCase()}.${String(e.getAttribute('class') ?? '').split(' ')[0]} "${(e.textContent ?? '').trim().slice(0, 30)}"`;
+  if (wide.scrollWidth > wide.clientWidth)
+    found.push(`page wider than its window by ${wide.scrollWidth - wide.clientWidth} px`);
+  const reach: DOMRect[] = [];
+  const held: Element[] = [];
+  for (const e of document.querySelectorAll<HTMLElement>('body *')) {
+    const style = getComputedStyle(e);
+    if (style.visibility === 'hidden' || e.closest('.unseen, .skip, svg, canvas') !== null) continue;
+    const box = e.getBoundingClientRect();
+    if (box.width === 0 || box.height === 0) continue;
+    if (/auto|scroll/.test(style.overflowX) && e.scrollWidth > e.clientWidth + 1)
+      found.push(`scrolled sideways: ${named(e)}`);
+    const clips = !e.matches('input, textarea') && /hidden|clip/.test(style.overflowX);
+    if (clips && style.textOverflow !== 'ellipsis' && e.scrollWidth > e.clientWidth + 1) found.push(`cut: ${named(e)}`);
+    if (box.right > wide.clientWidth + 1 || box.left < -1) found.push(`beyond the window: ${named(e)}`);
+    if (e.matches('button, a, input, select, summary, .button') && e.closest('nav, .work') === null) {
+      reach.push(box);
+      held.push(e);
+    }
+  }
+  for (let i = 0; i < reach.length; i++)
+    for (let j = i + 1; j < reach.length; j++) {
+      const [a, b] = [reach[i]!, reach[j]!];
+      if (held[i]!.contains(held[j]!) || held[j]!.contains(held[i]!)) continue;
+      const across = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+      const down = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+      if (across > 2 && down > 2) found.push(`upon each other: ${named(held[i]!)} and ${named(held[j]!)}`);
+    }
+  return [...new Set(found)].slice(0, 6);
+}
+
+const frames = (page: Page): Promise<void> =>
+  page.evaluate(async () => {
+    for (let k = 0; k < 3; k++) await new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
+  });
+
+describe.each(['en-GB', 'de-DE'] as const)('in %s', (locale) => {
+  test.each(['d4', 'd6', 'd20'] as const)(
+    'with a %s of a long name nothing is cut, lies upon another or has to be scrolled sideways, in any room at any width',
+    async (kind) => {
+      const page = await served.browser.newPage({ locale, serviceWorkers: 'block' });
+      page.setDefaultTimeout(30_000);
+      await page.goto(`${served.url}#/report`);
+      await page
+        .locator('section:has(#report-check) input[type=file]')
+        .first()
+        .setInputFiles([reportFile(kind)]);
+      await page.getByRole('button', { name: /^(Show it as a die|Als Würfel zeigen)$/ }).click();
+      await page.locator('#result').waitFor();
+      const rooms = await page.locator('nav a').evaluateAll((links) => links.map((link) => link.getAttribute('href')!));
+      expect(rooms.length).toBeGreaterThanOrEqual(9);
+      const wrong: string[] = [];
+      for (const room of rooms) {
+        await page.evaluate((hash) => (location.hash = hash), room);
+        await page.locator(`nav a[href="${room}"][aria-current=page]`).waitFor({ state: 'attached' });
+        await page.locator('main h2').first().waitFor();
+        await frames(page);
+        // What is folded unfolds too, and what is folded in it.
+        for (let k = 0; k < 2; k++)
+          await page.evaluate(() =>
+            document.querySelectorAll('main details').forEach((each) => ((each as HTMLDetailsElement).open = true)),
+          );
+        for (const width of WIDTHS) {
+          await page.setViewportSize({ width, height: 844 });
+          await frames(page);
+          for (const fault of await page.evaluate(misplaced)) wrong.push(`${room} ${width}: ${fault}`);
+        }
+      }
+      expect(wrong).toEqual([]);
+      await page.close();
+    },
+    60_000,
+  );
+});
+
+test.each(['en-GB', 'de-DE'])('on a telephone the whole answer stands on the first screen (%s)', async (locale) => {
+  const page = await served.browser.newPage({ locale, serviceWorkers: 'block', viewport: { width: 390, height: 844 } });
+  await page.goto(`${served.url}#/report`);
+  await page
+    .locator('section:has(#report-check) input[type=file]')
+    .first()
+    .setInputFiles([reportFile('d20')]);
+  await page.getByRole('button', { name: /^(Show it as a die|Als Würfel zeigen)$/ }).click();
+  await page.locator('#result').waitFor();
+  await page.waitForFunction(() => scrollY === 0);
+  const [bottom, bar] = await page.evaluate(() => [
+    Math.max(...[...document.querySelectorAll('.answer .sentence, .answer .track, .answer .surer, .answer .die')].map((e) => e.getBoundingClientRect().bottom)),
+    document.querySelector('nav')!.getBoundingClientRect().top,
+  ] as const); // prettier-ignore
+  expect(bottom).toBeGreaterThan(300);
+  expect(bottom).toBeLessThanOrEqual(bar);
+  await page.close();
+});
