@@ -1,3 +1,4 @@
+import { FINISH_PRIOR } from '../src/measure/finish.ts';
 import { describe, expect, test } from 'vitest';
 import { cholesky } from '../src/maths/linear.ts';
 import { dieSolid, type DieKind } from '../src/geometry/solid.ts';
@@ -118,7 +119,10 @@ describe.each(SETS)('the %s sample', (set) => {
     const lengths = axes.map((a) => a.length);
     const [p, q] = [lengths.indexOf(Math.max(...lengths)), lengths.indexOf(Math.min(...lengths))];
     expect(rangeOfAxes.value).toBeCloseTo(lengths[p]! - lengths[q]!, 12);
-    expect(rangeOfAxes.u ** 2 / (c[p]![p]! + c[q]![q]! - 2 * c[p]![q]!)).toBeCloseTo(1, 9);
+    // By draws: of axes that tie within their doubt the outer ones scatter less than any two of them.
+    const apart = rangeOfAxes.u ** 2 / (c[p]![p]! + c[q]![q]! - 2 * c[p]![q]!);
+    expect(apart).toBeGreaterThan(0.2);
+    expect(apart).toBeLessThan(1.05);
     for (const a of axes) {
       expect(a.uCommon).toBeCloseTo(meanAxis.u, 12);
       expect(a.uDifference).toBeLessThan(a.u);
@@ -132,12 +136,17 @@ describe.each(SETS)('the %s sample', (set) => {
   test('an axis is the sum of its two faces, and its doubt theirs', () => {
     const { axes, faces, shapeCovariance } = result;
     const at = (name: string): number => faces.findIndex((f) => f.name === name);
-    for (const { name, length, u } of axes) {
+    axes.forEach(({ name, length, u, lengthAtEdges }, k) => {
       const [i, j] = name.split('-').map(at) as [number, number];
-      expect(length).toBeCloseTo(faces[i]!.distance + faces[j]!.distance, 12);
+      expect(lengthAtEdges!.value).toBeCloseTo(faces[i]!.distance + faces[j]!.distance, 12);
       const m = shapeCovariance.matrix;
-      expect(u ** 2 / (m[i]![i]! + m[j]![j]! + 2 * m[i]![j]!)).toBeCloseTo(1, 9);
-    }
+      expect(lengthAtEdges!.u ** 2 / (m[i]![i]! + m[j]![j]! + 2 * m[i]![j]!)).toBeCloseTo(1, 9);
+      expect(lengthAtEdges!.u ** 2 / result.axesAtEdgesCovariance![k]![k]!).toBeCloseTo(1, 9);
+      // No photo grazes a face of these flat dice, and nobody said how they were finished: the doubt holds two crowns of any kind.
+      expect(length).toBeCloseTo(lengthAtEdges!.value, 12);
+      const { common, own } = FINISH_PRIOR.unknown;
+      expect((u ** 2 - lengthAtEdges!.u ** 2) / (4 * common ** 2 + 2 * own ** 2)).toBeCloseTo(1, 9);
+    });
   });
 
   test('the budget adds up to the doubt', () => {
@@ -145,8 +154,9 @@ describe.each(SETS)('the %s sample', (set) => {
     const total = (key: 'meanAxis' | 'meanRadius'): number => Math.hypot(...budget.map((b) => b[key]));
     expect(total('meanAxis') / meanAxis.u).toBeCloseTo(1, 6);
     expect(total('meanRadius') / meanCornerRadius.u).toBeCloseTo(1, 6);
-    // Nobody measured the check bars: what all axes share hangs on them most.
-    expect(budget.reduce((a, b) => (b.meanAxis > a.meanAxis ? b : a)).source).toBe('scale');
+    // Nobody measured the check bars, nor saw a crown: what all axes share hangs on these most.
+    const [most, next] = [...budget].sort((a, b) => b.meanAxis - a.meanAxis);
+    expect([most!.source, next!.source].sort()).toEqual(['crown', 'scale']);
   });
 });
 
@@ -169,6 +179,7 @@ test('check bars scale all lengths, take the note away and narrow what the axes 
   expect(outcome.value.notes).toEqual([]);
   outcome.value.axes.forEach((a, i) => {
     expect(Math.abs(a.length / plain.axes[i]!.length / 1.005 - 1)).toBeLessThan(2e-5);
-    expect(a.uCommon).toBeLessThan(0.5 * plain.axes[i]!.uCommon);
+    expect(a.lengthAtEdges!.u).toBeLessThan(0.5 * plain.axes[i]!.lengthAtEdges!.u);
+    expect(a.uCommon).toBeLessThan(plain.axes[i]!.uCommon);
   });
 });

@@ -1,6 +1,6 @@
 import type { Outline } from '../geometry/outline.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
-import { moveState, parameterCount, type DieState, type FitPhoto } from './die-state.ts';
+import { moveState, parameterCount, shapeCount, type DieState, type FitPhoto } from './die-state.ts';
 import { costOf, normalOf, type Normal, type ShapePrior } from './normal-equations.ts';
 import { NO_TAU, divisions, type Tau } from './stretches.ts';
 
@@ -24,12 +24,13 @@ export interface DieFit {
 function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array; count: number } {
   const n = parameterCount(state);
   const faces = state.distances.length;
-  const shape = faces + state.radii.length;
+  const shape = shapeCount(state);
+  const bare = faces + state.radii.length;
   if (free === 'whole') return { map: Int32Array.from({ length: n }, (_, i) => i), count: n };
   const shift = free === 'size' ? 2 : 0;
   return {
     map: Int32Array.from({ length: n }, (_, i) =>
-      i >= shape ? i - shape + shift : free === 'stands' ? -1 : i < faces ? 0 : 1,
+      i >= shape ? i - shape + shift : free === 'stands' || i >= bare ? -1 : i < faces ? 0 : 1,
     ),
     count: n - shape + shift,
   };

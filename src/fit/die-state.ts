@@ -1,4 +1,5 @@
 import type { Camera, Rigid } from '../geometry/camera.ts';
+import { landsOf, seenCrowns, type Lands } from '../geometry/crown.ts';
 import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
 import {
   baseFace,
@@ -25,15 +26,29 @@ export interface DieState {
   readonly distances: Float64Array;
   /** mm, per corner. */
   readonly radii: Float64Array;
+  /** How far each face's middle stands proud of its rim, mm; sinks are negative. Left out: all flat, and no parameters. */
+  readonly crowns?: Float64Array;
+  /** The lands that the crowns rise over, held while a fit goes on; with `crowns` alone. */
+  readonly lands?: Lands;
   /** One per photo. */
   readonly stands: readonly Stand[];
 }
 
 const LEAST_RADIUS = 0.01;
 
-/** Parameters in order: distances, radii, then x, y, yaw per photo. */
-export const parameterCount = (state: DieState): number =>
-  state.distances.length + state.radii.length + 3 * state.stands.length;
+/** Parameters in order: distances, radii, crowns where they are free, then x, y, yaw per photo. */
+export const parameterCount = (state: DieState): number => shapeCount(state) + 3 * state.stands.length;
+
+/** How many of the parameters are the shape's. */
+export const shapeCount = ({ distances, radii, crowns }: DieState): number =>
+  distances.length + radii.length + (crowns?.length ?? 0);
+
+/** The same die with its crowns as parameters and the lands as they now are. */
+export const withCrowns = (state: DieState, crowns: Float64Array): DieState => ({
+  ...state,
+  crowns,
+  lands: landsOf(state.solid, bodyOf({ ...state })),
+});
 
 const bodies = new WeakMap<DieState, Balls>();
 
@@ -44,10 +59,15 @@ export function bodyOf(state: DieState): Balls {
   return body;
 }
 
-export function seenIn(state: DieState, photo: FitPhoto, i: number): SeenDie {
+/** The die as a photo shows it. `standing` are the crowns it stands on, where they are others than its own. */
+export function seenIn(state: DieState, photo: FitPhoto, i: number, standing = state.crowns): SeenDie {
   const upright = uprightTurn(state.solid, photo.shot);
-  const height = state.distances[baseFace(state.solid, photo.shot.up)]!;
-  return seenDie(bodyOf(state), photo.cameraFromCard, cardFromBody(upright, state.stands[i]!, height));
+  const base = baseFace(state.solid, photo.shot.up);
+  // A crowned face stands on its middle, a sunk one on its rim.
+  const height = state.distances[base]! + Math.max(0, standing?.[base] ?? 0);
+  const die = seenDie(bodyOf(state), photo.cameraFromCard, cardFromBody(upright, state.stands[i]!, height));
+  const { solid, distances, crowns, lands } = state;
+  return crowns && lands ? { ...die, crowns: seenCrowns(solid, distances, crowns, lands, die.cameraFromBody) } : die;
 }
 
 /** How far inside the others' reach a face that touched nothing is put back, mm: just enough to touch. */
@@ -73,16 +93,18 @@ function touching(solid: DieSolid, distances: Float64Array, radii: Float64Array)
 
 export function moveState(state: DieState, h: Float64Array): DieState {
   const faces = state.distances.length;
-  const shape = faces + state.radii.length;
+  const shape = shapeCount(state);
+  const crownsAt = faces + state.radii.length;
   const radii = state.radii.map((v, i) => Math.max(LEAST_RADIUS, v + h[faces + i]!));
   return {
-    solid: state.solid,
+    ...state,
     distances: touching(
       state.solid,
       state.distances.map((v, i) => v + h[i]!),
       radii,
     ),
     radii,
+    ...(state.crowns ? { crowns: state.crowns.map((v, f) => v + h[crownsAt + f]!) } : {}),
     stands: state.stands.map((s, i) => ({
       x: s.x + h[shape + 3 * i]!,
       y: s.y + h[shape + 3 * i + 1]!,

@@ -4,7 +4,7 @@ import { failure, success, type Result } from '../result.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { normalOf, type ShapePrior } from './normal-equations.ts';
 import { CAMERA_WIDTH, photoRows, WIDTH } from './photo-rows.ts';
-import { looseness, NO_TAU, ownVariance, stretches, type Tau } from './stretches.ts';
+import { looseness, NO_TAU, ownVariance, stretches, stretchKey, type Tau } from './stretches.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
 export interface Influence {
@@ -68,7 +68,8 @@ export function stretchSigma(
     if (!outline) return;
     const rows = photoRows(state, photo, i, outline, false);
     for (const s of stretches(rows, outline, cut, state).values())
-      if (s.points >= 3) squares[s.kind]!.push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
+      if (s.points >= 3 && !s.grazing)
+        squares[s.kind]!.push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
   });
   const total = squares.reduce((n, q) => n + q.length, 0);
   const used = state.distances.length + 2 * photos.length;
@@ -156,7 +157,6 @@ function addPhoto(
 ): void {
   const n = parameterCount(state);
   const rows = photoRows(state, photo, i, outline, true);
-  const corners = state.radii.length;
   const sums = stretches(rows, outline, cut, state);
   // Causes beside the parameters: those of the camera, then the influences that move points.
   const causes = CAMERA_WIDTH + influences.length;
@@ -168,9 +168,7 @@ function addPhoto(
   for (let k = 0; k < rows.count; k++) {
     const z = rows.residual[k]! / outline.sigma[k]!;
     const w = 1 / ((1 + (z / cut) ** 2) * outline.sigma[k]! ** 2);
-    const key =
-      Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * corners +
-      Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+    const key = stretchKey(rows, k, state);
     let sum = causeSums.get(key);
     if (!sum) causeSums.set(key, (sum = new Float64Array(causes)));
     for (let c = 0; c < causes; c++) {

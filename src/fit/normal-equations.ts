@@ -1,6 +1,7 @@
 import type { Outline } from '../geometry/outline.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { WIDTH, photoRows, type PhotoRows } from './photo-rows.ts';
+import { crownPrecision, type CrownPrior } from './crown-prior.ts';
 import { NO_TAU, stretches, sumsOver, takeOut, type Division, type Tau } from './stretches.ts';
 
 /**
@@ -14,6 +15,8 @@ export interface ShapePrior {
   readonly face: number;
   /** Of a corner's radius about the mean of all. */
   readonly radius: number;
+  /** Of the crowns, where the state has any. */
+  readonly crowns?: CrownPrior;
 }
 
 export const SHAPE_PRIOR: ShapePrior = { face: 0.3, radius: 0.4 };
@@ -57,9 +60,45 @@ export function normalOf(
     const sums = divided ? sumsOver(divided[i]!, rows, outline, cut, n) : stretches(rows, outline, cut, state).values();
     for (const s of sums) cost -= takeOut(s, tau, a, g, n);
   });
+  if (state.crowns) cost += addCrowns(state, outlines, prior.crowns, a, g, n);
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
   cost += addBeliefs(state, prior, a, g, n);
   return { cost, a, g };
+}
+
+/** Adds what the light beside grazing edges says of crowns, and what is believed of them; the lower triangle. Returns the cost. */
+function addCrowns(
+  state: DieState,
+  outlines: readonly (Outline | null)[],
+  believed: CrownPrior | undefined,
+  a: Float64Array,
+  g: Float64Array,
+  n: number,
+): number {
+  const crowns = state.crowns!;
+  const at = state.distances.length + state.radii.length;
+  let cost = 0;
+  const add = (p: number, q: number, v: number): void => void (q <= p && (a[(at + p) * n + at + q]! += v));
+  for (const outline of outlines)
+    for (const { face, believed: from, change, u } of outline?.grazing?.crowns ?? []) {
+      const w = 1 / (u * u);
+      const left = crowns[face]! - from - change;
+      cost += (w * left * left) / 2;
+      g[at + face]! += w * left;
+      add(face, face, w);
+    }
+  if (!believed) return cost;
+  const count = crowns.length;
+  const { own, shared } = crownPrecision(believed, count);
+  const sum = crowns.reduce((s, b) => s + b - believed.mean, 0);
+  for (let p = 0; p < count; p++) {
+    const off = crowns[p]! - believed.mean;
+    const pull = own * off - shared * sum;
+    cost += (off * pull) / 2;
+    g[at + p]! += pull;
+    for (let q = 0; q <= p; q++) add(p, q, (p === q ? own : 0) - shared);
+  }
+  return cost;
 }
 
 function addRows(

@@ -2,7 +2,8 @@ import { viewingRay, type Camera } from '../geometry/camera.ts';
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace } from '../geometry/standing.ts';
-import { seenIn, type DieState, type FitPhoto } from './die-state.ts';
+import { placeOf } from '../geometry/rim.ts';
+import { seenIn, shapeCount, type DieState, type FitPhoto } from './die-state.ts';
 
 /** One photo's residuals and derivatives. */
 export interface PhotoRows {
@@ -30,8 +31,8 @@ export interface PhotoRows {
 /** Derivatives by the camera per row: 5 shared, 9 of the photo. */
 export const CAMERA_WIDTH = 14;
 
-/** 2 balls x (3 faces + 1 corner) + base face + x, y, yaw. */
-export const WIDTH = 12;
+/** 2 balls x (3 faces + 1 corner) or a face and its crown for a cap, base face and its crown, x, y, yaw, and the grazed face's crown. */
+export const WIDTH = 14;
 
 /** Per point of an outline: unit viewing ray, the change of the ray over one px along the normal, and the balls last met. */
 interface Rays {
@@ -76,7 +77,8 @@ export function photoRows(
   const find = contactFinder(die);
   const at = newContact();
   const faces = state.distances.length;
-  const standAt = faces + state.radii.length + 3 * i;
+  const crownsAt = state.crowns ? faces + state.radii.length : -1;
+  const standAt = shapeCount(state) + 3 * i;
   const base = baseFace(state.solid, photo.shot.up);
   const { camera, cameraFromCard: pose } = photo;
   const rb = die.cameraFromBody.rotation;
@@ -97,11 +99,14 @@ export function photoRows(
     firstCorner: new Int32Array(n),
     secondCorner: new Int32Array(n),
   };
-  const { centres, radii, body } = die;
+  const { centres, radii, body, count, crowns: peaks } = die;
   const origin = die.cameraFromBody.shift;
   const { data: rays, met } = raysOf(camera, outline);
   const { faces: ballFaces, inverse, corner } = body;
   const { index, value } = out;
+  const grazing = (state.crowns && outline.grazing) ?? null;
+  const believed = new Float64Array(faces);
+  for (const c of grazing?.crowns ?? []) believed[c.face] = c.believed;
   const yaw = new Float64Array(3);
   for (let k = 0; k < n; k++) {
     const dx = rays[6 * k]!;
@@ -114,20 +119,36 @@ export function photoRows(
     met[2 * k + 1] = b;
     const s = at.share;
     const { ux, uy, uz } = at;
-    const qx = s * centres[3 * a]! + (1 - s) * centres[3 * b]!;
-    const qy = s * centres[3 * a + 1]! + (1 - s) * centres[3 * b + 1]!;
-    const qz = s * centres[3 * a + 2]! + (1 - s) * centres[3 * b + 2]!;
-    const r = s * radii[a]! + (1 - s) * radii[b]!;
+    const ca = a < count ? null : peaks!.faces[peaks!.of[a - count]!]!;
+    const cb = b < count ? null : peaks!.faces[peaks!.of[b - count]!]!;
+    let r: number;
+    let qx: number;
+    let qy: number;
+    let qz: number;
+    if (ca === null && cb === null) {
+      qx = s * centres[3 * a]! + (1 - s) * centres[3 * b]!;
+      qy = s * centres[3 * a + 1]! + (1 - s) * centres[3 * b + 1]!;
+      qz = s * centres[3 * a + 2]! + (1 - s) * centres[3 * b + 2]!;
+      r = s * radii[a]! + (1 - s) * radii[b]!;
+    } else {
+      const [p, q] = [placeOf(die, a), placeOf(die, b)];
+      qx = s * p[0] + (1 - s) * q[0];
+      qy = s * p[1] + (1 - s) * q[1];
+      qz = s * p[2] + (1 - s) * q[2];
+      r = s * (ca ? 0 : radii[a]!) + (1 - s) * (cb ? 0 : radii[b]!);
+    }
     const depth = dx * qx + dy * qy + dz * qz;
     const scale = depth * (ux * rays[6 * k + 3]! + uy * rays[6 * k + 4]! + uz * rays[6 * k + 5]!);
     const w = 1 / scale;
     out.scale[k] = scale;
     out.residual[k] = at.distance * w;
+    if (grazing !== null && grazing.face[k]! >= 0)
+      out.residual[k]! += grazing.byCrown[k]! * (state.crowns![grazing.face[k]!]! - believed[grazing.face[k]!]!);
     out.first[k] = a;
     out.second[k] = b;
     out.share[k] = s;
-    out.firstCorner[k] = corner[a]!;
-    out.secondCorner[k] = corner[b]!;
+    out.firstCorner[k] = ca ? -1 - ca.face : corner[a]!;
+    out.secondCorner[k] = cb ? -1 - cb.face : corner[b]!;
     out.radius[k] = r;
     out.height[k] =
       zc[0] * (qx + r * ux - pose.shift[0]) +
@@ -142,6 +163,15 @@ export function photoRows(
       const ball = end === 0 ? a : b;
       const share = end === 0 ? s : 1 - s;
       if (share === 0) continue;
+      const cap = end === 0 ? ca : cb;
+      if (cap) {
+        const facing = cap.normal[0] * ux + cap.normal[1] * uy + cap.normal[2] * uz;
+        index[o] = cap.face;
+        value[o++] = -share * facing * w;
+        index[o] = crownsAt + cap.face;
+        value[o++] = -share * facing * peaks!.share[ball - count]! * w;
+        continue;
+      }
       let sum = 0;
       for (let c = 0; c < 3; c++) {
         const m = 9 * ball + c;
@@ -155,6 +185,11 @@ export function photoRows(
     }
     index[o] = base;
     value[o++] = -(ux * zc[0] + uy * zc[1] + uz * zc[2]) * w;
+    if (crownsAt >= 0 && state.crowns![base]! > 0) {
+      index[o] = crownsAt + base;
+      value[o] = value[o - 1]!;
+      o++;
+    }
     index[o] = standAt;
     value[o++] = -(ux * rc[0]! + uy * rc[3]! + uz * rc[6]!) * w;
     index[o] = standAt + 1;
@@ -170,6 +205,10 @@ export function photoRows(
         uy * (zc[2] * yaw[0] - zc[0] * yaw[2]) +
         uz * (zc[0] * yaw[1] - zc[1] * yaw[0])
       ) * w;
+    if (grazing !== null && grazing.face[k]! >= 0) {
+      index[o + 1] = crownsAt + grazing.face[k]!;
+      value[o + 1] = grazing.byCrown[k]!;
+    }
     if (out.camera)
       cameraRow(
         camera,

@@ -18,6 +18,8 @@ export interface Stretch {
   points: number;
   /** Sum of the points' strains. */
   strain: number;
+  /** Whether it lies on a crowned face seen edge-on: the light there is less sure. */
+  readonly grazing: boolean;
 }
 
 /**
@@ -36,6 +38,7 @@ const LOW = 0.1;
 export interface Division {
   readonly of: Int32Array;
   readonly kinds: readonly number[];
+  readonly grazing: readonly boolean[];
 }
 
 /** How the outlines divide into stretches at a state; null for left-out photos. */
@@ -54,26 +57,29 @@ export function divisions(
     return {
       of: Int32Array.from({ length: rows.count }, (_, k) => places.get(stretchKey(rows, k, state))!),
       kinds: [...sums.values()].map((s) => s.kind),
+      grazing: [...sums.values()].map((s) => s.grazing),
     };
   });
 }
 
-const stretchKey = (rows: PhotoRows, k: number, state: DieState): number =>
-  Math.min(rows.firstCorner[k]!, rows.secondCorner[k]!) * state.radii.length +
-  Math.max(rows.firstCorner[k]!, rows.secondCorner[k]!);
+/** Number of the stretch that a point belongs to: of its one or two corners, or of the crowned face that it touches. */
+export function stretchKey(rows: PhotoRows, k: number, state: DieState): number {
+  const [a, b] = [rows.firstCorner[k]!, rows.secondCorner[k]!];
+  return a < 0 || b < 0 ? Math.min(a, b) : Math.min(a, b) * state.radii.length + Math.max(a, b);
+}
 
 /** What the points of an outline say of themselves. */
 type Witness = Pick<Outline, 'sigma' | 'strain'>;
 
 /** Sums over given stretches, with robust weights. */
 export function sumsOver(
-  { of, kinds }: Division,
+  { of, kinds, grazing }: Division,
   rows: PhotoRows,
   outline: Witness,
   cut: number,
   n: number,
 ): Stretch[] {
-  const out = kinds.map((kind) => emptyStretch(kind, n));
+  const out = kinds.map((kind, i) => emptyStretch(kind, n, grazing[i]!));
   for (let k = 0; k < rows.count; k++) {
     addPoint(out[of[k]!]!, rows, k, outline, cut, true);
   }
@@ -103,8 +109,9 @@ function addPoint(
   }
 }
 
-const emptyStretch = (kind: number, n: number): Stretch => ({
+const emptyStretch = (kind: number, n: number, grazing = false): Stretch => ({
   kind,
+  grazing,
   height: 0,
   weight: 0,
   residual: 0,
@@ -127,7 +134,11 @@ export function stretches(
   for (let k = 0; k < rows.count; k++) {
     const key = stretchKey(rows, k, state);
     let s = out.get(key);
-    if (!s) out.set(key, (s = emptyStretch(rows.firstCorner[k] === rows.secondCorner[k] ? CORNER : OPEN, n)));
+    if (!s)
+      out.set(
+        key,
+        (s = emptyStretch(key >= 0 && rows.firstCorner[k] === rows.secondCorner[k] ? CORNER : OPEN, n, key < 0)),
+      );
     addPoint(s, rows, k, outline, cut, withDerivative);
   }
   for (const s of out.values()) {
@@ -144,7 +155,11 @@ const LEAST_STRAIN = 0.5;
 export const looseness = (s: Stretch): number => (s.kind === CORNER ? 1 : Math.max(LEAST_STRAIN, s.strain / s.points));
 
 /** Variance of a stretch's own offset, px^2. */
-export const ownVariance = (s: Stretch, tau: Tau): number => (tau[s.kind]! * looseness(s)) ** 2;
+export const ownVariance = (s: Stretch, tau: Tau): number =>
+  (tau[s.kind]! * looseness(s)) ** 2 + (s.grazing ? GRAZING_TAU ** 2 : 0);
+
+/** Standard deviation of what a stretch on a crowned face lies off besides, px: what two sets of known crowns showed; see README.md. */
+const GRAZING_TAU = 0.1;
 
 /** Takes a stretch's own offset out of the normal equations; returns what that takes off the cost. */
 export function takeOut(s: Stretch, tau: Tau, a: Float64Array, g: Float64Array, n: number): number {

@@ -18,6 +18,9 @@ export const CHECK_BAR_U = 0.05;
 export const MOST_SHOTS = BOUNDS.photos;
 export { APEX_RANGE, CHECK_BAR_RANGE };
 
+export const FINISHES = ['moulded', 'tumbled', 'polished', 'unknown'] as const;
+export const HAND_TESTS = ['spins', 'still'] as const;
+
 const SHOT = v.looseObject({
   photo: LINE,
   /** Number on top; on a d4 the number of the face it stands on. */
@@ -40,6 +43,10 @@ const FIELDS = v.looseObject({
   numbering: v.nullable(NUMBERING),
   /** Of a d10: apex height over belt radius of its mould, where it is not 1. */
   apex: v.exactOptional(APEX),
+  /** How the die was finished, as far as the user knows; unknown where left out. */
+  finish: v.exactOptional(v.picklist(FINISHES)),
+  /** What it does when it is flicked on glass, where somebody tried. */
+  handTest: v.exactOptional(v.picklist(HAND_TESTS)),
 });
 /** What is measured, and what is known beforehand. */
 export type Job = Of<typeof FIELDS>;
@@ -69,6 +76,8 @@ export const JOB_FILE = v.looseObject({
   checkBarY: v.nullish(CHECK_BAR),
   apex: v.optional(APEX),
   checkBarU: v.optional(range(...CHECK_BAR_U_RANGE)),
+  finish: v.nullish(v.picklist(FINISHES)),
+  handTest: v.nullish(v.picklist(HAND_TESTS)),
 });
 type JobFile = v.InferOutput<typeof JOB_FILE>;
 
@@ -86,7 +95,7 @@ export interface JobFault {
 /** Every fault of a job file; its words stand in `text/job-faults.ts`. */
 export const JOB_CODES = [
   'job-object', 'job-json', 'job-deep', 'job-die', 'job-no-shots', 'job-shots', 'job-photo', 'job-number', 'job-front',
-  'job-bar', 'job-apex', 'job-doubt', 'job-numbering',
+  'job-bar', 'job-apex', 'job-doubt', 'job-numbering', 'job-finish', 'job-hand-test',
   'numbering-count', 'numbering-twice', 'numbering-clash', 'numbering-neighbours', 'numbering-beside',
 ] as const; // prettier-ignore
 export type JobCode = (typeof JOB_CODES)[number];
@@ -103,7 +112,7 @@ export function parseJob(json: unknown): Result<Job, JobFault> {
   if (Array.isArray(json)) return fault({ code: 'job-object' });
   const file = v.safeParse(JOB_FILE, json, { abortEarly: true });
   if (!file.success) return fault(fileFault(file.issues[0], json));
-  const { die: kind, checkBar, checkBarY, checkBarU, apex } = file.output;
+  const { die: kind, checkBar, checkBarY, checkBarU, apex, finish, handTest } = file.output;
   if (apex !== undefined && kind !== 'd10') return fault({ code: 'job-apex', needed: span(APEX_RANGE) });
   const numbering = numberingOf(kind, file.output.numbering);
   if (!numbering.ok) return numbering;
@@ -117,6 +126,8 @@ export function parseJob(json: unknown): Result<Job, JobFault> {
     checkBarU: checkBarU ?? CHECK_BAR_U,
     numbering: numbering.value,
     ...(apex === undefined ? {} : { apex }),
+    ...(finish ? { finish } : {}),
+    ...(handTest ? { handTest } : {}),
   });
 }
 
@@ -142,6 +153,10 @@ function fileFault(issue: v.BaseIssue<unknown>, json: unknown): JobFault {
     }
     case 'apex':
       return { code: 'job-apex', needed: span(APEX_RANGE) };
+    case 'finish':
+      return { code: 'job-finish', ...seen(issue.input), needed: FINISHES.join(', ') };
+    case 'handTest':
+      return { code: 'job-hand-test', ...seen(issue.input), needed: HAND_TESTS.join(', ') };
     case 'checkBarU':
       return { code: 'job-doubt' };
     default:

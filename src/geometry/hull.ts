@@ -1,9 +1,13 @@
+import type { SeenCrowns } from './crown.ts';
+
 /** Balls in the camera frame: the hull of them is what is seen. */
 export interface SeenBalls {
   readonly count: number;
   /** [x, y, z] per ball, mm, camera frame. */
   readonly centres: Float64Array;
   readonly radii: Float64Array;
+  /** Points of crowned faces' ridges, which join the hull. */
+  readonly crowns?: SeenCrowns;
 }
 
 /** Where a viewing ray comes nearest to a hull of balls. Filled anew by each call. */
@@ -14,7 +18,10 @@ export interface Contact {
   ux: number;
   uy: number;
   uz: number;
-  /** The two balls that carry the point, and the share of the first; the same ball twice where one carries it alone. */
+  /**
+   * The two balls that carry the point, and the share of the first; the same ball twice where one carries it alone. A number of `count`
+   * or more is that of a crown's point, counted on.
+   */
   first: number;
   second: number;
   share: number;
@@ -40,7 +47,10 @@ const MOST_STEPS = 60;
 export function contactFinder(
   balls: SeenBalls,
 ): (dx: number, dy: number, dz: number, out: Contact, first?: number, second?: number) => void {
-  const { count: n, centres, radii } = balls;
+  const { crowns } = balls;
+  const n = balls.count + (crowns?.count ?? 0);
+  const centres = crowns ? Float64Array.of(...balls.centres, ...crowns.points) : balls.centres;
+  const radii = crowns ? Float64Array.of(...balls.radii, ...new Float64Array(crowns.count)) : balls.radii;
   const px = new Float64Array(n);
   const py = new Float64Array(n);
   const angle = new Float64Array(2);

@@ -17,6 +17,28 @@ export interface Outline {
   /** Movement of each point along its normal by each thing it hangs on besides the pixels, `terms` per point, px. */
   readonly byTerm: Float64Array;
   readonly terms: number;
+  /** What points beside faces seen edge-on hang on besides, and what they tell of those faces' crowns; none where left out. */
+  readonly grazing?: Grazing;
+}
+
+/** What an outline's points tell of crowns. */
+export interface Grazing {
+  /** The face that each point grazes, or -1. */
+  readonly face: Int32Array;
+  /** Movement of the residual by that face's crown beyond what the solid's own contact says, px per mm. */
+  readonly byCrown: Float64Array;
+  /** What the light beside the edge says of crowns, a face each. */
+  readonly crowns: readonly CrownEvidence[];
+}
+
+/** One face's crown as the light of one photo's grazing stretch shows it, all else held. */
+export interface CrownEvidence {
+  readonly face: number;
+  /** The crown from which it is counted, mm: the one that was believed while measuring. */
+  readonly believed: number;
+  /** How much higher it is, and the standard uncertainty of that, mm. */
+  readonly change: number;
+  readonly u: number;
 }
 
 /** A predicted outline, walked at even steps. */
@@ -44,6 +66,8 @@ const RIM = 72;
 export function outlineOf(balls: SeenBalls, camera: Camera, step: number): OutlineCurve {
   const rim: number[] = [];
   for (let i = 0; i < balls.count; i++) rimOf(balls, i, rim);
+  const points = balls.crowns?.points ?? NONE;
+  for (let i = 0; i < points.length; i += 3) rim.push(points[i]! / points[i + 2]!, points[i + 1]! / points[i + 2]!);
   const order = hullOrder(rim);
   const hull = order.flatMap((i) => [rim[2 * i]!, rim[2 * i + 1]!]);
   const m = order.length;
@@ -65,7 +89,7 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
     const y = hull[2 * e + 1]! * (1 - t) + hull[2 * n + 1]! * t;
     [xy[2 * k], xy[2 * k + 1]] = projection(camera, [x, y, 1]);
     const owner = Math.floor(order[e]! / RIM);
-    ball[k] = owner === Math.floor(order[n]! / RIM) ? owner : -1;
+    ball[k] = owner < balls.count && owner === Math.floor(order[n]! / RIM) ? owner : -1;
   }
   const normal = new Float64Array(2 * count);
   let walked = 0;
@@ -102,6 +126,7 @@ function rimOf(balls: SeenBalls, i: number, out: number[]): void {
   }
 }
 
+const NONE = new Float64Array(0);
 const COS = Float64Array.from({ length: RIM }, (_, q) => Math.cos((2 * Math.PI * q) / RIM));
 const SIN = Float64Array.from({ length: RIM }, (_, q) => Math.sin((2 * Math.PI * q) / RIM));
 

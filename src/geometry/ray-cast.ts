@@ -1,5 +1,7 @@
 import type { DieSolid } from './solid.ts';
+import { enterCrown } from './crown.ts';
 import type { SeenDie } from './standing.ts';
+import { vec3At, type Vec3 } from './vec.ts';
 
 /** Where a viewing ray enters a rounded die. Filled anew by each call. */
 export interface Hit {
@@ -23,7 +25,7 @@ const EDGE = 10;
  * Source of the ray against a cone with two round ends: the quadratic that the distance to the moving sphere's envelope gives.
  */
 export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: number, dz: number, out: Hit) => void {
-  const { count, centres, radii, body } = die;
+  const { count, centres, radii, body, crowns } = die;
   const r = die.cameraFromBody.rotation;
   const faceCount = solid.labels.length;
   // Faces that look towards the camera, with their lands' corners in order.
@@ -63,17 +65,7 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
             visible ||= seen[body.faces[3 * i + p]!] === 1;
           }
       if (shared < 2 || !visible) continue;
-      const [ax, ay, az] = [centres[3 * i]!, centres[3 * i + 1]!, centres[3 * i + 2]!];
-      const [bx, by, bz] = [centres[3 * j]! - ax, centres[3 * j + 1]! - ay, centres[3 * j + 2]! - az];
-      const m0 = bx * bx + by * by + bz * bz;
-      if (m0 < 1e-10) continue;
-      const m1 = -(bx * ax + by * ay + bz * az);
-      const m5 = ax * ax + ay * ay + az * az;
-      const ra = radii[i]!;
-      const rr = ra - radii[j]!;
-      const d2 = m0 - rr * rr;
-      const k0 = d2 * m5 - m1 * m1 + m1 * rr * ra * 2 - m0 * ra * ra;
-      edges.push(bx, by, bz, d2, rr * ra - m1, k0, m1 - ra * rr, ax, ay, az);
+      addSkin(edges, vec3At(centres, i), radii[i]!, vec3At(centres, j), radii[j]!);
     }
   const balls = Array.from({ length: count }, (_, b) => b).filter((b) =>
     [0, 1, 2].some((c) => seen[body.faces[3 * b + c]!]),
@@ -85,6 +77,7 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
     const [x, y, z, q] = [centres[3 * b]!, centres[3 * b + 1]!, centres[3 * b + 2]!, radii[b]!];
     ball.set([x, y, z, x * x + y * y + z * z - q * q, 1 / q], 5 * k);
   });
+  const met = { distance: 0, nx: 0, ny: 0, nz: 0 };
   return (dx, dy, dz, out) => {
     let best = Infinity;
     let nx = NaN;
@@ -106,6 +99,15 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
       ny = n[1];
       nz = n[2];
     }
+    if (crowns !== undefined)
+      for (const crown of crowns.faces) {
+        const distance = enterCrown(crown, [dx, dy, dz], met);
+        if (distance >= best) continue;
+        best = distance;
+        nx = met.nx;
+        ny = met.ny;
+        nz = met.nz;
+      }
     for (let k = 0; k < ball.length; k += 5) {
       const cx = ball[k]!;
       const cy = ball[k + 1]!;
@@ -122,37 +124,68 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
       nz = (distance * dz - cz) * iq;
     }
     for (let e = 0; e < ends; e += EDGE) {
-      const bx = edge[e]!;
-      const by = edge[e + 1]!;
-      const bz = edge[e + 2]!;
-      const ax = edge[e + 7]!;
-      const ay = edge[e + 8]!;
-      const az = edge[e + 9]!;
-      const d2 = edge[e + 3]!;
-      const m2 = bx * dx + by * dy + bz * dz;
-      const k2 = d2 - m2 * m2;
-      if (k2 <= 0) continue;
-      const k1 = -d2 * (dx * ax + dy * ay + dz * az) + m2 * edge[e + 4]!;
-      const h = k1 * k1 - edge[e + 5]! * k2;
-      if (h <= 0) continue;
-      const distance = (-Math.sqrt(h) - k1) / k2;
-      if (distance >= best) continue;
-      const y = edge[e + 6]! + distance * m2;
-      if (y <= 0 || y >= d2) continue;
-      best = distance;
-      nx = d2 * (distance * dx - ax) - bx * y;
-      ny = d2 * (distance * dy - ay) - by * y;
-      nz = d2 * (distance * dz - az) - bz * y;
-      const il = 1 / Math.sqrt(nx * nx + ny * ny + nz * nz);
-      nx *= il;
-      ny *= il;
-      nz *= il;
+      if (!meetSkin(edge, e, dx, dy, dz, best, met)) continue;
+      best = met.distance;
+      nx = met.nx;
+      ny = met.ny;
+      nz = met.nz;
     }
     out.nx = nx;
     out.ny = ny;
     out.nz = nz;
     out.cosine = -(nx * dx + ny * dy + nz * dz);
   };
+}
+
+/** Adds the skin between two balls: what of it does not hang on the ray. */
+function addSkin(list: number[], [ax, ay, az]: Vec3, ra: number, b: Vec3, rb: number): void {
+  const [bx, by, bz] = [b[0] - ax, b[1] - ay, b[2] - az];
+  const m0 = bx * bx + by * by + bz * bz;
+  if (m0 < 1e-10) return;
+  const m1 = -(bx * ax + by * ay + bz * az);
+  const m5 = ax * ax + ay * ay + az * az;
+  const rr = ra - rb;
+  const d2 = m0 - rr * rr;
+  const k0 = d2 * m5 - m1 * m1 + m1 * rr * ra * 2 - m0 * ra * ra;
+  list.push(bx, by, bz, d2, rr * ra - m1, k0, m1 - ra * rr, ax, ay, az);
+}
+
+/** Where a ray enters a skin before `best`, and the skin's unit normal there; false where it does not. */
+function meetSkin(
+  edge: Float64Array,
+  e: number,
+  dx: number,
+  dy: number,
+  dz: number,
+  best: number,
+  out: { distance: number; nx: number; ny: number; nz: number },
+): boolean {
+  const bx = edge[e]!;
+  const by = edge[e + 1]!;
+  const bz = edge[e + 2]!;
+  const ax = edge[e + 7]!;
+  const ay = edge[e + 8]!;
+  const az = edge[e + 9]!;
+  const d2 = edge[e + 3]!;
+  const m2 = bx * dx + by * dy + bz * dz;
+  const k2 = d2 - m2 * m2;
+  if (k2 <= 0) return false;
+  const k1 = -d2 * (dx * ax + dy * ay + dz * az) + m2 * edge[e + 4]!;
+  const h = k1 * k1 - edge[e + 5]! * k2;
+  if (h <= 0) return false;
+  const distance = (-Math.sqrt(h) - k1) / k2;
+  if (distance >= best) return false;
+  const y = edge[e + 6]! + distance * m2;
+  if (y <= 0 || y >= d2) return false;
+  const nx = d2 * (distance * dx - ax) - bx * y;
+  const ny = d2 * (distance * dy - ay) - by * y;
+  const nz = d2 * (distance * dz - az) - bz * y;
+  const il = 1 / Math.sqrt(nx * nx + ny * ny + nz * nz);
+  out.distance = distance;
+  out.nx = nx * il;
+  out.ny = ny * il;
+  out.nz = nz * il;
+  return true;
 }
 
 /** Half planes [x, y, z, offset] whose intersection with the face's plane is its land. */

@@ -1,5 +1,6 @@
 import type { DieFit } from '../fit/die-fit.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
+import type { ShapePrior } from '../fit/normal-equations.ts';
 import type { Tau } from '../fit/stretches.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
@@ -24,4 +25,5 @@ export interface Measured {
   readonly response: Response;
   readonly responseU: number;
   readonly tau: Tau;
+  readonly prior: ShapePrior;
 }

@@ -1,6 +1,6 @@
 import { knownRange } from '../maths/joint-draws.ts';
 import { parameterCount, type DieState } from '../fit/die-state.ts';
-import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
+import { CUT } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
 import { ownVariance, stretches } from '../fit/stretches.ts';
 import { doubtOf, type Doubt, type Influence } from '../fit/doubt.ts';
@@ -13,6 +13,7 @@ import { SHUTTER } from '../vision/shutter.ts';
 import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
 import { CONTRADICTION, PRINT_PRIOR } from '../vision/print-scale.ts';
 import { ACCEPT, blurNote } from './look.ts';
+import { crownsSeen, withBelievedCrowns } from './crown-doubt.ts';
 import type { Measured } from './measured.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import { remarked } from './photo-result.ts';
@@ -37,6 +38,8 @@ export const TYPE_B = {
   commonEdge: 0.03,
   /** Share by which the rim's mirrored light may differ from the faces' own. */
   sheen: 0.25,
+  /** How far the edges of all crowned faces seen edge-on may lie off together, px; see fit/README.md. */
+  crownEdge: 0.15,
   /** Share by which the stage's shade beside the die may differ from an even sky's. */
   shade: 0.3,
 } as const;
@@ -56,7 +59,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     state,
     m.photos,
     m.rounds.map((r) => r.outline),
-    SHAPE_PRIOR,
+    m.prior,
     CUT,
     m.tau,
     {
@@ -69,11 +72,17 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     influences,
   );
   if (!doubt.ok) return failure({ code: 'rank', photos });
-  const n = parameterCount(state);
-  const cov = doubt.value.total;
+  const fitted = parameterCount(state);
+  const {
+    n,
+    covariance: cov,
+    at,
+    values: crowns,
+  } = withBelievedCrowns(state, doubt.value.total, fitted, m.prior.crowns!);
+  const crownSeen = crownsSeen(m);
   const body = balls(solid, state.distances, state.radii);
-  const axes = axisRows(solid, state, body);
-  const axesCovariance = axes.map((a) => axes.map((b) => product(a.row, cov, b.row, n)));
+  const edgeAxes = axisRows(solid, state, body).map((a) => ({ ...a, row: padded(a.row, n) }));
+  const axes = edgeAxes.map((a) => overFaces(a, solid, crowns, at));
   const corners = solid.corners.map((c, i): Linear => ({
     name: c.name,
     value: state.radii[i]!,
@@ -87,31 +96,34 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     axes.reduce((p, q) => (q.value < p.value ? q : p)),
     axes.reduce((p, q) => (q.value > p.value ? q : p)),
   ];
+  const first = (l: Linear): Linear => ({ ...l, row: l.row.subarray(0, fitted) });
   const notes = setNotes(m);
   const quantity = (l: Linear): Quantity => ({ value: l.value, u: u(l.row) });
   const order = <T extends { readonly name: string }>(list: readonly T[]): T[] =>
     [...list].sort((p, q) => byNumbers(p.name, q.name));
   const sortedAxes = order(axes);
-  const sortedCovariance = sortedAxes.map((a) =>
-    sortedAxes.map((b) => axesCovariance[axes.indexOf(a)]![axes.indexOf(b)]!),
-  );
+  const sortedEdges = order(edgeAxes);
+  const covarianceOf = (list: readonly Linear[]): number[][] =>
+    list.map((a) => list.map((b) => product(a.row, cov, b.row, n)));
+  const sortedCovariance = covarianceOf(sortedAxes);
   // By draws: of axes that nearly tie any may be the outer one.
   const uRange = knownRange(sortedAxes.map((a) => a.value), Float64Array.from(sortedCovariance.flat()))?.u; // prettier-ignore
   const shape = [...order(faces), ...order(corners)];
+  const crownOf = (f: number): Quantity | null => (crownSeen[f] ? { value: crowns[f]!, u: u(unit(n, at + f)) } : null);
   const shot = new Map(m.used.map((a, i) => [a.shot.photo, i]));
   return success({
     format: 'evencast-result/1',
     die: dieOf(m),
-    axes: sortedAxes.map((a): AxisResult => ({
+    axes: sortedAxes.map((a, i): AxisResult => ({
       name: a.name,
       length: a.value,
-      lengthAtEdges: quantity(a),
+      lengthAtEdges: quantity(sortedEdges[i]!),
       u: u(a.row),
       uCommon: u(mean.row),
       uDifference: u(minus(a.row, mean.row)),
     })),
     axesCovariance: sortedCovariance,
-    axesAtEdgesCovariance: sortedCovariance,
+    axesAtEdgesCovariance: covarianceOf(sortedEdges),
     meanAxis: quantity(mean),
     rangeOfAxes: { value: most.value - least.value, u: uRange ?? u(minus(most.row, least.row)) },
     corners: order(corners).map((c) => ({ name: c.name, radius: c.value, u: u(c.row) })),
@@ -126,7 +138,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
       distance: f.value,
       u: u(f.row),
       land: landArea(solid, solid.labels.indexOf(f.name), body),
-      crown: null,
+      crown: crownOf(solid.labels.indexOf(f.name)),
     })),
     shapeCovariance: {
       names: shape.map((s, i) => `${i < faces.length ? 'face' : 'corner'} ${s.name}`),
@@ -137,7 +149,10 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     camera: cameraOf(m),
     card: cardOf(m),
     surface: surfaceOf(m),
-    budget: budgetOf(doubt.value, axes, mean, meanRadius, n),
+    budget: [
+      ...budgetOf(doubt.value, axes.map(first), first(mean), first(meanRadius), fitted),
+      ...(state.crowns ? [] : [believedLine(axes, mean, at, cov, n)]),
+    ],
     fit: {
       stop: m.fit.stop,
       reducedChiSquare: reducedChiSquare(m),
@@ -146,6 +161,34 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     },
     timing: {},
   });
+}
+
+/** A row over more parameters, on which it does not hang. */
+function padded(row: Float64Array, n: number): Float64Array {
+  const out = new Float64Array(n);
+  out.set(row);
+  return out;
+}
+
+/** An axis over its faces: with the crowns of both; a d4's with that of its one face. */
+function overFaces(a: Linear, solid: DieSolid, crowns: Float64Array, at: number): Linear {
+  const row = a.row.slice();
+  let value = a.value;
+  for (const name of a.name.split('-')) {
+    const f = solid.labels.indexOf(name);
+    if (f < 0) continue;
+    row[at + f] = 1;
+    value += crowns[f]!;
+  }
+  return { name: a.name, value, row };
+}
+
+/** What crowns that no photo showed add to the doubt, by what is believed of them. */
+function believedLine(axes: readonly Linear[], mean: Linear, at: number, cov: Float64Array, n: number): BudgetLine {
+  const crowns = (row: Float64Array): Float64Array => row.map((v, i) => (i < at ? 0 : v));
+  const u = (row: Float64Array): number => Math.sqrt(Math.max(0, product(crowns(row), cov, crowns(row), n)));
+  const differences = axes.flatMap((a, i) => axes.slice(0, i).map((b) => minus(a.row, b.row)));
+  return { source: 'crown', meanAxis: u(mean.row), difference: median(differences.map(u)), meanRadius: 0 };
 }
 
 const unit = (n: number, i: number): Float64Array => Float64Array.from({ length: n }, (_, k) => (k === i ? 1 : 0));
@@ -282,10 +325,19 @@ function influencesOf(m: Measured): Influence[] {
     { source: 'shade', u: TYPE_B.shade, onPoints: term(6), onParameters: null },
     { source: 'sharpening', u: m.responseU, onPoints: term(3), onParameters: null },
     { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
+    ...(state.crowns ? [grazingEdge(m)] : []),
   ];
 }
 
-/** How the parameters grow with the card's scale, per unit of its logarithm. */
+/** All outlines of crowned faces further out by one px. */
+function grazingEdge({ rounds }: Measured): Influence {
+  const onPoints = rounds.map(({ outline: { sigma, grazing } }) =>
+    Float64Array.from(sigma, (_, k) => (grazing && grazing.face[k]! >= 0 ? 1 : 0)),
+  );
+  return { source: 'crown', u: TYPE_B.crownEdge, onPoints, onParameters: null };
+}
+
+/** How the parameters grow with the card's scale, per unit of its logarithm; crowns hardly do. */
 const lengthsOf = (state: DieState): Float64Array =>
   Float64Array.from({ length: parameterCount(state) }, (_, i) =>
     i < state.distances.length ? state.distances[i]! : (state.radii[i - state.distances.length] ?? 0),

@@ -1,9 +1,9 @@
 import { outlineOf, type Outline, type OutlineCurve } from '../geometry/outline.ts';
-import { rimOf, type Rim } from '../geometry/rim.ts';
+import { RAISE, rimOf, type Rim } from '../geometry/rim.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
-import { measureEdges, type Blur, type EdgeSet, type Noise } from '../vision/edges.ts';
+import { CROWN_SUMS, measureEdges, type Blur, type CrownLight, type EdgeSet, type Noise } from '../vision/edges.ts';
 import type { Crop } from '../vision/picture.ts';
 import { TERM_COUNT, type Asked, type Response, type Surface } from '../vision/profile.ts';
 
@@ -13,6 +13,8 @@ export interface PhotoLook {
   blur: Blur;
   noise: Noise;
   response: Response;
+  /** Per face: by which share it mirrors more than the die's faces at large, where this photo sees it edge-on. */
+  glare?: Float64Array;
 }
 
 /** Distance between samples of a predicted outline, px. */
@@ -42,16 +44,19 @@ export function measuredOutline(
 ): RoundResult {
   const die = seenIn(state, photo, index);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
-  const rim: Rim = rimOf(die, solid, photo.camera, photo.cameraFromCard, curve, every);
+  const higher =
+    state.crowns && seenIn({ ...state, crowns: state.crowns.map((b) => b + RAISE) }, photo, index, state.crowns);
+  const rim: Rim = rimOf(die, solid, photo.camera, photo.cameraFromCard, curve, every, higher ?? null);
   const edges = measureEdges(look.crop, curve, rim, surface, look.blur, look.noise, look.response, {
     every,
     asked,
+    ...(look.glare ? { glare: look.glare } : {}),
   });
-  return { edges, outline: toOutline(edges), curve };
+  return { edges, outline: toOutline(edges, rim, state.crowns ?? null, look.glare), curve };
 }
 
 /** The segments that say something, as the fit wants them. */
-function toOutline(e: EdgeSet): Outline {
+function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, glare: Float64Array | undefined): Outline {
   const good: number[] = [];
   for (let k = 0; k < e.count; k++) if (Number.isFinite(e.sigma[k]!)) good.push(k);
   const xy = new Float64Array(2 * good.length);
@@ -59,15 +64,92 @@ function toOutline(e: EdgeSet): Outline {
   const sigma = new Float64Array(good.length);
   const strain = Float64Array.from(good, (k) => e.strain[k]!);
   const byTerm = new Float64Array(TERM_COUNT * good.length);
+  const glares = e.crowns && raised && crowns ? glaresOf(e.crowns, good, glare) : null;
   good.forEach((k, m) => {
+    const seen = glares?.get(e.crowns!.face[k]!);
+    const offset = e.offset[k]! + (seen ? seen.change * e.crowns!.byGlare[k]! : 0);
     for (let a = 0; a < 2; a++) {
       normal[2 * m + a] = e.normal[2 * k + a]!;
-      xy[2 * m + a] = e.xy[2 * k + a]! + e.offset[k]! * e.normal[2 * k + a]!;
+      xy[2 * m + a] = e.xy[2 * k + a]! + offset * e.normal[2 * k + a]!;
     }
     sigma[m] = Math.max(LEAST_SIGMA, e.sigma[k]!);
     byTerm.set(e.byTerm.subarray(k * TERM_COUNT, (k + 1) * TERM_COUNT), m * TERM_COUNT);
   });
-  return { xy, normal, sigma, strain, byTerm, terms: TERM_COUNT };
+  const outline = { xy, normal, sigma, strain, byTerm, terms: TERM_COUNT };
+  if (!e.crowns || !raised || !crowns || !glares) return outline;
+  const { face, byCrown, byGlare } = e.crowns;
+  return {
+    ...outline,
+    grazing: {
+      face: Int32Array.from(good, (k) => face[k]!),
+      // The contact itself moves with the crown; an offset is counted from where it then lies. The glare follows the crown.
+      byCrown: Float64Array.from(good, (k) =>
+        face[k]! < 0 ? 0 : byCrown[k]! + byGlare[k]! * glares.get(face[k]!)!.byCrown + raised.shift[k]! / RAISE,
+      ),
+      crowns: [...glares].flatMap(([f, { crown }]) =>
+        crown.information < LEAST_INFORMATION ? [] : [{
+          face: f,
+          believed: crowns[f]!,
+          change: crown.gradient / crown.information,
+          u: Math.hypot(CROWN_STRETCH, 1 / Math.sqrt(crown.information)),
+        }],
+      ), // prettier-ignore
+    },
+  };
+}
+
+/**
+ * How far a whole grazing stretch may show another crown than the die has, mm: what the light there is believed to be is alike along it.
+ */
+export const CROWN_STRETCH = 0.05;
+
+/** A crown known no better than to 0.3 mm is not known. */
+const LEAST_INFORMATION = 10;
+
+/** How far what a face mirrors while it is seen edge-on may differ from what the die's faces mirror at large, a share, one standard deviation. */
+export const GLARE_BELIEF = 0.3;
+
+/** What the segments beside one face say together: of its glare, and of its crown once that is taken out. */
+interface Glare {
+  readonly change: number;
+  /** How the glare follows the crown, 1 / mm. */
+  readonly byCrown: number;
+  readonly crown: { readonly information: number; readonly gradient: number };
+}
+
+function glaresOf(e: CrownLight, good: readonly number[], glare: Float64Array | undefined): Map<number, Glare> {
+  const sums = new Map<number, Float64Array>();
+  for (const k of good) {
+    const face = e.face[k]!;
+    if (face < 0) continue;
+    let s = sums.get(face);
+    if (!s) sums.set(face, (s = new Float64Array(CROWN_SUMS)));
+    for (let c = 0; c < CROWN_SUMS; c++) s[c]! += e.sums[CROWN_SUMS * k + c]!;
+  }
+  return new Map(
+    [...sums].map(([face, [bb, bg, gg, b, pull]]) => {
+      const w = gg! + 1 / GLARE_BELIEF ** 2;
+      const g = pull! - (glare?.[face] ?? 0) / GLARE_BELIEF ** 2;
+      return [
+        face,
+        { change: g / w, byCrown: -bg! / w, crown: { information: bb! - bg! ** 2 / w, gradient: b! - (bg! * g) / w } },
+      ];
+    }),
+  );
+}
+
+/** A face's glare never changes by more than this in one round. */
+const GLARE_STEP = 0.2;
+
+/** What the photo's grazing faces mirror, after a look at them; the belief holds it near what all faces mirror. */
+export function movedGlare(glare: Float64Array | undefined, e: EdgeSet, faces: number): Float64Array {
+  const out = glare?.slice() ?? new Float64Array(faces);
+  if (!e.crowns) return out;
+  const good = Array.from({ length: e.count }, (_, k) => k).filter((k) => Number.isFinite(e.sigma[k]!));
+  for (const [face, { change }] of glaresOf(e.crowns, good, glare)) {
+    out[face] = Math.max(-0.8, Math.min(0.8, out[face]! + Math.max(-GLARE_STEP, Math.min(GLARE_STEP, change))));
+  }
+  return out;
 }
 
 /** What one photo's edges want changed of its look. */

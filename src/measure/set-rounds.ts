@@ -1,5 +1,8 @@
 import { fitDie, type DieFit } from '../fit/die-fit.ts';
-import { seenIn, type DieState } from '../fit/die-state.ts';
+import { crownsSeen } from './crown-doubt.ts';
+import { crownPrior } from './finish.ts';
+import { grazedFaces } from '../fit/grazed.ts';
+import { seenIn, withCrowns, type DieState } from '../fit/die-state.ts';
 import { TAU_USUAL, stretchSigma } from '../fit/doubt.ts';
 import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { NO_TAU, type Tau } from '../fit/stretches.ts';
@@ -17,7 +20,15 @@ import { trueDie, type CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import { fitPhoto } from './rough-checks.ts';
-import { lookStep, measuredOutline, movedBlur, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
+import {
+  lookStep,
+  measuredOutline,
+  movedBlur,
+  movedGlare,
+  type LookStep,
+  type PhotoLook,
+  type RoundResult,
+} from './rounds.ts';
 import type { Job, Progress } from '../formats/result.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
@@ -39,14 +50,48 @@ const ROUNDS = [
   { every: 2, free: 'whole', steps: 4 },
   { every: 1, free: 'whole', steps: 3 },
 ] as const;
+/** The rounds where a photo grazes a face: a crown moves the light beside it by more than one look follows. */
+const GRAZING_ROUNDS = [
+  ...ROUNDS.slice(0, 2),
+  { every: 2, free: 'whole', steps: 4 },
+  { every: 2, free: 'whole', steps: 4 },
+  { every: 2, free: 'whole', steps: 4 },
+  { every: 1, free: 'whole', steps: 3 },
+] as const;
 
 /** Rough blur from which a photo's own edge says more of it than the card's, px. */
 const BLURRED = 1.45;
 
+/** Crown from which a grazing face's own is sought, mm: a flat one would show no way up. */
+const FIRST_CROWN = 0.03;
+
 /** Share of the progress bar that the rounds take. */
 const ROUNDS_FROM = 0.1;
 
-export function rounds(
+/**
+ * Measures and fits a set in rounds. Where photos graze faces their crowns are sought; where these do not stand out of their doubt the die
+ * is measured again as flat, so that a grazing view too many takes nothing from a flat die's edges.
+ */
+export function rounds(...set: SetOfPhotos): Measured {
+  const found = roundsOf(true, ...set);
+  return !found.state.crowns || standOut(found) ? found : roundsOf(false, ...set);
+}
+
+type SetOfPhotos = Parameters<typeof roundsOf> extends [boolean, ...infer Rest] ? Rest : never;
+
+/** Crowns stand out where their mean is so many of its standard uncertainties: of what all share, and of each face's own, mm. */
+const STANDING_OUT = { times: 2.5, common: 0.012, own: 0.02 } as const;
+
+function standOut(m: Measured): boolean {
+  const seen = crownsSeen(m);
+  const crowns = [...m.state.crowns!].filter((_, f) => seen[f]);
+  const { times, common, own } = STANDING_OUT;
+  const mean = crowns.reduce((s, b) => s + b, 0) / crowns.length;
+  return mean > times * Math.hypot(common, own / Math.sqrt(crowns.length));
+}
+
+function roundsOf(
+  seekCrowns: boolean,
   job: Job,
   solid: DieSolid,
   used: readonly Added[],
@@ -63,6 +108,7 @@ export function rounds(
     median(coarse.map((c) => c.distance)),
     coarse.map((c) => c.stand),
   );
+  const prior = { ...SHAPE_PRIOR, crowns: crownPrior(job) };
   let state = fitDie(
     start,
     photos,
@@ -89,14 +135,16 @@ export function rounds(
   let fit: DieFit | null = null;
   let found: RoundResult[] = [];
   let tau: Tau = NO_TAU;
-  ROUNDS.forEach((round, r) => {
-    const last = r === ROUNDS.length - 1;
+  let list: typeof ROUNDS | typeof GRAZING_ROUNDS = ROUNDS;
+  for (let r = 0; r < list.length; r++) {
+    const round = list[r]!;
+    const last = r === list.length - 1;
     const steps: LookStep[] = [];
     found = photos.map((photo, i) => {
       onProgress({
         stage: 'edges',
         photo: i,
-        fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / ROUNDS.length,
+        fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / list.length,
       });
       const one = measuredOutline(
         state,
@@ -114,6 +162,7 @@ export function rounds(
         looks[i]!.blur = movedBlur(looks[i]!.blur, step);
         steps.push(step);
       }
+      if (state.crowns && !last) looks[i]!.glare = movedGlare(looks[i]!.glare, one.edges, solid.labels.length);
       return one;
     });
     if (r > 1 && steps.length > 0) {
@@ -121,11 +170,11 @@ export function rounds(
       for (const l of looks) l.response = response;
     }
     if (!last && r > 0) surface = { ...surface, shade: shaded(surface.shade, found) };
-    onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / ROUNDS.length });
+    onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / list.length });
     if (r === 1) state = unevened(state);
     const outlines = found.map((f) => f.outline);
     if (r > 0) tau = TAU_USUAL;
-    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: round.free, steps: round.steps, cut: CUT, tau });
+    fit = fitDie(state, photos, outlines, { prior, free: round.free, steps: round.steps, cut: CUT, tau });
     state = fit.state;
     if (r < 2) {
       const now = state;
@@ -145,11 +194,15 @@ export function rounds(
       sheen = sheenOf(lights, SURFACE_PRIOR);
       surface = { ...sheen, shade: surface.shade };
     }
-  });
+    if (r === 1 && seekCrowns && grazedFaces(state, photos).some(Boolean)) {
+      list = GRAZING_ROUNDS;
+      state = withCrowns(state, new Float64Array(solid.labels.length).fill(FIRST_CROWN));
+    }
+  }
   const outlines = found.map((f) => f.outline);
   for (let again = 0; again < 2; again++) {
     tau = stretchSigma(state, photos, outlines, CUT);
-    fit = fitDie(state, photos, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 40, cut: CUT, tau });
+    fit = fitDie(state, photos, outlines, { prior, free: 'whole', steps: 40, cut: CUT, tau });
     state = fit.state;
   }
   return {
@@ -166,6 +219,7 @@ export function rounds(
     response,
     responseU,
     tau,
+    prior,
   };
 }
 

@@ -16,6 +16,8 @@ const ENGLISH: { readonly [K in JobCode]: Words } = {
   'job-bar': ({ needed }) => `a check bar must be a length of ${needed} mm (nominal 100)`,
   'job-apex': ({ needed }) => `"apex" is for a d10, its apex height over its belt radius, ${needed}`,
   'job-doubt': () => '"checkBarU" must be a positive number of mm',
+  'job-finish': ({ seen, needed }) => `"finish" is ${seen}; one of ${needed} is needed`,
+  'job-hand-test': ({ seen, needed }) => `"handTest" is ${seen}; one of ${needed} is needed`,
   'job-numbering': () => '"numbering" must give the neighbours of each number, counter-clockwise from outside',
   'numbering-count': ({ seen, needed }) => `numbering: ${seen} numbers seen, ${needed} needed`,
   'numbering-twice': () => 'numbering: a number stands on two faces',
@@ -39,6 +41,8 @@ const GERMAN: { readonly [K in JobCode]: Words } = {
   'job-bar': ({ needed }) => `eine Prüfstrecke muss eine Länge von ${needed} mm haben (Nennmaß 100)`,
   'job-apex': ({ needed }) => `„apex“ gilt für einen d10, Höhe der Spitze durch Radius des Gürtels, ${needed}`,
   'job-doubt': () => '„checkBarU“ muss eine Zahl über 0 in mm sein',
+  'job-finish': ({ seen, needed }) => `„finish“ ist ${seen}; nötig ist eines von ${needed}`,
+  'job-hand-test': ({ seen, needed }) => `„handTest“ ist ${seen}; nötig ist eines von ${needed}`,
   'job-numbering': () =>
     '„numbering“ muss zu jeder Zahl ihre Nachbarn nennen, von außen gesehen gegen den Uhrzeigersinn',
   'numbering-count': ({ seen, needed }) => `Nummerierung: ${seen} Zahlen gesehen, ${needed} nötig`,

@@ -1,6 +1,6 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
 import { SHADE_WIDTH, type ContactShade } from '../geometry/contact-shade.ts';
-import { RIM_DEPTHS, type Rim } from '../geometry/rim.ts';
+import { RAISE, RIM_DEPTHS, type RaisedRim, type Rim } from '../geometry/rim.ts';
 import { choleskyInPlace, choleskySolveInto, upperMedian } from '../maths/linear.ts';
 import { BAND, bandPixels, type BandPixels } from './band.ts';
 import type { Crop } from './picture.ts';
@@ -53,9 +53,22 @@ export interface EdgeSet {
   readonly lookGradient: Float64Array;
   /** What they say of the shade's strength: information and gradient. */
   readonly shade: ShadeEvidence;
+  /** What grazing segments say of the crown of the face that they graze; null where crowns are not sought. */
+  readonly crowns: CrownLight | null;
   /** Scatter seen, from the residuals. */
   readonly noise: Noise;
 }
+
+/** Per segment: the face it grazes, how the offset moves with its crown, and what is left to say of the crown. */
+export interface CrownLight {
+  readonly face: Int32Array;
+  /** Movement of the offset by the crown, px per mm, and by the share of what the face mirrors there, px. */
+  readonly byCrown: Float64Array;
+  readonly byGlare: Float64Array;
+  /** Information on crown (1 / mm^2), crown and glare, glare; gradients of both: five numbers a segment. */
+  readonly sums: Float64Array;
+}
+export const CROWN_SUMS = 5;
 
 export interface ShadeEvidence {
   information: number;
@@ -70,6 +83,8 @@ export interface EdgeOptions {
   readonly steps: number;
   /** Which changes of the offsets are wanted besides. */
   readonly asked: Asked;
+  /** Per face: by which share it mirrors more where it is seen edge-on. */
+  readonly glare?: Float64Array;
 }
 export const EDGE_OPTIONS: EdgeOptions = { every: 1, slope: 0.02, steps: 5, asked: 'all' };
 
@@ -140,6 +155,12 @@ export function measureEdges(
     lookInformation: zeros(LOOKS * LOOKS),
     lookGradient: zeros(LOOKS),
     shade: { information: 0, gradient: 0 },
+    crowns: rim.raised && {
+      face: rim.raised.face,
+      byCrown: zeros(count),
+      byGlare: zeros(count),
+      sums: zeros(CROWN_SUMS * count),
+    },
   };
   const pixels = bandPixels(crop, response.plane, curve, rim.segments, options.every);
   const work: Work = {
@@ -175,7 +196,16 @@ export function measureEdges(
     }
     const high = Math.min(1, Math.max(0, rim.height[segment]! / blur.top));
     const cosines = rim.cosines.subarray(segment * RIM_DEPTHS.length, (segment + 1) * RIM_DEPTHS.length);
-    measureSegment(work, segment, cosines, shadeOf(rim, segment), blur.low + high * (blur.high - blur.low), high, out);
+    measureSegment(
+      work,
+      segment,
+      cosines,
+      shadeOf(rim, segment),
+      blur.low + high * (blur.high - blur.low),
+      high,
+      out,
+      rim.raised,
+    );
   }
   return {
     ...out,
@@ -235,6 +265,7 @@ interface Found {
   readonly lookInformation: Float64Array;
   readonly lookGradient: Float64Array;
   readonly shade: ShadeEvidence;
+  readonly crowns: CrownLight | null;
 }
 
 function measureSegment(
@@ -245,13 +276,17 @@ function measureSegment(
   sigma: number,
   high: number,
   out: Found,
+  raised: RaisedRim | null,
 ): void {
   const { pixels, options, profile, local, beliefs, factor, gradient, solved } = work;
   const [from, to] = [pixels.start[segment]!, pixels.start[segment + 1]!];
   if (to - from < SEGMENT.pixels) return;
   const gap = 1 + 2 * Math.min(sigma, 1.5);
   if (!levels(work, from, to, gap)) return;
-  fillProfile(profile, work.inner, work.outer, cosines, shade, work.surface, sigma, work.response, options.asked);
+  const grazed = raised === null ? -1 : raised.face[segment]!;
+  const surface = grazed < 0 ? work.surface : glaring(work.surface, options.glare?.[grazed] ?? 0);
+  const asked = grazed < 0 ? options.asked : 'all';
+  fillProfile(profile, work.inner, work.outer, cosines, shade, surface, sigma, work.response, asked);
   const contrast = profile.value[PROFILE_CELLS - 1]! - profile.value[0]!;
   out.contrast[segment] = contrast;
   const size = Math.abs(contrast);
@@ -280,7 +315,111 @@ function measureSegment(
   out.sigma[segment] = Math.sqrt(solved[0]!) * Math.max(1, misfit);
   work.chi += sum;
   work.freedom += to - from - LOCAL;
-  if (options.asked !== 'nothing') eliminate(work, segment, high, out);
+  // Beside a face seen edge-on the light is less sure than the photo's blur is.
+  if (options.asked !== 'nothing') eliminate(work, segment, high, grazed < 0 ? out : { ...out, ...NOTHING_SAID() });
+  if (raised === null || grazed < 0) return;
+  const o = segment * RIM_DEPTHS.length;
+  raisedChange(work, raised.cosines.subarray(o, o + RIM_DEPTHS.length), raised.shift[segment]!, shade, surface, sigma);
+  crownOf(work, from, to, bend, Math.max(1, misfit), segment, out.crowns!);
+}
+
+/** Sums that are thrown away. */
+const NOTHING_SAID = (): Pick<Found, 'lookInformation' | 'lookGradient' | 'shade'> => ({
+  lookInformation: new Float64Array(LOOKS * LOOKS),
+  lookGradient: new Float64Array(LOOKS),
+  shade: { information: 0, gradient: 0 },
+});
+
+const raisedProfile = newProfile();
+/** Change of a segment's profile by the crown, per mm, on the profile's grid. */
+const byRaise = new Float64Array(PROFILE_CELLS);
+/** The same by the share of what the face mirrors. */
+const byGlare = new Float64Array(PROFILE_CELLS);
+
+/** The surface where a face seen edge-on mirrors so much more or less than the die's faces at large. */
+const glaring = (surface: Surface, glare: number): Surface => ({
+  ...surface,
+  mirror: surface.mirror * (1 + glare),
+  rough: surface.rough * (1 + glare),
+});
+
+/** Fills {@link byRaise} and {@link byGlare}: the profile with higher crowns, its outline moved out, less the profile as it is. */
+function raisedChange(
+  work: Work,
+  cosines: Float64Array,
+  shift: number,
+  shade: ContactShade | null,
+  surface: Surface,
+  sigma: number,
+): void {
+  fillProfile(raisedProfile, work.inner, work.outer, cosines, shade, surface, sigma, work.response, 'nothing');
+  const from = raisedProfile.value;
+  for (let i = 0; i < PROFILE_CELLS; i++) {
+    const q = Math.max(0, Math.min(PROFILE_CELLS - 1.001, i - shift * PER_PX));
+    const k = Math.floor(q);
+    const there = from[k]! + (q - k) * (from[k + 1]! - from[k]!);
+    byRaise[i] = (there - work.profile.value[i]!) / RAISE;
+    byGlare[i] = surface.mirror * work.profile.change[3]![i]! + surface.rough * work.profile.change[4]![i]!;
+  }
+}
+
+/** What a segment says of crown and glare, its own unknowns taken out: their block has just been factored. */
+function crownOf(
+  work: Work,
+  from: number,
+  to: number,
+  bend: number,
+  misfit: number,
+  segment: number,
+  out: CrownLight,
+): void {
+  const { noise, pixels, factor, gradient, local } = work;
+  const vi = noise.inside * noise.inside;
+  const vo = noise.outside * noise.outside;
+  const across = [new Float64Array(LOCAL), new Float64Array(LOCAL)] as const;
+  const own = new Float64Array(CROWN_SUMS);
+  for (let m = from; m < to; m++) {
+    lookAt(work, m, bend);
+    const r = seen[RESIDUAL]!;
+    const f = seen[F]!;
+    const variance = vi + (vo - vi) * f;
+    const w = 1 / (1 + (r * r) / (16 * variance)) / variance;
+    const q = gridPlace(pixels.s[m]! - local[0]!);
+    const k = Math.max(0, Math.min(PROFILE_CELLS - 2, Math.floor(q)));
+    const t = Math.max(0, Math.min(1, q - k));
+    const crown = byRaise[k]! + t * (byRaise[k + 1]! - byRaise[k]!);
+    const glare = byGlare[k]! + t * (byGlare[k + 1]! - byGlare[k]!);
+    own[0]! += w * crown * crown;
+    own[1]! += w * crown * glare;
+    own[2]! += w * glare * glare;
+    own[3]! += w * crown * r;
+    own[4]! += w * glare * r;
+    for (let c = 0; c < 2; c++) {
+      const v = w * (c === 0 ? crown : glare);
+      const a = across[c]!;
+      a[0]! -= seen[SLOPE]! * v;
+      a[1]! += (1 - f) * v;
+      a[2]! += (1 - f) * seen[SI]! * v;
+      a[3]! += f * v;
+      a[4]! += f * seen[SO]! * v;
+    }
+  }
+  const moved = across.map((a) => {
+    const x = new Float64Array(LOCAL);
+    choleskySolveInto(factor, LOCAL, a, x);
+    return x;
+  }) as [Float64Array, Float64Array];
+  const [x, y] = moved;
+  for (let a = 0; a < LOCAL; a++) {
+    own[0]! -= across[0][a]! * x[a]!;
+    own[1]! -= across[0][a]! * y[a]!;
+    own[2]! -= across[1][a]! * y[a]!;
+    own[3]! -= gradient[a]! * x[a]!;
+    own[4]! -= gradient[a]! * y[a]!;
+  }
+  out.byCrown[segment] = -x[0]!;
+  out.byGlare[segment] = -y[0]!;
+  for (let k = 0; k < CROWN_SUMS; k++) out.sums[CROWN_SUMS * segment + k] = own[k]! / (misfit * misfit);
 }
 
 /** Step of an offset below which it stands, px. */

@@ -16,11 +16,15 @@ export function inconsistencies(r: ReportResult): string[] {
   same('mean axis', r.meanAxis.value, mean(lengths));
   same('range of axes', r.rangeOfAxes.value, Math.max(...lengths) - Math.min(...lengths));
   const face = new Map(r.faces.map((f) => [f.name, f.distance]));
+  const crown = new Map(r.faces.map((f) => [f.name, f.crown?.value]));
   r.axes.forEach((a, i) => {
     same(`axis ${a.name}, u`, a.u ** 2, r.axesCovariance[i]![i]!);
     const ends = a.name.split('-').map((n) => face.get(n));
-    if (ends.length === 2 && ends[0] !== undefined && ends[1] !== undefined)
-      same(`axis ${a.name}`, a.length, ends[0] + ends[1]);
+    if (ends.length !== 2 || ends[0] === undefined || ends[1] === undefined) return;
+    same(`axis ${a.name}, at the edges`, a.lengthAtEdges?.value ?? a.length, ends[0] + ends[1]);
+    const [p, q] = a.name.split('-').map((n) => crown.get(n));
+    if (a.lengthAtEdges && p !== undefined && q !== undefined)
+      same(`axis ${a.name}`, a.length, a.lengthAtEdges.value + p + q);
   });
   if (r.corners.length > 0) same('mean corner radius', r.meanCornerRadius.value, mean(r.corners.map((c) => c.radius)));
   for (const e of r.edges) {

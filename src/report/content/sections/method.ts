@@ -41,6 +41,7 @@ export const SOURCES: Readonly<Record<BudgetLine['source'], string>> = {
   sheen: 'Light mirrored at the rim',
   shade: 'Shade of the stage beside edges that lie on it',
   sharpening: 'Sharpening by the camera',
+  crown: 'Crowns of the faces',
   apex: 'Apex angle of the mould',
 };
 

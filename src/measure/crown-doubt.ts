@@ -1,0 +1,38 @@
+import { elevations, GRAZED } from '../fit/grazed.ts';
+import type { CrownPrior } from '../fit/crown-prior.ts';
+import { shapeCount, type DieState } from '../fit/die-state.ts';
+import type { Measured } from './measured.ts';
+
+/** Parameters with the crowns among them, fitted or believed. */
+export interface Crowned {
+  readonly n: number;
+  readonly covariance: Float64Array;
+  /** Place of the first face's crown among the parameters. */
+  readonly at: number;
+  /** Per face, mm. */
+  readonly values: Float64Array;
+}
+
+/** The fit's covariance with the crowns: its own where they were sought, else what is believed of them, set beside it. */
+export function withBelievedCrowns(state: DieState, covariance: Float64Array, n: number, prior: CrownPrior): Crowned {
+  const faces = state.distances.length;
+  if (state.crowns) return { n, covariance, at: shapeCount(state) - faces, values: state.crowns };
+  const all = n + faces;
+  const out = new Float64Array(all * all);
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) out[i * all + j] = covariance[i * n + j]!;
+  for (let i = 0; i < faces; i++)
+    for (let j = 0; j < faces; j++) out[(n + i) * all + n + j] = prior.common ** 2 + (i === j ? prior.own ** 2 : 0);
+  return { n: all, covariance: out, at: n, values: new Float64Array(faces).fill(prior.mean) };
+}
+
+/** Which faces' crowns were seen: those that some photo sees edge-on, with light beside them that could be used. */
+export function crownsSeen({ state, photos, rounds }: Measured): boolean[] {
+  const seen = state.distances.reduce((list) => [...list, false], [] as boolean[]);
+  if (!state.crowns) return seen;
+  photos.forEach((p, i) => {
+    const over = elevations(state, p, i);
+    for (const { face } of rounds[i]!.outline.grazing?.crowns ?? [])
+      if (Math.abs(over[face]!) < GRAZED) seen[face] = true;
+  });
+  return seen;
+}

@@ -1,0 +1,36 @@
+import type { CrownPrior } from '../fit/crown-prior.ts';
+import type { Job } from '../formats/result.ts';
+
+/**
+ * What is believed of crowns where no photo grazes a face, mm: by the finish that the user names. Half-widths as common practice has them,
+ * no published source; a 95 % half-width is twice the standard deviation given here.
+ *
+ * - moulded: as it left the mould. Faces are flat to 0.02 or sunk by shrinking, which jaws and outlines do not see.
+ * - tumbled: the tumbler's medium takes more from the rims; crowns of 0.02 to 0.1 are met, all faces of one die much alike.
+ * - polished: by hand or on a wheel; less than tumbling, less even.
+ * - unknown: anything from flat to 0.07. Its mean is 0: of a die of which nothing is said the edges are told, and the doubt holds the rest.
+ */
+export const FINISH_PRIOR: Readonly<Record<'moulded' | 'tumbled' | 'polished' | 'unknown', CrownPrior>> = {
+  moulded: { mean: 0, common: 0.01, own: 0.008 },
+  tumbled: { mean: 0.045, common: 0.025, own: 0.012 },
+  polished: { mean: 0.02, common: 0.02, own: 0.015 },
+  unknown: { mean: 0, common: 0.035, own: 0.015 },
+};
+
+/**
+ * What a die laid on glass and flicked says of the crown that its faces share, mm: one that spins or rocks is crowned, one that does neither is flat
+ * (common practice, no published source).
+ */
+export const HAND_TEST: Readonly<Record<'spins' | 'still', { readonly mean: number; readonly u: number }>> = {
+  spins: { mean: 0.05, u: 0.025 },
+  still: { mean: 0, u: 0.01 },
+};
+
+/** What is believed of a die's crowns: its finish, and what the hand found. */
+export function crownPrior({ finish, handTest }: Pick<Job, 'finish' | 'handTest'>): CrownPrior {
+  const prior = FINISH_PRIOR[finish ?? 'unknown'];
+  if (!handTest) return prior;
+  const test = HAND_TEST[handTest];
+  const [w, v] = [1 / prior.common ** 2, 1 / test.u ** 2];
+  return { ...prior, mean: (w * prior.mean + v * test.mean) / (w + v), common: 1 / Math.sqrt(w + v) };
+}
