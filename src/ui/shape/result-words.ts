@@ -102,7 +102,7 @@ const en = {
     distance: 'From centre',
     land: 'Land',
     landAbout:
-      'A land is the flat part of a face inside the rounding; what the die comes to rest on. Crown of a face: not seen in an outline.',
+      'A land is the flat part of a face inside the rounding; what the die comes to rest on. How far a face stands proud in its middle (its crown) shows only where a photo sees it edge-on.',
   },
 };
 
@@ -208,7 +208,7 @@ const de: typeof en = {
     distance: 'Von der Mitte',
     land: 'Auflage',
     landAbout:
-      'Die Auflage ist der ebene Teil einer Fläche innerhalb der Rundung; auf ihr kommt der Würfel zur Ruhe. Wölbung einer Fläche: in einem Umriss nicht zu sehen.',
+      'Die Auflage ist der ebene Teil einer Fläche innerhalb der Rundung; auf ihr kommt der Würfel zur Ruhe. Wie weit eine Fläche in der Mitte vorsteht (ihre Wölbung), zeigt nur ein Foto, das sie genau von der Kante sieht.',
   },
 };
 

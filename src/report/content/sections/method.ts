@@ -17,7 +17,7 @@ export const METHOD = [
 
 /** What this method cannot do. */
 export const LIMITS_OF_METHOD = [
-  'Outlines show no crown (a face standing proud or sunk in its middle), no pits, no engraving and nothing inside: an off-centre mass or a bubble is not seen.',
+  'A crown (a face standing proud in its middle) shows only where a photo sees the face edge-on; where none does, the doubt of lengths over the faces holds what is believed of the finish. Outlines show no sunk faces, no pits, no engraving and nothing inside: an off-centre mass or a bubble is not seen.',
   'A gate mark is seen only where it stands in an outline.',
   'Photos reach hundredths of a millimetre, not micrometres.',
   'The prediction of rolls assumes solid, uniform material and a rigid, level table.',

@@ -116,7 +116,7 @@ export function detailTables({ result }: ReportData): Block[] {
     table('Corner radii, mm', times(['Corner', '#Radius', '#u'], corners), beside(rows(result.corners), corners)),
     table('Edge radii (mean of both ends), mm', times(['Edge', '#Radius', '#u'], 4), beside(rows(result.edges), 4)),
     table(
-      "Faces: distance from the die's middle, mm; land, mm\u00b2; crown: not seen in outlines",
+      "Faces: distance from the die's middle, at its edges, mm; land, mm\u00b2",
       times(['Face', '#Distance', '#u', '#Land'], 2),
       beside(
         result.faces.map((f) => [visible(f.name), f.distance.toFixed(4), f.u.toFixed(4), f.land.toFixed(1)]),
