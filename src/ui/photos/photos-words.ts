@@ -1,11 +1,16 @@
 import type { DieKind } from '../../geometry/solid.ts';
-import type { PhotoStatus, Progress } from '../../formats/result.ts';
+import type { NumbersFrom, PhotoStatus, Progress } from '../../formats/result.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
+
+/** A small chance as one in so many, by powers of ten. */
+const chanceText = (chance: number, below: string): string =>
+  `${below} 1 : ${10 ** Math.min(6, Math.max(1, Math.floor(-Math.log10(Math.max(chance, 1e-6)))))}`;
 
 const en = {
   die: {
     heading: 'Die',
     kind: 'Kind of die',
+    fromPhotos: 'told from the photos',
     name: 'Name of this die',
     kinds: {
       d4: 'd4, 4 faces',
@@ -22,8 +27,45 @@ const en = {
 
   photos: {
     heading: 'Photos',
-    about: 'For each photo: the number on top, and the number on the face towards the lower edge of the card.',
-    aboutD4: 'For each photo: the number of the face it stands on, and of the face towards the lower edge of the card.',
+    about:
+      'Which number is up, and which looks to the lower edge of the card, is read from the faces. What is not certain stays empty and is asked.',
+    aboutD4:
+      'Which face the die stands on, and which looks to the lower edge of the card, is read from the faces. What is not certain stays empty and is asked.',
+    reading: 'Numbers are being read',
+    stands: (kind: DieKind, up: string, front: string) =>
+      kind === 'd4' ? `Stands on ${up}, ${front} in front` : `${up} up, ${front} in front`,
+    from: (from: NumbersFrom | null, chance: number | null) =>
+      from === 'read'
+        ? chance === null
+          ? 'Read from the faces.'
+          : `Read from the faces; stated chance of error ${chanceText(chance, 'below')}.`
+        : from === 'confirmed'
+          ? 'Given, and the faces agree.'
+          : 'Given; the faces do not tell.',
+    correct: 'Put right',
+    keep: 'Keep as it is',
+    notKnown: 'Not known yet',
+    askFirst: 'Which number stands on this face?',
+    askNext: 'And on this one?',
+    askAgain: 'Start again',
+    askHow: 'Tap the number that you see. Another face: tap it on the picture of the die. Two faces settle it.',
+    cannotStand: 'These two numbers cannot stand like that on this die. Look again.',
+    contradicted: (up: string, front: string) => `The faces do not show ${up} up and ${front} in front, as was given.`,
+    contradictedLook: 'Look at the picture and put it right.',
+    facesShow: (up: string, front: string) => `They show ${up} up and ${front} in front.`,
+    faceStraight: 'The face, looked at straight on',
+    dieSeen: (photo: string) => `The die in ${photo}`,
+    faces: 'Faces in sight',
+    face: (i: number, n: number, label: string | null) =>
+      label === null ? `Face ${i} of ${n} in sight` : `Face ${i} of ${n} in sight, number ${label}`,
+    looksLike: (kind: DieKind, chosen: DieKind) => `This looks like a ${kind}, not a ${chosen}.`,
+    takeKind: (kind: DieKind) => `It is a ${kind}`,
+    someUnknown: (n: number, all: number) =>
+      n === 1 ? `The numbers of 1 photo of ${all} are not known.` : `The numbers of ${n} photos of ${all} are not known.`,
+    someUnknownAbout: 'They are left out when it is measured, and the result says so. Tap what you see to use them.',
+    someContradicted: (n: number) =>
+      n === 1 ? 'The numbers given for 1 photo are contradicted by its faces.' : `The numbers given for ${n} photos are contradicted by their faces.`,
+    someContradictedAbout: 'The result and every report will say so. Look at them before you measure.',
     add: 'Add photos',
     folder: 'Add a folder',
     choose: 'Choose photos',
@@ -66,13 +108,6 @@ const en = {
     confusedAbout:
       'These are half of the photos or more: the shape cannot tell which of them are right. Compare the numbers with the photos, put one or two right, and measure again.',
     takeAll: (count: number) => (count === 1 ? 'Take them and measure again' : `Take all ${count} and measure again`),
-    guessed: (count: number) =>
-      count === 1
-        ? 'The numbers of 1 photo were taken from its place among the photos.'
-        : `The numbers of ${count} photos were taken from their order.`,
-    guessedAgrees: 'The shape does not speak against them. Look at one or two yourself all the same.',
-    guessedUntold:
-      'The shape cannot tell whether they are right: no axes differ by more than their doubt. Where they are wrong, lengths stand under wrong names. Compare the numbers with the photos.',
   },
 
   work: {
@@ -88,7 +123,7 @@ const en = {
       decode: 'Reading a photo',
       card: 'Finding the card',
       calibrate: 'Working out the camera',
-      coarse: 'Finding the die',
+      coarse: 'Finding the die and reading its numbers',
       edges: 'Tracing the outline',
       fit: 'Fitting the shape',
     } satisfies Record<Progress['stage'] | 'start', string>,
@@ -106,6 +141,7 @@ const de: typeof en = {
   die: {
     heading: 'Würfel',
     kind: 'Art des Würfels',
+    fromPhotos: 'wird den Fotos entnommen',
     name: 'Name dieses Würfels',
     kinds: {
       d4: 'd4, 4 Flächen',
@@ -122,8 +158,45 @@ const de: typeof en = {
 
   photos: {
     heading: 'Fotos',
-    about: 'Zu jedem Foto: die Zahl oben und die Zahl auf der Fläche zum unteren Rand der Karte hin.',
-    aboutD4: 'Zu jedem Foto: die Zahl der Fläche, auf der er steht, und der Fläche zum unteren Rand der Karte hin.',
+    about:
+      'Welche Zahl oben liegt und welche zum unteren Rand der Karte sieht, wird von den Flächen gelesen. Was nicht sicher ist, bleibt leer und wird gefragt.',
+    aboutD4:
+      'Auf welcher Fläche der Würfel steht und welche zum unteren Rand der Karte sieht, wird von den Flächen gelesen. Was nicht sicher ist, bleibt leer und wird gefragt.',
+    reading: 'Zahlen werden gelesen',
+    stands: (kind, up, front) => (kind === 'd4' ? `Steht auf ${up}, ${front} vorn` : `${up} oben, ${front} vorn`),
+    from: (from, chance) =>
+      from === 'read'
+        ? chance === null
+          ? 'Von den Flächen gelesen.'
+          : `Von den Flächen gelesen; angegebene Irrtumswahrscheinlichkeit ${chanceText(chance, 'unter')}.`
+        : from === 'confirmed'
+          ? 'Angegeben, und die Flächen stimmen zu.'
+          : 'Angegeben; die Flächen sagen es nicht.',
+    correct: 'Berichtigen',
+    keep: 'So lassen',
+    notKnown: 'Noch nicht bekannt',
+    askFirst: 'Welche Zahl steht auf dieser Fläche?',
+    askNext: 'Und auf dieser?',
+    askAgain: 'Von vorn',
+    askHow: 'Tippen Sie auf die Zahl, die Sie sehen. Eine andere Fläche: tippen Sie sie im Bild des Würfels an. Zwei Flächen genügen.',
+    cannotStand: 'Diese beiden Zahlen können auf diesem Würfel nicht so stehen. Sehen Sie noch einmal hin.',
+    contradicted: (up, front) => `Die Flächen zeigen nicht ${up} oben und ${front} vorn, wie angegeben.`,
+    contradictedLook: 'Sehen Sie das Bild an, und berichtigen Sie es.',
+    facesShow: (up, front) => `Sie zeigen ${up} oben und ${front} vorn.`,
+    faceStraight: 'Die Fläche, gerade von vorn gesehen',
+    dieSeen: (photo) => `Der Würfel in ${photo}`,
+    faces: 'Sichtbare Flächen',
+    face: (i, n, label) =>
+      label === null ? `Fläche ${i} von ${n} sichtbaren` : `Fläche ${i} von ${n} sichtbaren, Zahl ${label}`,
+    looksLike: (kind, chosen) => `Das sieht nach einem ${kind} aus, nicht nach einem ${chosen}.`,
+    takeKind: (kind) => `Es ist ein ${kind}`,
+    someUnknown: (n, all) =>
+      n === 1 ? `Die Zahlen von 1 Foto von ${all} sind nicht bekannt.` : `Die Zahlen von ${n} Fotos von ${all} sind nicht bekannt.`,
+    someUnknownAbout:
+      'Sie bleiben beim Messen weg, und das Ergebnis sagt es. Tippen Sie an, was Sie sehen, um sie zu verwenden.',
+    someContradicted: (n) =>
+      n === 1 ? 'Den Zahlen, die für 1 Foto angegeben sind, widersprechen seine Flächen.' : `Den Zahlen, die für ${n} Fotos angegeben sind, widersprechen ihre Flächen.`,
+    someContradictedAbout: 'Das Ergebnis und jeder Bericht werden es sagen. Sehen Sie sie an, bevor Sie messen.',
     add: 'Fotos hinzufügen',
     folder: 'Ordner hinzufügen',
     choose: 'Fotos wählen',
@@ -162,13 +235,6 @@ const de: typeof en = {
     confusedAbout:
       'Das ist die Hälfte der Fotos oder mehr: Die Form kann nicht sagen, welche davon stimmen. Vergleichen Sie die Zahlen mit den Fotos, berichtigen Sie ein oder zwei, und messen Sie neu.',
     takeAll: (count) => (count === 1 ? 'Übernehmen und neu messen' : `Alle ${count} übernehmen und neu messen`),
-    guessed: (count) =>
-      count === 1
-        ? 'Die Zahlen von 1 Foto folgen aus seinem Platz unter den Fotos.'
-        : `Die Zahlen von ${count} Fotos folgen aus ihrer Reihenfolge.`,
-    guessedAgrees: 'Die Form spricht nicht gegen sie. Sehen Sie trotzdem bei einem oder zweien selbst nach.',
-    guessedUntold:
-      'Die Form kann nicht sagen, ob sie stimmen: Keine Achsen unterscheiden sich um mehr als ihre Unsicherheit. Wo sie falsch sind, stehen Längen unter falschen Namen. Vergleichen Sie die Zahlen mit den Fotos.',
   },
 
   work: {
@@ -184,7 +250,7 @@ const de: typeof en = {
       decode: 'Ein Foto wird gelesen',
       card: 'Die Karte wird gesucht',
       calibrate: 'Die Kamera wird bestimmt',
-      coarse: 'Der Würfel wird gesucht',
+      coarse: 'Der Würfel wird gesucht, seine Zahlen werden gelesen',
       edges: 'Der Umriss wird nachgezogen',
       fit: 'Die Form wird angepasst',
     },

@@ -1,6 +1,8 @@
 import { parseJson } from '../../formats/json-text.ts';
 import type { JobFault } from '../../formats/job.ts';
-import type { Job, Progress } from '../../formats/result.ts';
+import type { Progress } from '../../formats/result.ts';
+import type { DieKind } from '../../geometry/solid.ts';
+import type { Asked } from '../../measure/asked.ts';
 import { failure, type Result } from '../../result.ts';
 import type { WorkerFailure } from '../kit/worker-client.ts';
 import { MeasuringSession } from './measuring-session.ts';
@@ -90,7 +92,18 @@ export class Bench {
   /** Takes other numbers for a photo, and judges it anew. */
   async say(photo: PhotoEntry, up: string, front: string): Promise<void> {
     photo.say(up, front);
-    photo.judged = null;
+    await this.#run();
+  }
+
+  /** Takes what the faces show in place of what was said. */
+  async takeRead(photo: PhotoEntry): Promise<void> {
+    photo.unsay();
+    await this.#run();
+  }
+
+  /** Another kind of die: what was said about its photos is asked anew, and they are read again. */
+  async choose(kind: DieKind): Promise<void> {
+    this.set.choose(kind);
     await this.#run();
   }
 
@@ -98,7 +111,6 @@ export class Bench {
   async takeSuggestions(): Promise<void> {
     for (const { photo, up, front } of [...this.set.suggestions]) {
       photo.say(up, front);
-      photo.judged = null;
     }
     await this.measure();
   }
@@ -113,11 +125,10 @@ export class Bench {
     this.#running?.abort();
   }
 
-  /** Clears the bench for another die. The card in use is likely the same, and the kind too. */
+  /** Clears the bench for another die. The card in use is likely the same. */
   startAgain(): void {
     const set = new DieSet();
     set.card = this.set.card;
-    set.kind = this.set.kind;
     this.lay(set);
   }
 
@@ -125,6 +136,7 @@ export class Bench {
   lay(set: DieSet): void {
     this.cancel();
     this.wanted = false;
+    this.#session.forget();
     this.set = set;
     void this.goOn();
   }
@@ -143,22 +155,26 @@ export class Bench {
   /** @returns Whether there may be more to do. */
   async #step(signal: AbortSignal): Promise<boolean> {
     const { set } = this;
-    const { job, included } = set;
-    const next = included.find((photo) =>
-      this.wanted ? !this.#session.holds(job, photo.name) : photo.judged === null,
+    const { asked, included } = set;
+    const unjudged = included.some(({ judged }) => judged === null);
+    // A kept set is not decoded anew for its pictures alone.
+    const reading = set.unread && (this.wanted || unjudged || this.#session.isOpen);
+    const next = included.find(
+      ({ name, judged }) => judged === null || ((this.wanted || reading) && !this.#session.holds(name)),
     );
     if (next !== undefined) return this.#judge(set, next, signal);
-    if (!this.wanted || included.length === 0) return false;
-    return this.#finish(set, job, signal);
+    if (included.length === 0) return false;
+    if (reading) return this.#read(set, asked, signal);
+    return this.wanted ? this.#finish(set, asked, signal) : false;
   }
 
   async #judge(set: DieSet, photo: PhotoEntry, signal: AbortSignal): Promise<boolean> {
-    const { job, included } = set;
-    const done = included.filter(({ name }) => this.#session.holds(job, name)).length;
+    const { asked, included } = set;
+    const done = included.filter(({ name }) => this.#session.holds(name)).length;
     const share = this.wanted ? JUDGING_SHARE : 1;
     this.#tell(done === 0 ? 'start' : 'card', photo.name, (share * done) / included.length);
     photo.judging = true;
-    const added = await this.#session.add(job, photo, signal);
+    const added = await this.#session.add(asked, photo, signal);
     photo.judging = false;
     if (!added.ok) return this.#stopped(set, added.error);
     photo.judged = added.value.judged;
@@ -166,16 +182,26 @@ export class Bench {
     return true;
   }
 
-  async #finish(set: DieSet, job: Job, signal: AbortSignal): Promise<boolean> {
+  /** Reads the numbers of all photos of the set; they take part in what is measured. */
+  async #read(set: DieSet, asked: Asked, signal: AbortSignal): Promise<boolean> {
+    this.#tell('coarse', null, this.wanted ? JUDGING_SHARE : 1);
+    const read = await this.#session.numbers(asked, signal);
+    if (!read.ok) return this.#stopped(set, read.error);
+    if (read.value.ok) set.take(read.value.value, null);
+    else set.take(null, read.value.error);
+    return true;
+  }
+
+  async #finish(set: DieSet, asked: Asked, signal: AbortSignal): Promise<boolean> {
     const onProgress = ({ stage, photo, fraction }: Progress): void => {
       if (signal.aborted) return;
-      const name = photo === null ? null : (job.shots[photo]?.photo ?? null);
+      const name = photo === null ? null : (asked.shots[photo]?.photo ?? null);
       this.#tell(stage, name, JUDGING_SHARE + (1 - JUDGING_SHARE) * fraction);
     };
-    const finished = await this.#session.finish(onProgress, signal);
+    const finished = await this.#session.finish(asked, onProgress, signal);
     this.wanted = false;
     if (!finished.ok) return this.#stopped(set, finished.error);
-    set.outcome = { job, measured: finished.value };
+    set.outcome = { job: set.job, measured: finished.value };
     if (finished.value.ok) this.finished++;
     const photos = finished.value.ok ? finished.value.value.photos : finished.value.error.photos;
     for (const judged of photos) {

@@ -1,8 +1,10 @@
 import { NUMBERINGS, type Numbering } from '../../geometry/numbering.ts';
-import type { DieKind } from '../../geometry/solid.ts';
-import { CHECK_BAR_U, defaultJob, MOST_SHOTS, parseJob } from '../../formats/job.ts';
+import { dieSolid, type DieKind, type DieSolid } from '../../geometry/solid.ts';
+import type { Asked } from '../../measure/asked.ts';
+import type { SeenNumbers } from '../../measure/seen-numbers.ts';
+import { CHECK_BAR_U, MOST_SHOTS, parseJob } from '../../formats/job.ts';
 import type { JobFault } from '../../formats/job.ts';
-import type { Job, MeasureFailure, MeasureResult } from '../../formats/result.ts';
+import type { Job, MeasureFailure, MeasureResult, Note } from '../../formats/result.ts';
 import type { Result } from '../../result.ts';
 import { newId, type DieRecord } from './records.ts';
 import { numberSuggestion } from '../photos/number-suggestion.ts';
@@ -31,6 +33,8 @@ export class DieSet {
   /** As the person calls it; may be empty. */
   name = $state('');
   kind = $state<DieKind>('d6');
+  /** Whether a person, a job file or the photos said so; else it is told from the photos. */
+  kindKnown = $state(false);
   photos = $state<PhotoEntry[]>([]);
   /** The printed card in use; null where the die has bars of its own, which a job file may give. */
   card = $state.raw<Card | null>(null);
@@ -39,8 +43,8 @@ export class DieSet {
   order = $state.raw<'names' | 'times'>('names');
   /** Rolls as typed. */
   log = $state('');
-  /** Numbers that photos are given in turn where neither person nor name nor job file says any; null for the usual list. */
-  plan = $state.raw<readonly { readonly up: string; readonly front: string }[] | null>(null);
+  /** What the photos told of their numbers last, and for what was asked. */
+  seen = $state.raw<{ readonly asked: string; readonly numbers: SeenNumbers | null; readonly fault: Note | null } | null>(null);
   /** What is wrong with the job file given. */
   jobFault = $state.raw<JobFault | null>(null);
   outcome = $state.raw<Outcome | null>(null);
@@ -60,9 +64,30 @@ export class DieSet {
     checkBar: this.bars.lengths[0].length,
     checkBarY: this.bars.lengths[1].length,
     checkBarU: this.bars.doubt.length ?? CHECK_BAR_U,
-    numbering: this.#numbering,
+    numbering: this.#numbering ?? this.seen?.numbers?.numbering ?? null,
     ...(this.#apex === null ? {} : { apex: this.#apex }),
   });
+
+  /** What is to be measured as far as somebody said it: the rest is read from the photos. */
+  readonly asked: Asked = $derived({
+    ...this.job,
+    die: this.kindKnown ? this.kind : null,
+    numbering: this.#numbering,
+    shots: this.included.map(({ name, chosen, up, front }) => {
+      return { photo: name, up: chosen ? up : null, front: chosen ? front : null };
+    }),
+  });
+
+  /** Whether the numbers were not read yet for what is asked now. */
+  readonly unread = $derived(this.included.length > 0 && this.seen?.asked !== JSON.stringify(this.asked));
+
+  /** The die with its numbers as far as they are known. */
+  readonly solid: DieSolid = $derived(dieSolid(this.kind, this.numbering, this.#apex ?? undefined));
+
+  /** Photos in use whose numbers are not known. */
+  readonly unknown = $derived(this.included.filter(({ front, judged }) => front === '' && judged?.status !== 'left-out'));
+  /** Photos in use whose numbers were given and are contradicted by the faces. */
+  readonly contradicted = $derived(this.included.filter(({ chosen, seen }) => chosen && (seen?.contradicted ?? null) !== null));
 
   /** Whether something was changed since the outcome came about. */
   readonly stale = $derived(this.outcome !== null && JSON.stringify(this.outcome.job) !== JSON.stringify(this.job));
@@ -76,11 +101,6 @@ export class DieSet {
 
   /** Photos that the job file names and nobody gave. */
   readonly missing = $derived(this.#said.filter((shot) => !this.photos.some(({ name }) => name === shot.photo)).length);
-
-  /** Photos in use whose numbers nobody said and no name tells: they follow from the photos' order alone. */
-  readonly guessed = $derived(
-    this.included.filter(({ chosen, name }) => !chosen && !namesItsNumber(this.kind, name)).length,
-  );
 
   /** Other numbers that the fit speaks for. */
   readonly suggestions = $derived(
@@ -103,8 +123,9 @@ export class DieSet {
     kind: this.kind,
     numbering: this.#numbering as DieEntries['numbering'],
     apex: this.#apex,
+    // Numbers that were read are no entries: they come back by themselves.
     shots: this.photos.map(({ id, name, up, front, chosen, included }) => {
-      return { photo: id, name, up, front, chosen, included };
+      return { photo: id, name, up: chosen ? up : '', front: chosen ? front : '', chosen, included };
     }),
     said: this.#said.map((shot) => ({ ...shot })),
     card: this.card?.id ?? null,
@@ -115,7 +136,8 @@ export class DieSet {
 
   /** Which numbers surround which on this die. */
   get numbering(): Numbering {
-    return this.#numbering ?? NUMBERINGS[this.kind];
+    const read = this.seen?.numbers;
+    return this.#numbering ?? (read?.kind === this.kind ? read.numbering : null) ?? NUMBERINGS[this.kind];
   }
 
   /**
@@ -147,7 +169,7 @@ export class DieSet {
   /** Puts another photo of the same view in the place of one. */
   replace(photo: PhotoEntry, file: File): void {
     const other = new PhotoEntry(file, this.#freeName(file.name));
-    other.say(photo.up, photo.front);
+    if (photo.chosen) other.say(photo.up, photo.front);
     this.photos = this.photos.map((each) => (each === photo ? other : each));
   }
 
@@ -162,24 +184,35 @@ export class DieSet {
     const text = (length: number | null): string => (length === null ? '' : String(length));
     this.jobFault = null;
     this.kind = die;
+    this.kindKnown = true;
     this.#numbering = numbering;
     this.#apex = apex ?? null;
     this.#said = shots;
     this.ownBars.texts = { x: text(checkBar), y: text(checkBarY), u: String(checkBarU) };
     if (this.ownBars.known > 0) this.card = null;
-    for (const photo of this.photos) photo.chosen = false;
+    for (const photo of this.photos) photo.unsay();
     this.#arrange();
   }
 
   /** Another kind of die has other numbers: what was said about the photos is asked anew. */
   choose(kind: DieKind): void {
     this.kind = kind;
+    this.kindKnown = true;
     this.#numbering = null;
     this.#apex = null;
     this.#said = [];
-    this.plan = null;
-    for (const photo of this.photos) photo.chosen = false;
+    for (const photo of this.photos) photo.unsay();
     this.#arrange();
+  }
+
+  /** Takes what the photos told: pictures, numbers that nobody said, and the kind where nobody named it; or why they told nothing. */
+  take(numbers: SeenNumbers | null, fault: Note | null): void {
+    if (numbers !== null && !this.kindKnown) {
+      this.kind = numbers.kind;
+      this.kindKnown = true;
+    }
+    for (const photo of this.photos) photo.seen = numbers?.photos.find((p) => p.photo === photo.name) ?? null;
+    this.seen = { asked: JSON.stringify(this.asked), numbers, fault };
   }
 
   /** Brings the set to what was entered before; verdicts and outcome stay with the photos. */
@@ -188,6 +221,7 @@ export class DieSet {
     this.made = entries.made;
     this.name = entries.name;
     this.kind = entries.kind;
+    this.kindKnown = entries.shots.length > 0;
     this.#numbering = entries.numbering;
     this.#apex = entries.apex;
     this.#said = entries.said;
@@ -196,9 +230,8 @@ export class DieSet {
     this.log = entries.log;
     this.photos = entries.shots.map((shot) => {
       const entry = photo(shot.photo) ?? new PhotoEntry(new File([], shot.name), shot.name, null, shot.photo);
-      entry.up = shot.up;
-      entry.front = shot.front;
-      entry.chosen = shot.chosen;
+      if (shot.chosen) entry.say(shot.up, shot.front);
+      else entry.unsay();
       entry.included = shot.included;
       return entry;
     });
@@ -210,29 +243,14 @@ export class DieSet {
     for (let i = 2; ; i++) if (free(`${name} (${i})`)) return `${name} (${i})`;
   }
 
-  /** Puts the photos into the job file's order and gives the numbers that nobody said. */
+  /** Puts the photos into the job file's order and gives the numbers that it says. */
   #arrange(): void {
     const place = (name: string): number => this.#said.findIndex(({ photo }) => photo === name);
     const rank = ({ name }: PhotoEntry): number => (place(name) < 0 ? this.#said.length : place(name));
     this.photos.sort((a, b) => rank(a) - rank(b));
-    const usual = defaultJob(
-      this.kind,
-      this.photos.map(({ name }) => name),
-    ).shots;
-    this.photos.forEach((photo, i) => {
+    for (const photo of this.photos) {
       const said = this.#said[place(photo.name)];
       if (said !== undefined && !photo.chosen) photo.say(said.up, said.front);
-      if (photo.chosen) return;
-      const planned = this.plan?.[i % Math.max(1, this.plan.length)];
-      const { up, front } = planned === undefined || namesItsNumber(this.kind, photo.name) ? usual[i]! : planned;
-      photo.up = up;
-      photo.front = front;
-    });
+    }
   }
-}
-
-/** Whether a photo's name says which number is up: then its place in a list changes nothing. */
-function namesItsNumber(kind: DieKind, name: string): boolean {
-  const [first, second] = defaultJob(kind, [name, name]).shots;
-  return first!.up === second!.up;
 }

@@ -1,5 +1,7 @@
 import type { AddedPhoto, VisionApi } from '../../../workers/protocol.ts';
-import type { Job, MeasureFailure, MeasureResult, Progress } from '../../formats/result.ts';
+import type { MeasureFailure, MeasureResult, Note, Progress } from '../../formats/result.ts';
+import type { Asked } from '../../measure/asked.ts';
+import type { SeenNumbers } from '../../measure/seen-numbers.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { callback, lend, type WorkerClient, type WorkerFailure } from '../kit/worker-client.ts';
 
@@ -11,45 +13,67 @@ export interface NamedFile {
 /**
  * What the worker holds of a set. Calls must not overlap.
  *
- * Each call says the job it is for: where that is not the job of the set in the worker, the set is begun anew. A photo whose file
- * cannot be read any more (moved, or its card taken out) is handed over empty, and judged as such.
+ * Each call says what is asked: photos that stay in the set are kept, whatever else changes. A photo whose file cannot be read any more
+ * (moved, or its card taken out) is handed over empty, and judged as such.
  */
 export class MeasuringSession {
   readonly #vision: WorkerClient<VisionApi>;
-  #job: string | null = null;
+  #asked: string | null = null;
   readonly #added = new Set<string>();
 
   constructor(vision: WorkerClient<VisionApi>) {
     this.#vision = vision;
   }
 
-  /** Whether a photo is in the worker's set for this job. */
-  holds(job: Job, name: string): boolean {
-    return this.#job === JSON.stringify(job) && this.#added.has(name);
+  /** Whether the worker holds any set. */
+  get isOpen(): boolean {
+    return this.#asked !== null;
   }
 
-  async add(job: Job, { name, file }: NamedFile, signal: AbortSignal): Promise<Result<AddedPhoto, WorkerFailure>> {
+  /** Whether a photo is in the worker's set. */
+  holds(name: string): boolean {
+    return this.#added.has(name);
+  }
+
+  /** Forgets all photos: another set takes their place. */
+  forget(): void {
+    this.#asked = null;
+    this.#added.clear();
+  }
+
+  async add(asked: Asked, { name, file }: NamedFile, signal: AbortSignal): Promise<Result<AddedPhoto, WorkerFailure>> {
     const bytes = await file.arrayBuffer().catch(() => new ArrayBuffer(0));
-    const opened = await this.#open(job, signal);
+    const opened = await this.#open(asked, signal);
     if (!opened.ok) return opened;
     const added = await this.#vision.call((api) => api.add(lend({ name, bytes }, [bytes])), signal);
     return this.#kept(added, () => this.#added.add(name));
   }
 
-  /** Every photo of the job must have been added. */
+  /** What the faces tell of the numbers. Every photo of what is asked must have been added. */
+  async numbers(asked: Asked, signal: AbortSignal): Promise<Result<Result<SeenNumbers, Note>, WorkerFailure>> {
+    const opened = await this.#open(asked, signal);
+    return opened.ok ? this.#kept(await this.#vision.call((api) => api.numbers(), signal)) : opened;
+  }
+
+  /** Every photo of what is asked must have been added. */
   async finish(
+    asked: Asked,
     onProgress: (progress: Progress) => void,
     signal: AbortSignal,
   ): Promise<Result<Result<MeasureResult, MeasureFailure>, WorkerFailure>> {
-    return this.#kept(await this.#vision.call((api) => api.finish(callback(onProgress)), signal));
+    const opened = await this.#open(asked, signal);
+    return opened.ok ? this.#kept(await this.#vision.call((api) => api.finish(callback(onProgress)), signal)) : opened;
   }
 
-  async #open(job: Job, signal: AbortSignal): Promise<Result<void, WorkerFailure>> {
-    const wanted = JSON.stringify(job);
-    if (this.#job === wanted) return success(undefined);
-    this.#added.clear();
-    const opened = await this.#vision.call((api) => api.open(job), signal);
-    return this.#kept(opened, () => (this.#job = wanted));
+  async #open(asked: Asked, signal: AbortSignal): Promise<Result<void, WorkerFailure>> {
+    const wanted = JSON.stringify(asked);
+    if (this.#asked === wanted) return success(undefined);
+    const again = this.#asked !== null;
+    const opened = await this.#vision.call((api) => api.open(asked, again), signal);
+    return this.#kept(opened, () => {
+      this.#asked = wanted;
+      for (const name of this.#added) if (!asked.shots.some(({ photo }) => photo === name)) this.#added.delete(name);
+    });
   }
 
   /** A lost worker takes its set with it. */
@@ -58,8 +82,7 @@ export class MeasuringSession {
       note?.();
       return answer;
     }
-    this.#job = null;
-    this.#added.clear();
+    this.forget();
     return failure(answer.error);
   }
 }

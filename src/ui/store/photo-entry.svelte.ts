@@ -1,4 +1,5 @@
-import type { PhotoResult } from '../../formats/result.ts';
+import type { NumbersFrom, PhotoResult } from '../../formats/result.ts';
+import type { SeenPhoto } from '../../measure/seen-numbers.ts';
 import { newId } from './records.ts';
 
 /** A photo of the set as the person sees it: the file, what it shows, and what was found in it. */
@@ -10,11 +11,12 @@ export class PhotoEntry {
   readonly name: string;
   /** When the photo was taken as its EXIF says, milliseconds of the camera's clock; null where it does not. */
   readonly taken: number | null;
-  /** What stands up and in front, as the person or a job file said, or as the shot list has it. */
-  up = $state('');
-  front = $state('');
-  /** Whether somebody said so; the shot list changes nothing then. */
+  /** What the person or a job file said stands up and in front; empty where nobody did. */
+  #said = $state.raw({ up: '', front: '' });
+  /** Whether somebody said so. */
   chosen = $state(false);
+  /** What the faces tell, with pictures; null before they were looked at. */
+  seen = $state.raw<SeenPhoto | null>(null);
   included = $state(true);
   judging = $state(false);
   judged = $state.raw<PhotoResult | null>(null);
@@ -33,9 +35,37 @@ export class PhotoEntry {
     return (this.#url ??= URL.createObjectURL(this.file));
   }
 
+  /** Number up: what somebody said, else what was read from the faces; empty where it is not known. */
+  get up(): string {
+    return this.chosen ? this.#said.up : (this.#read?.up ?? '');
+  }
+
+  /** Number in front, like `up`. */
+  get front(): string {
+    return this.chosen ? this.#said.front : (this.#read?.front ?? '');
+  }
+
+  /** Where they come from; null where they are not known. */
+  get numbersFrom(): NumbersFrom | null {
+    if (!this.chosen) return this.#read === null ? null : 'read';
+    return this.seen?.from === 'confirmed' ? 'confirmed' : 'given';
+  }
+
+  /** Both numbers as read, now or when the photo was last judged. */
+  get #read(): { readonly up: string; readonly front: string } | null {
+    const { seen, judged } = this;
+    if (seen !== null) return seen.up !== null && seen.front !== null ? { up: seen.up, front: seen.front } : null;
+    return judged?.numbersFrom === 'read' && judged.front !== '' ? { up: judged.up, front: judged.front } : null;
+  }
+
   say(up: string, front: string): void {
-    this.up = up;
-    this.front = front;
+    this.#said = { up, front };
     this.chosen = true;
+  }
+
+  /** Takes back what was said: what the faces tell counts again. */
+  unsay(): void {
+    this.#said = { up: '', front: '' };
+    this.chosen = false;
   }
 }
