@@ -9,7 +9,7 @@ import { History, type Desk } from '../src/ui/store/history.svelte.ts';
 import { DieSet } from '../src/ui/store/die-set.svelte.ts';
 
 const files = (...names: string[]): File[] => names.map((name) => new File(['x'], name));
-const shots = (set: DieSet): string[] => set.job.shots.map(({ photo, up, front }) => `${photo} ${up} ${front}`);
+const shots = (set: DieSet): string[] => set.included.map(({ name, up, front }) => `${name} ${up} ${front}`);
 
 describe('photos given', () => {
   test('stand in the order of their names, numbers counted', () => {
@@ -18,17 +18,14 @@ describe('photos given', () => {
     expect(set.photos.map(({ name }) => name)).toEqual(['photo 1.jpg', 'photo 2.jpg', 'photo 10.jpg']);
   });
 
-  test('follow the shot list where their names say nothing', () => {
-    const set = new DieSet();
-    set.add(files('b.jpg', 'a.jpg', 'c.jpg'));
-    expect(shots(set)).toEqual(['a.jpg 1 2', 'b.jpg 2 3', 'c.jpg 3 1']);
-  });
-
-  test('take the number up from their names', () => {
+  test('get no number from their order or their names: what is not known stays empty', () => {
     const set = new DieSet();
     set.choose('d20');
-    set.add(files('02-19.jpg', '01-20.jpg'));
-    expect(set.job.shots.map(({ up }) => up)).toEqual(['20', '19']);
+    set.add(files('02-19.jpg', '01-20.jpg', 'a.jpg'));
+    expect(shots(set)).toEqual(['01-20.jpg  ', '02-19.jpg  ', 'a.jpg  ']);
+    expect(set.job.shots).toEqual([]);
+    expect(set.asked.shots.map(({ up }) => up)).toEqual([null, null, null]);
+    expect(set.unknown).toHaveLength(3);
   });
 
   test('get names of their own where two are alike', () => {
@@ -43,38 +40,28 @@ describe('photos given', () => {
     set.add(files('b.jpg'));
     set.photos[0]!.say('6', '5');
     set.add(files('a.jpg'));
-    expect(shots(set)).toEqual(['b.jpg 6 5', 'a.jpg 2 3']);
+    expect(shots(set)).toEqual(['b.jpg 6 5', 'a.jpg  ']);
     set.photos[0]!.included = false;
-    expect(shots(set)).toEqual(['a.jpg 2 3']);
+    expect(shots(set)).toEqual(['a.jpg  ']);
     set.photos[0]!.included = true;
-    expect(shots(set)).toEqual(['b.jpg 6 5', 'a.jpg 2 3']);
+    expect(shots(set)).toEqual(['b.jpg 6 5', 'a.jpg  ']);
   });
 
-  test('get other numbers for another kind of die', () => {
+  test('lose what was said with another kind of die', () => {
     const set = new DieSet();
     set.add(files('a.jpg', 'b.jpg'));
     set.photos[0]!.say('6', '5');
     set.choose('d4');
-    expect(shots(set)).toEqual(['a.jpg 1 2', 'b.jpg 2 3']);
+    expect(shots(set)).toEqual(['a.jpg  ', 'b.jpg  ']);
   });
 });
 
-describe('numbers that nobody said', () => {
+describe('numbers that the fit speaks for', () => {
   const doubtful = (up: string, front: string): PhotoResult => ({
     ...leftOut('', '', '', [
       { code: 'up-doubtful', seen: `${up} up and ${front} in front`, needed: '1 up and 2 in front' },
     ]),
     status: 'used-with-remark',
-  });
-
-  test('are counted where neither a name, a person nor a job file tells them', () => {
-    const set = new DieSet();
-    set.add(files('a.jpg', 'b.jpg', '03-3.jpg'));
-    expect(set.guessed).toBe(2);
-    set.photos.find(({ name }) => name === 'a.jpg')!.say('6', '5');
-    expect(set.guessed).toBe(1);
-    set.readJob({ die: 'd6', shots: [{ photo: 'b.jpg', up: 2, front: 3 }] });
-    expect(set.guessed).toBe(1);
   });
 
   test.each([
@@ -112,12 +99,12 @@ describe('numbers that nobody said', () => {
     history.see(desk(), 0);
     const measuring = bench.takeSuggestions();
     history.see(desk(), 1);
-    expect(shots(set)).toEqual(['a.jpg 2 6', 'b.jpg 2 3', 'c.jpg 5 1']);
+    expect(shots(set)).toEqual(['a.jpg 2 6', 'b.jpg  ', 'c.jpg 5 1']);
     expect(set.suggestions).toEqual([]);
     expect(bench.wanted).toBe(true);
     bench.cancel();
     await measuring;
-    expect(history.undo()?.entries.shots.map(({ up }) => up)).toEqual(['1', '2', '3']);
+    expect(history.undo()?.entries.shots.map(({ up }) => up)).toEqual(['', '', '']);
     expect(history.undo()).toBeNull();
   });
 });
@@ -132,7 +119,7 @@ describe('a job file', () => {
     ],
     checkBar: 100.4,
   };
-  const expected = ['z.jpg 20 2', 'a.jpg 19 9', 'more.jpg 18 4'];
+  const expected = ['z.jpg 20 2', 'a.jpg 19 9', 'more.jpg  '];
 
   test('gives die, order, numbers and bars, whether it comes first or last', () => {
     const [last, first] = [new DieSet(), new DieSet()];

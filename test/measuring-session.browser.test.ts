@@ -32,10 +32,10 @@ describe('a set measured in the worker', () => {
       expect(added).toMatchObject({ ok: true, value: { judged: { photo: photos[i]!.name, status: 'used' } } });
       const { thumbnail } = added.ok ? added.value : { thumbnail: null };
       expect([thumbnail!.width, thumbnail!.height]).toEqual([320, 240]);
-      expect(session.holds(job, photos[i]!.name)).toBe(true);
+      expect(session.holds(photos[i]!.name)).toBe(true);
     }
     const told: Progress[] = [];
-    const finished = await session.finish((progress) => told.push(progress), signal);
+    const finished = await session.finish(job, (progress) => told.push(progress), signal);
     if (!finished.ok || !finished.value.ok) throw new Error(JSON.stringify(finished));
     const result = finished.value.value;
     expect(result.axes.map(({ name }) => name)).toEqual(['1-6', '2-5', '3-4']);
@@ -47,13 +47,31 @@ describe('a set measured in the worker', () => {
     expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
   });
 
-  test('of another job is begun anew', async () => {
+  test('asked otherwise keeps its photos; those that are not asked about any more are forgotten', async () => {
     await add(job, 0);
     const other: Job = { ...job, checkBar: 101 };
-    expect(session.holds(other, photos[0]!.name)).toBe(false);
     await add(other, 1);
-    expect(session.holds(other, photos[1]!.name)).toBe(true);
-    expect(session.holds(job, photos[0]!.name)).toBe(false);
+    expect(photos.map(({ name }) => session.holds(name))).toEqual([true, true]);
+    await session.finish({ ...other, shots: [other.shots[1]!] }, () => undefined, signal);
+    expect(photos.map(({ name }) => session.holds(name))).toEqual([false, true]);
+  });
+
+  test('tells the numbers that its faces show, with pictures to look at', async () => {
+    const bare = { ...job, die: null, shots: job.shots.map(({ photo }) => ({ photo, up: null, front: null })) };
+    session.forget();
+    for (const i of [0, 1]) await session.add(bare, photos[i]!, signal);
+    const read = await session.numbers(bare, signal);
+    if (!read.ok || !read.value.ok) throw new Error(JSON.stringify(read));
+    const { kind, photos: seen } = read.value.value;
+    expect(kind).toBe('d6');
+    for (const [i, one] of seen.entries()) {
+      expect(one.die.rgba).toHaveLength(4 * one.die.width * one.die.height);
+      const top = one.faces.find(({ slot }) => slot === one.slots.up)!;
+      expect(top.picture.rgba).toHaveLength(4 * top.picture.width * top.picture.height);
+      for (const v of one.faces.flatMap(({ outline }) => [...outline])) expect(v).toBeGreaterThan(0);
+      // Not known or right: never another number.
+      expect([null, job.shots[i]!.up]).toContain(one.up);
+    }
   });
 
   test('keeps its good photos when files are none', async () => {
@@ -64,7 +82,7 @@ describe('a set measured in the worker', () => {
       ok: true,
       value: { thumbnail: null, judged: { status: 'left-out', code: 'not-an-image', up: '2', front: '6' } },
     });
-    const finished = await session.finish(() => undefined, signal);
+    const finished = await session.finish(job, () => undefined, signal);
     expect(finished).toMatchObject({
       ok: true,
       value: {
@@ -79,7 +97,7 @@ describe('a set measured in the worker', () => {
     const blank = new OffscreenCanvas(800, 600);
     blank.getContext('2d')!.fillRect(0, 0, 800, 600);
     await session.add(job, { name: '02-2.jpg', file: await blank.convertToBlob() }, signal);
-    expect(await session.finish(() => undefined, signal)).toMatchObject({
+    expect(await session.finish(job, () => undefined, signal)).toMatchObject({
       ok: true,
       value: { ok: false, error: { code: 'no-photo', photos: [{ code: 'no-file' }, { code: 'no-card' }] } },
     });
@@ -94,14 +112,14 @@ describe('a set that is cancelled', () => {
     const call = add(job, 1, controller.signal);
     setTimeout(() => controller.abort(), 30);
     expect(await call).toEqual({ ok: false, error: { code: 'cancelled' } });
-    expect(session.holds(job, photos[0]!.name)).toBe(false);
+    expect(session.holds(photos[0]!.name)).toBe(false);
     expect(await add(job, 0)).toMatchObject({ ok: true, value: { judged: { status: 'used' } } });
   });
 
   test('while it is being finished', async () => {
     await add(job, 0);
     const controller = new AbortController();
-    expect(await session.finish(() => controller.abort(), controller.signal)).toEqual({
+    expect(await session.finish(job, () => controller.abort(), controller.signal)).toEqual({
       ok: false,
       error: { code: 'cancelled' },
     });

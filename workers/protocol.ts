@@ -1,8 +1,10 @@
-import type { Job, MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/formats/result.ts';
+import type { Asked } from '../src/measure/asked.ts';
+import type { SeenNumbers } from '../src/measure/seen-numbers.ts';
+import type { MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/formats/result.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 2;
+export const PROTOCOL = 3;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -32,9 +34,11 @@ export interface VisionApi extends WorkerApi {
    * @returns       The compiled WASM, for the next worker.
    */
   start(module: WebAssembly.Module | null): Promise<WebAssembly.Module>;
-  /** Begins a set; an earlier one is forgotten. */
-  open(job: Job): void;
-  /** Decodes and judges a photo that the job names. Takes `photo.bytes`; the reply owns its thumbnail. */
+  /** Begins a set, an earlier one being forgotten; or asks otherwise of the photos that are there already (`again`). */
+  open(asked: Asked, again: boolean): void;
+  /** Which numbers the photos added show, with their faces to look at; nothing is measured. */
+  numbers(): Promise<Result<SeenNumbers, MeasureFailure>>;
+  /** Decodes and judges a photo that is asked about. Takes `photo.bytes`; the reply owns its thumbnail. */
   add(photo: PhotoFile): Promise<AddedPhoto>;
   /** Measures the set from the photos added. It can be added to, and finished again. */
   finish(onProgress: (progress: Progress) => void): Promise<Result<MeasureResult, MeasureFailure>>;

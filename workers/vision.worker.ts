@@ -1,5 +1,7 @@
 import { expose, transfer } from 'comlink';
 import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
+import { seenNumbers } from '../src/measure/seen-numbers.ts';
+import { success } from '../src/result.ts';
 import type { Cv } from '../src/vision/cv.ts';
 import { decode } from './decode.ts';
 import { compileCv, startCv } from './opencv-browser.ts';
@@ -20,9 +22,10 @@ const api: VisionApi = {
     cv ??= startCv(module);
     return module;
   },
-  open(job) {
+  open(asked, again) {
     if (cv === undefined) throw new Error('OpenCV was not started');
-    set = createFileSet(cv, job, () => performance.now() / 1000);
+    if (again && set !== undefined) set.ask(asked);
+    else set = createFileSet(cv, asked, () => performance.now() / 1000);
   },
   async add({ name, bytes }) {
     let thumbnail: ImageBitmap | null = null;
@@ -32,6 +35,10 @@ const api: VisionApi = {
       return decoded.picture;
     });
     return transfer({ judged, thumbnail }, thumbnail === null ? [] : [thumbnail]);
+  },
+  numbers() {
+    const read = opened().numbers();
+    return Promise.resolve(read.ok ? success(seenNumbers(read.value)) : read);
   },
   finish: (onProgress) => Promise.resolve(opened().finish(onProgress)),
   live: () => cv?.live() ?? 0,

@@ -12,6 +12,8 @@ export interface FileSet {
   add(name: string, bytes: Uint8Array, decode: Decode): Promise<PhotoResult>;
   /** Which numbers are up in the files added so far; nothing is measured. */
   numbers(): Result<NumbersTable, MeasureFailure>;
+  /** Asks otherwise from here on of the files added; those that are not asked about any more are forgotten. */
+  ask(asked: Asked): void;
   /** Measures from the files added so far; those that are no photos stand in the result with their reason. */
   finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
 }
@@ -21,7 +23,8 @@ export interface FileSet {
  *
  * @param now  A clock in seconds, for the result's `timing` alone.
  */
-export function createFileSet(cv: Cv, job: Asked, now: () => number): FileSet {
+export function createFileSet(cv: Cv, first: Asked, now: () => number): FileSet {
+  let job = first;
   const measurement = createMeasurement(cv, job);
   const refused = new Map<string, PhotoResult>();
   const spent: Record<string, number> = {};
@@ -39,6 +42,10 @@ export function createFileSet(cv: Cv, job: Asked, now: () => number): FileSet {
       return found.ok
         ? success({ ...found.value, photos: told(found.value.photos) })
         : failure({ ...found.error, photos: told(found.error.photos) });
+    },
+    ask(asked) {
+      job = asked;
+      measurement.ask(asked);
     },
     async add(name, bytes, decode) {
       refused.delete(name);

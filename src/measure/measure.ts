@@ -32,6 +32,8 @@ export interface Measurement {
   addPhoto(photo: MeasurePhoto): PhotoResult;
   /** Which numbers are up in the photos added so far, and their faces looked at straight on; nothing is measured. */
   numbers(): Result<NumbersTable, MeasureFailure>;
+  /** Asks otherwise from here on of the photos added; those that are not asked about any more are forgotten. */
+  ask(asked: Asked): void;
   /** Measures the die from the photos added so far. */
   finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
 }
@@ -41,10 +43,14 @@ export interface NumbersTable {
   readonly set: SetNumbers;
   /** What is said of each photo, in the job's order. */
   readonly photos: readonly PhotoResult[];
+  /** What the numbers were read from, in the order of the set's photos, and the camera of each. */
+  readonly used: readonly Added[];
+  readonly calibration: Calibration;
 }
 
 /** Measures one die; photos are added one by one, so that only one full picture need be in memory. */
-export function createMeasurement(cv: Cv, asked: Asked): Measurement {
+export function createMeasurement(cv: Cv, first: Asked): Measurement {
+  let asked = first;
   const looked = new Map<string, Result<Added, readonly Note[]>>();
   return {
     addPhoto(photo) {
@@ -55,7 +61,13 @@ export function createMeasurement(cv: Cv, asked: Asked): Measurement {
     },
     numbers() {
       const ready = prepared(asked, looked, () => undefined);
-      return ready.ok ? success({ set: ready.value.numbered.set, photos: ready.value.book.inOrder() }) : ready;
+      if (!ready.ok) return ready;
+      const { numbered, book, camera, calibration } = ready.value;
+      return success({ set: numbered.set, photos: book.inOrder(), used: camera.used, calibration });
+    },
+    ask(otherwise) {
+      asked = otherwise;
+      for (const name of looked.keys()) if (!asked.shots.some(({ photo }) => photo === name)) looked.delete(name);
     },
     finish(onProgress = () => undefined) {
       const tell = risingProgress(onProgress);

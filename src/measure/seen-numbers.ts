@@ -7,12 +7,13 @@ import { coarseDie } from '../faces/die-pose.ts';
 import { faceFrames } from '../faces/face-frame.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import { frontSlot, slotNormals, upSlot } from '../faces/front.ts';
-import type { PhotoNumbers, SetNumbers } from '../faces/numbers.ts';
+import type { PhotoNumbers } from '../faces/numbers.ts';
 import type { NumbersFrom } from '../formats/result.ts';
 import type { Calibration } from '../vision/calibration.ts';
 import type { Crop } from '../vision/picture.ts';
 import { SRGB } from '../vision/tone.ts';
 import type { Added } from './look.ts';
+import type { NumbersTable } from './measure.ts';
 
 /** A small picture to look at: red, green, blue, alpha, rows from the top. */
 export interface SeenPicture {
@@ -62,10 +63,10 @@ export interface SeenNumbers {
 /** Longest side of the picture of a die, px. */
 export const DIE_PICTURE = 320;
 
-/** What was found of the numbers, made ready to be looked at. `used` in the order of `set.photos`. */
-export function seenNumbers(set: SetNumbers, used: readonly Added[], found: Calibration): SeenNumbers {
-  const { kind, kindFrom, numbering } = set;
-  return { kind, kindFrom, numbering, photos: set.photos.map((p, i) => seenPhoto(set.solid, p, used[i]!, found, i)) };
+/** What was found of the numbers, made ready to be looked at. */
+export function seenNumbers({ set, used, calibration }: NumbersTable): SeenNumbers {
+  const { kind, kindFrom, numbering, solid } = set;
+  return { kind, kindFrom, numbering, photos: set.photos.map((p, i) => seenPhoto(solid, p, used[i]!, calibration, i)) };
 }
 
 function seenPhoto(solid: DieSolid, p: PhotoNumbers, a: Added, found: Calibration, i: number): SeenPhoto {
@@ -133,7 +134,11 @@ function windowed(crop: Crop, { left, top, width, height, step }: PhotoWindow): 
       const sum = [0, 0, 0];
       let n = 0;
       for (let y = Math.floor(j * step); y < Math.max(Math.floor(j * step) + 1, Math.floor((j + 1) * step)); y++)
-        for (let x = Math.floor(i * step); x < Math.max(Math.floor(i * step) + 1, Math.floor((i + 1) * step)); x++, n++) {
+        for (
+          let x = Math.floor(i * step);
+          x < Math.max(Math.floor(i * step) + 1, Math.floor((i + 1) * step));
+          x++, n++
+        ) {
           const k = ((top - crop.top + y) * crop.width + left - crop.left + x) * crop.channels;
           for (let c = 0; c < 3; c++) sum[c]! += crop.data[k + c]!;
         }

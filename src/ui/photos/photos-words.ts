@@ -61,10 +61,14 @@ const en = {
     looksLike: (kind: DieKind, chosen: DieKind) => `This looks like a ${kind}, not a ${chosen}.`,
     takeKind: (kind: DieKind) => `It is a ${kind}`,
     someUnknown: (n: number, all: number) =>
-      n === 1 ? `The numbers of 1 photo of ${all} are not known.` : `The numbers of ${n} photos of ${all} are not known.`,
+      n === 1
+        ? `The numbers of 1 photo of ${all} are not known.`
+        : `The numbers of ${n} photos of ${all} are not known.`,
     someUnknownAbout: 'They are left out when it is measured, and the result says so. Tap what you see to use them.',
     someContradicted: (n: number) =>
-      n === 1 ? 'The numbers given for 1 photo are contradicted by its faces.' : `The numbers given for ${n} photos are contradicted by their faces.`,
+      n === 1
+        ? 'The numbers given for 1 photo are contradicted by its faces.'
+        : `The numbers given for ${n} photos are contradicted by their faces.`,
     someContradictedAbout: 'The result and every report will say so. Look at them before you measure.',
     add: 'Add photos',
     folder: 'Add a folder',
@@ -178,7 +182,8 @@ const de: typeof en = {
     askFirst: 'Welche Zahl steht auf dieser Fläche?',
     askNext: 'Und auf dieser?',
     askAgain: 'Von vorn',
-    askHow: 'Tippen Sie auf die Zahl, die Sie sehen. Eine andere Fläche: tippen Sie sie im Bild des Würfels an. Zwei Flächen genügen.',
+    askHow:
+      'Tippen Sie auf die Zahl, die Sie sehen. Eine andere Fläche: tippen Sie sie im Bild des Würfels an. Zwei Flächen genügen.',
     cannotStand: 'Diese beiden Zahlen können auf diesem Würfel nicht so stehen. Sehen Sie noch einmal hin.',
     contradicted: (up, front) => `Die Flächen zeigen nicht ${up} oben und ${front} vorn, wie angegeben.`,
     contradictedLook: 'Sehen Sie das Bild an, und berichtigen Sie es.',
@@ -191,11 +196,15 @@ const de: typeof en = {
     looksLike: (kind, chosen) => `Das sieht nach einem ${kind} aus, nicht nach einem ${chosen}.`,
     takeKind: (kind) => `Es ist ein ${kind}`,
     someUnknown: (n, all) =>
-      n === 1 ? `Die Zahlen von 1 Foto von ${all} sind nicht bekannt.` : `Die Zahlen von ${n} Fotos von ${all} sind nicht bekannt.`,
+      n === 1
+        ? `Die Zahlen von 1 Foto von ${all} sind nicht bekannt.`
+        : `Die Zahlen von ${n} Fotos von ${all} sind nicht bekannt.`,
     someUnknownAbout:
       'Sie bleiben beim Messen weg, und das Ergebnis sagt es. Tippen Sie an, was Sie sehen, um sie zu verwenden.',
     someContradicted: (n) =>
-      n === 1 ? 'Den Zahlen, die für 1 Foto angegeben sind, widersprechen seine Flächen.' : `Den Zahlen, die für ${n} Fotos angegeben sind, widersprechen ihre Flächen.`,
+      n === 1
+        ? 'Den Zahlen, die für 1 Foto angegeben sind, widersprechen seine Flächen.'
+        : `Den Zahlen, die für ${n} Fotos angegeben sind, widersprechen ihre Flächen.`,
     someContradictedAbout: 'Das Ergebnis und jeder Bericht werden es sagen. Sehen Sie sie an, bevor Sie messen.',
     add: 'Fotos hinzufügen',
     folder: 'Ordner hinzufügen',

@@ -77,16 +77,18 @@ export class ShotList {
     const bars = ((checkBar === null ? 0 : 1) + (checkBarY === null ? 0 : 1)) as 0 | 1 | 2;
     return { kind: die, numbering, bars, barU: checkBarU, ...(apex === undefined ? {} : { apex }) };
   });
-  /** Photos that count, as shots. */
+  /** Photos that count: those whose numbers are known. */
+  readonly #known = $derived.by(() => this.set.usable.filter(({ front }) => front !== ''));
+  /** The same as shots. */
   readonly taken = $derived.by(() =>
-    this.set.usable.map(({ up, front, judged }) => ({ up, front, lean: judged?.lean ?? null })),
+    this.#known.map(({ up, front, judged }) => ({ up, front, lean: judged?.lean ?? null })),
   );
   /** Changes when a plan is due. */
   readonly due = $derived(JSON.stringify([this.request, this.count, this.taken]));
   /** What is left to take of the die on the bench; nothing while it is worked out. */
   readonly current = $derived.by(() => (this.#shownFor === JSON.stringify(this.request) ? this.upcoming : []));
   readonly lines: readonly ShotLine[] = $derived.by(() => [
-    ...this.set.usable.map((photo): ShotLine => {
+    ...this.#known.map((photo): ShotLine => {
       const planned = this.#matched.find((m) => m.photo === photo)?.planned;
       return { shot: planned?.shot ?? shotOf(photo), helps: planned?.helps ?? [], photo };
     }),
@@ -101,7 +103,7 @@ export class ShotList {
   /** Plans for what is on the bench; only the last of several calls has an effect. */
   async refresh(): Promise<void> {
     const turn = ++this.#turn;
-    const { request, count, set } = this;
+    const { request, count } = this;
     const key = JSON.stringify([request, count]);
     if (key !== this.#planned) {
       const plan = await this.#client.call((api) => api.plan($state.snapshot(request) as PlanRequest, count, []));
@@ -110,7 +112,7 @@ export class ShotList {
       this.plan = plan.value;
       this.#planned = key;
     }
-    const photos = set.usable;
+    const photos = this.#known;
     const found = matched(this.plan!.shots, photos);
     const shots = found.map(({ photo, planned }) => shotOf(photo, planned?.shot));
     const left = this.plan!.shots.filter((s) => !found.some(({ planned }) => planned === s));
@@ -131,7 +133,6 @@ export class ShotList {
     this.reached = reached.value;
     this.upcoming = upcoming;
     this.#shownFor = JSON.stringify(request);
-    set.plan = [...shots, ...upcoming.map(({ shot }) => shot)].map(({ up, front }) => ({ up, front }));
   }
 
   /** Takes a photo that was made for a shot, and has it judged. */

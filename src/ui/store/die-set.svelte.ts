@@ -44,7 +44,11 @@ export class DieSet {
   /** Rolls as typed. */
   log = $state('');
   /** What the photos told of their numbers last, and for what was asked. */
-  seen = $state.raw<{ readonly asked: string; readonly numbers: SeenNumbers | null; readonly fault: Note | null } | null>(null);
+  seen = $state.raw<{
+    readonly asked: string;
+    readonly numbers: SeenNumbers | null;
+    readonly fault: Note | null;
+  } | null>(null);
   /** What is wrong with the job file given. */
   jobFault = $state.raw<JobFault | null>(null);
   outcome = $state.raw<Outcome | null>(null);
@@ -60,7 +64,8 @@ export class DieSet {
   readonly bars = $derived(this.card?.bars ?? this.ownBars);
   readonly job: Job = $derived({
     die: this.kind,
-    shots: this.included.map(({ name, up, front }) => ({ photo: name, up, front })),
+    // Photos whose numbers are not known take no part.
+    shots: this.included.filter(({ front }) => front !== '').map(({ name, up, front }) => ({ photo: name, up, front })),
     checkBar: this.bars.lengths[0].length,
     checkBarY: this.bars.lengths[1].length,
     checkBarU: this.bars.doubt.length ?? CHECK_BAR_U,
@@ -85,9 +90,13 @@ export class DieSet {
   readonly solid: DieSolid = $derived(dieSolid(this.kind, this.numbering, this.#apex ?? undefined));
 
   /** Photos in use whose numbers are not known. */
-  readonly unknown = $derived(this.included.filter(({ front, judged }) => front === '' && judged?.status !== 'left-out'));
+  readonly unknown = $derived(
+    this.included.filter(({ front, judged }) => front === '' && judged?.status !== 'left-out'),
+  );
   /** Photos in use whose numbers were given and are contradicted by the faces. */
-  readonly contradicted = $derived(this.included.filter(({ chosen, seen }) => chosen && (seen?.contradicted ?? null) !== null));
+  readonly contradicted = $derived(
+    this.included.filter(({ chosen, seen }) => chosen && (seen?.contradicted ?? null) !== null),
+  );
 
   /** Whether something was changed since the outcome came about. */
   readonly stale = $derived(this.outcome !== null && JSON.stringify(this.outcome.job) !== JSON.stringify(this.job));
