@@ -14,5 +14,6 @@ export function numberSuggestion(photo: PhotoEntry, numbering: Numbering): Numbe
   const doubtful = photo.judged?.notes.find(({ code }) => code === 'up-doubtful')?.seen;
   const [, up, front] = /^(\S+) up and (\S+) in front$/.exec(String(doubtful ?? '')) ?? [];
   if (up === undefined || front === undefined || !numbering[up]?.includes(front)) return null;
+  if (photo.up === up && photo.front === front) return null;
   return { photo, up, front };
 }
