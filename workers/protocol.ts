@@ -1,5 +1,5 @@
 import type { Asked } from '../src/measure/asked.ts';
-import type { SeenNumbers } from '../src/measure/seen-numbers.ts';
+import type { SeenNumbers, SeenPicture } from '../src/measure/seen-numbers.ts';
 import type { MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/formats/result.ts';
 import type { Result } from '../src/result.ts';
 
@@ -25,6 +25,11 @@ export interface AddedPhoto {
   readonly thumbnail: ImageBitmap | null;
 }
 
+/** What the photos show of a die's numbers, and its faces as a net of the real die: clear where no photo shows it. */
+export interface SeenDie extends SeenNumbers {
+  readonly net: SeenPicture;
+}
+
 /** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */
 export interface VisionApi extends WorkerApi {
   /**
@@ -37,7 +42,7 @@ export interface VisionApi extends WorkerApi {
   /** Begins a set, an earlier one being forgotten; or asks otherwise of the photos that are there already (`again`). */
   open(asked: Asked, again: boolean): void;
   /** Which numbers the photos added show, with their faces to look at; nothing is measured. */
-  numbers(): Promise<Result<SeenNumbers, MeasureFailure>>;
+  numbers(): Promise<Result<SeenDie, MeasureFailure>>;
   /** Decodes and judges a photo that is asked about. Takes `photo.bytes`; the reply owns its thumbnail. */
   add(photo: PhotoFile): Promise<AddedPhoto>;
   /** Measures the set from the photos added. It can be added to, and finished again. */

@@ -1,4 +1,6 @@
 import { expose, transfer } from 'comlink';
+import { bestFaces } from '../src/faces/best-faces.ts';
+import { faceNet } from '../src/figures/face-net.ts';
 import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
 import { seenNumbers } from '../src/measure/seen-numbers.ts';
 import { success } from '../src/result.ts';
@@ -38,7 +40,10 @@ const api: VisionApi = {
   },
   numbers() {
     const read = opened().numbers();
-    return Promise.resolve(read.ok ? success(seenNumbers(read.value)) : read);
+    if (!read.ok) return Promise.resolve(read);
+    const { solid } = read.value.set;
+    const { width, height, data } = faceNet(solid, bestFaces(read.value.set));
+    return Promise.resolve(success({ ...seenNumbers(read.value), net: { width, height, rgba: data } }));
   },
   finish: (onProgress) => Promise.resolve(opened().finish(onProgress)),
   live: () => cv?.live() ?? 0,

@@ -11,7 +11,7 @@ export const NOTE_CODES = [
   'beside', 'shadow-edge', 'noisy', 'compressed', 'colour-alone', 'portrait', 'smoothed', 'local-contrast',
   'pattern', 'metal',
   'scale-unchecked', 'bars-differ', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
-  'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'other-kind', 'kind-unknown',
+  'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'numbers-doubted', 'other-kind', 'kind-unknown',
 ] as const; // prettier-ignore
 export type NoteCode = (typeof NOTE_CODES)[number];
 

@@ -13,7 +13,7 @@ import { resultOf } from './result.ts';
 import type { SetNumbers } from '../faces/numbers.ts';
 import { printedCalibration, type Bars } from '../vision/print-scale.ts';
 import { asSeen } from './turned-pixels.ts';
-import { numberedPhotos, numbersResult, type NumberedSet } from './number-photos.ts';
+import { numberedPhotos, numbersNotes, numbersResult, type NumberedSet } from './number-photos.ts';
 import { agreeing, fitPhoto, roughNote, widthGround } from './rough-checks.ts';
 import { inOneFrame, oneCamera, setFaults, type CameraChoice } from './set-checks.ts';
 import { rounds } from './set-rounds.ts';
@@ -161,7 +161,9 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
   if (fit.few) return book.failed({ code: 'wrong-kind', ...departure, needed: job.die });
   if (!fit.measured) return book.failed({ code: 'camera-rank' });
   const result = resultOf(fit.measured, book.inOrder());
-  return result.ok ? success({ ...result.value, numbers: numbersResult(set, fit.measured.used) }) : result;
+  if (!result.ok) return result;
+  const notes = [...result.value.notes, ...numbersNotes(set, rough.length)];
+  return success({ ...result.value, notes, numbers: numbersResult(set, fit.measured.used) });
 }
 
 interface Rough {

@@ -90,6 +90,15 @@ function standOf(a: Added, { pose: { pose, misfit }, yaw }: PhotoNumbers): Coars
   };
 }
 
+/** What is to be said of the whole set: photos whose numbers are not known, and those whose given numbers the faces contradict. */
+export function numbersNotes({ photos }: SetNumbers, known: number): Note[] {
+  const doubted = photos.filter((p) => p.contradicted !== null).length;
+  return [
+    ...(known < photos.length ? [{ code: 'numbers-unknown' as const, seen: known, needed: photos.length }] : []),
+    ...(doubted > 0 ? [{ code: 'numbers-doubted' as const, seen: doubted, needed: photos.length }] : []),
+  ];
+}
+
 const WEAKEST = ['given', 'read', 'confirmed'] as const;
 
 /** The numbers of the photos that were measured, said once. */

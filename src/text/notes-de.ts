@@ -211,6 +211,11 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     text: `Die Flächen zeigen ${shownNumbers(seen)}; angegeben war ${shownNumbers(needed)}.`,
     advice: 'Sehen Sie das Foto an und berichtigen Sie die Zahlen.',
   }),
+  'numbers-doubted': (seen, needed) => ({
+    text: `In ${seen} von ${needed} Fotos widersprechen die Flächen den angegebenen Zahlen.`,
+    advice:
+      'Sehen Sie diese Fotos an, und berichtigen Sie die Zahlen; bis dahin können Längen unter falschen Namen stehen.',
+  }),
   'other-kind': (seen, needed) => ({
     text: `Das sieht nach einem ${seen} aus; angegeben war ein ${needed}.`,
     advice: 'Wählen Sie die richtige Art.',

@@ -199,6 +199,10 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     text: `The faces show ${shownNumbers(seen(n))}; ${shownNumbers(needed(n))} was given.`,
     advice: 'Look at the photo and correct the numbers.',
   }),
+  'numbers-doubted': (n) => ({
+    text: `In ${seen(n)} of ${needed(n)} photos the faces contradict the numbers given.`,
+    advice: 'Look at these photos and correct the numbers; until then lengths may stand under wrong names.',
+  }),
   'other-kind': (n) => ({
     text: `This looks like a ${seen(n)}; a ${needed(n)} was given.`,
     advice: 'Choose the right kind of die.',

@@ -58,6 +58,9 @@ const en = {
     faces: 'Faces in sight',
     face: (i: number, n: number, label: string | null) =>
       label === null ? `Face ${i} of ${n} in sight` : `Face ${i} of ${n} in sight, number ${label}`,
+    net: 'The faces, unfolded',
+    netAbout:
+      'Each face as the photo shows it that shows most of it, looked at straight on. What no photo shows is left clear.',
     looksLike: (kind: DieKind, chosen: DieKind) => `This looks like a ${kind}, not a ${chosen}.`,
     takeKind: (kind: DieKind) => `It is a ${kind}`,
     someUnknown: (n: number, all: number) =>
@@ -193,6 +196,9 @@ const de: typeof en = {
     faces: 'Sichtbare Flächen',
     face: (i, n, label) =>
       label === null ? `Fläche ${i} von ${n} sichtbaren` : `Fläche ${i} von ${n} sichtbaren, Zahl ${label}`,
+    net: 'Die Flächen, abgewickelt',
+    netAbout:
+      'Jede Fläche, wie das Foto sie zeigt, das am meisten von ihr zeigt, gerade von vorn gesehen. Was kein Foto zeigt, bleibt leer.',
     looksLike: (kind, chosen) => `Das sieht nach einem ${kind} aus, nicht nach einem ${chosen}.`,
     takeKind: (kind) => `Es ist ein ${kind}`,
     someUnknown: (n, all) =>

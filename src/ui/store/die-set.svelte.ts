@@ -1,7 +1,7 @@
 import { NUMBERINGS, type Numbering } from '../../geometry/numbering.ts';
 import { dieSolid, type DieKind, type DieSolid } from '../../geometry/solid.ts';
 import type { Asked } from '../../measure/asked.ts';
-import type { SeenNumbers } from '../../measure/seen-numbers.ts';
+import type { SeenDie } from '../../../workers/protocol.ts';
 import { CHECK_BAR_U, MOST_SHOTS, parseJob } from '../../formats/job.ts';
 import type { JobFault } from '../../formats/job.ts';
 import type { Job, MeasureFailure, MeasureResult, Note } from '../../formats/result.ts';
@@ -46,7 +46,7 @@ export class DieSet {
   /** What the photos told of their numbers last, and for what was asked. */
   seen = $state.raw<{
     readonly asked: string;
-    readonly numbers: SeenNumbers | null;
+    readonly numbers: SeenDie | null;
     readonly fault: Note | null;
   } | null>(null);
   /** What is wrong with the job file given. */
@@ -215,7 +215,7 @@ export class DieSet {
   }
 
   /** Takes what the photos told: pictures, numbers that nobody said, and the kind where nobody named it; or why they told nothing. */
-  take(numbers: SeenNumbers | null, fault: Note | null): void {
+  take(numbers: SeenDie | null, fault: Note | null): void {
     if (numbers !== null && !this.kindKnown) {
       this.kind = numbers.kind;
       this.kindKnown = true;

@@ -1,7 +1,6 @@
-import type { AddedPhoto, VisionApi } from '../../../workers/protocol.ts';
+import type { AddedPhoto, SeenDie, VisionApi } from '../../../workers/protocol.ts';
 import type { MeasureFailure, MeasureResult, Progress } from '../../formats/result.ts';
 import type { Asked } from '../../measure/asked.ts';
-import type { SeenNumbers } from '../../measure/seen-numbers.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { callback, lend, type WorkerClient, type WorkerFailure } from '../kit/worker-client.ts';
 
@@ -50,10 +49,7 @@ export class MeasuringSession {
   }
 
   /** What the faces tell of the numbers. Every photo of what is asked must have been added. */
-  async numbers(
-    asked: Asked,
-    signal: AbortSignal,
-  ): Promise<Result<Result<SeenNumbers, MeasureFailure>, WorkerFailure>> {
+  async numbers(asked: Asked, signal: AbortSignal): Promise<Result<Result<SeenDie, MeasureFailure>, WorkerFailure>> {
     const opened = await this.#open(asked, signal);
     return opened.ok ? this.#kept(await this.#vision.call((api) => api.numbers(), signal)) : opened;
   }

@@ -20,9 +20,22 @@ export function identityFacts({ number, data }: ReportRecord, all: boolean): Fac
     { label: 'Photos', value: `${used} used of ${result.photos.length}` },
     { label: 'Scale', value: scaleWord(data) },
   ];
+  const doubt = numbersDoubt(data);
+  if (doubt !== null) facts.push({ label: 'Numbers of the faces', value: doubt });
   if (about.maker !== '') facts.push({ label: 'Made or sold by', value: visible(about.maker) });
   if (all || about.place !== '') facts.push({ label: 'Place', value: or(about.place, 'not stated') });
   return facts;
+}
+
+/** What keeps the photos' numbers from being certain; null where nothing does. */
+function numbersDoubt({ result }: ReportData): string | null {
+  const said = (code: string) => result.notes.find((note) => note.code === code);
+  const [unknown, doubted] = [said('numbers-unknown'), said('numbers-doubted')];
+  if (unknown === undefined && doubted === undefined) return null;
+  return [
+    ...(unknown === undefined ? [] : [`known in ${Number(unknown.seen)} of ${Number(unknown.needed)} photos; the others were left out`]),
+    ...(doubted === undefined ? [] : [`contradicted by the faces in ${Number(doubted.seen)} of ${Number(doubted.needed)} photos: lengths may stand under wrong names`]),
+  ].join('; '); // prettier-ignore
 }
 
 const scaleWord = ({ result }: ReportData): string =>
