@@ -1,0 +1,71 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Page } from 'playwright';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { servedPage, type ServedPage } from './support/served-page.ts';
+
+const samples = join(import.meta.dirname, '../samples');
+interface SampleJob {
+  readonly die: string;
+  readonly shots: readonly { readonly photo: string; readonly up: number; readonly front: number }[];
+}
+const jobOf = (sample: string): SampleJob =>
+  JSON.parse(readFileSync(join(samples, sample, 'job.json'), 'utf8')) as SampleJob;
+
+let served: ServedPage;
+let page: Page;
+beforeAll(async () => {
+  served = await servedPage();
+  page = await served.browser.newPage({ locale: 'en-GB', serviceWorkers: 'block' });
+  page.setDefaultTimeout(110_000);
+  await page.goto(served.url);
+});
+afterAll(() => served.close());
+
+/** Hands a sample's photos over without its job, under names that tell nothing. */
+async function drop(sample: string): Promise<void> {
+  const files = jobOf(sample).shots.map(({ photo }, i) => ({
+    name: `${String.fromCharCode(97 + i)}.jpg`,
+    mimeType: 'image/jpeg',
+    buffer: readFileSync(join(samples, sample, photo)),
+  }));
+  await page.locator('input[type=file]').first().setInputFiles(files);
+}
+
+test('from photos to a result of a d20 in two actions: nothing typed, no number wrong, none guessed', async () => {
+  await drop('d20');
+  // What the faces tell stands there before anything is measured.
+  await page
+    .getByText(/Read from the faces/)
+    .first()
+    .waitFor();
+  const { shots } = jobOf('d20');
+  expect(await page.getByLabel('Kind of die').inputValue()).toBe('d20');
+  let known = 0;
+  for (const [i, { up, front }] of shots.entries()) {
+    const name = `${String.fromCharCode(97 + i)}.jpg`;
+    const shown = await page.getByLabel(`Up, ${name}`).inputValue();
+    expect(['', String(up)]).toContain(shown);
+    if (shown === '') continue;
+    known++;
+    expect(await page.getByLabel(`Front, ${name}`).inputValue()).toBe(String(front));
+  }
+  expect(known).toBeGreaterThanOrEqual(Math.ceil(0.95 * shots.length));
+  await page.getByRole('button', { name: 'Measure', exact: true }).click();
+  await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+  expect(await page.getByText('The faces, unfolded').count()).toBeGreaterThan(0);
+}, 240_000);
+
+test('a number put right by tapping what is seen counts, is contradicted openly, and can be undone', async () => {
+  await page.getByRole('navigation').getByRole('link', { name: 'Photos', exact: true }).click();
+  const row = page.locator('li', { hasText: 'a.jpg' });
+  const [first] = jobOf('d20').shots;
+  await row.getByRole('button', { name: 'Put right' }).click();
+  // Another number than the face bears.
+  const wrong = first!.up === 7 ? '13' : '7';
+  await row.getByRole('group', { name: /Which number/ }).getByRole('button', { name: wrong, exact: true }).click(); // prettier-ignore
+  await row.getByRole('group', { name: /And on this one/ }).getByRole('button').first().click(); // prettier-ignore
+  await row.getByText(/The faces do not show/).waitFor();
+  await page.keyboard.press('Control+z');
+  await expect.poll(() => page.getByLabel('Up, a.jpg').inputValue()).toBe(String(first!.up));
+}, 240_000);
