@@ -40,7 +40,7 @@ test('from photos to a result of a d20 in two actions: nothing typed, no number 
     .first()
     .waitFor();
   const { shots } = jobOf('d20');
-  expect(await page.getByLabel('Kind of die').inputValue()).toBe('d20');
+  expect(await page.getByLabel('Kind of die', { exact: true }).inputValue()).toBe('d20');
   let known = 0;
   for (const [i, { up, front }] of shots.entries()) {
     const name = `${String.fromCharCode(97 + i)}.jpg`;

@@ -35,6 +35,8 @@ export class DieSet {
   kind = $state<DieKind>('d6');
   /** Whether a person, a job file or the photos said so; else it is told from the photos. */
   kindKnown = $state(false);
+  /** Whether it was the photos. */
+  kindTold = $state(false);
   photos = $state<PhotoEntry[]>([]);
   /** The printed card in use; null where the die has bars of its own, which a job file may give. */
   card = $state.raw<Card | null>(null);
@@ -194,6 +196,7 @@ export class DieSet {
     this.jobFault = null;
     this.kind = die;
     this.kindKnown = true;
+    this.kindTold = false;
     this.#numbering = numbering;
     this.#apex = apex ?? null;
     this.#said = shots;
@@ -207,6 +210,7 @@ export class DieSet {
   choose(kind: DieKind): void {
     this.kind = kind;
     this.kindKnown = true;
+    this.kindTold = false;
     this.#numbering = null;
     this.#apex = null;
     this.#said = [];
@@ -218,7 +222,7 @@ export class DieSet {
   take(numbers: SeenDie | null, fault: Note | null): void {
     if (numbers !== null && !this.kindKnown) {
       this.kind = numbers.kind;
-      this.kindKnown = true;
+      this.kindKnown = this.kindTold = true;
     }
     for (const photo of this.photos) photo.seen = numbers?.photos.find((p) => p.photo === photo.name) ?? null;
     this.seen = { asked: JSON.stringify(this.asked), numbers, fault };

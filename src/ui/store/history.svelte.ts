@@ -45,6 +45,12 @@ export class History {
     this.#last = desk;
     const kind = last === null ? null : difference(last, desk);
     if (last === null || kind === null) return;
+    // What the photos tell belongs to the step that brought them.
+    if (kind === 'kind' && desk.set.kindTold && last.entries.kind !== desk.entries.kind) {
+      const brought = this.#done.at(-1);
+      if (brought !== undefined) this.#done = [...this.#done.slice(0, -1), { ...brought, after: desk }];
+      return;
+    }
     // A die that nothing was entered about is not worth going back to.
     if (kind === 'die' && isEmpty(last.entries)) return;
     const top = this.#done.at(-1);
