@@ -1,4 +1,5 @@
 import { median } from '../maths/linear.ts';
+import type { Calibration } from '../vision/calibration.ts';
 import { success, type Result } from '../result.ts';
 import { shutterCalibration, type ShutterCalibration } from '../vision/shutter.ts';
 import type { CalibrationFailure } from '../vision/calibration.ts';
