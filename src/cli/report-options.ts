@@ -38,6 +38,7 @@ export const USAGE = `usage: npm run -s evencast -- report RESULT.json --for REA
   --about       file with the same: { ${ABOUT_KEYS.map((k) => `"${k}"`).join(', ')} }
   --sign        file of a key as --new-key makes it; keep it to yourself
   --out         file to write instead of stdout
+  --log         log of this very die's rolls: the report says whether shape and rolls agree
   --check       opens a report (PDF, HTML, JSON), says whether data, page and digests agree; with --photos measures again
 Same input, same bytes; the date of the report is today's where --reported is left out. A digest proves sameness, not truth or authorship.
 Exit code: 0 done, 2 usage, 3 not a result, or something in the report does not agree.
@@ -52,6 +53,7 @@ export interface Options {
   readonly format: Format;
   readonly paper: Paper;
   readonly photos: string | null;
+  readonly log: string | null;
   readonly limits: string | null;
   readonly className: ClassName | null;
   readonly rule: DecisionRule;
@@ -71,7 +73,7 @@ export function reportOptions(args: readonly string[]): Options | string {
       args: [...args],
       allowPositionals: true,
       options: {
-        for: text, format: text, paper: { ...text, default: 'a4' }, photos: text, limits: text, class: text,
+        for: text, format: text, paper: { ...text, default: 'a4' }, photos: text, log: text, limits: text, class: text,
         rule: { ...text, default: RULE_DEFAULTS.rule.kind }, probability: text, about: text, sign: text, out: text, check: text,
         'new-key': { type: 'boolean', default: false }, 'key-kind': { ...text, default: 'ECDSA-P256' }, json: { type: 'boolean', default: false },
         die: text, maker: text, by: text, date: text, reported: text, place: text, conditions: text, ruler: text, note: text,
@@ -103,6 +105,7 @@ export function reportOptions(args: readonly string[]): Options | string {
       format: format as Format,
       paper: v.paper as Paper,
       photos: v.photos ?? null,
+      log: v.log ?? null,
       limits: v.limits ?? null,
       className: (v.class ?? null) as ClassName | null,
       rule,

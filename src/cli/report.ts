@@ -32,7 +32,9 @@ import {
 import { CLASSES, NO_LIMITS, type Tolerance } from '../judging/tolerance.ts';
 import { VERSION } from '../report/record/version.ts';
 import { EXIT, type Command } from './command.ts';
-import { fileBytes, fileJson } from './files.ts';
+import { readLog } from '../bias/log/roll-log.ts';
+import { faultText } from '../bias/messages.ts';
+import { fileBytes, fileJson, fileText } from './files.ts';
 import { print, put, say } from './streams.ts';
 import { thrownFor } from './predicted.ts';
 import { reportFonts } from './report-fonts.ts';
@@ -138,10 +140,20 @@ async function madeFrom(result: MeasureResult, options: Options): Promise<Result
   const job = options.photos === null ? success(null) : await jobIn(options.photos);
   if (!job.ok) return job;
   const photos = options.photos === null ? [] : await photosIn(options.photos, result.photos.map((p) => p.photo)); // prettier-ignore
+  const rolled = options.log === null ? success(null) : await rolledIn(options.log, result);
+  if (!rolled.ok) return rolled;
   const thrown = await thrownFor(result);
   return success(
-    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION, thrown }), // prettier-ignore
+    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION, thrown, rolled: rolled.value }), // prettier-ignore
   );
+}
+
+/** Counts of a log, in the order of the die's numbers. */
+async function rolledIn(file: string, result: MeasureResult): Promise<Result<number[], Fault>> {
+  const text = await fileText(file);
+  if (!text.ok) return fault(text.error);
+  const log = readLog(text.value, result.faces.map((f) => f.name)); // prettier-ignore
+  return log.ok ? success([...log.value.counts]) : fault(`${file}: ${faultText(log.error)}`);
 }
 
 async function toleranceFor({ limits, className }: Options): Promise<Result<Tolerance, Fault>> {

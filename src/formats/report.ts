@@ -136,6 +136,17 @@ const INTEGER = v.pipe(v.number(), v.integer());
 /** Throws of a measured die on the mean of all tables: the same seed and number give the same counts. */
 const THROWN = v.strictObject({ seed: INTEGER, throws: v.pipe(INTEGER, v.minValue(1)), counts: list(COUNT, 40) });
 
+/** Rolls of this very die at a table, counts in the order of the faces, against what its shape predicts. */
+const ROLLED = v.strictObject({
+  rolls: v.pipe(INTEGER, v.minValue(1)),
+  counts: list(COUNT, 40),
+  verdict: v.picklist(['agree', 'disagree', 'cannot-tell']),
+  /** Of rolls so far from the prediction, its own doubt counted in. */
+  p: SHARE,
+  /** How likely these many rolls were to tell the prediction from even chances. */
+  power: SHARE,
+});
+
 /** What a shape means for rolls, as a report states it. */
 const ROLLS = v.strictObject({
   method: v.picklist(['kernel', 'throws']),
@@ -154,6 +165,8 @@ const ROLLS = v.strictObject({
   sentences: list(TEXT, 20),
   /** The throws that it is read from, where it is; reports of before there were any do not say that there are none. */
   thrown: v.exactOptional(v.nullable(THROWN)),
+  /** Left out where no rolls were given. */
+  rolled: v.exactOptional(ROLLED),
 });
 export type RollsData = Of<typeof ROLLS>;
 

@@ -61,7 +61,7 @@ function dataCheck({ data, digest, number }: ReportRecord): Check {
 /** What the data say twice must agree: results among each other, and verdicts and rolls with the result that they come from. */
 function derivedCheck({ data }: ReportRecord): Check {
   const wrong = inconsistencies(data.result).map(visible);
-  const again = reportRecord({ ...data, version: data.software.version, thrown: data.rolls?.thrown ?? null }).data;
+  const again = reportRecord({ ...data, version: data.software.version, thrown: data.rolls?.thrown ?? null, rolled: data.rolls?.rolled?.counts ?? null }).data; // prettier-ignore
   const other = (['assessment', 'rolls'] as const)
     .flatMap((key) => differences(data[key], again[key], key))
     .map(visible);

@@ -34,6 +34,8 @@ export interface ReportInput {
   readonly version: string;
   /** Throws of the shape, where its rolls need them (`toThrow`). */
   readonly thrown?: ThrownRolls | null;
+  /** Counts of rolls of this very die, in the order of its numbers. */
+  readonly rolled?: readonly number[] | null;
   /** Readings of the same die by other instruments. */
   readonly checkedAgainst?: readonly InstrumentCheck[];
 }
@@ -41,7 +43,7 @@ export interface ReportInput {
 /** A record without signature. Same input, same record. */
 export function reportRecord(input: ReportInput): ReportRecord {
   const result = keptResult(input.result);
-  const rolls = rollsOf(result, input.thrown ?? null);
+  const rolls = rollsOf(result, input.thrown ?? null, input.rolled ?? null);
   const prediction = 'prediction' in rolls ? rolls.prediction : null;
   const data: ReportData = {
     about: keptAbout(input.about),

@@ -1,4 +1,5 @@
 import type { RollsData, StatedInterval } from '../../formats/report.ts';
+import { shapeAndRolls } from '../../bias/log/joint.ts';
 import { faultText } from '../../bias/messages.ts';
 import { meanRoll, rollsToNotice, unevenness } from '../../bias/meaning/meaning.ts';
 import { chances, looksEven, type Interval, type Prediction } from '../../bias/meaning/prediction.ts';
@@ -21,8 +22,13 @@ const stated = ({ value, low, high }: Interval): StatedInterval => ({
  * Predicts the rolls of a measured die: same result and throws, same numbers.
  *
  * @param thrown  Throws of that very shape; null: the kernel's answer, wide where it does not serve.
+ * @param rolled  Counts of rolls of the very die, in the order of the numbers; null where it was not rolled.
  */
-export function rollsOf(result: unknown, thrown: ThrownRolls | null = null): Rolls {
+export function rollsOf(
+  result: unknown,
+  thrown: ThrownRolls | null = null,
+  rolled: readonly number[] | null = null,
+): Rolls {
   const shape = readShape(result);
   if (!shape.ok) return { missing: faultText(shape.error) };
   const predicted = recordPrediction(shape.value, thrown);
@@ -56,6 +62,13 @@ export function rollsOf(result: unknown, thrown: ThrownRolls | null = null): Rol
       beyond: prediction.beyond,
       sentences: sentences(prediction),
       thrown,
+      ...(rolled?.length === k && rolled.some((c) => c > 0) ? { rolled: against(prediction, rolled) } : {}),
     },
   };
+}
+
+/** Whether the die's own rolls are what its shape predicts. */
+function against(prediction: Prediction, counts: readonly number[]): NonNullable<RollsData['rolled']> {
+  const { verdict, agreement, power } = shapeAndRolls(prediction, counts);
+  return { rolls: counts.reduce((s, c) => s + c, 0), counts, verdict, p: agreement.p, power };
 }

@@ -9,7 +9,8 @@ import { reportClient } from './report-client.ts';
 import { lend } from '../kit/worker-client.ts';
 import { pngOf } from './shop-png.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
-import { roomOf } from '../rolls/rolls-room.svelte.ts';
+import { readLog } from '../../bias/log/roll-log.ts';
+import { roomOf, type RollsRoom } from '../rolls/rolls-room.svelte.ts';
 import { reportPictures } from './report-pictures.ts';
 import { checksOf } from '../check/checks-of.ts';
 import { ReportEntries } from './report-entries.svelte.ts';
@@ -27,6 +28,13 @@ const pad = (n: number): string => String(n).padStart(2, '0');
 /** Today as the person's calendar has it, YYYY-MM-DD. */
 export const today = (now = new Date()): string =>
   `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
+
+/** Counts of the die's own log, in the order of its numbers; null where it holds none. */
+function rolledIn(log: string, { prediction }: RollsRoom): number[] | null {
+  if (log.trim() === '' || !prediction.ok) return null;
+  const read = readLog(log, prediction.value.names);
+  return read.ok ? [...read.value.counts] : null;
+}
 
 /** The report of the die in hand: what goes into it, the record made of it, its forms. */
 export class ReportRoom {
@@ -74,6 +82,7 @@ export class ReportRoom {
       rule: decisionRule,
       version: VERSION,
       thrown,
+      rolled: rolledIn(set.log, rolls),
       checkedAgainst: await checksOf(set.id),
     };
     const made = await this.client.call((api) => api.record(input));

@@ -4,6 +4,7 @@ import { rollsFigure } from '../../../figures/rolls.ts';
 import { percent } from '../numbers.ts';
 import { visible } from '../../record/plain-text.ts';
 import type { ReportData } from '../../record/record.ts';
+import type { RollsData } from '../../record/rolls-data.ts';
 import { FIGURE_WIDTH } from './shape.ts';
 
 const BEYOND =
@@ -12,8 +13,21 @@ const BEYOND =
 /** What the shape means for rolls, in plain sentences, or why nothing can be said. */
 export const rollsSentences = ({ rolls, rollsMissing }: ReportData): string[] =>
   rolls
-    ? [...rolls.sentences.map(visible), ...(rolls.beyond.length > 0 && rolls.method === 'kernel' ? [BEYOND] : [])]
+    ? [
+        ...rolls.sentences.map(visible),
+        ...(rolls.beyond.length > 0 && rolls.method === 'kernel' ? [BEYOND] : []),
+        ...(rolls.rolled ? [rolledSentence(rolls.rolled)] : []),
+      ]
     : [`Nothing can be said of rolls: ${visible(rollsMissing ?? '')}`];
+
+/** Whether prediction and rolls of this very die agree. */
+function rolledSentence({ rolls, verdict, p, power }: NonNullable<RollsData['rolled']>): string {
+  const chance = p < 0.0001 ? 'below 0.0001' : p.toPrecision(2);
+  const of = `This die was rolled ${rolls} times: `;
+  if (verdict === 'agree') return `${of}shape and rolls agree (p ${chance}).`;
+  if (verdict === 'disagree') return `${of}shape and rolls disagree (p ${chance}); one of them is not of this die, or it is not as solid and uniform, or the table not as rigid and level, as the prediction assumes.`; // prettier-ignore
+  return `${of}they do not contradict its shape (p ${chance}), but so many tell the prediction from an even die only with probability ${power.toFixed(2)}.`;
+}
 
 /** How far the model is from what real bodies were seen to do. */
 export const MISFIT_TEXT = `How far to trust it: published throws of ${MISFIT.bars} square steel bars (Budden 1980) differ from this model by ${MISFIT.scatter} of the effect of shape (root mean square; ${MISFIT.scatterNear} near the cube; deviance ${MISFIT.deviance}, where a perfect law would leave about ${MISFIT.bars}). The intervals allow for ${MODEL_DOUBT.faces}. No throws of other measured dice were found; those of this one, logged and read back, would tell.`;
