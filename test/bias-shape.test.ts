@@ -193,6 +193,19 @@ describe('reading a measuring result', () => {
     read.value.shape.radii.forEach((r, i) => expect(r).toBeCloseTo(0.5 + 0.01 * i, 12));
     expect(read.value.covariance![0]).toBeCloseTo(0.004 ** 2, 15);
   });
+  test('a face whose crown was not seen is crowned as those that were; by hand the others are flat', () => {
+    const record = recordOf('d6') as { faces: { crown?: unknown }[] };
+    const crowned = (...crowns: unknown[]): readonly number[] => {
+      const faces = record.faces.map((f, i) => ({ ...f, crown: crowns[i] ?? null }));
+      const read = readShape({ ...record, faces });
+      if (!read.ok) throw new Error(read.error.code);
+      return [...read.value.shape.crowns!].sort((a, b) => a - b);
+    };
+    expect(crowned({ value: 0.04, u: 0.01 }, { value: 0.06, u: 0.01 })[0]).toBeCloseTo(0.04, 12);
+    expect(crowned({ value: 0.04, u: 0.01 }, { value: 0.06, u: 0.01 }).slice(1, 5)).toEqual([0.05, 0.05, 0.05, 0.05]);
+    expect(crowned(0.05)).toEqual([0, 0, 0, 0, 0, 0.05]);
+  });
+
   test('a d10 in tens keeps its names', () => {
     const read = readShape(recordOf('d10', (l) => `${l}0`));
     expect(read.ok && read.value.shape.labels).toContain('00');

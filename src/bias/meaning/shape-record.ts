@@ -63,7 +63,10 @@ function shapeOf(kind: DieKind, labels: readonly string[], file: ShapeFile, corn
     const names = faces.map((f) => labels[f]!);
     return corners.find((c) => sameFaces(c.name, names))?.radius ?? (corners.length === 0 ? usual : NaN);
   });
-  const crowns = own.map(({ crown }) => (typeof crown === 'number' ? crown : (crown?.value ?? null)));
+  // Of a die whose crowns were measured, a face that no photo saw edge-on is crowned as the others are: as a flat one it would seem to win by them.
+  const measured = own.flatMap(({ crown }) => (crown && typeof crown === 'object' ? [crown.value] : []));
+  const usualCrown = measured.length > 0 ? measured.reduce((s, c) => s + c, 0) / measured.length : null;
+  const crowns = own.map(({ crown }) => (typeof crown === 'number' ? crown : (crown?.value ?? usualCrown)));
   const [a, b] = trim ? trim.edge.split('-').map((name) => labels.indexOf(name)) : [];
   return {
     kind,
