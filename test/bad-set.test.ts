@@ -98,14 +98,12 @@ test('somewhat blurred or overexposed: used, with a remark, and no axis outside 
 
 describe('numbers that are wrong', () => {
   test.each([
-    ['up', 1, 5, 6],
-    ['front', 1, 2, 1],
-  ])('%s: the photo is left out, the right numbers are told', (_what, i, up, front) => {
+    ['up, by its face', 1, 5, 6, 'numbers-contradicted', '2'],
+    ['front, by the outlines', 1, 2, 1, 'up-doubtful', '2/6'],
+  ])('%s: the photo is left out, the right numbers are told', (_what, i, up, front, code, seen) => {
     const outcome = measured(said(i, up, front), photos);
-    expect(fates(outcome)).toEqual(['used', 'left-out: up-doubtful', 'used', 'used']);
-    expect(outcome.ok && outcome.value.photos[i]!.notes).toEqual([
-      { code: 'up-doubtful', seen: '2 up and 6 in front', needed: `${up} up and ${front} in front` },
-    ]);
+    expect(fates(outcome)).toEqual(['used', `left-out: ${code}`, 'used', 'used']);
+    expect(outcome.ok && outcome.value.photos[i]!.notes).toMatchObject([{ code, seen, needed: `${up}/${front}` }]);
     expectGood(outcome);
   });
 
