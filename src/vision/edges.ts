@@ -4,6 +4,7 @@ import { RAISE, RIM_DEPTHS, type RaisedRim, type Rim } from '../geometry/rim.ts'
 import { choleskyInPlace, choleskySolveInto, upperMedian } from '../maths/linear.ts';
 import { BAND, bandPixels, type BandPixels } from './band.ts';
 import type { Crop } from './picture.ts';
+import { skinSlopes } from './skin.ts';
 import {
   CHANGES,
   fillProfile,
@@ -88,6 +89,9 @@ export interface EdgeOptions {
 }
 export const EDGE_OPTIONS: EdgeOptions = { every: 1, slope: 0.02, steps: 5, asked: 'all' };
 
+/** What lies further inside than this shows the die's skin, not its rim's blur, px. */
+const DEEP = -2.5;
+
 /** Fewest pixels of a segment, and least contrast in display values. */
 export const SEGMENT = { pixels: 20, contrast: 6 } as const;
 
@@ -101,6 +105,8 @@ interface Work {
   readonly crop: Crop;
   readonly pixels: BandPixels;
   readonly curvature: Float64Array;
+  /** Change of the skin's light beside each segment, display values per px. */
+  readonly skin: Float64Array;
   readonly surface: Surface;
   readonly noise: Noise;
   readonly response: Response;
@@ -162,11 +168,20 @@ export function measureEdges(
       sums: zeros(CROWN_SUMS * count),
     },
   };
+  for (let segment = 0; segment < count; segment += options.every) {
+    // A sample on the curve itself: the mean of several would lie inside a curved outline.
+    const mid = middle[segment]!;
+    for (let a = 0; a < 2; a++) {
+      out.xy[2 * segment + a] = curve.xy[2 * mid + a]!;
+      out.normal[2 * segment + a] = curve.normal[2 * mid + a]!;
+    }
+  }
   const pixels = bandPixels(crop, response.plane, curve, rim.segments, options.every);
   const work: Work = {
     crop,
     pixels,
     curvature: rim.curvature,
+    skin: skinSlopes(pixels, count, options.every, DEEP, out.xy),
     surface,
     noise,
     response,
@@ -188,12 +203,6 @@ export function measureEdges(
     freedom: 0,
   };
   for (let segment = 0; segment < count; segment += options.every) {
-    // A sample on the curve itself: the mean of several would lie inside a curved outline.
-    const mid = middle[segment]!;
-    for (let a = 0; a < 2; a++) {
-      out.xy[2 * segment + a] = curve.xy[2 * mid + a]!;
-      out.normal[2 * segment + a] = curve.normal[2 * mid + a]!;
-    }
     const high = Math.min(1, Math.max(0, rim.height[segment]! / blur.top));
     const cosines = rim.cosines.subarray(segment * RIM_DEPTHS.length, (segment + 1) * RIM_DEPTHS.length);
     measureSegment(
@@ -293,7 +302,7 @@ function measureSegment(
   if (size < SEGMENT.contrast) return;
   local.fill(0);
   const slope = options.slope * size + 0.3;
-  beliefs.set([3, 0.5 * size, slope, 0.5 * size, slope]);
+  beliefs.set([3, 0.5 * size, Math.hypot(slope, work.skin[segment]!), 0.5 * size, slope]);
   const bend = (sigma * sigma) / 2;
   for (let it = 0; it < options.steps - 1; it++) {
     accumulate(work, from, to, bend, it > 0);
