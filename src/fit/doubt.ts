@@ -46,6 +46,15 @@ export const TAU_USUAL: Tau = [0.06, 0.18, 0.1];
  * light that is wrong in one photo is wrong in the next. Ten sets of known truth scattered by 0.6 to 1.9 of it (differences of axes, median 1.3).
  */
 export const HIDDEN = 1.1;
+/** The same by a skin of several colours, per unit of {@link patternOf}: a pattern is seen in several photos, and errs alike in each. */
+const OF_PATTERN = 1.3;
+
+/** How far the skin's light changes along the outlines, over what is believed of plain skin: middle of all points. Plain dice show 0.1 to 0.25. */
+export function patternOf(outlines: readonly (Outline | null)[]): number {
+  const all = outlines.flatMap((o) => (o?.skin ? [...o.skin] : [])).sort((a, b) => a - b);
+  return all[all.length >> 1] ?? 0;
+}
+
 /** Stretches of a kind from which its own scatter is believed, and how many usual ones stand beside them. */
 const TAU_NEEDED = 4;
 const TAU_BELIEF = 4;
@@ -84,7 +93,7 @@ export function stretchSigma(
   }) as unknown as Tau;
 }
 
-/** Covariance of the fitted parameters, by source; rank loss is a failure. */
+/** Covariance of the fitted parameters, by source; `looser` widens the doubt of shape. Rank loss is a failure. */
 export function doubtOf(
   state: DieState,
   photos: readonly FitPhoto[],
@@ -94,6 +103,7 @@ export function doubtOf(
   tau: Tau,
   cameraDoubt: CameraDoubt,
   influences: readonly Influence[],
+  looser = 1,
 ): Result<Doubt, { readonly code: 'rank'; readonly needed: number }> {
   const n = parameterCount(state);
   const { a } = normalOf(state, photos, outlines, prior, cut, tau);
@@ -107,8 +117,9 @@ export function doubtOf(
     ),
   );
   const noise = new Float64Array(n * n);
+  const hidden = HIDDEN * looser * Math.max(1, OF_PATTERN * patternOf(outlines));
   columns.forEach((c, j) => {
-    for (let i = 0; i < n; i++) noise[i * n + j] = HIDDEN * HIDDEN * c[i]!;
+    for (let i = 0; i < n; i++) noise[i * n + j] = hidden * hidden * c[i]!;
   });
   const size = Math.round(Math.sqrt(cameraDoubt.covariance.length));
   const byCamera = Array.from({ length: size }, () => new Float64Array(n));

@@ -16,8 +16,9 @@ export interface Stretch {
   residual: number;
   readonly derivative: Float64Array;
   points: number;
-  /** Sum of the points' strains. */
+  /** Sums of the points' strains, and of how their skin's light changes. */
   strain: number;
+  skin: number;
   /** Whether it lies on a crowned face seen edge-on: the light there is less sure. */
   readonly grazing: boolean;
 }
@@ -69,7 +70,7 @@ export function stretchKey(rows: PhotoRows, k: number, state: DieState): number 
 }
 
 /** What the points of an outline say of themselves. */
-type Witness = Pick<Outline, 'sigma' | 'strain'>;
+type Witness = Pick<Outline, 'sigma' | 'strain' | 'skin'>;
 
 /** Sums over given stretches, with robust weights. */
 export function sumsOver(
@@ -91,7 +92,7 @@ function addPoint(
   s: Stretch,
   rows: PhotoRows,
   k: number,
-  { sigma, strain }: Witness,
+  { sigma, strain, skin }: Witness,
   cut: number,
   derivative: boolean,
 ): void {
@@ -101,6 +102,7 @@ function addPoint(
   s.residual += w * rows.residual[k]!;
   s.points++;
   s.strain += strain ? strain[k]! : 1;
+  s.skin += skin ? skin[k]! : 0;
   s.height += rows.height[k]!;
   if (!derivative) return;
   for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
@@ -118,6 +120,7 @@ const emptyStretch = (kind: number, n: number, grazing = false): Stretch => ({
   derivative: new Float64Array(n),
   points: 0,
   strain: 0,
+  skin: 0,
 });
 
 /** Sums over the stretches of one photo's outline, with robust weights. */
@@ -151,8 +154,12 @@ export function stretches(
 /** Least strain of an edge: light that slopes hardly at all is still no better known. */
 const LEAST_STRAIN = 0.5;
 
-/** How many times larger than the tau of its kind a stretch's own offset may be: an edge's as its strain says; corners show no such link. */
-export const looseness = (s: Stretch): number => (s.kind === CORNER ? 1 : Math.max(LEAST_STRAIN, s.strain / s.points));
+/**
+ * How many times larger than the tau of its kind a stretch's own offset may be: an edge's as its strain says; a corner's, whose few px show
+ * no such link, as its skin's pattern says.
+ */
+export const looseness = (s: Stretch): number =>
+  s.kind === CORNER ? Math.max(1, s.skin / s.points) : Math.max(LEAST_STRAIN, s.strain / s.points);
 
 /** Variance of a stretch's own offset, px^2. */
 export const ownVariance = (s: Stretch, tau: Tau): number =>

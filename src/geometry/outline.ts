@@ -14,6 +14,8 @@ export interface Outline {
    * whole stretch may lie off by so many times as much. Without it all count as 1.
    */
   readonly strain?: Float64Array;
+  /** How far the thing's own light changes along the outline, over what is believed of it on plain skin; without it not at all. */
+  readonly skin?: Float64Array;
   /** Movement of each point along its normal by each thing it hangs on besides the pixels, `terms` per point, px. */
   readonly byTerm: Float64Array;
   readonly terms: number;

@@ -1,4 +1,5 @@
 import { failure, success, type Result } from '../result.ts';
+import type { PhotoCoding } from '../formats/photo-coding.ts';
 import type { Cv } from '../vision/cv.ts';
 import { edgeBlur } from '../vision/edge-blur.ts';
 import type { Region } from '../vision/region.ts';
@@ -17,6 +18,8 @@ export const ACCEPT = {
   mostBlur: 3,
   /** Display values that die and stage must differ by. */
   contrast: 18,
+  /** JPEG quality (of luma's table) below which it is remarked on. */
+  quality: 72,
 } as const;
 
 /** What is kept of a photo that may be used. */
@@ -29,6 +32,8 @@ export interface Added {
   readonly orientation: number;
   /** Rough blur of the die's edge, px; null where its contrast is too low to tell. */
   readonly blur: number | null;
+  /** How its file rounded it; null where nothing is known of that. */
+  readonly coding: PhotoCoding | null;
   readonly notes: readonly Note[];
   /** Where the numbers of `shot` come from; not set before they are looked for. */
   readonly numbersFrom?: NumbersFrom;
@@ -40,7 +45,7 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
   const found = survey(cv, picture);
   if (!found.ok) return failure([found.error]);
   const seen = found.value;
-  const notes = exposure(seen);
+  const notes = [...exposure(seen), ...compression(photo.coding)];
   const die = seen.regions[0]!;
   const others = seen.regions.filter((r) => r !== die && r.area > ACCEPT.secondThing * die.area);
   // Lines, and what lies partly on the ring, are no dice.
@@ -53,13 +58,27 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
   const blur = edgeBlur(seen.crop, die.outline);
   const blurred = blur === null ? [] : [blurNote({ low: blur, high: blur })].filter((n) => n !== null);
   if (blur !== null && blur > ACCEPT.mostBlur) return failure([...blurred, ...notes]);
-  return success({ shot, survey: seen, focal: photo.focal, orientation, blur, notes: [...blurred, ...notes] });
+  return success({
+    shot,
+    survey: seen,
+    focal: photo.focal,
+    orientation,
+    blur,
+    coding: photo.coding ?? null,
+    notes: [...blurred, ...notes],
+  });
 }
 
 /** The remark that a blur earns, or null. */
 export function blurNote({ low, high }: { readonly low: number; readonly high: number }): Note | null {
   const blur = Math.max(low, high);
   return blur > ACCEPT.blur ? { code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur } : null;
+}
+
+function compression(coding: PhotoCoding | null | undefined): Note[] {
+  return coding && coding.quality < ACCEPT.quality
+    ? [{ code: 'compressed', seen: coding.quality, needed: ACCEPT.quality }]
+    : [];
 }
 
 function exposure({ stage }: Survey): Note[] {

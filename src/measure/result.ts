@@ -3,7 +3,9 @@ import { parameterCount, type DieState } from '../fit/die-state.ts';
 import { CUT } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
 import { ownVariance, stretches } from '../fit/stretches.ts';
-import { doubtOf, type Doubt, type Influence } from '../fit/doubt.ts';
+import { looksMetal } from '../vision/sheen.ts';
+import { LUMA } from '../vision/picture.ts';
+import { doubtOf, patternOf, type Doubt, type Influence } from '../fit/doubt.ts';
 import { degrees } from '../units.ts';
 import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
@@ -42,7 +44,19 @@ export const TYPE_B = {
   crownEdge: 0.15,
   /** Share by which the stage's shade beside the die may differ from an even sky's. */
   shade: 0.3,
+  /** How many times larger the doubt of shape is on a surface that looks like metal; from one rendered set of known truth. */
+  metal: 2.5,
 } as const;
+
+/** From here on a skin's pattern is remarked on; see `patternOf`. */
+const PATTERNED = 0.5;
+/**
+ * A photo whose stage has less than this share of the die's grain was smoothed beside the die: lighter areas have as much grain or more.
+ * Only where the die has that much, display values, and no pattern that passes for it.
+ */
+const GRAIN = { beside: 0.5, least: 2, pattern: 0.3 } as const;
+/** JPEG quality below which it is remarked on that die and stage were told apart by colour, which the format keeps at half resolution. */
+const COLOUR_QUALITY = 90;
 
 /** A quantity as a linear function of the parameters: its value and its row. */
 interface Linear {
@@ -70,6 +84,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
       direct: { place: RATIO, shift: lengthsOf(state).map((v) => v * m.calibration.print.lean) },
     },
     influences,
+    looksMetal(m.sheen) ? TYPE_B.metal : 1,
   );
   if (!doubt.ok) return failure({ code: 'rank', photos });
   const fitted = parameterCount(state);
@@ -356,6 +371,15 @@ function setNotes(m: Measured): Note[] {
     notes.push({ code: 'bars-differ', seen: percent(contradiction.bars), needed: percent(contradiction.card) });
   if (m.used.length === 1) notes.push({ code: 'one-photo', seen: 1 });
   if (m.sheen.faces < 4) notes.push({ code: 'sheen-unknown' });
+  if (looksMetal(m.sheen)) notes.push({ code: 'metal', seen: Math.round(100 * m.sheen.light[2]) });
+  const pattern = patternOf(m.rounds.map((r) => r.outline));
+  if (pattern > PATTERNED) notes.push({ code: 'pattern', seen: pattern.toFixed(1), needed: PATTERNED });
+  const grains = m.looks.map(({ noise }) => (noise.inside > GRAIN.least ? noise.outside / noise.inside : 1));
+  if (pattern < GRAIN.pattern && median(grains) < GRAIN.beside)
+    notes.push({ code: 'portrait', seen: Math.round(100 * median(grains)) });
+  const qualities = m.used.flatMap((a) => (a.coding ? [a.coding.quality] : []));
+  if (m.response.plane[0] !== LUMA[0] && Math.min(...qualities) < COLOUR_QUALITY)
+    notes.push({ code: 'colour-alone', seen: Math.min(...qualities), needed: COLOUR_QUALITY });
   const unseen = m.solid.labels.filter((_, f) => !m.rounds.some((r, i) => touches(m, i, f, r.outline.sigma.length)));
   if (unseen.length > 0) notes.push({ code: 'face-unseen', seen: unseen.join(', ') });
   return notes;

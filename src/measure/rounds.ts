@@ -63,6 +63,7 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
   const normal = new Float64Array(2 * good.length);
   const sigma = new Float64Array(good.length);
   const strain = Float64Array.from(good, (k) => e.strain[k]!);
+  const skin = Float64Array.from(good, (k) => e.skin[k]!);
   const byTerm = new Float64Array(TERM_COUNT * good.length);
   const glares = e.crowns && raised && crowns ? glaresOf(e.crowns, good, glare) : null;
   good.forEach((k, m) => {
@@ -75,7 +76,7 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
     sigma[m] = Math.max(LEAST_SIGMA, e.sigma[k]!);
     byTerm.set(e.byTerm.subarray(k * TERM_COUNT, (k + 1) * TERM_COUNT), m * TERM_COUNT);
   });
-  const outline = { xy, normal, sigma, strain, byTerm, terms: TERM_COUNT };
+  const outline = { xy, normal, sigma, strain, skin, byTerm, terms: TERM_COUNT };
   if (!e.crowns || !raised || !crowns || !glares) return outline;
   const { face, byCrown, byGlare } = e.crowns;
   return {

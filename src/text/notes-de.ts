@@ -37,17 +37,8 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     text: `Auf der Bühne liegt etwas neben dem Würfel (${seen}).`,
     advice: 'Wischen Sie Staub, Haare und Striche von der Bühne, dann misst es sich am besten.',
   }),
-  'shadow-edge': (seen) => ({
-    text: `Auf der Bühne liegt der harte Rand eines Schattens (${seen} von 255 Stufen); weiche Schatten sind nötig.`,
-    advice:
-      'Nehmen Sie Licht von breiter Seite (ein Fenster ohne Sonne, eine helle Decke); Hände und Telefon sollen nicht im Licht sein.',
-  }),
-  noisy: (seen, needed) => ({
-    text: `Das Bild rauscht: ${seen} von 255 Stufen; bis ${needed} misst es sich gut.`,
-    advice: 'Nehmen Sie mehr Licht, eine kleinere ISO-Zahl und keinen Digitalzoom.',
-  }),
   compressed: (seen, needed) => ({
-    text: `Das Foto wurde stark komprimiert (JPEG-Qualität etwa ${seen}; ab ${needed} misst es sich gut); die Unsicherheit ist dafür größer.`,
+    text: `Das Foto wurde stark komprimiert (JPEG-Qualität etwa ${seen}; ab ${needed} misst es sich gut): Kanten können weiter danebenliegen, als die Unsicherheit sagt.`,
     advice:
       'Geben Sie die Datei, wie die Kamera sie schrieb: Messenger und Mailprogramme verkleinern Fotos; senden Sie sie als Datei oder Dokument.',
   }),
@@ -56,23 +47,15 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     advice: 'Drucken Sie eine Bühne, die deutlich heller oder dunkler ist als der Würfel.',
   }),
   portrait: (seen) => ({
-    text: `Neben dem Würfel ist das Bild ${seen}-mal so unscharf wie auf ihm: Ein Porträtmodus hat einen eigenen Umriss gezogen.`,
+    text: `Neben dem Würfel hat das Bild nur ${seen} % des Korns, das es auf ihm hat: Ein Porträtmodus oder Filter hat einen eigenen Umriss gezogen.`,
     advice: 'Schalten Sie Porträtmodus und Hintergrundunschärfe ab und nehmen Sie das Foto neu auf.',
   }),
-  smoothed: (seen) => ({
-    text: `Ein Filter hat das Bild geglättet: Von dem Korn, das ein solches Foto hat, ist neben Kanten nur ${seen} übrig.`,
-    advice: 'Schalten Sie Rauschunterdrückung, Beauty- und Nachtmodus ab, oder fotografieren Sie bei mehr Licht.',
-  }),
-  'local-contrast': (seen) => ({
-    text: `Neben Kanten wurde Licht gehoben oder gesenkt (${seen} von 255 Stufen): Der lokale Kontrast des Bildes wurde verstärkt.`,
-    advice: 'Schalten Sie HDR, Klarheit und Filter ab und geben Sie das Foto, wie die Kamera es schrieb.',
-  }),
   pattern: (seen) => ({
-    text: `Die Haut des Würfels hat mehrere Farben: Neben seinen Kanten wechselt das Licht um das ${seen}-fache des Kontrasts; die Unsicherheit ist dafür größer.`,
+    text: `Die Haut des Würfels hat mehrere Farben: Neben seinen Kanten wechselt das Licht ${seen}-mal so schnell wie auf einfarbiger Haut angenommen; die Unsicherheit ist dafür größer.`,
     advice: 'Eine Bühne, die sich von all seinen Farben unterscheidet, und mehr Fotos verkleinern sie.',
   }),
   metal: (seen) => ({
-    text: `Das sieht nach Metall aus oder einer anderen Oberfläche, die spiegelt: Das Licht seiner Flächen unterscheidet sich um das ${seen}-fache und wechselt von Foto zu Foto.`,
+    text: `Das sieht nach Metall aus oder einer anderen Oberfläche, die spiegelt: Seine aufrechten Flächen sind um ${seen} % heller als die obere und werden zum Streifen hin nicht heller. Die Unsicherheit ist dafür größer.`,
     advice:
       'Ein Spiegel zeigt am Rand das Zimmer. Mattieren Sie ihn mit abwischbarem Kreide- oder Prüfspray und fotografieren Sie ihn neu.',
   }),

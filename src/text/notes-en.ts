@@ -34,17 +34,8 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     text: `Something lies on the stage beside the die (${seen(n)}).`,
     advice: 'Wipe the stage clean of dust, hairs and marks for the best result.',
   }),
-  'shadow-edge': (n) => ({
-    text: `A hard edge of a shadow lies on the stage (${seen(n)} of 255 steps); soft shadows are needed.`,
-    advice:
-      'Light from a wide side (a window without sun, a bright ceiling); keep hands and telephone out of the light.',
-  }),
-  noisy: (n) => ({
-    text: `The picture is noisy: ${seen(n)} of 255 steps; up to ${needed(n)} measures well.`,
-    advice: 'Use more light, a lower ISO speed, and no digital zoom.',
-  }),
   compressed: (n) => ({
-    text: `The photo was strongly compressed (JPEG quality about ${seen(n)}; ${needed(n)} or more measures well); the doubt is wider for it.`,
+    text: `The photo was strongly compressed (JPEG quality about ${seen(n)}; ${needed(n)} or more measures well): edges may lie further off than the doubt says.`,
     advice:
       'Give the file as the camera wrote it: messengers and mail programs shrink photos; send it as a file or document.',
   }),
@@ -53,23 +44,15 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     advice: 'Print a stage that is clearly lighter or darker than the die.',
   }),
   portrait: (n) => ({
-    text: `The picture is blurred ${seen(n)} times as much beside the die as on it: a portrait mode has drawn an outline of its own.`,
+    text: `Beside the die the picture has only ${seen(n)} % of the grain that it has on it: a portrait mode or a filter has drawn an outline of its own.`,
     advice: 'Switch off portrait mode and background blur, and take the photo anew.',
   }),
-  smoothed: (n) => ({
-    text: `The picture was smoothed by a filter: only ${seen(n)} of the grain that such a photo has is left beside edges.`,
-    advice: 'Switch off noise reduction, beauty and night modes, or take the photo in more light.',
-  }),
-  'local-contrast': (n) => ({
-    text: `Light was raised or lowered beside edges (${seen(n)} of 255 steps): the picture's local contrast was strengthened.`,
-    advice: 'Switch off HDR, clarity and filters, and give the photo as the camera wrote it.',
-  }),
   pattern: (n) => ({
-    text: `The die's skin is of several colours: light changes beside its edges by ${seen(n)} of the contrast; the doubt is wider for it.`,
+    text: `The die's skin is of several colours: light beside its edges changes ${seen(n)} times as fast as is believed of plain skin; the doubt is wider for it.`,
     advice: 'A stage that differs from all of its colours, and more photos, narrow it.',
   }),
   metal: (n) => ({
-    text: `This looks like metal, or another surface that mirrors: its faces differ by ${seen(n)} times in light, and change from photo to photo.`,
+    text: `This looks like metal, or another surface that mirrors: its upright faces are ${seen(n)} % lighter than the one on top, and do not brighten towards grazing. The doubt is wider for it.`,
     advice:
       'A mirror shows the room at its rim. Dull it with a chalk or developer spray that wipes off, then photograph it again.',
   }),

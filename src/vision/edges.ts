@@ -47,6 +47,8 @@ export interface EdgeSet {
   readonly contrast: Float64Array;
   /** Slopes of the light on either side over what is believed of them, both together. */
   readonly strain: Float64Array;
+  /** Change of the die's own light along the outline over what is believed of slopes on plain skin. */
+  readonly skin: Float64Array;
   /** Root mean square of residuals over the noise, all segments. */
   readonly misfit: number;
   /** What the pixels say of sharpening and the two blurs: information (3 x 3) and gradient. */
@@ -158,6 +160,7 @@ export function measureEdges(
     byTerm: zeros(count * TERM_COUNT),
     contrast: zeros(count),
     strain: zeros(count),
+    skin: zeros(count),
     lookInformation: zeros(LOOKS * LOOKS),
     lookGradient: zeros(LOOKS),
     shade: { information: 0, gradient: 0 },
@@ -271,6 +274,7 @@ interface Found {
   readonly byTerm: Float64Array;
   readonly contrast: Float64Array;
   readonly strain: Float64Array;
+  readonly skin: Float64Array;
   readonly lookInformation: Float64Array;
   readonly lookGradient: Float64Array;
   readonly shade: ShadeEvidence;
@@ -319,6 +323,7 @@ function measureSegment(
   const misfit = Math.sqrt(sum / Math.max(1, to - from - LOCAL));
   out.offset[segment] = local[0]!;
   out.strain[segment] = Math.hypot(local[2]!, local[4]!) / slope;
+  out.skin[segment] = work.skin[segment]! / slope;
   if (Math.abs(local[0]!) > BAND.inside - 1) return;
   choleskySolveInto(factor, LOCAL, UNIT, solved);
   out.sigma[segment] = Math.sqrt(solved[0]!) * Math.max(1, misfit);

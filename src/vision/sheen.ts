@@ -117,3 +117,13 @@ export function sheenOf(
     faces: lights.length,
   };
 }
+
+/** What a mirror's faces show; plastics of the sets at hand: brightening of 0.2 or more, upright faces darker by 0 to 0.5. */
+export const METAL = { limb: 0.1, upright: 0.12 } as const;
+
+/**
+ * Whether a surface looks like a conductor's: plastic under the sky is lightest on top and brightens towards grazing; a mirror's upright
+ * faces show the stage and the walls, lighter than the camera and the ceiling in the top one, and nothing of it brightens.
+ */
+export const looksMetal = ({ limb, light, faces }: Sheen): boolean =>
+  faces >= 4 && limb < METAL.limb && light[2] > METAL.upright;
