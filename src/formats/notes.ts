@@ -8,7 +8,7 @@ export const NOTE_CODES = [
   'no-card', 'few-markers', 'other-card', 'mirrored', 'card-points',
   'no-die', 'several-dice', 'die-over-ring', 'die-cut', 'blur', 'burnt', 'low-contrast',
   'no-file', 'misfit', 'disagrees', 'up-doubtful', 'other-camera', 'edge-on', 'unknown-number', 'duplicate',
-  'beside', 'shadow-edge', 'noisy', 'compressed', 'colour-alone', 'portrait', 'smoothed', 'local-contrast',
+  'beside', 'compressed', 'colour-alone', 'portrait',
   'pattern', 'metal',
   'scale-unchecked', 'bars-differ', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
   'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'numbers-doubted', 'other-kind', 'kind-unknown',
