@@ -28,7 +28,7 @@ export interface ReadPhoto {
   readonly look: Look;
   /** Faces: slant in degrees, whether the likeliest label was right, its stated chance. */
   readonly faces: readonly { readonly slant: number; readonly right: boolean; readonly chance: number }[];
-  /** Stated chance that the likeliest numbering of the faces is wrong, and whether it is. */
+  /** Stated chance that the likeliest number up (d4: below) is wrong, and whether it is. */
   readonly doubt: number;
   readonly wrong: boolean;
 }
@@ -51,7 +51,9 @@ export function readPhoto(random: Random, founts: readonly Fount[], wish: Wish):
   const look = { ...someLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
   const shot = someShot(random);
   const inradius = 80 * Math.exp(random());
-  const view = someView(random, solid);
+  const down = Math.floor(random() * solid.labels.length);
+  const view = someView(random, solid, down);
+  const named = kind === 'd4' ? down : solid.opposite[down]!;
   const logo = kind === 'd20' && random() < 0.1;
   const leaning = random() < 0.5 ? 0 : 180;
   const height = 0.5 + 0.5 * random();
@@ -78,12 +80,12 @@ export function readPhoto(random: Random, founts: readonly Fount[], wish: Wish):
     const best = likeliest(read);
     faces.push({ slant, right: best.label === (logo && label === '20' ? 'other' : label), chance: best.chance });
   });
-  return { kind, fount: setting.fount.name, pips, look, faces, ...joint(kind, logs, solid) };
+  return { kind, fount: setting.fount.name, pips, look, faces, ...joint(kind, logs, solid, named) };
 }
 
 /** Direction of the camera: the die lies on a face drawn at random, the camera stands up to 25 degrees off upright. */
-function someView(random: Random, solid: DieSolid): Vec3 {
-  const down = vec3At(solid.normals, Math.floor(random() * solid.labels.length));
+function someView(random: Random, solid: DieSolid, lowest: number): Vec3 {
+  const down = vec3At(solid.normals, lowest);
   const lean = Math.tan((25 * Math.sqrt(random()) * Math.PI) / 180);
   const other = unitVector([random() - 0.5, random() - 0.5, random() - 0.5]);
   const off = dot(other, down);
@@ -91,28 +93,30 @@ function someView(random: Random, solid: DieSolid): Vec3 {
   return unitVector([-down[0] + lean * across[0], -down[1] + lean * across[1], -down[2] + lean * across[2]]);
 }
 
-/** The likeliest way to number the die as seen, over its turns onto itself and (d10) both ways to count. */
+/** The likeliest number of the face that names the photo, over the die's turns onto itself and (d10) both ways to count. */
 function joint(
   kind: DieKind,
   logs: readonly { face: number; read: NonNullable<ReturnType<typeof readFace>> }[],
   solid: DieSolid,
+  named: number,
 ) {
   const solids = kind === 'd10' ? [dieSolid('d10'), dieSolid('d10', TENS)] : [solid];
   const all = solids.flatMap((s) =>
     turnsOf(s).map((turn) => {
       let log = 0;
-      let right = true;
       for (const { face, read } of logs) {
         const label = s.labels[turn.faces[face]!]!;
         // The highest number may be a sign.
         const sign = Number(label) === solid.labels.length ? 0.1 * Math.exp(read.other) : 0;
         log += Math.log(Math.exp(read.labelLogs[read.labels.indexOf(label)]!) + sign);
-        right &&= label === solid.labels[face];
       }
-      return { log, right };
+      return { log, label: s.labels[turn.faces[named]!]! };
     }),
   );
-  const best = all.reduce((a, b) => (b.log > a.log ? b : a));
-  const doubt = all.reduce((s, h) => s + (h === best ? 0 : Math.exp(h.log - best.log)), 0);
-  return { doubt: doubt / (1 + doubt), wrong: !best.right };
+  const top = Math.max(...all.map((h) => h.log));
+  const chances = new Map<string, number>();
+  for (const { log, label } of all) chances.set(label, (chances.get(label) ?? 0) + Math.exp(log - top));
+  const sum = [...chances.values()].reduce((s, c) => s + c, 0);
+  const [label, chance] = [...chances].reduce((a, b) => (b[1] > a[1] ? b : a));
+  return { doubt: Math.max(0, 1 - chance / sum), wrong: label !== solid.labels[named] };
 }
