@@ -65,7 +65,7 @@ export function dieView(solid: DieSolid, axes: readonly AxisEnds[], corner: numb
   const faces = normals.flatMap((normal, face): SeenFace[] => {
     const facing = dot(normal, towards);
     if (facing <= 0.02) return [];
-    const outline = ringOf(solid, face).map((c) => flat(solid.corners[c]!.vertex));
+    const outline = faceRing(solid, face).map((c) => flat(solid.corners[c]!.vertex));
     const middle: Xy = [mean(outline.map((p) => p[0])), mean(outline.map((p) => p[1]))];
     return [{ face, outline, middle, facing, reach: reachOf(outline, middle) }];
   });
@@ -117,19 +117,26 @@ function cosApart(a: Vec3, b: Vec3, d: Vec3): number {
 
 const mean = (v: readonly number[]): number => v.reduce((s, x) => s + x, 0) / v.length;
 
-/** Corners of a face in order round it. */
-function ringOf(solid: DieSolid, face: number): number[] {
+/** Middle of a face's corners, body frame, inradius 1. */
+export function faceCentre(solid: DieSolid, face: number): Vec3 {
+  const own = solid.corners.filter((c) => c.faces.includes(face));
+  return [0, 1, 2].map((k) => mean(own.map((c) => c.vertex[k]!))) as unknown as Vec3;
+}
+
+/** Corners of a face, counter-clockwise from outside. */
+export function faceRing(solid: DieSolid, face: number): number[] {
   const n = vec3At(solid.normals, face);
+  const c = faceCentre(solid, face);
   const x = unitVector(cross(n, Math.abs(n[2]) < 0.9 ? [0, 0, 1] : [1, 0, 0]));
   const y = cross(n, x);
-  const own = solid.corners.flatMap((c, k) => (c.faces.includes(face) ? [k] : []));
-  const c = [0, 1, 2].map((i) => mean(own.map((k) => solid.corners[k]!.vertex[i]!)));
   const angle = (k: number): number => {
     const v = solid.corners[k]!.vertex;
-    const d: Vec3 = [v[0] - c[0]!, v[1] - c[1]!, v[2] - c[2]!];
+    const d: Vec3 = [v[0] - c[0], v[1] - c[1], v[2] - c[2]];
     return Math.atan2(dot(d, y), dot(d, x));
   };
-  return own.sort((a, b) => angle(a) - angle(b));
+  return solid.corners
+    .flatMap((corner, k) => (corner.faces.includes(face) ? [k] : []))
+    .sort((a, b) => angle(a) - angle(b));
 }
 
 function reachOf(outline: readonly Xy[], [mx, my]: Xy): number {

@@ -75,3 +75,11 @@ export const megabytes = (bytes: number): string =>
 /** A moment (milliseconds since 1970) as date and time of day, as the reader writes them. */
 export const moment = (ms: number): string =>
   new Intl.DateTimeFormat(language.locale, { dateStyle: 'medium', timeStyle: 'short' }).format(ms);
+
+const pad = (n: number): string => String(n).padStart(2, '0');
+
+/** The day of a moment as the person's calendar has it, YYYY-MM-DD: what files state. */
+export function day(ms: number): string {
+  const date = new Date(ms);
+  return `${date.getFullYear()}-${pad(date.getMonth() + 1)}-${pad(date.getDate())}`;
+}

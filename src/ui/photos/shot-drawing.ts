@@ -1,5 +1,6 @@
 import { usualShape } from '../../shots/candidates.ts';
 import { plannedView, USUAL_SETTING, type PlannedShot } from '../../shots/information.ts';
+import { faceCentre, faceRing } from '../../figures/die-view.ts';
 import { moved, turned, type Rigid } from '../../geometry/camera.ts';
 import type { DieSolid } from '../../geometry/solid.ts';
 import { cross, dot, scaled, unitVector, vec3At, type Vec3 } from '../../geometry/vec.ts';
@@ -62,28 +63,6 @@ const extent = (values: readonly number[]): { middle: number; span: number } => 
   const [low, high] = [Math.min(...values), Math.max(...values)];
   return { middle: (low + high) / 2, span: high - low };
 };
-
-/** Middle of a face's corners, body frame, inradius 1. */
-export function faceCentre(solid: DieSolid, face: number): Vec3 {
-  const own = solid.corners.filter((c) => c.faces.includes(face));
-  return [0, 1, 2].map((k) => own.reduce((s, c) => s + c.vertex[k]!, 0) / own.length) as unknown as Vec3;
-}
-
-/** Corners of a face, counter-clockwise from outside. */
-export function faceRing(solid: DieSolid, face: number): number[] {
-  const n = vec3At(solid.normals, face);
-  const c = faceCentre(solid, face);
-  const x = unitVector(cross(n, Math.abs(n[2]) < 0.9 ? [0, 0, 1] : [1, 0, 0]));
-  const y = cross(n, x);
-  const angle = (k: number): number => {
-    const v = solid.corners[k]!.vertex;
-    const d: Vec3 = [v[0] - c[0], v[1] - c[1], v[2] - c[2]];
-    return Math.atan2(dot(d, y), dot(d, x));
-  };
-  return solid.corners
-    .flatMap((corner, k) => (corner.faces.includes(face) ? [k] : []))
-    .sort((a, b) => angle(a) - angle(b));
-}
 
 /** Half the width of a face across its narrowest, about its middle. */
 function faceInradius(solid: DieSolid, face: number): number {

@@ -6,6 +6,7 @@ import type { PhotoDigest, ReportRecord } from '../../report/record/record.ts';
 import type { KeyFile } from '../../report/record/signing.ts';
 import { VERSION } from '../../report/record/version.ts';
 import { reportClient } from './report-client.ts';
+import { day } from '../kit/format.ts';
 import { lend } from '../kit/worker-client.ts';
 import { pngOf } from './shop-png.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
@@ -23,11 +24,6 @@ export type ReportFault =
 
 /** Digests of files; a file does not change. */
 const digests = new WeakMap<File, PhotoDigest>();
-
-const pad = (n: number): string => String(n).padStart(2, '0');
-/** Today as the person's calendar has it, YYYY-MM-DD. */
-export const today = (now = new Date()): string =>
-  `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
 
 /** Counts of the die's own log, in the order of its numbers; null where it holds none. */
 function rolledIn(log: string, { prediction }: RollsRoom): number[] | null {
@@ -69,7 +65,7 @@ export class ReportRoom {
       if (turn !== this.#wanted) return;
       if (digest) photos.push(digest);
     }
-    const about = { ...$state.snapshot(this.entries.about), reportedOn: today() };
+    const about = { ...$state.snapshot(this.entries.about), reportedOn: day(Date.now()) };
     about.die ||= set.name;
     const rolls = roomOf(result);
     const thrown = rolls.recordThrows;
