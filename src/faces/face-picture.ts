@@ -1,4 +1,6 @@
 import { moved, projection, turned, type Camera, type Rigid } from '../geometry/camera.ts';
+import { convexHull } from '../geometry/outline.ts';
+import { contains } from '../geometry/polygon.ts';
 import type { Balls, DieSolid } from '../geometry/solid.ts';
 import { dot, minus, norm, scaled, vec3At, type Vec3 } from '../geometry/vec.ts';
 import type { Crop } from '../vision/picture.ts';
@@ -109,32 +111,24 @@ function spread(camera: Camera, c: Vec3, right: Vec3, down: Vec3): readonly [num
   return [Math.sqrt(Math.max(0, half - root)), Math.sqrt(half + root)];
 }
 
-/** Corners of a face's flat land in its picture, px, counter-clockwise as seen from outside. */
-function land(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmPerPx: number): [number, number][] {
+/** Outline of a face's flat land in its picture, px as [x, y] per point. Where corners are split, a face touches more balls than it has corners. */
+function land(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmPerPx: number): number[] {
   const half = (size - 1) / 2;
-  const points: [number, number][] = [];
+  const points: number[] = [];
   for (let b = 0; b < body.count; b++) {
     // Where more than three faces meet, a ball names three of those it touches.
     if (!frame.corners.includes(body.corner[b]!)) continue;
     const v = minus(vec3At(body.centres, b), middle);
-    points.push([half + dot(v, frame.right) / mmPerPx, half - dot(v, frame.up) / mmPerPx]);
+    points.push(half + dot(v, frame.right) / mmPerPx, half - dot(v, frame.up) / mmPerPx);
   }
-  const angle = ([x, y]: [number, number]): number => Math.atan2(half - y, x - half);
-  return points.sort((p, q) => angle(p) - angle(q));
+  return points.length < 6 ? [] : convexHull(points);
 }
 
 function landMask(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmPerPx: number): Uint8Array | null {
-  const corners = land(body, frame, middle, size, mmPerPx);
-  if (corners.length < 3) return null;
+  const hull = land(body, frame, middle, size, mmPerPx);
+  if (hull.length < 6) return null;
   const mask = new Uint8Array(size * size);
-  for (let y = 0, k = 0; y < size; y++)
-    for (let x = 0; x < size; x++, k++) {
-      const inside = corners.every(([ax, ay], i) => {
-        const [bx, by] = corners[(i + 1) % corners.length]!;
-        return (bx - ax) * (y - ay) - (by - ay) * (x - ax) <= 0;
-      });
-      mask[k] = inside ? 1 : 0;
-    }
+  for (let y = 0, k = 0; y < size; y++) for (let x = 0; x < size; x++, k++) mask[k] = contains(hull, x, y) ? 1 : 0;
   return mask;
 }
 

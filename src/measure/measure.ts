@@ -161,6 +161,7 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
   const departure = fit.departure ?? widthGround(median(rough.map((r) => r.stand.misfit)));
   if (fit.few) return book.failed({ code: 'wrong-kind', ...departure, needed: job.die });
   if (!fit.measured) return book.failed({ code: 'camera-rank' });
+  (globalThis as any).__marks?.(fit.measured);
   const result = resultOf(fit.measured, book.inOrder());
   if (!result.ok) return result;
   const notes = [...result.value.notes, ...numbersNotes(set, rough.length)];

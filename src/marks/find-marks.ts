@@ -1,0 +1,226 @@
+import { median, solve } from '../maths/linear.ts';
+import { dilated, eroded, type FaceRelief } from './face-relief.ts';
+
+export const MARKS = {
+  /**
+   * Energy from which a pixel departs; noise alone reaches it in about one pixel of a thousand (chi-square of one view, 10.8 at 0.1 %;
+   * the mean of several views less often).
+   */
+  energy: 10,
+  /** Least area of a mark, mm^2: a disc of 0.5 mm. What is smaller is dust or noise. */
+  area: 0.2,
+  /** Share of the faces that may carry something before the skin itself is taken to be patterned, and no mark is told. */
+  patterned: 0.34,
+  /** Share of the energy that all views have alike from which it is colour: relief changes with the light. */
+  alike: 0.8,
+} as const;
+
+/** A mark in its face's picture; places in mm from the middle, right and up in the face's frame. */
+export interface FoundMark {
+  readonly face: number;
+  readonly place: readonly [number, number];
+  /** Full width and height along its own long and short axis, mm; long first. */
+  readonly size: readonly [number, number];
+  /** Direction of the long axis, radians counter-clockwise from right. */
+  readonly angle: number;
+  readonly kind: 'relief' | 'colour only';
+  /** Mean energy inside: how plainly it is seen. */
+  readonly energy: number;
+}
+
+export interface FoundMarks {
+  readonly marks: readonly FoundMark[];
+  /** Whether marks can be told from the skin's own pattern. */
+  readonly patterned: boolean;
+  /** Diameter of the smallest mark that would have been seen, mm: the size asked for, or more where noise is high; null where nothing was seen. */
+  readonly least: number | null;
+  /** Faces that no view shows straight enough. */
+  readonly unseen: readonly number[];
+}
+
+/** Marks on all faces of a die. @param reliefs  One per face, null where none shows it. */
+export function findMarks(reliefs: readonly (FaceRelief | null)[]): FoundMarks {
+  const candidates = reliefs.map((r, face) => (r === null ? [] : onFace(r, face)));
+  const marked = candidates.filter((c) => c.length > 0).length;
+  const seen = reliefs.filter((r) => r !== null).length;
+  const patterned = seen > 0 && marked > Math.max(2, MARKS.patterned * seen);
+  const least = seen === 0 || patterned ? null : 2 * Math.sqrt(MARKS.area / Math.PI);
+  return {
+    marks: patterned ? [] : candidates.flat(),
+    patterned,
+    least,
+    unseen: reliefs.flatMap((r, face) => (r === null ? [face] : [])),
+  };
+}
+
+function onFace(r: FaceRelief, face: number): FoundMark[] {
+  const { size, umPerPx, seen, energy } = r;
+  const high = energy.map((e, k) => (seen[k] === 1 && e > MARKS.energy ? 1 : 0));
+  // Flanks on both sides of a flat top belong together; single pixels go.
+  const closed = eroded(dilated(Uint8Array.from(high), size, 2), size, 1);
+  const mm2 = (umPerPx / 1000) ** 2;
+  return parts(eroded(dilated(eroded(closed, size, 1), size, 2), size, 1), size).flatMap((pixels) => {
+    const strong = pixels.filter((k) => high[k] === 1);
+    if (strong.length * mm2 < MARKS.area / 2 || pixels.length * mm2 < MARKS.area) return [];
+    if (hugsInk(pixels, r)) return [];
+    return [markOf(r, face, pixels)];
+  });
+}
+
+/** Whether a thing is the ink's own border: a streak along it, no wider than what blur and shade make there. */
+function hugsInk(pixels: readonly number[], { size, ink, umPerPx }: FaceRelief): boolean {
+  const near = dilated(ink, size, Math.round(600 / umPerPx));
+  return pixels.filter((k) => near[k] === 1).length > 0.8 * pixels.length;
+}
+
+/** The ellipse of a thing's border: its pixels' spread, and what ink hides of it taken as the rest of the ellipse. */
+function markOf(r: FaceRelief, face: number, pixels: readonly number[]): FoundMark {
+  const { size, umPerPx, energy, mean, noise, views } = r;
+  const whole = fittedEllipse(r, pixels);
+  const ellipse = (whole.a > SLIVER * whole.b ? hiddenDisc(r, pixels) : null) ?? whole;
+  const half = (size - 1) / 2;
+  const mm = umPerPx / 1000;
+  const inside = pixels.filter((k) => r.seen[k] === 1);
+  const total = inside.reduce((s, k) => s + Math.max(0, energy[k]! - 1), 0);
+  const alike = inside.reduce((s, k) => s + Math.max(0, (mean[k]! / noise) ** 2 - 1 / views), 0);
+  return {
+    face,
+    place: [(ellipse.x - half) * mm, (half - ellipse.y) * mm],
+    size: [Math.max(mm, 2 * ellipse.a * mm), Math.max(mm, 2 * ellipse.b * mm)],
+    angle: ellipse.angle,
+    kind: views > 1 && total > 0 && alike / total > MARKS.alike ? 'colour only' : 'relief',
+    energy: inside.reduce((s, k) => s + energy[k]!, 0) / Math.max(1, inside.length),
+  };
+}
+
+interface Ellipse {
+  readonly x: number;
+  readonly y: number;
+  readonly a: number;
+  readonly b: number;
+  readonly angle: number;
+}
+
+/** Energy that a pixel of a mark has at least, against what one of the bare face has: where gain changes its sign. */
+const LEVEL = 3;
+const MOST_GAIN = 6;
+/** What departs further than this from a thing is not its own, px. */
+const OWN = 4;
+
+/**
+ * The ellipse that holds most of the energy above the level and least of the bare face: started from the thing's moments, then moved
+ * step by step. Hidden pixels count for neither.
+ */
+function fittedEllipse({ size, sized, energy }: FaceRelief, pixels: readonly number[]): Ellipse {
+  const thing = new Uint8Array(size * size);
+  for (const k of pixels) thing[k] = 1;
+  const own = dilated(thing, size, OWN);
+  const gain = energy.map((e, k) => (sized[k] === 0 ? 0 : Math.min(own[k] === 1 ? MOST_GAIN : LEVEL / 2, e) - LEVEL));
+  const score = ({ x, y, a, b, angle }: Ellipse): number => {
+    const [c, s] = [Math.cos(angle), Math.sin(angle)];
+    let sum = 0;
+    const reach = Math.ceil(Math.max(a, b)) + 1;
+    for (let j = Math.max(0, Math.floor(y - reach)); j <= Math.min(size - 1, y + reach); j++)
+      for (let i = Math.max(0, Math.floor(x - reach)); i <= Math.min(size - 1, x + reach); i++) {
+        // Up is against y.
+        const u = (c * (i - x) - s * (j - y)) / a;
+        const v = (s * (i - x) + c * (j - y)) / b;
+        const rho = Math.sqrt(u * u + v * v);
+        // One pixel of the border counts in part: the score changes smoothly.
+        const share = Math.min(1, Math.max(0, (1 - rho) * Math.min(a, b) + 0.5));
+        // A bump's flanks show, its flat top does not: what lies towards the middle counts less.
+        if (share > 0) sum += share * rho * rho * gain[j * size + i]!;
+      }
+    return sum;
+  };
+  let best = fromMoments(pixels, size);
+  let top = score(best);
+  for (let step = 2; step > 0.1; ) {
+    const tries: Ellipse[] = (['x', 'y', 'a', 'b'] as const).flatMap((key) =>
+      [step, -step].map((d) => ({ ...best, [key]: Math.max(key === 'a' || key === 'b' ? 2 : 0, best[key] + d) })),
+    );
+    for (const d of [step, -step]) tries.push({ ...best, angle: best.angle + d / Math.max(best.a, 4) });
+    // Both axes together: a disc grows as a disc.
+    for (const d of [step, -step]) tries.push({ ...best, a: Math.max(2, best.a + d), b: Math.max(2, best.b + d) });
+    const scored = tries.map((e) => [score(e), e] as const).sort((p, q) => q[0] - p[0]);
+    if (scored[0]![0] > top) [top, best] = scored[0]!;
+    else step /= 2;
+  }
+  return best.a >= best.b ? best : { ...best, a: best.b, b: best.a, angle: best.angle + Math.PI / 2 };
+}
+
+/** An ellipse longer than this against its breadth may be the visible rim of a disc that the ink hides. */
+const SLIVER = 1.6;
+const DISC = {
+  /** Scatter of the rim's pixels about a circle, share of its radius; share of the disc that ink hides, at least. */
+  scatter: 0.25,
+  hidden: 0.25,
+} as const;
+
+/**
+ * The disc whose rim a thing's strongest pixels are, most of the rest lying under ink; null where they are no rim, or nothing is hidden.
+ * Circle by least squares of x^2 + y^2 = 2 x x0 + 2 y y0 + c (I. Kasa, 1976), weighted by energy.
+ */
+function hiddenDisc({ size, sized, energy, seen }: FaceRelief, pixels: readonly number[]): Ellipse | null {
+  const rim = pixels.filter((k) => sized[k] === 1 && energy[k]! > MARKS.energy / 2);
+  const a = new Float64Array(9);
+  const b = new Float64Array(3);
+  for (const k of rim) {
+    const [x, y] = [k % size, Math.floor(k / size)];
+    const w = Math.min(energy[k]!, 4 * MARKS.energy);
+    const t = [2 * x, 2 * y, 1];
+    for (let i = 0; i < 3; i++) {
+      b[i]! += w * t[i]! * (x * x + y * y);
+      for (let j = 0; j < 3; j++) a[3 * i + j]! += w * t[i]! * t[j]!;
+    }
+  }
+  const found = rim.length < 6 ? null : solve(a, b, 3);
+  if (found === null) return null;
+  const [x, y, c] = found as unknown as [number, number, number];
+  const radius = Math.sqrt(Math.max(0, c + x * x + y * y));
+  const off = rim.map((k) => Math.hypot((k % size) - x, Math.floor(k / size) - y) - radius);
+  const scatter = Math.sqrt(off.reduce((s, d) => s + d * d, 0) / off.length);
+  if (!(radius > 2 && radius < size / 6 && scatter < DISC.scatter * radius)) return null;
+  let [all, hidden] = [0, 0];
+  for (let j = Math.floor(y - radius); j <= y + radius; j++)
+    for (let i = Math.floor(x - radius); i <= x + radius; i++) {
+      if (i < 0 || j < 0 || i >= size || j >= size || Math.hypot(i - x, j - y) > radius) continue;
+      all++;
+      hidden += 1 - seen[j * size + i]!;
+    }
+  if (hidden < DISC.hidden * all) return null;
+  return { x, y, a: radius, b: radius, angle: 0 };
+}
+
+function fromMoments(pixels: readonly number[], size: number): Ellipse {
+  const n = pixels.length;
+  const xs = pixels.map((k) => k % size);
+  const ys = pixels.map((k) => Math.floor(k / size));
+  const [x, y] = [median(xs), median(ys)];
+  const r = Math.max(2.5, Math.sqrt(n / Math.PI));
+  return { x, y, a: r, b: r, angle: 0 };
+}
+
+/** Connected things (eight neighbours) of a mask, each as its pixels. */
+function parts(mask: Uint8Array, size: number): number[][] {
+  const left = Uint8Array.from(mask);
+  const found: number[][] = [];
+  for (let k = 0; k < left.length; k++) {
+    if (left[k] === 0) continue;
+    const part: number[] = [];
+    const todo = [k];
+    left[k] = 0;
+    for (let at = todo.pop(); at !== undefined; at = todo.pop()) {
+      part.push(at);
+      const [x, y] = [at % size, Math.floor(at / size)];
+      for (let j = Math.max(0, y - 1); j <= Math.min(size - 1, y + 1); j++)
+        for (let i = Math.max(0, x - 1); i <= Math.min(size - 1, x + 1); i++)
+          if (left[j * size + i] === 1) {
+            left[j * size + i] = 0;
+            todo.push(j * size + i);
+          }
+    }
+    found.push(part);
+  }
+  return found;
+}
