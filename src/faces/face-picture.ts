@@ -67,6 +67,7 @@ export function facePicture(
   face: number,
   size: number = FACE_SIZE,
   leastSlant: number = LEAST_SLANT,
+  samples: number = SAMPLES,
 ): FacePicture | null {
   const { camera, cameraFromBody, distances, photo } = die;
   const frame = faceFrames(die.solid)[face]!;
@@ -83,7 +84,7 @@ export function facePicture(
   const down = scaled(turned(cameraFromBody.rotation, frame.up), -mmPerPx);
   const mask = landMask(die.body, frame, middle, size, mmPerPx);
   if (!mask) return null;
-  const light = sampled(die.crop, camera, centre, right, down, mask, size);
+  const light = sampled(die.crop, camera, centre, right, down, mask, size, samples);
   return (
     light && {
       face,
@@ -141,16 +142,17 @@ function sampled(
   down: Vec3,
   mask: Uint8Array,
   size: number,
+  samples: number,
 ): Float32Array | null {
   const out = new Float32Array(3 * size * size);
   const half = (size - 1) / 2;
-  const share = 1 / (SAMPLES * SAMPLES);
+  const share = 1 / (samples * samples);
   for (let y = 0, k = 0; y < size; y++)
     for (let x = 0; x < size; x++, k++) {
       if (mask[k] === 0) continue;
-      for (let s = 0; s < SAMPLES * SAMPLES; s++) {
-        const a = x - half + ((s % SAMPLES) + 0.5) / SAMPLES - 0.5;
-        const b = y - half + (Math.floor(s / SAMPLES) + 0.5) / SAMPLES - 0.5;
+      for (let s = 0; s < samples * samples; s++) {
+        const a = x - half + ((s % samples) + 0.5) / samples - 0.5;
+        const b = y - half + (Math.floor(s / samples) + 0.5) / samples - 0.5;
         const [u, v] = projection(camera, [
           centre[0] + a * right[0] + b * down[0],
           centre[1] + a * right[1] + b * down[1],

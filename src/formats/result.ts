@@ -197,6 +197,8 @@ export const RESULT_FIELDS = {
   edges: list(NAMED_RADIUS, BOUNDS.edges),
   faces: list(FACE, BOUNDS.faces, 4),
   marks: v.exactOptional(list(MARK, BOUNDS.marks)),
+  /** What marks would have been told: the smallest diameter, mm (null: the skin's pattern hides them), and faces that no photo shows straight enough. */
+  marksSeen: v.exactOptional(v.looseObject({ least: v.nullable(LENGTH), unseen: list(NAME, BOUNDS.faces) })),
   /** "face 1" ..., then "corner 1-2-3" ..., in the order above; mm^2. */
   shapeCovariance: v.looseObject({ names: list(LINE, BOUNDS.faces + BOUNDS.corners), matrix: MATRIX }),
   photos: list(PHOTO, BOUNDS.photos),

@@ -20,6 +20,10 @@ export interface FaceRelief {
   /** Mean departure over the views, share of the surface's light; what is ink or colour shows here, too. */
   readonly mean: Float32Array;
   readonly views: number;
+  /** Departure of each view in multiples of its noise. */
+  readonly byView: readonly Float32Array[];
+  /** The land less its rim. */
+  readonly inner: Uint8Array;
   /** Noise of the mean departure of one pixel, share of the surface's light: median over the views. */
   readonly noise: number;
 }
@@ -92,10 +96,15 @@ function reliefOf({ views, inner, departures }: Departed, leastInk: number): Fac
     energy,
     mean,
     views: views.length,
+    byView: departures.map(({ values, noise }) => values.map((v) => v / noise)),
+    inner,
     noise: median(departures.map((d) => d.noise)),
   };
 }
 
+const STRIDE = 7;
+/** Noise is never believed to be less, share of the light: the picture's own steps. */
+const LEAST_NOISE = 0.002;
 /** Pixels that a surface is fitted to, at least. */
 const LEAST_SURFACE = 60;
 
@@ -110,7 +119,10 @@ function departure({ light, size }: FacePicture, inner: Uint8Array): Departure {
   const n = size * size;
   const luma = new Float32Array(n);
   for (let k = 0; k < n; k++) luma[k] = (light[3 * k]! + light[3 * k + 1]! + light[3 * k + 2]!) / 3;
-  const at = [...inner.keys()].filter((k) => inner[k] === 1);
+  const all: number[] = [];
+  for (let k = 0; k < n; k++) if (inner[k] === 1) all.push(k);
+  // A surface of six numbers needs no more than a share of the pixels.
+  const at = all.filter((_, i) => i % STRIDE === 0);
   const middle = median(at.map((k) => luma[k]!));
   let keep = at;
   let surface = (_: number): number => middle;
@@ -123,9 +135,9 @@ function departure({ light, size }: FacePicture, inner: Uint8Array): Departure {
     surface = quadratic(luma, keep, size);
   }
   const sharp = new Float32Array(n);
-  for (const k of at) sharp[k] = luma[k]! / surface(k) - 1;
+  for (const k of all) sharp[k] = luma[k]! / surface(k) - 1;
   const values = smoothed(sharp, inner, size);
-  const noise = Math.max(0.002, 1.4826 * median(keep.map((k) => Math.abs(values[k]!))));
+  const noise = Math.max(LEAST_NOISE, 1.4826 * median(keep.map((k) => Math.abs(values[k]!))));
   return { values, noise };
 }
 
@@ -148,26 +160,38 @@ function smoothed(values: Float32Array, mask: Uint8Array, size: number): Float32
   return out;
 }
 
-/** Least squares of 1, x, y, x^2, xy, y^2; as a function of the pixel's index. */
+/** Least squares of 1, x, y, x^2, xy, y^2 over the middle of the picture; as a function of the pixel's index. */
 function quadratic(luma: Float32Array, keep: readonly number[], size: number): (k: number) => number {
   const half = (size - 1) / 2;
-  const terms = (k: number): number[] => {
-    const x = ((k % size) - half) / half;
-    const y = (Math.floor(k / size) - half) / half;
-    return [1, x, y, x * x, x * y, y * y];
-  };
   const a = new Float64Array(36);
   const b = new Float64Array(6);
+  const t = new Float64Array(6);
   for (const k of keep) {
-    const t = terms(k);
+    const x = ((k % size) - half) / half;
+    const y = (Math.floor(k / size) - half) / half;
+    t[0] = 1;
+    t[1] = x;
+    t[2] = y;
+    t[3] = x * x;
+    t[4] = x * y;
+    t[5] = y * y;
     for (let i = 0; i < 6; i++) {
       b[i]! += t[i]! * luma[k]!;
-      for (let j = 0; j < 6; j++) a[6 * i + j]! += t[i]! * t[j]!;
+      for (let j = 0; j <= i; j++) a[6 * i + j]! += t[i]! * t[j]!;
     }
   }
-  for (let i = 0; i < 6; i++) a[7 * i]! += 1e-9 * (keep.length || 1);
-  const c = solve(a, b, 6);
-  return (k) => (c === null ? 1 : terms(k).reduce((s, t, i) => s + t * c[i]!, 0));
+  for (let i = 0; i < 6; i++) {
+    a[7 * i]! += 1e-9 * keep.length;
+    for (let j = 0; j < i; j++) a[6 * j + i] = a[6 * i + j]!;
+  }
+  const found = solve(a, b, 6);
+  if (found === null) return () => 1;
+  const [c, cx, cy, cxx, cxy, cyy] = found as unknown as [number, number, number, number, number, number];
+  return (k) => {
+    const x = ((k % size) - half) / half;
+    const y = (Math.floor(k / size) - half) / half;
+    return c + x * (cx + cxx * x + cxy * y) + y * (cy + cyy * y);
+  };
 }
 
 export function eroded(mask: Uint8Array, size: number, by: number): Uint8Array {

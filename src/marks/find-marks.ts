@@ -9,10 +9,17 @@ export const MARKS = {
   energy: 10,
   /** Least area of a mark, mm^2: a disc of 0.5 mm. What is smaller is dust or noise. */
   area: 0.2,
-  /** Share of the faces that may carry something before the skin itself is taken to be patterned, and no mark is told. */
-  patterned: 0.34,
-  /** Share of the energy that all views have alike from which it is colour: relief changes with the light. */
+  /** Share of the faces that may carry something before the skin itself is taken to be patterned, and no mark is told; one face always may. */
+  patterned: 0.15,
+  /** Share of the energy that all views have alike from which it is colour, which is no mark of a mould: relief changes with the light. */
   alike: 0.8,
+  /** Views that must each show it, and the mean energy that each must show inside. */
+  views: 2,
+  eachView: 4,
+  /** Longest against shortest extent, longest extent in mm, share of it that must lie on the land: streaks and shades of edges are none. */
+  slender: 2.2,
+  longest: 4,
+  within: 0.85,
 } as const;
 
 /** A mark in its face's picture; places in mm from the middle, right and up in the face's frame. */
@@ -23,7 +30,6 @@ export interface FoundMark {
   readonly size: readonly [number, number];
   /** Direction of the long axis, radians counter-clockwise from right. */
   readonly angle: number;
-  readonly kind: 'relief' | 'colour only';
   /** Mean energy inside: how plainly it is seen. */
   readonly energy: number;
 }
@@ -43,7 +49,7 @@ export function findMarks(reliefs: readonly (FaceRelief | null)[]): FoundMarks {
   const candidates = reliefs.map((r, face) => (r === null ? [] : onFace(r, face)));
   const marked = candidates.filter((c) => c.length > 0).length;
   const seen = reliefs.filter((r) => r !== null).length;
-  const patterned = seen > 0 && marked > Math.max(2, MARKS.patterned * seen);
+  const patterned = seen > 0 && marked > Math.max(1, MARKS.patterned * seen);
   const least = seen === 0 || patterned ? null : 2 * Math.sqrt(MARKS.area / Math.PI);
   return {
     marks: patterned ? [] : candidates.flat(),
@@ -63,7 +69,7 @@ function onFace(r: FaceRelief, face: number): FoundMark[] {
     const strong = pixels.filter((k) => high[k] === 1);
     if (strong.length * mm2 < MARKS.area / 2 || pixels.length * mm2 < MARKS.area) return [];
     if (hugsInk(pixels, r)) return [];
-    return [markOf(r, face, pixels)];
+    return markOf(r, face, pixels) ?? [];
   });
 }
 
@@ -74,7 +80,7 @@ function hugsInk(pixels: readonly number[], { size, ink, umPerPx }: FaceRelief):
 }
 
 /** The ellipse of a thing's border: its pixels' spread, and what ink hides of it taken as the rest of the ellipse. */
-function markOf(r: FaceRelief, face: number, pixels: readonly number[]): FoundMark {
+function markOf(r: FaceRelief, face: number, pixels: readonly number[]): FoundMark | null {
   const { size, umPerPx, energy, mean, noise, views } = r;
   const whole = fittedEllipse(r, pixels);
   const ellipse = (whole.a > SLIVER * whole.b ? hiddenDisc(r, pixels) : null) ?? whole;
@@ -83,14 +89,30 @@ function markOf(r: FaceRelief, face: number, pixels: readonly number[]): FoundMa
   const inside = pixels.filter((k) => r.seen[k] === 1);
   const total = inside.reduce((s, k) => s + Math.max(0, energy[k]! - 1), 0);
   const alike = inside.reduce((s, k) => s + Math.max(0, (mean[k]! / noise) ** 2 - 1 / views), 0);
+  const shown = r.byView.filter((z) => inside.reduce((s, k) => s + z[k]! * z[k]!, 0) > MARKS.eachView * inside.length);
+  if (views < MARKS.views || shown.length < views || alike > MARKS.alike * total) return null;
+  if (ellipse.a > MARKS.slender * ellipse.b || 2 * ellipse.a * mm > MARKS.longest) return null;
+  if (shareOnLand(r, ellipse) < MARKS.within) return null;
   return {
     face,
     place: [(ellipse.x - half) * mm, (half - ellipse.y) * mm],
     size: [Math.max(mm, 2 * ellipse.a * mm), Math.max(mm, 2 * ellipse.b * mm)],
     angle: ellipse.angle,
-    kind: views > 1 && total > 0 && alike / total > MARKS.alike ? 'colour only' : 'relief',
     energy: inside.reduce((s, k) => s + energy[k]!, 0) / Math.max(1, inside.length),
   };
+}
+
+/** Share of the disc round an ellipse, half as wide again, that lies on the land. */
+function shareOnLand({ size, inner }: FaceRelief, { x, y, a }: Ellipse): number {
+  let [all, on] = [0, 0];
+  const reach = 1.5 * a;
+  for (let j = Math.floor(y - reach); j <= y + reach; j++)
+    for (let i = Math.floor(x - reach); i <= x + reach; i++) {
+      if (Math.hypot(i - x, j - y) > reach) continue;
+      all++;
+      on += i >= 0 && j >= 0 && i < size && j < size ? inner[j * size + i]! : 0;
+    }
+  return on / Math.max(1, all);
 }
 
 interface Ellipse {
@@ -135,7 +157,7 @@ function fittedEllipse({ size, sized, energy }: FaceRelief, pixels: readonly num
   };
   let best = fromMoments(pixels, size);
   let top = score(best);
-  for (let step = 2; step > 0.1; ) {
+  for (let step = 2; step > 0.1;) {
     const tries: Ellipse[] = (['x', 'y', 'a', 'b'] as const).flatMap((key) =>
       [step, -step].map((d) => ({ ...best, [key]: Math.max(key === 'a' || key === 'b' ? 2 : 0, best[key] + d) })),
     );

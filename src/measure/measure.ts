@@ -8,6 +8,7 @@ import type { Asked } from './asked.ts';
 import type { CoarseStand } from './coarse.ts';
 import { verdicts } from './judge.ts';
 import { lookAt, type Added } from './look.ts';
+import { marksOf } from './marks.ts';
 import type { Measured } from './measured.ts';
 import { leftOut, photoBook, photoResult, remarked, type PhotoBook } from './photo-result.ts';
 import { resultOf } from './result.ts';
@@ -161,11 +162,10 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
   const departure = fit.departure ?? widthGround(median(rough.map((r) => r.stand.misfit)));
   if (fit.few) return book.failed({ code: 'wrong-kind', ...departure, needed: job.die });
   if (!fit.measured) return book.failed({ code: 'camera-rank' });
-  (globalThis as any).__marks?.(fit.measured);
   const result = resultOf(fit.measured, book.inOrder());
   if (!result.ok) return result;
   const notes = [...result.value.notes, ...numbersNotes(set, rough.length)];
-  return success({ ...result.value, notes, numbers: numbersResult(set, fit.measured.used) });
+  return success({ ...result.value, ...marksOf(fit.measured), notes, numbers: numbersResult(set, fit.measured.used) });
 }
 
 interface Rough {
