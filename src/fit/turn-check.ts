@@ -13,13 +13,17 @@ export interface TurnCheck {
   readonly up: string;
   readonly front: string;
   readonly gain: number;
+  /** Cost per point of all photos together as given, and with all the turns taken that lower it (one after another); the same for all photos. */
+  readonly given: number;
+  readonly left: number;
 }
 
 /**
  * Residual in sigmas at which a point's weight has fallen to a half: far out, since a photo whose numbers are wrong must not pass
  * for one with a few stray points.
  */
-const CUT = 12;
+export const FAR_CUT = 12;
+const CUT = FAR_CUT;
 const NO_PRIOR: ShapePrior = { face: Infinity, radius: Infinity };
 
 /** Cost of one photo's outline as a quadratic form in the shape: constant, gradient and matrix about the state's shape; its stand follows. */
@@ -55,6 +59,9 @@ export function turnChecks(
     a: Float64Array.from({ length: size * size }, (_, k) => all.reduce((s, f) => s + f.a[k]!, 0)),
   };
   const now = least(sum, size);
+  const points = outlines.reduce((s, o) => s + (o?.sigma.length ?? 0), 0);
+  const total = now + forms.reduce((s, f) => s + (f?.cost ?? 0), 0);
+  const [given, left] = [total, total - jointGain(state.solid, sum, forms, shape, size)].map((c) => c / Math.max(1, points)) as [number, number]; // prettier-ignore
   return forms.map((form, i) => {
     const outline = outlines[i];
     if (!form || !outline) return null;
@@ -66,8 +73,42 @@ export function turnChecks(
       const named = (label: string): string => labels[turn.faces[labels.indexOf(label)]!]!;
       if (gain > best.gain + 1e-6) best = { up: named(shot.up), front: named(shot.front), gain };
     }
-    return { cost: form.cost / Math.max(1, outline.sigma.length), ...best };
+    return { cost: form.cost / Math.max(1, outline.sigma.length), given, left, ...best };
   });
+}
+
+/** Least fall of the cost for which another photo is turned as well. */
+const WORTH_TURNING = 10;
+
+/** How far the cost falls when photos are turned one after another, each time the one that gains most, until none gains. */
+function jointGain(
+  solid: DieState['solid'],
+  given: ShapeForm,
+  forms: readonly (ShapeForm | null | undefined)[],
+  shape: Float64Array,
+  size: number,
+): number {
+  const turns = turnsOf(solid);
+  const open = new Set(forms.keys());
+  let [sum, gained] = [given, 0];
+  for (;;) {
+    const now = least(sum, size);
+    let best: { readonly i: number; readonly gain: number; readonly sum: ShapeForm } | null = null;
+    for (const i of open) {
+      const form = forms[i];
+      if (!form) continue;
+      for (const turn of turns) {
+        const other = exchanged(sum, form, turn, shape, size);
+        const gain = now + form.cost - least(other, size);
+        if (gain > (best?.gain ?? WORTH_TURNING)) best = { i, gain, sum: { ...other, cost: 0 } };
+      }
+    }
+    if (!best) return gained;
+    gained += best.gain;
+    // What the turned photo costs beside the form was counted once: from here on only the form changes.
+    sum = best.sum;
+    open.delete(best.i);
+  }
 }
 
 /** The least value of a form, its matrix being positive definite; Infinity where it is not. */

@@ -10,7 +10,7 @@ export const NOTE_CODES = [
   'no-file', 'misfit', 'disagrees', 'up-doubtful', 'other-camera', 'edge-on', 'unknown-number', 'duplicate',
   'beside', 'compressed', 'colour-alone', 'portrait',
   'pattern', 'metal',
-  'scale-unchecked', 'bars-differ', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
+  'scale-unchecked', 'bars-differ', 'card-scatter', 'outline-scatter', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
   'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'numbers-doubted', 'other-kind', 'kind-unknown',
 ] as const; // prettier-ignore
 export type NoteCode = (typeof NOTE_CODES)[number];

@@ -20,6 +20,11 @@ export const AGREEMENT = {
   /** Fall of the cost from which another standing is believed, and its lead over other photos' falls. */
   gain: 10,
   lead: 2,
+  /**
+   * Other numbers are believed only if with them all photos fit to noise: cost per point at most `noise` (sets whose numbers are right have
+   * 0.7 to 1.8, heavily compressed ones 2.2), and the given ones cost so many times as much.
+   */
+  alternative: { noise: 2.5, better: 1.3 },
   /** A photo disagrees with its set where its cost per point is so many times the middle one's. */
   cost: 3.5,
   /** Photos that a set must have for the others to outvote one. */
@@ -53,7 +58,7 @@ export function verdicts(m: Measured): (Verdict | null)[] {
 
 /** Where photos are at odds and some of them were poor from the start, those go first: they may have drawn the others off. */
 function poorFirst(m: Measured, found: readonly (Verdict | null)[]): (Verdict | null)[] {
-  const poor = m.used.map((a, i) => a.notes[0] ?? blurNote(m.looks[i]!.blur));
+  const poor = m.used.map((a, i) => a.notes.find((n) => n.code !== 'turned-pixels') ?? blurNote(m.looks[i]!.blur));
   const atOdds = found.some((v) => v !== null && (v.leave || v.note.code === 'up-doubtful'));
   if (!atOdds || !poor.some(Boolean) || poor.every(Boolean)) return [...found];
   return poor.map((note) => note && { note, leave: true });
@@ -86,13 +91,17 @@ function numberVerdicts(m: Measured): (Verdict | null)[] {
   const gains = checks.map((c) => c?.gain ?? 0);
   const most = Math.max(...gains);
   const usual = median(checks.flatMap((c) => (c ? [c.cost] : [])));
+  const first = checks.find((c) => c !== null);
+  // Where no numbers make the photos fit, something else is wrong: it is no reason to accuse any.
+  const { noise, better } = AGREEMENT.alternative;
+  const believed = first !== undefined && first.left < noise && first.given > better * first.left;
   const clear = m.photos.length >= voters.turn && gains.every((g) => g === most || lead * g < most);
   return checks.map((c, i) => {
     // What is read on the faces is not doubted for its outline's sake.
     const sure = m.used[i]!.numbersFrom === 'read' || m.used[i]!.numbersFrom === 'confirmed';
-    if (c && !sure && c.gain > gain && lead * c.gain >= most)
+    if (c && !sure && believed && c.gain > gain && lead * c.gain >= most)
       return { note: turnNote(c, m.photos[i]!.shot), leave: clear };
-    if (c && most <= gain && c.cost > cost * usual)
+    if (c && (most <= gain || !believed) && c.cost > cost * usual)
       return { note: unlikeNote(c.cost / usual), leave: m.photos.length >= voters.cost };
     return null;
   });

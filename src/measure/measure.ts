@@ -11,6 +11,7 @@ import { lookAt, type Added } from './look.ts';
 import { marksOf } from './marks.ts';
 import type { Measured } from './measured.ts';
 import { leftOut, photoBook, photoResult, remarked, type PhotoBook } from './photo-result.ts';
+import { beyondMeasure } from './fit-gates.ts';
 import { resultOf } from './result.ts';
 import type { SetNumbers } from '../faces/numbers.ts';
 import { printedCalibration, type Bars } from '../vision/print-scale.ts';
@@ -143,7 +144,7 @@ function prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Re
 function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Result<MeasureResult, MeasureFailure> {
   const { book, camera, calibration: found, numbered } = ready;
   const { set, known: rough } = numbered;
-  if (rough.length === 0 || FEW * rough.length < camera.used.length)
+  if (rough.length === 0 || FEW_KNOWN * rough.length < camera.used.length)
     return book.failed({ code: 'numbers-unknown', seen: rough.length, needed: camera.used.length });
   const { solid } = set;
   const job: Job = { ...asked, die: set.kind, numbering: set.numbering, shots: rough.map(({ a }) => a.shot) };
@@ -153,7 +154,7 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
     if (!fits[i]) book.remark(a, roughNote(solid, a, fitPhoto(found, a, at), stand), true);
   });
   const kept = rough.filter((_, i) => fits[i]);
-  const fit = settled(kept, camera.used.length, found, book, (photos, cal) => {
+  const fit = settled(kept, camera.used.length + camera.odd.length, found, book, (photos, cal) => {
     const used = photos.map((k) => k.a);
     const again = cal ? success(cal) : calibrated(used, job);
     const stands = photos.map((k) => k.stand);
@@ -162,6 +163,8 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
   const departure = fit.departure ?? widthGround(median(rough.map((r) => r.stand.misfit)));
   if (fit.few) return book.failed({ code: 'wrong-kind', ...departure, needed: job.die });
   if (!fit.measured) return book.failed({ code: 'camera-rank' });
+  const beyond = beyondMeasure(fit.measured);
+  if (beyond) return book.failed(beyond);
   const result = resultOf(fit.measured, book.inOrder());
   if (!result.ok) return result;
   const notes = [...result.value.notes, ...numbersNotes(set, rough.length)];
@@ -194,7 +197,7 @@ function settled(
   for (;;) {
     // A photo that alone of many seems to fit does so by chance.
     if (kept.length === 0 || FEW * kept.length < total) return { measured: null, few: true, departure };
-    const measured = measure(kept, kept.length === total ? calibrationOfAll : null);
+    const measured = measure(kept, kept.length === calibrationOfAll.cameras.length ? calibrationOfAll : null);
     if (!measured) return { measured, few: false, departure };
     const judged = verdicts(measured);
     const leaves = judged.find((v) => v?.leave);
@@ -206,8 +209,10 @@ function settled(
   }
 }
 
-/** So many times as many photos of a set must be left out as misfits before the rest counts for nothing. */
-const FEW = 3;
+/** Of so many photos one at least must be left, or the rest counts for nothing: when most do not fit, the ones that do may do so by chance. */
+const FEW = 2;
+/** Of so many photos the numbers of one at least must be known. */
+const FEW_KNOWN = 3;
 
 const TWO_CAMERAS: Note = { code: 'other-camera', as: 'two-cameras' };
 

@@ -11,6 +11,7 @@ import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
+import { cardInfluences, fitNotes, looser } from './fit-gates.ts';
 import { SHUTTER } from '../vision/shutter.ts';
 import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
 import { CONTRADICTION, PRINT_PRIOR } from '../vision/print-scale.ts';
@@ -37,7 +38,7 @@ export const TYPE_B = {
    * Where a picture's edge lies against the die's, all edges alike, px: tone curve, shape of the blur, light beyond the model.
    * From rendered sets of known truth with three cameras and seven dice; see DEVELOPERS.md.
    */
-  commonEdge: 0.03,
+  commonEdge: 0.05,
   /** Share by which the rim's mirrored light may differ from the faces' own. */
   sheen: 0.25,
   /** How far the edges of all crowned faces seen edge-on may lie off together, px; see fit/README.md. */
@@ -84,7 +85,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
       direct: { place: RATIO, shift: lengthsOf(state).map((v) => v * m.calibration.print.lean) },
     },
     influences,
-    looksMetal(m.sheen) ? TYPE_B.metal : 1,
+    (looksMetal(m.sheen) ? TYPE_B.metal : 1) * Math.sqrt(looser(m)),
   );
   if (!doubt.ok) return failure({ code: 'rank', photos });
   const fitted = parameterCount(state);
@@ -337,6 +338,7 @@ function influencesOf(m: Measured): Influence[] {
       onParameters: null,
     },
     { source: 'sheen', u: Math.min(0.5, sigma(2)), onPoints: term(2), onParameters: null },
+    ...cardInfluences(m),
     { source: 'shade', u: TYPE_B.shade, onPoints: term(6), onParameters: null },
     { source: 'sharpening', u: m.responseU, onPoints: term(3), onParameters: null },
     { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
@@ -361,11 +363,13 @@ const lengthsOf = (state: DieState): Float64Array =>
 const percent = (v: number): string => (100 * v).toFixed(2);
 
 function setNotes(m: Measured): Note[] {
-  const notes: Note[] = [];
+  const notes: Note[] = fitNotes(m);
   if (m.job.checkBar === null && m.job.checkBarY === null)
     notes.push({ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1), needed: 0 });
   const skew = Math.max(...m.calibration.motion.map((v) => Math.abs(v.skew)));
-  if (skew > SHUTTER.told) notes.push({ code: 'moved-camera', seen: percent(skew), needed: percent(SHUTTER.told) });
+  // Where the points scatter still, a shear is not what is wrong.
+  if (skew > SHUTTER.told && !notes.some((n) => n.code === 'card-scatter'))
+    notes.push({ code: 'moved-camera', seen: percent(skew), needed: percent(SHUTTER.told) });
   const { contradiction } = m.calibration.print;
   if (contradiction && Math.abs(contradiction.bars - contradiction.card) > CONTRADICTION * contradiction.u)
     notes.push({ code: 'bars-differ', seen: percent(contradiction.bars), needed: percent(contradiction.card) });

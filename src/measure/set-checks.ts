@@ -2,6 +2,7 @@ import { median } from '../maths/linear.ts';
 import type { Result } from '../result.ts';
 import type { CalibrationFailure } from '../vision/calibration.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
+import { sameScene } from './same-scene.ts';
 import { uprightAdded, type Added } from './look.ts';
 import type { Note } from '../formats/result.ts';
 
@@ -23,7 +24,7 @@ export const ONE_CAMERA = {
 export function setFaults(photos: readonly Added[]): Map<Added, Note> {
   const faults = new Map<Added, Note>();
   photos.forEach((a, i) => {
-    const twin = photos.slice(0, i).find((b) => !faults.has(b) && samePoints(a, b));
+    const twin = photos.slice(0, i).find((b) => !faults.has(b) && (samePoints(a, b) || sameScene(a, b)));
     if (twin) faults.set(a, { code: 'duplicate', seen: twin.shot.photo });
   });
   const left = (): Added[] => photos.filter((a) => !faults.has(a));

@@ -144,6 +144,16 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     advice:
       'Messen Sie eine Prüfstrecke mit dem Lineal und tragen Sie ihre Länge ein. Unterschiede zwischen Achsen teilen die Unsicherheit nur anteilig.',
   }),
+  'card-scatter': (seen, needed) => ({
+    text: `Die gedruckten Punkte der Karte liegen ${seen} px neben dem Ort, den sie auf einer ebenen oder gleichmäßig gewölbten Karte hätten; bis ${needed} px ist üblich. Die Unsicherheit wurde darum erweitert.`,
+    advice:
+      'Kleben Sie die Karte eben fest und geben Sie Fotos, wie die Kamera sie schrieb: ohne Korrektur von Perspektive oder Objektiv, nicht stark komprimiert.',
+  }),
+  'outline-scatter': (seen, needed) => ({
+    text: `Die Umrisse weichen entlang ihrer Kanten um ${seen} px von jedem Würfel dieser Art ab, oder um mehr als ihr Rauschen; bis ${needed} px ist üblich. Die Unsicherheit wurde darum erweitert.`,
+    advice:
+      'Prüfen Sie Art, Zahlen oben und vorn, und ob der Würfel eben und sauber liegt; fotografieren Sie in weichem Licht, wie die Kamera es schreibt.',
+  }),
   'turned-pixels': (seen) => ({
     text: `Die Bildpunkte des Fotos waren um ${seen} Grad gedreht, ohne dass seine Daten es sagen; es wurde zurückgedreht gemessen.`,
     advice: 'Geben Sie die Fotos, wie die Kamera sie schrieb: Was sie dreht, hat vielleicht noch mehr verändert.',

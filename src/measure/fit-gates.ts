@@ -1,0 +1,78 @@
+import { normalOf, SHAPE_PRIOR } from '../fit/normal-equations.ts';
+import { TAU_USUAL } from '../fit/doubt.ts';
+import { FAR_CUT } from '../fit/turn-check.ts';
+import type { Tau } from '../fit/stretches.ts';
+import type { Influence } from '../fit/doubt.ts';
+import { median } from '../maths/linear.ts';
+import type { Measured } from './measured.ts';
+import type { Note } from '../formats/result.ts';
+
+/**
+ * How well photos of undisturbed sets fit: ten sets of known truth of three cameras, 3 to 12 MP. From about one and a half times the worst
+ * of them it is told, beyond the last figure nothing is reported; between them the misfit widens the doubt.
+ */
+export const FIT_GATES = {
+  /** Scatter of one coordinate of a card point, px. Usual: 0.03 to 0.05. */
+  card: { usual: 0.05, told: 0.075, most: 0.4 },
+  /** Standard deviation of the offsets of outlines' stretches in the open, px. Usual: 0.01 to 0.16. */
+  outline: { told: 0.24, most: 0.8 },
+  /** Cost per point of the outlines, about 1/2 where they scatter as their sigmas say. Usual: 0.85 to 1.25. */
+  cost: { usual: 1.3, told: 4, most: 40 },
+  /** Blur of the die's edges, px, beyond which the shape of the blur counts: doubt grows in proportion. Usual: 0.3 to 0.75. */
+  blur: 0.6,
+} as const;
+
+const costs = new WeakMap<Measured, number>();
+
+/** Cost per point of all outlines against the fitted die, no stretch excused beyond what is usual; worked out once. */
+export function outlineCost(m: Measured): number {
+  const known = costs.get(m);
+  if (known !== undefined) return known;
+  const outlines = m.rounds.map((r) => r.outline);
+  const tau = m.tau.map((t, kind) => Math.min(t, TAU_USUAL[kind]!)) as unknown as Tau;
+  const { cost } = normalOf(m.state, m.photos, outlines, SHAPE_PRIOR, FAR_CUT, tau);
+  const perPoint = cost / Math.max(1, outlines.reduce((n, o) => n + o.sigma.length, 0)); // prettier-ignore
+  costs.set(m, perPoint);
+  return perPoint;
+}
+
+/** Why a fitted set is not to be reported at all, or null. */
+export function beyondMeasure(m: Measured): Note | null {
+  const { card, outline, cost } = FIT_GATES;
+  if (m.calibration.sigma > card.most) return cardNote(m.calibration.sigma, card.most);
+  if (m.tau[0] > outline.most) return outlineNote(m.tau[0], outline.most);
+  return outlineCost(m) > cost.most ? outlineNote(m.tau[0], outline.told) : null;
+}
+
+/** What is remarked on a fitted set; the most likely cause alone. */
+export function fitNotes(m: Measured): Note[] {
+  const { card, outline, cost } = FIT_GATES;
+  if (m.calibration.sigma > card.told) return [cardNote(m.calibration.sigma, card.told)];
+  return m.tau[0] > outline.told || outlineCost(m) > cost.told ? [outlineNote(m.tau[0], outline.told)] : [];
+}
+
+const cardNote = (seen: number, needed: number): Note => ({ code: 'card-scatter', seen: seen.toFixed(2), needed });
+const outlineNote = (seen: number, needed: number): Note => ({
+  code: 'outline-scatter',
+  seen: seen.toFixed(2),
+  needed,
+});
+
+/** How many times larger the variance of the shape is than its stretches' scatter says: by the misfit, and by blur. */
+export function looser(m: Measured): number {
+  const blur = median(m.looks.map((l) => Math.max(l.blur.low, l.blur.high)));
+  return Math.max(1, outlineCost(m) / FIT_GATES.cost.usual) * Math.max(1, blur / FIT_GATES.blur) ** 2;
+}
+
+/**
+ * What the card's points scatter beyond what is usual is no noise: it moves each photo's outline by as much, in all photos alike (a bent card)
+ * or in each by itself (a distorted picture).
+ */
+export function cardInfluences(m: Measured): Influence[] {
+  const { usual } = FIT_GATES.card;
+  const excess = Math.sqrt(Math.max(0, m.calibration.sigma ** 2 - usual ** 2));
+  if (excess === 0) return [];
+  const ones = m.rounds.map((r) => new Float64Array(r.outline.sigma.length).fill(1));
+  const own = ones.map((_, i) => ones.map((o, j) => (i === j ? o : null)));
+  return [ones, ...own].map((onPoints) => ({ source: 'outline', u: excess, onPoints, onParameters: null }));
+}
