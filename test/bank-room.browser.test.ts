@@ -4,7 +4,7 @@ import { afterEach, expect, test, vi } from 'vitest';
 import '../src/ui/app.css';
 import BankCardHelp from '../src/ui/card/BankCardHelp.svelte';
 import { language } from '../src/ui/kit/language.svelte.ts';
-import { BarsEntry } from '../src/ui/card/bars-entry.svelte.ts';
+import { BarsEntry } from '../src/ui/store/bars-entry.svelte.ts';
 import { plate } from './support/bank-plate.ts';
 import { poseOver, rendered, scene } from './support/render-card.ts';
 

@@ -3,7 +3,7 @@ import type { VisionApi } from '../workers/protocol.ts';
 import { parseJob } from '../src/formats/job.ts';
 import type { Job, Progress } from '../src/formats/result.ts';
 import { MeasuringSession } from '../src/ui/store/measuring-session.ts';
-import { sampleJob, samplePhotos } from '../src/ui/start/samples.ts';
+import { sampleJob, samplePhotos } from '../src/ui/store/samples.ts';
 import { visionClient } from '../src/ui/store/vision-client.ts';
 import type { WorkerClient } from '../src/ui/kit/worker-client.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { PhotoOutline } from '../src/formats/result.ts';
-import * as drawing from '../src/ui/shape/outline-drawing.ts';
+import * as drawing from '../src/ui/kit/outline-drawing.ts';
 import { departureRms, departures } from '../src/figures/departures.ts';
 import { roundStep } from '../src/figures/scale.ts';
 import { ticksAround } from '../src/ui/kit/ticks.ts';

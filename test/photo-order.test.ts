@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { photoOrder } from '../src/ui/photos/photo-order.ts';
+import { photoOrder } from '../src/ui/store/photo-order.ts';
 
 test('names that count are in their order, whatever the times', () => {
   expect(photoOrder(['10.jpg', '9.jpg', '1.jpg'], [1, 2, 3])).toEqual([2, 1, 0]);

@@ -6,7 +6,7 @@ import { cross, dot, minus, norm, vec3At, type Vec3 } from '../src/geometry/vec.
 import { ShotPlanner } from '../src/shots/plan.ts';
 import { divergingColour } from '../src/ui/shape/diverging.ts';
 import { NET_WIDTH, netOf } from '../src/figures/net-drawing.ts';
-import { drawnShot, HALF, needsLine } from '../src/ui/photos/shot-drawing.ts';
+import { drawnShot, HALF, needsLine } from '../src/ui/kit/shot-drawing.ts';
 import { enlarged, fittingFactor, solidMesh } from '../src/figures/solid-mesh.ts';
 
 const numbersOf = (path: string): number[] => [...path.matchAll(/-?\d+(\.\d+)?/g)].map(([n]) => Number(n));

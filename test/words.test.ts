@@ -10,7 +10,7 @@ import { jobMessage } from '../src/text/job-faults.ts';
 import { messageOf } from '../src/text/notes.ts';
 import { language } from '../src/ui/kit/language.svelte.ts';
 import { reader } from '../src/ui/kit/catalogue.ts';
-import { jobFaultIn } from '../src/ui/photos/job-words.ts';
+import { jobFaultIn } from '../src/ui/kit/job-words.ts';
 import { noteIn } from '../src/ui/kit/note-in.ts';
 
 afterEach(() => language.choose('en'));

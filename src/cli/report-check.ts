@@ -12,7 +12,7 @@ import { print, printJson, say } from './streams.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 import { thrownFor } from './predicted.ts';
-import { photosIn, subtle } from './report.ts';
+import { photosIn, subtle } from './report-host.ts';
 import { reportFonts } from './report-fonts.ts';
 
 type Photo = { readonly photo: string; readonly data: Uint8Array };

@@ -1,5 +1,4 @@
 import { join } from 'node:path';
-import { webcrypto } from 'node:crypto';
 import { failure, success, type Result } from '../result.ts';
 import { jobMessage } from '../text/job-faults.ts';
 import { parseJob } from '../formats/job.ts';
@@ -8,7 +7,6 @@ import { csvReport } from '../report/forms/csv-report.ts';
 import { htmlReport } from '../report/forms/html-report.ts';
 import { Letters } from '../report/forms/letters.ts';
 import { readTolerance } from '../report/record/limits-file.ts';
-import { fileName } from '../report/record/plain-text.ts';
 import { readRecord } from '../formats/report.ts';
 import { readResult } from '../formats/result.ts';
 import { fileFaultText, formatFaultText } from '../text/format-faults.ts';
@@ -21,26 +19,18 @@ import {
   type ReportRecord,
 } from '../report/record/record.ts';
 import { SHOP_SIZE, shopSvg } from '../report/forms/shop-picture.ts';
-import {
-  newKey,
-  readKeyFile,
-  signed,
-  SIGNATURE_KINDS,
-  type SignatureKind,
-  type Subtle,
-} from '../report/record/signing.ts';
+import { newKey, readKeyFile, signed, SIGNATURE_KINDS, type SignatureKind } from '../report/record/signing.ts';
 import { CLASSES, NO_LIMITS, type Tolerance } from '../judging/tolerance.ts';
 import { VERSION } from '../report/record/version.ts';
 import { EXIT, type Command } from './command.ts';
 import { readLog } from '../bias/log/roll-log.ts';
 import { faultText } from '../bias/messages.ts';
-import { fileBytes, fileJson, fileText } from './files.ts';
+import { fileJson, fileText } from './files.ts';
 import { print, put, say } from './streams.ts';
 import { thrownFor } from './predicted.ts';
 import { reportFonts } from './report-fonts.ts';
+import { photosIn, subtle } from './report-host.ts';
 import { reportOptions, USAGE, type Options } from './report-options.ts';
-
-export const subtle = webcrypto.subtle as unknown as Subtle;
 
 /** Writes a report of a measured die, or checks one. */
 export const run: Command = async (args) => {
@@ -186,19 +176,4 @@ async function jobIn(folder: string): Promise<Result<Job | null, Fault>> {
   if (!json.ok) return success(null);
   const job = parseJob(json.value);
   return job.ok ? success(job.value) : fault(jobMessage(job.error));
-}
-
-/** Those photos that are there, under their bare names. */
-export async function photosIn(
-  folder: string,
-  names: readonly string[],
-): Promise<{ photo: string; data: Uint8Array }[]> {
-  // prettier-ignore
-  const out: { photo: string; data: Uint8Array }[] = [];
-  for (const photo of names.map(fileName)) {
-    const data = await fileBytes(join(folder, photo));
-    if (data.ok) out.push({ photo, data: data.value });
-    else say(`evencast report: ${data.error}\n`);
-  }
-  return out;
 }

@@ -1,7 +1,7 @@
 import { compareAxes } from './axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../judging/decision.ts';
 import { INK, Pen, type Drawing } from './drawing.ts';
-import type { ReportData } from '../report/record/record.ts';
+import type { ReportData } from '../formats/report.ts';
 import { decimalsOf, roundStep, ticks, told } from './scale.ts';
 
 const LEFT = 46;

@@ -3,7 +3,7 @@ import { dieSolid } from '../geometry/solid.ts';
 import { compareAxes } from './axis-comparison.ts';
 import { dieView } from './die-view.ts';
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
-import type { ReportResult } from '../report/record/record.ts';
+import type { ReportResult } from '../formats/report.ts';
 
 /** What stands out on a die: axes by a face at their end where they differ, and the corner whose rounding is furthest from the mean. */
 export interface Standout {

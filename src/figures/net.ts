@@ -2,7 +2,7 @@ import { dieSolid, type DieSolid } from '../geometry/solid.ts';
 import type { Numbering } from '../geometry/numbering.ts';
 import { cross, dot, minus, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
-import type { ReportResult } from '../report/record/record.ts';
+import type { ReportResult } from '../formats/report.ts';
 import { told } from './scale.ts';
 
 type Xy = readonly [number, number];

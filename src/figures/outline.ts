@@ -1,6 +1,6 @@
 import type { PhotoOutline } from '../formats/result.ts';
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
-import type { ReportResult } from '../report/record/record.ts';
+import type { ReportResult } from '../formats/report.ts';
 import { departures, gapsAfter, usualLargest } from './departures.ts';
 import { roundStep } from './scale.ts';
 

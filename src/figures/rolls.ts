@@ -1,5 +1,5 @@
 import { INK, Pen, type Drawing } from './drawing.ts';
-import type { RollsData } from '../report/record/rolls-data.ts';
+import type { RollsData } from '../formats/report.ts';
 import type { Limits } from '../judging/decision.ts';
 import { decimalsOf, roundStep, ticks, told } from './scale.ts';
 

@@ -1,5 +1,22 @@
-import type { CardView, TruePose } from './pose.ts';
+import type { Camera, Rigid } from '../geometry/camera.ts';
 
+/** A true die: one distance for all faces, one radius for all corners, standing on a face. Lengths in mm, yaw in radians. */
+export interface TruePose {
+  /** Common face distance (inradius). */
+  readonly size: number;
+  readonly radius: number;
+  /** Where its middle stands, card frame. */
+  readonly x: number;
+  readonly y: number;
+  /** Turn about the upward axis from the upright turn of `trueShot` (pose.ts). */
+  readonly yaw: number;
+}
+
+/** How a camera sees the card. */
+export interface CardView {
+  readonly camera: Camera;
+  readonly cameraFromCard: Rigid;
+}
 /** Contacts of viewing rays with a rounded true die; the arrays are filled anew by each call. */
 export interface OutlineWalk {
   /** Puts the die where the next rays shall meet it. */

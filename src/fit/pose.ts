@@ -1,27 +1,11 @@
-import { viewingRay, type Camera, type Rigid } from '../geometry/camera.ts';
+import { viewingRay, type Camera } from '../geometry/camera.ts';
 import type { SeenBalls } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace, uprightTurn, type Shot } from '../geometry/standing.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
-import { outlineWalk, type OutlineWalk } from './pose-contact.ts';
+import { outlineWalk, type CardView, type OutlineWalk, type TruePose } from './pose-contact.ts';
 
-/** A true die: one distance for all faces, one radius for all corners, standing on a face. Lengths in mm, yaw in radians. */
-export interface TruePose {
-  /** Common face distance (inradius). */
-  readonly size: number;
-  readonly radius: number;
-  /** Where its middle stands, card frame. */
-  readonly x: number;
-  readonly y: number;
-  /** Turn about the upward axis from the upright turn of {@link trueShot}. */
-  readonly yaw: number;
-}
-
-/** How a camera sees the card. */
-export interface CardView {
-  readonly camera: Camera;
-  readonly cameraFromCard: Rigid;
-}
+export type { CardView, TruePose } from './pose-contact.ts';
 
 /** Order of a pose's parameters. */
 export const POSE_SIZE = 5;

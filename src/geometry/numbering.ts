@@ -1,4 +1,4 @@
-import type { DieKind } from './solid.ts';
+import type { DieKind } from './kinds.ts';
 
 /**
  * Which numbers surround which: for each number the numbers on the neighbouring faces, counter-clockwise seen from outside.

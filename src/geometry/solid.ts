@@ -1,8 +1,8 @@
+import type { DieKind } from './kinds.ts';
 import { NUMBERINGS, type Numbering } from './numbering.ts';
 import { cross, dot, minus, norm, planesMeet, unitVector, vec3At, type Vec3 } from './vec.ts';
 
-export const DIE_KINDS = ['d4', 'd6', 'd8', 'd10', 'd12', 'd20'] as const;
-export type DieKind = (typeof DIE_KINDS)[number];
+export { DIE_KINDS, type DieKind } from './kinds.ts';
 
 /** Apex height over belt radius of a d10 (a pentagonal trapezohedron); the mould's choice, 1 is common practice. */
 export const D10_APEX = 1;

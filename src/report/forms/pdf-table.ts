@@ -1,7 +1,22 @@
 import type { Table } from '../content/blocks.ts';
 import { INK } from '../../figures/drawing.ts';
-import type { Word } from './letters.ts';
-import type { Flow } from './pdf-flow.ts';
+import type { Letters, Word } from './letters.ts';
+import type { Node, PdfCanvas } from './pdf-canvas.ts';
+
+/** Where a table is drawn: a column of a page, in points, and how it goes on. */
+export interface TableFlow {
+  readonly canvas: PdfCanvas;
+  readonly letters: Letters;
+  readonly size: readonly [number, number];
+  readonly left: number;
+  readonly width: number;
+  readonly bottom: number;
+  y: number;
+  newPage(): void;
+  /** Sees to so much room on the page. */
+  room(height: number): void;
+  lines(lines: readonly (readonly Word[])[], size: number, bold: boolean, tag: string, node: Node): void;
+}
 
 const PAD = 7;
 const LEADING = 1.3;
@@ -41,7 +56,7 @@ export function tableStart(flow: Flow, table: Table, size: number): number {
 }
 
 /** Draws a table with its caption above and its head repeated on each page. */
-export function drawTable(flow: Flow, table: Table, size: number): void {
+export function drawTable(flow: TableFlow, table: Table, size: number): void {
   const { canvas, letters } = flow;
   const widths = columnWidths(flow, table, size);
   const total = widths.reduce((s, w) => s + w, 0);
@@ -94,7 +109,7 @@ export function drawTable(flow: Flow, table: Table, size: number): void {
 }
 
 /** As wide as what stands in them; where that is too much, columns of text give way, the widest first. */
-function columnWidths({ letters, width }: Flow, { head, rows }: Table, size: number): number[] {
+function columnWidths({ letters, width }: TableFlow, { head, rows }: Table, size: number): number[] {
   const natural = head.map((h, c) => {
     const words = h.text.split(' ').map((w) => letters.word(w, true).width);
     const cells = rows.map((r) => letters.lines(r[c] ?? '', false, Infinity)[0]!);

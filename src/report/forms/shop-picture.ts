@@ -1,3 +1,4 @@
+import { outlined } from './letter-outlines.ts';
 import { INK, Pen, type Drawing } from '../../figures/drawing.ts';
 import { compareAxes } from '../../figures/axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
@@ -96,4 +97,4 @@ function chart(pen: Pen, { data: { result } }: ReportRecord, top: number, bottom
 
 /** The picture as SVG whose letters are outlines: it looks the same whatever fonts a machine has. */
 export const shopSvg = (record: ReportRecord, letters: Letters): string =>
-  svg(shopDrawing(record, letters), `Evencast report ${record.number}`, letters);
+  svg(shopDrawing(record, letters), `Evencast report ${record.number}`, (m) => outlined(m, letters));

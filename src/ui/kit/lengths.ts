@@ -1,5 +1,5 @@
 import { COVERAGE, decimal, places, withUnit } from './format.ts';
-import { keptChoice } from '../store/kept-settings.svelte.ts';
+import { keptChoice } from './kept-settings.svelte.ts';
 
 /** Unit of all lengths of a die on the page: one switch, kept. */
 export const units = keptChoice('units', ['mm', 'inch']);

@@ -2,7 +2,7 @@ import type { Acceptance } from '../../lots/acceptance.ts';
 import type { LotAnalysis } from '../../lots/analysis.ts';
 import type { Lot } from '../../lots/lot.ts';
 import { lotCsv, lotHtml, lotNumber, lotPdf } from '../../report/lot/lot-files.ts';
-import { reportFonts } from '../report/report-fonts.ts';
+import { reportFonts } from '../kit/report-fonts.ts';
 
 /**
  * A report of a lot with the name of its file, dated today. Rejects where fonts do not arrive.

@@ -1,5 +1,5 @@
 import { liveAdvice, touched, type LiveAdvice, type LiveSight } from '../../live/sight.ts';
-import { keptChoice } from '../store/kept-settings.svelte.ts';
+import { keptChoice } from '../kit/kept-settings.svelte.ts';
 import { sightClient } from './sight-client.ts';
 
 export type CameraFault = 'no-camera' | 'denied' | 'busy' | 'no-photo' | 'lost' | 'looking';

@@ -11,8 +11,8 @@ import {
   type ShotPlan,
 } from '../../shots/plan.ts';
 import { radians } from '../../units.ts';
-import { keptChoice } from '../store/kept-settings.svelte.ts';
-import { shotsClient } from './shots-client.ts';
+import { keptChoice } from '../kit/kept-settings.svelte.ts';
+import { shotsClient } from '../store/shots-client.ts';
 import type { Bench } from '../store/bench.svelte.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
 import type { PhotoEntry } from '../store/photo-entry.svelte.ts';

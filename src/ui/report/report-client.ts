@@ -1,5 +1,5 @@
 import { REPORT_PROTOCOL, type ReportApi } from '../../../workers/report-protocol.ts';
-import { reportFonts } from './report-fonts.ts';
+import { reportFonts } from '../kit/report-fonts.ts';
 import { WorkerClient } from '../kit/worker-client.ts';
 
 /** The worker that writes and checks reports; started at its first call, with the fonts that it embeds. */

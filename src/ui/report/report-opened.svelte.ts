@@ -6,7 +6,7 @@ import type { MeasureFailure, Progress } from '../../formats/result.ts';
 import { MeasuringSession } from '../store/measuring-session.ts';
 import { visionClient } from '../store/vision-client.ts';
 import { lend, type WorkerClient } from '../kit/worker-client.ts';
-import { jobFaultIn } from '../photos/job-words.ts';
+import { jobFaultIn } from '../kit/job-words.ts';
 
 /** Why the photos could not be measured again. */
 export type AgainFault =

@@ -1,7 +1,7 @@
 import type { MeasureResult } from '../../formats/result.ts';
 import type { ReportPicture } from '../../report/forms/report-pictures.ts';
-import { partOfPhoto } from '../photos/die-picture.ts';
-import { dieView } from '../shape/outline-drawing.ts';
+import { partOfPhoto } from '../kit/die-picture.ts';
+import { dieView } from '../kit/outline-drawing.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
 
 /** Width of a small picture, px, and quality of its JPEG. */

@@ -1,4 +1,4 @@
-import { keptChoice } from '../store/kept-settings.svelte.ts';
+import { keptChoice } from '../kit/kept-settings.svelte.ts';
 import { parseJson } from '../../formats/json-text.ts';
 import { trueShape } from '../../bias/die/die-shape.ts';
 import { cornerName } from '../../bias/die/shape-check.ts';

@@ -5,11 +5,11 @@ import type { MeasureResult } from '../../formats/result.ts';
 import { compareAxes } from '../../figures/axis-comparison.ts';
 import { decide, type Verdict } from '../../judging/decision.ts';
 import { typedNumber } from '../kit/format.ts';
-import { keptSettings } from '../store/kept-settings.svelte.ts';
+import { keptSettings } from '../kit/kept-settings.svelte.ts';
 import { MIL, smallPerMm, units } from '../kit/lengths.ts';
 import type { Net } from '../../figures/net-drawing.ts';
-import { shotsClient } from '../photos/shots-client.ts';
-import { route } from '../shell/route.svelte.ts';
+import { shotsClient } from '../store/shots-client.ts';
+import { route } from '../kit/route.svelte.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
 
 /** A number of the room whose coming about can be asked for. */

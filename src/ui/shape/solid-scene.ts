@@ -21,7 +21,7 @@ import type { DieState } from '../../fit/die-state.ts';
 import { vec3At } from '../../geometry/vec.ts';
 import { divergingColour } from './diverging.ts';
 import { faceCentre } from '../../figures/die-view.ts';
-import { needsLine } from '../photos/shot-drawing.ts';
+import { needsLine } from '../kit/shot-drawing.ts';
 import { enlarged, solidMesh } from '../../figures/solid-mesh.ts';
 
 /** A die that can be turned, drawn by the graphics card. */

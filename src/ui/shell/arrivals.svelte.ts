@@ -1,5 +1,5 @@
-import { fileTaker } from './files-taken.ts';
-import { route } from './route.svelte.ts';
+import { fileTaker } from '../kit/files-taken.ts';
+import { route } from '../kit/route.svelte.ts';
 import { leaveReport, mayBeReport } from '../report/report-handoff.ts';
 import { bench } from '../store/the-bench.ts';
 

@@ -6,9 +6,9 @@ import type { Asked } from '../../measure/asked.ts';
 import { failure, type Result } from '../../result.ts';
 import type { WorkerFailure } from '../kit/worker-client.ts';
 import { MeasuringSession } from './measuring-session.ts';
-import { timesTaken } from '../photos/exif-time.ts';
+import { timesTaken } from './exif-time.ts';
 import { visionClient } from './vision-client.ts';
-import { sampleJob, samplePhotos, type Sample } from '../start/samples.ts';
+import { sampleJob, samplePhotos, type Sample } from './samples.ts';
 import { DieSet } from './die-set.svelte.ts';
 import type { PhotoEntry } from './photo-entry.svelte.ts';
 

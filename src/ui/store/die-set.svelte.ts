@@ -7,11 +7,11 @@ import type { JobFault } from '../../formats/job.ts';
 import type { Job, MeasureFailure, MeasureResult, Note } from '../../formats/result.ts';
 import type { Result } from '../../result.ts';
 import { newId, type DieRecord } from './records.ts';
-import { numberSuggestion } from '../photos/number-suggestion.ts';
-import { photoOrder } from '../photos/photo-order.ts';
+import { numberSuggestion } from './number-suggestion.ts';
+import { photoOrder } from './photo-order.ts';
 import type { WorkerFailure } from '../kit/worker-client.ts';
-import { BarsEntry } from '../card/bars-entry.svelte.ts';
-import type { Card } from '../card/cards.svelte.ts';
+import { BarsEntry } from './bars-entry.svelte.ts';
+import type { Card } from './cards.svelte.ts';
 import { PhotoEntry } from './photo-entry.svelte.ts';
 
 /** What measuring came to, and for which job. */

@@ -1,4 +1,4 @@
-import type { CardEntries } from '../card/cards.svelte.ts';
+import type { CardEntries } from './cards.svelte.ts';
 import type { DieEntries, DieSet } from './die-set.svelte.ts';
 
 /** All that undoing brings back: the die on the bench with what was entered about it, and the printed cards. */

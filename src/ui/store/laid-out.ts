@@ -1,6 +1,6 @@
 import { success } from '../../result.ts';
 import type { DieRecord, FoundRecord, PhotoRecord, ThumbnailRecord } from './records.ts';
-import type { Card } from '../card/cards.svelte.ts';
+import type { Card } from './cards.svelte.ts';
 import { DieSet } from './die-set.svelte.ts';
 import { PhotoEntry } from './photo-entry.svelte.ts';
 

@@ -1,9 +1,14 @@
-import type { Change } from './store.ts';
+/** A choice that was set, as the store writes it. */
+interface SettingChange {
+  readonly store: 'settings';
+  readonly key: string;
+  readonly put: unknown;
+}
 
 /** Choices of the person that are no die's: units, paper, colours. Read when the page opens, before any room is shown. */
 class KeptSettings {
   #values = $state.raw<ReadonlyMap<string, unknown>>(new Map());
-  #mark: (key: string, change: Change) => void = () => undefined;
+  #mark: (key: string, change: SettingChange) => void = () => undefined;
 
   get(key: string): unknown {
     return this.#values.get(key);
@@ -17,7 +22,7 @@ class KeptSettings {
   }
 
   /** For the keeper: what was kept, and where changes go from now on. What was set before stays set, and is kept. */
-  open(kept: ReadonlyMap<string, unknown>, mark: (key: string, change: Change) => void): void {
+  open(kept: ReadonlyMap<string, unknown>, mark: (key: string, change: SettingChange) => void): void {
     const before = this.#values;
     this.#mark = mark;
     this.#values = new Map([...kept, ...before]);

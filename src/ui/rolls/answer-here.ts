@@ -2,9 +2,9 @@ import type { MeasureResult } from '../../formats/result.ts';
 import { answerNumbers, answerText, type AnswerNumbers } from '../../report/content/answer-words.ts';
 import { answerOf, type Answer } from '../../report/record/answer.ts';
 import { rollsOf, type RollsData } from '../../report/record/rolls-data.ts';
-import { roomOf } from '../rolls/rolls-room.svelte.ts';
-import { language } from './language.svelte.ts';
-import { lengthUnit, MIL, units } from './lengths.ts';
+import { roomOf } from './rolls-room.svelte.ts';
+import { language } from '../kit/language.svelte.ts';
+import { lengthUnit, MIL, units } from '../kit/lengths.ts';
 
 interface Found {
   readonly answer: Answer;

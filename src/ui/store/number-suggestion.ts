@@ -1,5 +1,5 @@
 import type { Numbering } from '../../geometry/numbering.ts';
-import type { PhotoEntry } from '../store/photo-entry.svelte.ts';
+import type { PhotoEntry } from './photo-entry.svelte.ts';
 
 /** Numbers of one photo that the fit found to agree better than those given. */
 export interface NumberSuggestion {

@@ -1,4 +1,4 @@
-import { newId } from '../store/records.ts';
+import { newId } from './records.ts';
 import { BarsEntry, type BarTexts } from './bars-entry.svelte.ts';
 
 /** What is kept of a card. */

@@ -1,4 +1,4 @@
-import type { View } from '../shape/outline-drawing.ts';
+import type { View } from './outline-drawing.ts';
 
 /** Decoding takes much memory: one photo after another. */
 let queue: Promise<unknown> = Promise.resolve();
