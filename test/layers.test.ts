@@ -53,7 +53,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/ui/photos': ROOM,
   'src/ui/shape': [...ROOM, 'src/ui/rolls/answer-here.ts', 'src/ui/rolls/rolls-room.svelte.ts', 'src/ui/photos/NumbersOffer.svelte', 'src/ui/photos/SeenPicture.svelte'], // prettier-ignore
   'src/ui/rolls': ROOM,
-  'src/ui/report': [...ROOM, 'src/ui/rolls/rolls-room.svelte.ts'],
+  'src/ui/report': [...ROOM, 'src/ui/rolls/rolls-room.svelte.ts', 'src/ui/check/checks-of.ts'],
   'src/ui/compare': [...ROOM, 'src/ui/rolls/answer-here.ts'],
   'src/ui/lots': ROOM,
   'src/ui/bin': ROOM,

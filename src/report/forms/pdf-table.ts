@@ -37,7 +37,7 @@ interface Laid {
   readonly top: number;
 }
 
-function laid({ letters, width }: Flow, table: Table, size: number, widths: readonly number[]): Laid {
+function laid({ letters, width }: TableFlow, table: Table, size: number, widths: readonly number[]): Laid {
   const wrapped = (cells: readonly string[], bold: boolean): Word[][][] =>
     cells.map((t, c) => letters.lines(t, bold, (widths[c]! - PAD) / size));
   const tall = (lines: readonly Word[][][]): number => Math.max(1, ...lines.map((l) => l.length)) * size * LEADING + 2 * AIR; // prettier-ignore
@@ -48,7 +48,7 @@ function laid({ letters, width }: Flow, table: Table, size: number, widths: read
 }
 
 /** Height that a table needs at least to begin on a page: all of a short one, else its caption, its head and some rows. */
-export function tableStart(flow: Flow, table: Table, size: number): number {
+export function tableStart(flow: TableFlow, table: Table, size: number): number {
   const { rows, tall, top } = laid(flow, table, size, columnWidths(flow, table, size));
   const all = rows.reduce((s, r) => s + tall(r), 0);
   const parted = rows.length > 2 * TOGETHER && top + all >= SHORT * flow.size[1];
