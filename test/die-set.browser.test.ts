@@ -2,11 +2,14 @@ import { flushSync, mount, unmount } from 'svelte';
 import { describe, expect, test } from 'vitest';
 import { leftOut } from '../src/measure/photo-result.ts';
 import type { PhotoResult } from '../src/formats/result.ts';
+import DieStrip from '../src/ui/photos/DieStrip.svelte';
 import NumbersOffer from '../src/ui/photos/NumbersOffer.svelte';
 import { Bench } from '../src/ui/store/bench.svelte.ts';
 import { language } from '../src/ui/kit/language.svelte.ts';
 import { History, type Desk } from '../src/ui/store/history.svelte.ts';
 import { DieSet } from '../src/ui/store/die-set.svelte.ts';
+import { readDie } from '../src/ui/store/upgrade.ts';
+import { someDie } from './support/kept.ts';
 
 const files = (...names: string[]): File[] => names.map((name) => new File(['x'], name));
 const shots = (set: DieSet): string[] => set.included.map(({ name, up, front }) => `${name} ${up} ${front}`);
@@ -176,4 +179,67 @@ test('an outcome is out of date as soon as the job is another', () => {
   expect(set.stale).toBe(true);
   set.ownBars.x = '';
   expect(set.stale).toBe(false);
+});
+
+describe('the finish of the faces', () => {
+  test('goes into the job, makes a result out of date and is a step to undo; numbers are not read anew for it', () => {
+    const set = new DieSet();
+    set.add(files('a.jpg'));
+    set.take(null, null);
+    set.outcome = { job: set.job, stopped: { code: 'cancelled' } };
+    const history = new History();
+    const desk = (): Desk => ({ set, entries: set.entries, cards: [] });
+    history.restart(desk());
+    expect([set.stale, set.unread, 'finish' in set.job]).toEqual([false, false, false]);
+
+    set.finish = 'tumbled';
+    history.see(desk(), 0);
+    set.handTest = 'spins';
+    history.see(desk(), 1);
+    expect(set.job).toMatchObject({ finish: 'tumbled', handTest: 'spins' });
+    expect(set.asked).toMatchObject({ finish: 'tumbled', handTest: 'spins' });
+    expect([set.stale, set.unread]).toEqual([true, false]);
+    expect(history.undoable).toBe('finish');
+    const before = history.undo()!.entries;
+    expect([before.finish, before.handTest]).toEqual(['tumbled', null]);
+    set.restore(history.undo()!.entries, (id) => set.photos.find((photo) => photo.id === id), null);
+    expect([set.finish, set.handTest, set.stale]).toEqual([null, null, false]);
+  });
+
+  test('is taken from a job file', () => {
+    const set = new DieSet();
+    const shots = [{ photo: 'a.jpg', up: 1, front: 2 }];
+    set.readJob({ die: 'd6', shots, finish: 'polished', handTest: 'still' });
+    expect([set.finish, set.handTest]).toEqual(['polished', 'still']);
+    set.readJob({ die: 'd6', shots });
+    expect([set.finish, set.handTest]).toEqual([null, null]);
+  });
+
+  test('is not known of a die that was kept before it was asked', () => {
+    const old = Object.fromEntries(
+      Object.entries(someDie(1)).filter(([key]) => key !== 'finish' && key !== 'handTest'),
+    );
+    expect(readDie(old)).toMatchObject({ ok: true, value: { finish: null, handTest: null } });
+    expect(readDie({ ...old, finish: 'waxed' }).ok).toBe(false);
+  });
+
+  test('is chosen beside the kind of die', async () => {
+    language.choose('en');
+    const bench = new Bench();
+    const shown = mount(DieStrip, { target: document.body, props: { bench } });
+    flushSync();
+    const select = (id: string): HTMLSelectElement => document.querySelector(`select#${id}`)!;
+    const choose = (id: string, value: string): void => {
+      select(id).value = value;
+      select(id).dispatchEvent(new Event('change', { bubbles: true }));
+    };
+    expect([select('finish').value, select('hand-test').value]).toEqual(['unknown', 'untried']);
+    choose('finish', 'tumbled');
+    choose('hand-test', 'still');
+    expect([bench.set.finish, bench.set.handTest]).toEqual(['tumbled', 'still']);
+    choose('finish', 'unknown');
+    choose('hand-test', 'untried');
+    expect([bench.set.finish, bench.set.handTest]).toEqual([null, null]);
+    await unmount(shown);
+  });
 });

@@ -185,7 +185,7 @@ describe('older stores', () => {
     const store = new Store(db);
     const { dice, unreadable } = await store.dice();
     expect(unreadable).toEqual([]);
-    expect(dice).toEqual([{ ...die, version: RECORDS, log: '', removed: null }]);
+    expect(dice).toEqual([{ ...die, version: RECORDS, log: '', removed: null, finish: null, handTest: null }]);
     expect(await store.cards()).toEqual([{ ...card, version: RECORDS }]);
     expect(await (await store.photos(die.id))[0]!.file.text()).toBe('photo');
     expect((await store.settings()).get('paper')).toBe('letter');

@@ -1,4 +1,6 @@
+import { twoLengths } from '../judging/two-lengths.ts';
 import { remarkOf } from '../text/notes.ts';
+import { TWO_LENGTHS } from '../text/two-lengths.ts';
 import type { MeasureResult, Quantity } from '../formats/result.ts';
 
 const mm = (v: number): string => v.toFixed(3);
@@ -11,9 +13,16 @@ export function resultTable(r: MeasureResult): string {
     `${r.die.kind}, ${r.photos.filter((p) => p.status !== 'left-out').length} of ${r.photos.length} photos used; ± is U95 (k = 2)`,
     '',
   ];
-  lines.push('axis        length mm      U95   apart from the others');
-  for (const a of r.axes)
-    lines.push(`${a.name.padEnd(10)} ${mm(a.length).padStart(10)} ${U95(a.u).padStart(8)}   ${U95(a.uDifference)}`);
+  const two = twoLengths(r.axes);
+  lines.push(`axis        length mm      U95   apart from the others${two ? '   at the edges      U95' : ''}`);
+  for (const a of r.axes) {
+    const e = two ? a.lengthAtEdges : undefined;
+    const edges = e ? `${mm(e.value).padStart(36 - U95(a.uDifference).length)} ${U95(e.u).padStart(8)}` : '';
+    lines.push(
+      `${a.name.padEnd(10)} ${mm(a.length).padStart(10)} ${U95(a.u).padStart(8)}   ${U95(a.uDifference)}${edges}`,
+    );
+  }
+  if (two) lines.push('', TWO_LENGTHS.en[two]);
   lines.push(
     '',
     `mean axis          ${quantity(r.meanAxis)}`,

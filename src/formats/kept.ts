@@ -1,15 +1,15 @@
 import * as v from 'valibot';
 import { BOUNDS } from './bounds.ts';
 import { MOST_BIN_PHOTOS, BIN_PHOTO } from './bin.ts';
-import { JOB, MOST_SHOTS } from './job.ts';
+import { FINISHES, HAND_TESTS, JOB, MOST_SHOTS } from './job.ts';
 import { crossed, APEX, COUNT, dieFault, KIND, LABEL, LINE, list, NUMBERING, text, TRUE_OR_FALSE, type Of } from './parts.ts'; // prettier-ignore
 import { PHOTO, RESULT } from './result.ts';
 
 /*
  * What the page keeps in the browser and puts into a die's file.
  *
- * Version and upgrade path: every record bears RECORDS, which is raised with every change of these fields; `ui/store/upgrade.ts` takes an older one
- * step by step to this version before it is read here. What is inside a result or a job follows their own formats.
+ * Version and upgrade path: every record bears RECORDS, which is raised with every change of these fields except that a field with a default may be
+ * added; `ui/store/upgrade.ts` takes an older one step by step to this version before it is read here. What is inside a result or a job follows their own formats.
  */
 
 /** Layout of the records below. */
@@ -45,6 +45,9 @@ const DIE_FIELDS = v.object({
   numbering: v.nullable(NUMBERING),
   /** Of a d10, see `Job`. */
   apex: v.nullable(APEX),
+  /** How its faces were finished and what it does on glass, see `Job`; null where nobody said. */
+  finish: v.optional(v.nullable(v.picklist(FINISHES)), null),
+  handTest: v.optional(v.nullable(v.picklist(HAND_TESTS)), null),
   shots: list(SHOT, MOST_SHOTS * 4),
   /** Shots that a job file names. */
   said: list(v.object({ photo: LINE, up: LABEL, front: LABEL }), MOST_SHOTS),

@@ -30,6 +30,8 @@ export function someDie(photos = 0, more: Partial<DieRecord> = {}): DieRecord {
     kind: 'd6',
     numbering: null,
     apex: null,
+    finish: null,
+    handTest: null,
     shots: Array.from({ length: photos }, (_, i) => ({
       photo: newId(),
       name: `0${i + 1}.jpg`,

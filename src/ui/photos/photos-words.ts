@@ -1,4 +1,5 @@
 import type { DieKind } from '../../geometry/solid.ts';
+import type { FINISHES, HAND_TESTS } from '../../formats/job.ts';
 import type { NumbersFrom, PhotoStatus, Progress } from '../../formats/result.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
 
@@ -12,6 +13,21 @@ const en = {
     kind: 'Kind of die',
     fromPhotos: 'told from the photos',
     name: 'Name of this die',
+    finish: 'Finish of the faces',
+    finishes: {
+      unknown: 'not known',
+      moulded: 'as moulded',
+      tumbled: 'tumbled',
+      polished: 'polished by hand',
+    } satisfies Record<(typeof FINISHES)[number], string>,
+    handTest: 'Spun on a pane of glass',
+    handTests: {
+      untried: 'not tried',
+      spins: 'spins or rocks',
+      still: 'stays still',
+    } satisfies Record<(typeof HAND_TESTS)[number] | 'untried', string>,
+    finishAbout:
+      'Why it is asked: tumbled faces are crowned, which outlines at usual tilts do not show. Knowing it narrows the doubt of the lengths over the faces.',
     kinds: {
       d4: 'd4, 4 faces',
       d6: 'd6, 6 faces',
@@ -150,6 +166,21 @@ const de: typeof en = {
     kind: 'Art des Würfels',
     fromPhotos: 'wird den Fotos entnommen',
     name: 'Name dieses Würfels',
+    finish: 'Oberfläche der Flächen',
+    finishes: {
+      unknown: 'nicht bekannt',
+      moulded: 'wie gegossen',
+      tumbled: 'getrommelt',
+      polished: 'von Hand poliert',
+    },
+    handTest: 'Auf einer Glasscheibe gedreht',
+    handTests: {
+      untried: 'nicht versucht',
+      spins: 'dreht sich oder kippelt',
+      still: 'liegt still',
+    },
+    finishAbout:
+      'Warum Sie das gefragt werden: Getrommelte Flächen sind gewölbt, was Umrisse bei üblicher Neigung nicht zeigen. Wer es weiß, macht die Unsicherheit der Längen über den Flächen kleiner.',
     kinds: {
       d4: 'd4, 4 Flächen',
       d6: 'd6, 6 Flächen',

@@ -20,6 +20,7 @@ const en = {
     verdict: 'Tolerance',
     guard: 'Within or outside is said only where U95 leaves no question (JCGM 106, guard band).',
     u95: '± U95',
+    atEdges: 'At the edges',
   },
 
   net: {
@@ -130,6 +131,7 @@ const de: typeof en = {
     verdict: 'Toleranz',
     guard: 'Innerhalb oder außerhalb wird nur gesagt, wo U95 keine Frage lässt (JCGM 106, Sicherheitsabstand).',
     u95: '± U95',
+    atEdges: 'An den Kanten',
   },
 
   net: {

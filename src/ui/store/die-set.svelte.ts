@@ -41,6 +41,9 @@ export class DieSet {
   /** The printed card in use; null where the die has bars of its own, which a job file may give. */
   card = $state.raw<Card | null>(null);
   readonly ownBars = new BarsEntry();
+  /** How its faces were finished, and what it does on glass; null where nobody said. */
+  finish = $state<DieRecord['finish']>(null);
+  handTest = $state<DieRecord['handTest']>(null);
   /** By what photos are put in order that no job file orders; by `photoOrder` at first. */
   order = $state.raw<'names' | 'times'>('names');
   /** Rolls as typed. */
@@ -73,6 +76,8 @@ export class DieSet {
     checkBarU: this.bars.doubt.length ?? CHECK_BAR_U,
     numbering: this.#numbering ?? this.seen?.numbers?.numbering ?? null,
     ...(this.#apex === null ? {} : { apex: this.#apex }),
+    ...(this.finish === null ? {} : { finish: this.finish }),
+    ...(this.handTest === null ? {} : { handTest: this.handTest }),
   });
 
   /** What is to be measured as far as somebody said it: the rest is read from the photos. */
@@ -85,8 +90,10 @@ export class DieSet {
     }),
   });
 
+  /** As much of it as reading numbers hangs on. */
+  readonly #toRead = $derived(JSON.stringify({ ...this.asked, finish: undefined, handTest: undefined }));
   /** Whether the numbers were not read yet for what is asked now. */
-  readonly unread = $derived(this.included.length > 0 && this.seen?.asked !== JSON.stringify(this.asked));
+  readonly unread = $derived(this.included.length > 0 && this.seen?.asked !== this.#toRead);
 
   /** The die with its numbers as far as they are known. */
   readonly solid: DieSolid = $derived(dieSolid(this.kind, this.numbering, this.#apex ?? undefined));
@@ -134,6 +141,8 @@ export class DieSet {
     kind: this.kind,
     numbering: this.#numbering as DieEntries['numbering'],
     apex: this.#apex,
+    finish: this.finish,
+    handTest: this.handTest,
     // Numbers that were read are no entries: they come back by themselves.
     shots: this.photos.map(({ id, name, up, front, chosen, included }) => {
       return { photo: id, name, up: chosen ? up : '', front: chosen ? front : '', chosen, included };
@@ -191,7 +200,7 @@ export class DieSet {
       this.jobFault = parsed.error;
       return;
     }
-    const { die, numbering, shots, checkBar, checkBarY, checkBarU, apex } = parsed.value;
+    const { die, numbering, shots, checkBar, checkBarY, checkBarU, apex, finish, handTest } = parsed.value;
     const text = (length: number | null): string => (length === null ? '' : String(length));
     this.jobFault = null;
     this.kind = die;
@@ -199,6 +208,8 @@ export class DieSet {
     this.kindTold = false;
     this.#numbering = numbering;
     this.#apex = apex ?? null;
+    this.finish = finish ?? null;
+    this.handTest = handTest ?? null;
     this.#said = shots;
     this.ownBars.texts = { x: text(checkBar), y: text(checkBarY), u: String(checkBarU) };
     if (this.ownBars.known > 0) this.card = null;
@@ -225,7 +236,7 @@ export class DieSet {
       this.kindKnown = this.kindTold = true;
     }
     for (const photo of this.photos) photo.seen = numbers?.photos.find((p) => p.photo === photo.name) ?? null;
-    this.seen = { asked: JSON.stringify(this.asked), numbers, fault };
+    this.seen = { asked: this.#toRead, numbers, fault };
   }
 
   /** Brings the set to what was entered before; verdicts and outcome stay with the photos. */
@@ -237,6 +248,8 @@ export class DieSet {
     this.kindKnown = entries.shots.length > 0;
     this.#numbering = entries.numbering;
     this.#apex = entries.apex;
+    this.finish = entries.finish;
+    this.handTest = entries.handTest;
     this.#said = entries.said;
     this.card = card;
     this.ownBars.texts = entries.bars;

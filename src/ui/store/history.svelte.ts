@@ -9,7 +9,7 @@ export interface Desk {
 }
 
 /** What a step changed, for its name. */
-export type StepKind = 'die' | 'card' | 'kind' | 'name' | 'photos' | 'numbers' | 'left-out' | 'log' | 'bars';
+export type StepKind = 'die' | 'card' | 'kind' | 'finish' | 'name' | 'photos' | 'numbers' | 'left-out' | 'log' | 'bars';
 
 interface Step {
   readonly kind: StepKind;
@@ -91,6 +91,7 @@ function difference(a: Desk, b: Desk): StepKind | null {
   if (a.set !== b.set) return 'die';
   if (!same(a.cards, b.cards) || x.card !== y.card) return 'card';
   if (!same([x.kind, x.numbering, x.apex, x.said], [y.kind, y.numbering, y.apex, y.said])) return 'kind';
+  if (x.finish !== y.finish || x.handTest !== y.handTest) return 'finish';
   if (x.name !== y.name) return 'name';
   const photos = (e: DieEntries): string[] => e.shots.map(({ photo }) => photo).sort();
   if (!same(photos(x), photos(y))) return 'photos';

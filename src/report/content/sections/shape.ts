@@ -1,6 +1,7 @@
 import { table, type Block, type Figure } from '../blocks.ts';
 import { compareAxes } from '../../../figures/axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../../../judging/decision.ts';
+import { twoLengths } from '../../../judging/two-lengths.ts';
 import { axesFigure } from '../../../figures/axes.ts';
 import { dieFigure } from '../../../figures/die.ts';
 import { netFigure } from '../../../figures/net.ts';
@@ -46,14 +47,22 @@ export function axesChart(data: ReportData): Figure {
 
 export function axesTable({ result }: ReportData, all: boolean): Block {
   const d = compareAxes(result.axes.map((a) => a.length), result.axesCovariance).deviations; // prettier-ignore
+  const two = twoLengths(result.axes) !== null;
   const digits = Math.max(...result.axes.map((a) => decimalsFor(COVERAGE_FACTOR * a.u)));
+  const atEdges = ({ lengthAtEdges: e }: (typeof result.axes)[number]): string[] => {
+    if (!two) return [];
+    if (!e) return ['', ''];
+    const places = decimalsFor(COVERAGE_FACTOR * e.u);
+    return [told(e.value, places), told(COVERAGE_FACTOR * e.u, places)];
+  };
+  const edgeHeads = two ? ['#At the edges', '#\u00b1\u00a0U95'] : [];
   return table(
     'Axes, mm; deviation from the mean, \u00b5m',
     all
-      ? ['Axis', '#Length', '#u', '#U95', '#u, common', '#u, own', '#Deviation', '#\u00b1\u00a0U95']
-      : ['Axis', '#Length', '#\u00b1\u00a0U95', '#Deviation', '#\u00b1\u00a0U95'],
+      ? ['Axis', '#Length', '#u', '#U95', '#u, common', '#u, own', '#Deviation', '#\u00b1\u00a0U95', ...edgeHeads]
+      : ['Axis', '#Length', '#\u00b1\u00a0U95', '#Deviation', '#\u00b1\u00a0U95', ...edgeHeads],
     result.axes.map((a, i) => {
-      const rest = [um(d[i]!.value), um(COVERAGE_FACTOR * d[i]!.u)];
+      const rest = [um(d[i]!.value), um(COVERAGE_FACTOR * d[i]!.u), ...atEdges(a)];
       return all
         ? [visible(a.name), a.length.toFixed(4), a.u.toFixed(4), (COVERAGE_FACTOR * a.u).toFixed(4), a.uCommon.toFixed(4), a.uDifference.toFixed(4), ...rest] // prettier-ignore
         : [visible(a.name), told(a.length, digits), told(COVERAGE_FACTOR * a.u, digits), ...rest];
