@@ -128,13 +128,18 @@ export class Camera {
     this.taking = true;
     this.#good = 0;
     this.#armed = false;
-    this.#last = this.sight;
-    const photo = await this.#photo(this.stream).catch(() => null);
+    const { stream } = this;
+    const frame = await this.#frame();
+    const photo = await this.#photo(stream, frame).catch(() => null);
+    if (photo === null) this.fault = 'no-photo';
+    else this.#give(photo);
+    // The look before is of a moment before: the die may have been turned since, and would be taken twice.
+    const seen = frame === null ? null : await this.#looker.call((api) => api.look(frame));
+    this.#last = seen?.ok === true ? seen.value : this.sight;
     this.taking = false;
-    if (photo === null) {
-      this.fault = 'no-photo';
-      return;
-    }
+  }
+
+  #give(photo: Blob): void {
     this.fault = null;
     const type = photo.type === 'image/png' ? 'png' : 'jpg';
     const name = `camera-${String(++this.#count).padStart(2, '0')}-photo.${type}`;
@@ -165,8 +170,14 @@ export class Camera {
     }
   }
 
+  /** What the video shows now; null where it shows nothing. */
+  async #frame(): Promise<ImageBitmap | null> {
+    const video = this.#video;
+    return video === null || video.videoWidth === 0 ? null : createImageBitmap(video).catch(() => null);
+  }
+
   /** A still of the camera where it has more pixels than the video, else the frame. */
-  async #photo(stream: MediaStream): Promise<Blob | null> {
+  async #photo(stream: MediaStream, frame: ImageBitmap | null): Promise<Blob | null> {
     const [track] = stream.getVideoTracks();
     const Still = stillCapture();
     if (track !== undefined && Still !== undefined && this.stills) {
@@ -178,21 +189,19 @@ export class Camera {
         this.stills = false;
       }
     }
-    const video = this.#video;
-    if (video === null || video.videoWidth === 0) return null;
+    if (frame === null) return null;
     const canvas = document.createElement('canvas');
-    canvas.width = video.videoWidth;
-    canvas.height = video.videoHeight;
-    canvas.getContext('2d')?.drawImage(video, 0, 0);
+    canvas.width = frame.width;
+    canvas.height = frame.height;
+    canvas.getContext('2d')?.drawImage(frame, 0, 0);
     return new Promise((resolve) => canvas.toBlob(resolve, 'image/jpeg', QUALITY));
   }
 
   /** Looks at one frame after another as long as this stream is shown. */
   async #look(stream: MediaStream): Promise<void> {
     while (this.#open && this.stream === stream) {
-      const video = this.#video;
-      if (video !== null && video.videoWidth > 0 && !this.taking && document.visibilityState === 'visible') {
-        const frame = await createImageBitmap(video).catch(() => null);
+      if (!this.taking && document.visibilityState === 'visible') {
+        const frame = await this.#frame();
         if (frame !== null) {
           const seen = await this.#looker.call((api) => api.look(frame));
           if (this.stream !== stream) return;
@@ -200,7 +209,8 @@ export class Camera {
             if (seen.error.code !== 'cancelled') this.fault = 'looking';
             return;
           }
-          this.#judge(seen.value);
+          // A tap came meanwhile: this look is of the moment before its photo.
+          if (!this.taking) this.#judge(seen.value);
         }
       }
       await new Promise((resolve) => setTimeout(resolve, PAUSE));
