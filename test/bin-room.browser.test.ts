@@ -2,6 +2,7 @@ import * as v from 'valibot';
 import { expect, test } from 'vitest';
 import type { BinDie, BinPhoto } from '../src/bin/types.ts';
 import { BinCamera } from '../src/ui/bin/bin-camera.svelte.ts';
+import { reasonIn } from '../src/ui/bin/bin-words.ts';
 import { BinRoom } from '../src/ui/bin/bin-room.svelte.ts';
 import type { RoomShelf } from '../src/ui/store/kept-rooms.ts';
 import { KEPT_BIN, type KeptBin } from '../src/formats/kept.ts';
@@ -99,11 +100,23 @@ test('verdicts, the person’s own and their undo come back when the page is ope
   );
   again.undo();
   expect(again.tally).toEqual({ keep: 1, 'look-again': 0, reject: 1 });
-  // What is no bin is not taken for one.
-  kept = { ...(kept as object), photos: [{ ...photo('1', [die(0)]), dice: [{ ...die(0), reasons: [{ code: 'nonsense' }] }] }] }; // prettier-ignore
+  // A reason of a later version is shown by its code.
+  const one = photo('1', [die(0)]);
+  kept = {
+    ...(kept as object),
+    photos: [{ ...one, dice: [{ ...die(0), reasons: [{ code: 'nonsense' }] }] }],
+    steps: [],
+  };
   const third = new BinRoom();
   await third.keepOn(shelf);
-  expect(third.entries).toEqual([]);
+  expect(third.entries[0]!.judged!.dice[0]!.reasons.map(reasonIn)).toEqual(['nonsense']);
+  // What is no bin is not taken for one.
+  for (const wrong of [{ verdict: 'nonsense' }, { reasons: [] }, { reasons: ['nonsense'] }, { x: null }]) {
+    kept = { ...(kept as object), photos: [{ ...one, dice: [{ ...die(0), ...wrong }] }] };
+    const fourth = new BinRoom();
+    await fourth.keepOn(shelf);
+    expect(fourth.entries, JSON.stringify(wrong)).toEqual([]);
+  }
 });
 
 test('the camera waits for hands, for dice to lie still, and for other dice', () => {

@@ -123,7 +123,7 @@ test('the room: an invented lot, its findings, a die left out, limits, another l
   expect(section('lot-sampling').textContent).toContain('Code letter J: inspect 80, accept with 2 or fewer outside');
   press('Leave out H-27');
   await expect.poll(() => section('lot-findings').textContent).not.toContain('lies apart');
-  expect(section('lot-dice').textContent).toContain('39 of 40 dice');
+  expect(section('lot').textContent).toContain('39 of 40 dice');
   const upper = host.querySelector<HTMLInputElement>('[aria-label="range of axes, at most"]')!;
   upper.value = '0,05';
   upper.dispatchEvent(new Event('change', { bubbles: true }));

@@ -1,7 +1,7 @@
 import axe from 'axe-core';
 import { mount, unmount } from 'svelte';
 import * as v from 'valibot';
-import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import { afterEach, beforeAll, beforeEach, expect, test, vi } from 'vitest';
 import { success } from '../src/result.ts';
 import { htmlReport } from '../src/report/forms/html-report.ts';
 import { reportRecord } from '../src/report/record/record.ts';
@@ -11,11 +11,13 @@ import { DieSet } from '../src/ui/store/die-set.svelte.ts';
 import type { RoomShelf } from '../src/ui/store/kept-rooms.ts';
 import { language } from '../src/ui/kit/language.svelte.ts';
 import { KEPT_REPORT, ReportEntries, type KeptReport } from '../src/ui/report/report-entries.svelte.ts';
-import { bench } from '../src/ui/store/the-bench.ts';
+import { bench, keeper } from '../src/ui/store/the-bench.ts';
 import { madeResult } from './support/made-result.ts';
 import { MADE_INPUT } from './support/report-digest.ts';
 
 let room: object;
+// As the page does: a report waits for the store, which may hold readings by other instruments.
+beforeAll(() => keeper.start('report-room-test'));
 beforeEach(() => {
   // Another file's tests may have kept another choice.
   language.choose('en');

@@ -24,7 +24,7 @@ export interface ReadShape extends KnownShape {
 /** Reads a parsed measuring result. `die.kind`, `faces[].name`, `.distance` and `corners[].name`, `.radius` suffice. */
 export function readShape(json: unknown): Result<ReadShape, RecordFault> {
   const file = readShapeFile(json);
-  if (!file.ok) return file;
+  if (!file.ok) return failure(lengthFault(file.error) ?? file.error);
   const { die, faces } = file.value;
   const { kind } = die;
   if (!isKind(kind)) return failure({ code: 'kind-not-modelled', kind });
@@ -45,6 +45,21 @@ export function readShape(json: unknown): Result<ReadShape, RecordFault> {
   if (corners.length === 0) notes.push('no-corners');
   if (!covariance) notes.push('no-uncertainty');
   return success({ shape, covariance, notes });
+}
+
+/** Lengths that a shape hangs on, by their places in its file. */
+const LENGTHS = [
+  [/^faces\[\d+\]\.distance$/, 'face distance'],
+  [/^corners\[\d+\]\.radius$/, 'corner radius'],
+] as const;
+
+/** A number that is no finite one is told as any other impossible length is, not by its place in a file that may not be one. */
+function lengthFault(fault: FormatFault | NotMeasured): ShapeFault | null {
+  if (fault.code !== 'wrong' || fault.need !== 'number') return null;
+  const what = LENGTHS.find(([place]) => place.test(fault.place))?.[1];
+  const value = Number(fault.seen);
+  const isOne = fault.seen === 'NaN' || Math.abs(value) === Infinity;
+  return what !== undefined && isOne ? { code: 'not-a-length', what, value } : null;
 }
 
 type Corners = NonNullable<ShapeFile['corners']>;
