@@ -34,6 +34,9 @@ export function jointDraws(
   return true;
 }
 
+/** Digits on which all machines agree: their logarithms and cosines, and so the draws, may differ in the last one of 16. */
+const SAFE_DIGITS = 12;
+
 /** What is known of the range of jointly normal quantities. */
 export interface KnownRange {
   /** Mean and standard deviation of the drawn ranges. The mean lies above the range of the means: doubt pulls the outer ones apart. */
@@ -58,5 +61,6 @@ export function knownRange(
   });
   if (!drawn) return null;
   const mean = sum / JOINT.draws;
-  return { mean, u: Math.sqrt(Math.max(0, squares / JOINT.draws - mean * mean)), probability: hits / JOINT.draws };
+  const u = Math.sqrt(Math.max(0, squares / JOINT.draws - mean * mean));
+  return { mean, u: Number(u.toPrecision(SAFE_DIGITS)), probability: hits / JOINT.draws };
 }
