@@ -22,7 +22,7 @@ const en = {
       `A pool of ${dice} such dice that hit on ${target} or more: ${hits} hits in the mean (${low} to ${high}), even dice ${even}.`,
     games: (one: string) => `In a game of 100 such rolls that is ${one} more or fewer at most.`,
     table: 'All targets as a table',
-    columns: ['Target', 'one roll', 'even', 'better of two', 'even', 'worse of two', 'even'],
+    columns: (kind: string) => ['Target', kind, 'from', 'to', 'an even die'],
     names: 'The numbers of this die are no values: there are no targets to reach.',
   },
   prove: {
@@ -85,15 +85,7 @@ const de: typeof en = {
       `Ein Vorrat von ${dice} solchen Würfeln, die ab ${target} treffen: im Mittel ${hits} Treffer (${low} bis ${high}), gleichmäßige Würfel ${even}.`,
     games: (one) => `In einer Partie mit 100 solchen Würfen sind das höchstens ${one} mehr oder weniger.`,
     table: 'Alle Ziele als Tabelle',
-    columns: [
-      'Ziel',
-      'ein Wurf',
-      'gleichmäßig',
-      'besserer von zweien',
-      'gleichmäßig',
-      'schlechterer von zweien',
-      'gleichmäßig',
-    ],
+    columns: (kind) => ['Ziel', kind, 'von', 'bis', 'gleich\u00admäßig'],
     names: 'Die Zahlen dieses Würfels sind keine Werte: Es gibt keine Ziele zu erreichen.',
   },
   prove: {

@@ -64,12 +64,12 @@ const de: typeof en = {
   cornerRadius: (name, radius, mean) => `${name}: Radius ${radius}, Mittel ${mean}`,
   picture: (kind) => `Ein ${kind} mit seiner längsten und kürzesten Achse und der ungleichsten Ecke`,
   scale: 'Längste minus kürzeste Achse',
-  makes: { machined: 'gefräst', moulded: 'gegossen', tumbled: 'getrommelt', tampered: 'manipuliert' },
+  makes: { machined: 'gefräst', moulded: 'gegossen', tumbled: 'getrommelt', tampered: 'gezinkt' },
   like: {
     machined: 'so gleichmäßig wie ein gefräster Würfel',
     moulded: 'so gleichmäßig wie ein gegossener Würfel',
     tumbled: 'so ungleich wie ein stark getrommelter Würfel',
-    tampered: 'so ungleich, als wäre er manipuliert',
+    tampered: 'so ungleich, als wäre er gezinkt',
   },
   between: (from, to) => `zwischen ${from} und ${to}`,
   scaleNote: (length) =>

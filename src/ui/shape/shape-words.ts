@@ -125,9 +125,9 @@ const de: typeof en = {
     toleranceWrong: 'Eine Zahl über 0 ist nötig.',
     toleranceAbout: (edge) =>
       `Anfangs ${edge}, ein tausendstel Zoll; so viel abzutragen gilt schon als Manipulation (übliche Praxis). Eine eigene Grenze geht vor.`,
-    within: 'innerhalb',
-    outside: 'außerhalb',
-    undecided: 'unentschieden',
+    within: 'inner\u00adhalb',
+    outside: 'außer\u00adhalb',
+    undecided: 'unent\u00adschieden',
     verdict: 'Toleranz',
     guard: 'Innerhalb oder außerhalb wird nur gesagt, wo U95 keine Frage lässt (JCGM 106, Sicherheitsabstand).',
     u95: '± U95',
