@@ -205,7 +205,7 @@ describe('files that are no reports', () => {
     ['hello', 'no-report'],
     ['{', 'no-json'],
     ['{}', 'not-this-format'],
-    [`{"a":${'['.repeat(200_000)}`, 'no-json'],
+    [`{"a":${'['.repeat(200_000)}`, 'not-this-format'],
     ['%PDF-1.7\n%%EOF', 'no-attachment'],
     ['<!doctype html><p>x', 'no-attachment'],
     ['<!doctype html><a id="evencast-data" href="data:application/json;base64,AA">', 'unreadable-attachment'],

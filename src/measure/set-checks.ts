@@ -8,6 +8,8 @@ import type { Note } from '../formats/result.ts';
 
 /** Limits of what is taken for one camera. */
 export const ONE_CAMERA = {
+  /** Shear or stretch of one photo against the others: a hand that moves while a shutter rolls makes 0.0005 to 0.002; more is another lens. */
+  shutter: 0.0025,
   /** Focal lengths that photos' own data state, whole mm of about 26, may differ by this share. */
   statedFocal: 0.08,
   /** Focal lengths that the card shows: more than focusing changes. */
@@ -116,6 +118,8 @@ function strain(c: Result<ShutterCalibration, CalibrationFailure>, { survey }: A
     sigma / (ONE_CAMERA.scatter * (survey.width / 2000)),
     Math.max(...lost) / ONE_CAMERA.lost,
     (Math.max(...focals) / Math.min(...focals) - 1) / ONE_CAMERA.focal,
+    Math.max(...cameras.flatMap(({ skew = 0, stretch = 0 }) => [Math.abs(skew), Math.abs(stretch)])) /
+      ONE_CAMERA.shutter,
   );
 }
 
