@@ -106,7 +106,7 @@ describe('bad input', () => {
       /broken\.json: dice\[3\]\.axes\[2\]\.value: "x\\u001b\[2Jx" found, a number needed/,
     ],
     ['a torn file', () => [file('torn.json', lotText(demoLot()).slice(0, 900))], /torn\.json: no JSON/],
-    ['no file', () => [join(folder, 'none.json')], /none\.json: ENOENT/],
+    ['no file', () => [join(folder, 'none.json')], /none\.json cannot be read: no such file/],
     [
       'a failure',
       () => [file('failed.json', { format: 'evencast-result/1', error: { code: 'no-card' } })],

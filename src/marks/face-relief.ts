@@ -125,7 +125,7 @@ function departure({ light, size }: FacePicture, inner: Uint8Array): Departure {
   const at = all.filter((_, i) => i % STRIDE === 0);
   const middle = median(at.map((k) => luma[k]!));
   let keep = at;
-  let surface = (_: number): number => middle;
+  let surface: (k: number) => number = () => middle;
   for (let round = 0; round < 5; round++) {
     const off = (k: number): number => Math.abs(luma[k]! / surface(k) - 1);
     const limit = Math.max(0.02, 3 * 1.4826 * median(keep.map(off)));
