@@ -5,13 +5,31 @@ import { transformWithOxc, type Plugin } from 'vite';
 import { policyHeaders } from './content-policy.ts';
 import { OFFLINE_SCRIPT } from '../src/ui/shell/offline-script.ts';
 
-/** Every file below `folder` as [path, digest], in the order of their paths; without the script itself. */
-export function listed(folder: string): [path: string, digest: string][] {
+/** A file of the built page: its path, a digest of its content, and how it is kept. */
+export type ListedFile = [path: string, digest: string, keep: 'whole' | 'packed' | 'offered'];
+
+/** The samples' photos and the notices of other people's work are kept once they have been looked at. */
+const OFFERED = /\.jpg$|^THIRD-PARTY\.txt$/;
+/** Text, WebAssembly and fonts above this many bytes are stored packed, unless the first room waits for them. */
+const PACKED_FROM = 20_000;
+const PACKABLE = /\.(js|css|json|wasm|ttf|svg)$/;
+const FIRST_ROOM = /^assets\/(index|language|StartRoom|vision\.worker)[^/]*$/;
+
+function keepOf(name: string, bytes: number): ListedFile[2] {
+  if (OFFERED.test(name)) return 'offered';
+  return bytes >= PACKED_FROM && PACKABLE.test(name) && !FIRST_ROOM.test(name) ? 'packed' : 'whole';
+}
+
+/** Every file below `folder`, in the order of their paths; without the script itself. */
+export function listed(folder: string): ListedFile[] {
   return readdirSync(folder, { recursive: true, encoding: 'utf8' })
     .filter((name) => name !== OFFLINE_SCRIPT && statSync(join(folder, name)).isFile())
     .map((name) => name.replaceAll('\\', '/'))
     .sort()
-    .map((name) => [name, digestOf(readFileSync(join(folder, name)))]);
+    .map((name) => {
+      const content = readFileSync(join(folder, name));
+      return [name, digestOf(content), keepOf(name, content.length)];
+    });
 }
 
 const digestOf = (content: string | Buffer): string => createHash('sha256').update(content).digest('hex').slice(0, 16);

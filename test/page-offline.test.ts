@@ -59,10 +59,30 @@ async function visitor(): Promise<{ context: BrowserContext; page: Page; hosts: 
 }
 
 const stored = (page: Page): Promise<void> => page.getByText('Ready to work without a network').waitFor();
+/** The samples' photos are offered, not stored unasked. */
+const keepSamples = async (page: Page): Promise<void> => {
+  const offer = page.getByRole('button', { name: /Keep the samples/ });
+  await offer.click();
+  await offer.waitFor({ state: 'detached' });
+};
 const measure = async (page: Page): Promise<void> => {
   await page.getByRole('button', { name: /sample d6/ }).click();
   await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
 };
+/** Paths of what the page's own store holds, and how many bytes of each. */
+const storedFiles = async (page: Page): Promise<Map<string, number>> =>
+  new Map(
+    await page.evaluate(async () => {
+      const [name] = await caches.keys();
+      const cache = await caches.open(name!);
+      return Promise.all(
+        (await cache.keys()).map(async (request): Promise<[string, number]> => {
+          const body = await (await cache.match(request, { ignoreVary: true }))!.blob();
+          return [decodeURIComponent(new URL(request.url).pathname), body.size];
+        }),
+      );
+    }),
+  );
 const unsized = /^(blob|data):/;
 
 describe('the built folder, on a plain host under a path of its own', () => {
@@ -72,16 +92,13 @@ describe('the built folder, on a plain host under a path of its own', () => {
     await stored(page);
     const asked = new Set(host.asked);
     expect([...asked].filter((path) => !path.startsWith(UNDER))).toEqual([]);
-    // All files are stored after the first visit, those of rooms nobody went to as well.
-    const urls = await page.evaluate(async () => {
-      const [name] = await caches.keys();
-      return (await (await caches.open(name!)).keys()).map(({ url }) => decodeURIComponent(new URL(url).pathname));
-    });
-    expect(urls.sort()).toEqual(
-      listed(first)
-        .map(([path]) => `${UNDER}${path}`)
-        .sort(),
-    );
+    // All files are stored after the first visit, those of rooms nobody went to as well; but not what is only offered.
+    const kept = await storedFiles(page);
+    const wanted = listed(first).filter(([, , keep]) => keep !== 'offered');
+    expect([...kept.keys()].sort()).toEqual(wanted.map(([path]) => `${UNDER}${path}`).sort());
+    expect([...kept.values()].reduce((sum, bytes) => sum + bytes, 0)).toBeLessThan(6_000_000);
+    expect(asked.has(`${UNDER}THIRD-PARTY.txt`)).toBe(false);
+    await keepSamples(page);
     await host.close();
     await context.setOffline(true);
     await page.reload();
@@ -176,6 +193,7 @@ test('works without a network once its own server, which npm start runs, has sto
   const { context, page, complaints } = await visitor();
   await page.goto(server.url);
   await stored(page);
+  await keepSamples(page);
   expect((await page.request.get(server.url)).headers()['vary']).toBe('Origin');
   await server.stop();
   await expect(page.request.get(server.url)).rejects.toThrow();

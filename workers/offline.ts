@@ -5,8 +5,11 @@
  * beside the one in use and waits until the page asks for it; what tabs of the version before may still want stays stored.
  */
 
-/** Path relative to this script, and a digest of the content. */
-type ListedFile = readonly [path: string, digest: string];
+/**
+ * Path relative to this script, a digest of the content, and how it is kept: as it is, packed (gzip), or only once somebody has asked for it
+ * (photos of the samples, which are larger than all else together).
+ */
+type ListedFile = readonly [path: string, digest: string, keep: 'whole' | 'packed' | 'offered'];
 
 declare const FILES: readonly ListedFile[];
 declare const VERSION: string;
@@ -36,6 +39,8 @@ const CURRENT = `${OURS}${VERSION}`;
 /** Paths of files as they are, whatever version they are of: their names hold a digest of their content. */
 const UNCHANGING = /^assets\//;
 const DIGEST = 'x-evencast-digest';
+/** Says that a stored body is packed; never part of an answer. */
+const PACKED = 'x-evencast-packed';
 /**
  * A host may answer with `Vary: Origin` (Vite's own does): what was stored without that header is then not found for scripts and styles,
  * which are asked for with it. Each address has one file here, whoever asks.
@@ -55,22 +60,43 @@ scope.addEventListener('fetch', (event) => {
 });
 
 /**
- * Stores every file; what an earlier version stored already is not fetched again. Nothing is stored under a digest that it has not:
- * a file that arrives otherwise (cut short, of another version) is asked for once more past all caches, and then fails the whole.
+ * Stores every file but those offered; what an earlier version stored already is not fetched again. Nothing is stored under a digest that
+ * it has not: a file that arrives otherwise (cut short, of another version) is asked for once more past all caches, and then fails the whole.
  */
 async function fetchAll(): Promise<void> {
   const cache = await caches.open(CURRENT);
-  for (const [path, digest] of FILES) {
+  for (const [path, digest, keep] of FILES) {
     const url = addressOf(path);
-    if ((await sound(await cache.match(url, WHOEVER_ASKS), digest)) !== undefined) continue;
+    if ((await sound(unpacked(await cache.match(url, WHOEVER_ASKS)), digest)) !== undefined) continue;
+    const before = await stored(url, digest);
+    if (keep === 'offered') {
+      if (before !== undefined) await cache.put(url, before);
+      continue;
+    }
     const response =
-      (await stored(url, digest)) ??
+      before ??
       // Past the browser's own cache where a name says nothing about the content.
       (await sound(await fetched(url, UNCHANGING.test(path) ? 'default' : 'reload'), digest)) ??
       (await sound(await fetched(url, 'reload'), digest));
     if (response === undefined) throw new Error(`${url} did not arrive whole`);
-    await cache.put(url, response);
+    await cache.put(url, keep === 'packed' ? packed(response) : response);
   }
+}
+
+/** The response with its body packed, where the browser can (Compression Streams). */
+function packed(response: Response): Response {
+  if (response.body === null || typeof CompressionStream === 'undefined') return response;
+  const headers = new Headers(response.headers);
+  headers.set(PACKED, 'gzip');
+  return new Response(response.body.pipeThrough(new CompressionStream('gzip')), { headers });
+}
+
+/** The response as it was before it was packed. */
+function unpacked(response: Response | undefined): Response | undefined {
+  if (response?.body == null || !response.headers.has(PACKED)) return response;
+  const headers = new Headers(response.headers);
+  headers.delete(PACKED);
+  return new Response(response.body.pipeThrough(new DecompressionStream('gzip')), { headers });
 }
 
 const fetched = (url: string, cache: RequestCache): Promise<Response | undefined> =>
@@ -90,7 +116,7 @@ async function sound(response: Response | undefined, digest: string): Promise<Re
 
 async function stored(url: string, digest: string): Promise<Response | undefined> {
   for (const name of await ours()) {
-    const found = await (await caches.open(name)).match(url, WHOEVER_ASKS);
+    const found = unpacked(await (await caches.open(name)).match(url, WHOEVER_ASKS));
     const same = found?.headers.get(DIGEST) === digest ? await sound(found, digest) : undefined;
     if (same !== undefined) return same;
   }
@@ -122,8 +148,19 @@ async function answer(request: Request): Promise<Response> {
     const found = page ? await cache.match(addressOf('index.html'), WHOEVER_ASKS) : undefined;
     if (found !== undefined) return found;
   }
-  const found = (await cache.match(request, WHOEVER_ASKS)) ?? (await fromBefore(request));
-  return found ?? fetch(request);
+  const found = unpacked((await cache.match(request, WHOEVER_ASKS)) ?? (await fromBefore(request)));
+  return found ?? fetchedAndKept(request, cache);
+}
+
+/** From the network; an offered file is kept from then on, if it is what was offered. */
+async function fetchedAndKept(request: Request, cache: Cache): Promise<Response> {
+  const response = await fetch(request);
+  const offer = FILES.find(([path, , keep]) => keep === 'offered' && addressOf(path) === request.url);
+  if (offer === undefined || !response.ok) return response;
+  const whole = await sound(response.clone(), offer[1]);
+  // No room for it: it is shown all the same.
+  if (whole !== undefined) await cache.put(request.url, whole).catch(() => undefined);
+  return response;
 }
 
 async function fromBefore(request: Request): Promise<Response | undefined> {

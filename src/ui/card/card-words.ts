@@ -13,8 +13,10 @@ const en = {
     sample: 'See it work',
     sampleAbout: 'Photos of a die come with the page. They are measured here, in your browser.',
     sampleButton: (kind: string, photos: number) => `Measure the sample ${kind} (${photos} photos)`,
+    samplesApart: 'Without a network the samples work once they have been measured or kept.',
+    keepSamples: 'Keep the samples too (7 MB)',
     sampleFault: (detail: string) =>
-      `The sample's photos did not arrive (${detail}). A network connection is needed for the first visit; your own photos can be measured without.`,
+      `The sample's photos did not arrive (${detail}). They need a network connection until they are kept; your own photos can be measured without.`,
     own: 'Your own die',
     steps: {
       card: {
@@ -106,8 +108,10 @@ const de: typeof en = {
     sample: 'So geht es',
     sampleAbout: 'Fotos eines Würfels liegen der Seite bei. Sie werden hier gemessen, in Ihrem Browser.',
     sampleButton: (kind, photos) => `Beispiel ${kind} messen (${photos} Fotos)`,
+    samplesApart: 'Ohne Netz gehen die Beispiele, sobald sie einmal gemessen oder behalten wurden.',
+    keepSamples: 'Auch die Beispiele behalten (7 MB)',
     sampleFault: (detail) =>
-      `Die Fotos des Beispiels kamen nicht an (${detail}). Beim ersten Besuch ist eine Netzverbindung nötig; eigene Fotos lassen sich ohne sie messen.`,
+      `Die Fotos des Beispiels kamen nicht an (${detail}). Bis sie behalten sind, brauchen sie eine Netzverbindung; eigene Fotos lassen sich ohne sie messen.`,
     own: 'Ihr eigener Würfel',
     steps: {
       card: {

@@ -29,3 +29,15 @@ export function samplePhotos(sample: Sample): Promise<File[]> {
     }),
   );
 }
+
+/** Whether the photos of all samples are stored on the device. @returns false also where the browser stores nothing. */
+export async function samplesKept(): Promise<boolean> {
+  if (!('caches' in globalThis)) return false;
+  try {
+    const urls = SAMPLES.flatMap(addresses).map(([, url]) => url);
+    const found = await Promise.all(urls.map((url) => caches.match(url, { ignoreVary: true })));
+    return found.every((response) => response !== undefined);
+  } catch {
+    return false;
+  }
+}
