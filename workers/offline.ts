@@ -93,7 +93,7 @@ function packed(response: Response): Response {
 
 /** The response as it was before it was packed. */
 function unpacked(response: Response | undefined): Response | undefined {
-  if (response?.body == null || !response.headers.has(PACKED)) return response;
+  if (!response?.body || !response.headers.has(PACKED)) return response;
   const headers = new Headers(response.headers);
   headers.delete(PACKED);
   return new Response(response.body.pipeThrough(new DecompressionStream('gzip')), { headers });
