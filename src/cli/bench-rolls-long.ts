@@ -1,7 +1,7 @@
 import { MODEL_DOUBT } from '../bias/meaning/prediction.ts';
 import { bars } from './bench-bars.ts';
 import { even, flaws, peer, slopes } from './bench-physics.ts';
-import { kernel, reports, worlds } from './bench-kernel.ts';
+import { kernel, REPORT_DICE, reports, worlds } from './bench-kernel.ts';
 import { say, type Verdict } from './bench-verdict.ts';
 import { throwPool } from './throw-pool.ts';
 
@@ -9,8 +9,13 @@ import { throwPool } from './throw-pool.ts';
 export const LONG_PARTS = ['even', 'slopes', 'flaws', 'bars', 'peer', 'kernel', 'worlds', 'reports'] as const;
 export type LongPart = (typeof LONG_PARTS)[number];
 
-/** Runs the parts, `scale` times their usual number of throws, and lists every bar with what was reached. @returns Whether all were met. */
-export async function runLong(parts: readonly LongPart[], scale: number): Promise<boolean> {
+/**
+ * Runs the parts, `scale` times their usual number of throws, and lists every bar with what was reached.
+ *
+ * @param dice  Of each kind, for the part `reports`.
+ * @returns Whether all were met.
+ */
+export async function runLong(parts: readonly LongPart[], scale: number, dice = REPORT_DICE): Promise<boolean> {
   const pool = throwPool();
   const verdicts: Verdict[] = [];
   const throws = (n: number): number => Math.max(2000, Math.round(n * scale));
@@ -22,7 +27,7 @@ export async function runLong(parts: readonly LongPart[], scale: number): Promis
     peer: () => peer(throws(4000)),
     kernel: () => kernel(pool, throws(200_000)),
     worlds: () => worlds(throws(60_000)),
-    reports: () => reports(throws(200_000)),
+    reports: () => reports(throws(200_000), dice),
   };
   try {
     for (const part of parts) {

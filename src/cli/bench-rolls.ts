@@ -6,6 +6,7 @@ import { TABLES } from '../bias/throws/tables.ts';
 import { tallyOf } from '../bias/throws/throw-blocks.ts';
 import { throwBody, type ThrowBody } from '../bias/throws/throw-body.ts';
 import { runThrows, THROW_PLAN } from '../bias/throw-run.ts';
+import { REPORT_DICE } from './bench-kernel.ts';
 import { LONG_PARTS, runLong, type LongPart } from './bench-rolls-long.ts';
 import { EXIT, type Command } from './command.ts';
 import { peerThrows } from './peer-engine.ts';
@@ -39,9 +40,9 @@ export const run: Command = async (args) => {
     process.stderr.write(`bench rolls: ${options}\n${usage}`);
     return EXIT.usage;
   }
-  const { json, parts, scale } = options;
+  const { json, parts, scale, dice } = options;
   if (parts.length > 0) {
-    return (await runLong(parts, scale)) ? EXIT.done : EXIT.notMeasurable;
+    return (await runLong(parts, scale, dice)) ? EXIT.done : EXIT.notMeasurable;
   }
   const result = { d6: await speed('d6'), d20: await speed('d20') };
   if (json) process.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
@@ -54,14 +55,16 @@ export const run: Command = async (args) => {
 };
 
 const usage = `usage: npm run bench -- rolls [--json]
-       npm run bench -- rolls --long [--part ${LONG_PARTS.join(',')}] [--scale 0.1]
-       throws what each bar of the model needs, and says which are met; exit code ${EXIT.notMeasurable} where one is not
+       npm run bench -- rolls --long [--part ${LONG_PARTS.join(',')}] [--scale 0.1] [--dice N]
+       throws what each bar of the model needs, and says which are met; exit code ${EXIT.notMeasurable} where one is not;
+       --dice: of each kind, for reports, 1 to ${2 * REPORT_DICE}, usually ${REPORT_DICE}
 `;
 
 interface Options {
   readonly json: boolean;
   readonly parts: readonly LongPart[];
   readonly scale: number;
+  readonly dice: number;
 }
 
 function read(args: readonly string[]): Options | string {
@@ -73,6 +76,7 @@ function read(args: readonly string[]): Options | string {
         long: { type: 'boolean', default: false },
         part: { type: 'string', default: LONG_PARTS.join(',') },
         scale: { type: 'string', default: '1' },
+        dice: { type: 'string', default: String(REPORT_DICE) },
       },
     });
     const parts = values.long ? (values.part.split(',') as LongPart[]) : [];
@@ -80,7 +84,10 @@ function read(args: readonly string[]): Options | string {
     if (strange !== undefined) return `--part ${strange}: ${LONG_PARTS.join(', ')} needed`;
     const scale = Number(values.scale);
     if (!(scale > 0)) return `--scale ${values.scale}: a number above 0 needed`;
-    return { json: values.json, parts, scale };
+    const dice = Number(values.dice);
+    if (!Number.isInteger(dice) || dice < 1 || dice > 2 * REPORT_DICE)
+      return `--dice ${values.dice}: a whole number from 1 to ${2 * REPORT_DICE} needed`;
+    return { json: values.json, parts, scale, dice };
   } catch (error) {
     return (error as Error).message;
   }

@@ -2,7 +2,19 @@ import * as v from 'valibot';
 import { success, type Result } from '../result.ts';
 import type { DieKind } from '../geometry/solid.ts';
 import { BOUNDS } from './bounds.ts';
-import { crossed, DOUBT, KIND, LENGTH, list, NAME, range, type CrossFault, type Of } from './parts.ts';
+import {
+  crossed,
+  DOUBT,
+  isSquare,
+  KIND,
+  LENGTH,
+  list,
+  MATRIX,
+  NAME,
+  range,
+  type CrossFault,
+  type Of,
+} from './parts.ts';
 import { plain, read, type FormatFault } from './read.ts';
 
 /*
@@ -84,6 +96,8 @@ const LOT_DIE = v.object({
   rangeOfAxes: SIZE,
   meanCornerRadius: SIZE,
   doubt: v.object({ axes: FAMILY_DOUBT, faces: FAMILY_DOUBT, corners: FAMILY_DOUBT }),
+  /** Of the axes' lengths in their order above, mm^2: what their range is judged by; null: by `doubt` alone. */
+  axesCovariance: v.nullish(MATRIX, null),
 });
 export type LotDie = Of<typeof LOT_DIE>;
 
@@ -120,6 +134,8 @@ const lotFault =
     for (const [i, die] of dice.entries()) {
       if (labels.has(die.label)) return { at: ['dice', i, 'label'], need: 'unlike' };
       labels.add(die.label);
+      if (die.axesCovariance && !isSquare(die.axesCovariance, die.axes.length))
+        return { at: ['dice', i, 'axesCovariance'], need: 'square' };
       const fault = rule(kind, die, dice[0]!);
       if (fault) return { at: ['dice', i, ...fault.at], need: fault.need };
     }

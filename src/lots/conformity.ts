@@ -1,7 +1,9 @@
 import { normalQuantile } from '../maths/distributions.ts';
 import { shareInterval } from '../maths/counts.ts';
-import type { Lot } from './lot.ts';
+import type { Limits } from './capability.ts';
+import type { Lot, LotDie } from './lot.ts';
 import type { LotQuantity } from './quantities.ts';
+import { rangeShares, RISK } from './range-verdict.ts';
 
 /** Guard band in standard uncertainties: one-sided 95 % (JCGM 106:2012, 8.3). */
 export const GUARD = normalQuantile(0.95);
@@ -31,6 +33,14 @@ export function verdict(value: number, u: number, lower: number | null, upper: n
   return room >= GUARD * u ? 'within' : room < -GUARD * u ? 'outside' : 'undecided';
 }
 
+/** A range of axes against its limits, by the same risk; null where nothing is known of how the axes go together. */
+function rangeVerdict(die: LotDie, limits: Limits): DieVerdict | null {
+  const shares = rangeShares(die, limits);
+  if (shares === null) return null;
+  const least = Math.min(shares.aboveLower, shares.belowUpper);
+  return least >= 1 - RISK ? 'within' : least < RISK ? 'outside' : 'undecided';
+}
+
 /** Null where nothing is limited or there are no dice. */
 export function conformity(lot: Lot, list: readonly LotQuantity[]): Conformity | null {
   const limited = list.flatMap((q) => {
@@ -39,7 +49,10 @@ export function conformity(lot: Lot, list: readonly LotQuantity[]): Conformity |
   });
   if (limited.length === 0 || lot.dice.length === 0) return null;
   const dice = lot.dice.map(({ label }, d): DieConformity => {
-    const found = limited.map((q) => ({ key: q.key, verdict: verdict(q.values[d]!, q.us[d]!, q.lower, q.upper) }));
+    const of = (q: (typeof limited)[number]): DieVerdict =>
+      (q.key === 'rangeOfAxes' ? rangeVerdict(lot.dice[d]!, q) : null) ??
+      verdict(q.values[d]!, q.us[d]!, q.lower, q.upper);
+    const found = limited.map((q) => ({ key: q.key, verdict: of(q) }));
     const worst: DieVerdict =
       (['outside', 'undecided'] as const).find((v) => found.some((f) => f.verdict === v)) ?? 'within';
     const because = worst === 'within' ? [] : found.filter((f) => f.verdict === worst).map((f) => f.key);

@@ -77,6 +77,7 @@ export function demoLot(seed = 20): Lot {
       corners,
       ...totals(axes, corners),
       doubt: DOUBT,
+      axesCovariance: null,
     };
   });
   return {

@@ -107,6 +107,7 @@ function dieOf(source: Source, label: string): { kind: DieKind; die: LotDie } {
       faces: doubtOf(faces, part(0, faces), shares.mean, shares.difference),
       corners: doubtOf(corners, part(faces.length, corners), shares.radius, shares.radius),
     },
+    axesCovariance: source.axesCovariance ?? null,
   };
   return { kind: source.die.kind, die };
 }

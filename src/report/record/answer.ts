@@ -1,6 +1,7 @@
 import { compareAxes } from '../../figures/axis-comparison.ts';
 import type { MeasureResult } from '../../formats/result.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
+import { rangeAtMost } from '../../maths/joint-draws.ts';
 import type { RollsData } from './rolls-data.ts';
 
 /** As much of a result as the answer is made from. */
@@ -46,7 +47,7 @@ export function answerOf(result: AnswerSource, rolls: RollsData | null): Answer 
     result.axes.map(({ length }) => length),
     result.axesCovariance,
   );
-  const within = result.rangeOfAxes.value + COVERAGE_FACTOR * result.rangeOfAxes.u;
+  const within = axesWithin(result);
   const worst = worstAxis(compared.deviations);
   const axis = result.axes[worst]!.name;
   const off = compared.deviations[worst]!.value;
@@ -66,6 +67,12 @@ export function answerOf(result: AnswerSource, rolls: RollsData | null): Answer 
   if (!rolls.looksEven && (face.low > even || face.high < even))
     return { code: 'number', face: face.name, chance: face.p, even, rolls: value };
   return { code: 'open', within };
+}
+
+/** What the axes differ by at most, mm: by joint draws, since of several that nearly tie any may be the outer one; a false alarm is as rare as beyond U95. */
+export function axesWithin({ axes, axesCovariance, rangeOfAxes: { value, u } }: AnswerSource): number {
+  const lengths = axes.map(({ length }) => length);
+  return rangeAtMost(lengths, Float64Array.from(axesCovariance.flat())) ?? value + COVERAGE_FACTOR * u;
 }
 
 /** The axis furthest from the mean; of two alike the surer one. */
