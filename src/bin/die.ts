@@ -10,6 +10,7 @@ import type { Thing } from './vision/thing.ts';
 import type { Picture } from '../vision/picture.ts';
 import type { TipRadius } from './tips.ts';
 import { movedBy, roundingOf, trace, TRACE, type Seen, type Traced } from './trace.ts';
+import { straightened } from './straight-sides.ts';
 import type { Reason } from './types.ts';
 
 /** Limits of what is taken for a die; shares of the outline's width where no unit is given. */
@@ -244,6 +245,8 @@ function measuredDie(seen: Seen, thing: Thing, start: FoundPose, owner: Thing = 
     if (still) break;
   }
   if (!last) return other(seen, thing, { code: 'faint' });
+  last = straightened(seen, thing, owner, last);
+  pose = last.found.fit.pose;
   const { edges, found, share } = last;
   const reasons: Reason[] =
     share < BIN_DIE.seen

@@ -5,7 +5,7 @@ import type { PoseShape } from '../fit/pose-search.ts';
 import { strayed } from './fit/uneven.ts';
 import { wholeRadius } from './fit/whole.ts';
 import { outlineOf, type Outline } from '../geometry/outline.ts';
-import { binEdges, type BinEdges } from './vision/edges.ts';
+import { BIN_EDGE, binEdges, type BinEdges, type EdgeLook } from './vision/edges.ts';
 import { plainOutside } from './vision/ground.ts';
 import { contains } from '../geometry/polygon.ts';
 import type { Thing } from './vision/thing.ts';
@@ -33,6 +33,8 @@ export interface Traced {
   readonly found: DieOutline;
   /** Share of the whole outline that belongs to it. */
   readonly share: number;
+  /** Points at which an edge was looked for. */
+  readonly total: number;
 }
 
 /** Measures the edges along the outline of a die as it is believed, and fits it anew. */
@@ -43,14 +45,15 @@ export function trace(
   pose: TruePose,
   before: DieOutline | null,
   reach: number,
+  look: EdgeLook = BIN_EDGE,
 ): Traced | null {
   const { picture, view, shape } = seen;
   const curve = outlineOf(seenPose(shape.vertices, view, pose), view.camera, 2);
   const { xy, normal, total } = sampled(seen, thing, owner, curve);
   if (before) follow(shape, view, before, xy, normal);
-  const edges = binEdges(picture, xy, normal, reach);
+  const edges = binEdges(picture, xy, normal, reach, look);
   const found = edges.sigma.length >= TRACE.points ? outlineFit(shape, view, edges, pose) : null;
-  return found && { edges, found, share: found.good.reduce((s, v) => s + v, 0) / total };
+  return found && { edges, found, total, share: found.good.reduce((s, v) => s + v, 0) / total };
 }
 
 /** How far an outline moved from one pose to the next, px, about. */

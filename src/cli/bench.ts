@@ -3,6 +3,7 @@ import { EXIT } from './command.ts';
 const HELP = `usage: npm run bench -- FOLDER...      times measuring the photos of each folder, per stage and photo
        npm run bench -- bin FOLDER...  times sorting the photos of each folder, per stage and photo; memory over 60 photos
        npm run bench -- altered FOLDER...  measures rendered sets as life alters them, against their truth
+       npm run bench -- bin-altered FOLDER...  sorts rendered bins as life alters them, against their truth
        npm run bench -- rolls [--json]  times the throws
        npm run bench -- faces FOLDER --out DIR  writes each face straightened, as PNG
        npm run bench -- reader [--photos N] [--json]  reads drawn dice in founts that the reader was not trained on
@@ -17,6 +18,7 @@ async function main(args: readonly string[]): Promise<number> {
   }
   if (args[0] === 'rolls') return (await import('./bench-rolls.ts')).run(args.slice(1));
   if (args[0] === 'altered') return (await import('./bench-altered.ts')).run(args.slice(1));
+  if (args[0] === 'bin-altered') return (await import('./bench-bin-altered.ts')).run(args.slice(1));
   if (args[0] === 'reader') return (await import('./bench-reader.ts')).run(args.slice(1));
   if (args[0] === 'bin') return (await import('./bench-bin.ts')).run(args.slice(1));
   if (args[0] === 'faces') return (await import('./bench-faces.ts')).run(args.slice(1));

@@ -18,6 +18,15 @@ export const BIN_EDGE = {
   sigma: 0.08,
 } as const;
 
+/** Where light is taken about an edge, px: inside and outside, and the lines beside each other that are averaged. */
+export interface EdgeLook {
+  readonly plateau: readonly [number, number];
+  readonly aside: readonly number[];
+}
+
+/** For edges whose place is known beforehand: close about them, as other edges may lie near, and over more lines, as they may be faint. */
+export const CLOSE_LOOK = { reach: 2, plateau: [1.8, 3.4], aside: [-3, -1.8, -0.6, 0.6, 1.8, 3] } as const;
+
 /** Edge points along a curve. */
 export interface BinEdges extends Outline {
   /** Median width over which the edge rises from a quarter to three quarters, px. */
@@ -32,12 +41,14 @@ export interface BinEdges extends Outline {
  *
  * @param xy     [u, v] per point, px; `normal` outwards.
  * @param reach  How far an edge may lie from there, px.
+ * @param look   Where light is taken.
  */
 export function binEdges(
   picture: Picture,
   xy: Float64Array,
   normal: Float64Array,
   reach: number = BIN_EDGE.reach,
+  look: EdgeLook = BIN_EDGE,
 ): BinEdges {
   const n = xy.length / 2;
   const half = reach + Math.ceil(BIN_EDGE.plateau[1]);
@@ -53,8 +64,8 @@ export function binEdges(
     const v = xy[2 * k + 1]!;
     const nu = normal[2 * k]!;
     const nv = normal[2 * k + 1]!;
-    fillLine(picture, u, v, nu, nv, weights, half, line);
-    const edge = crossing(line, cells, reach);
+    fillLine(picture, u, v, nu, nv, weights, half, line, look.aside);
+    const edge = crossing(line, cells, reach, look.plateau);
     if (!edge) continue;
     points.push(u + edge.at * nu, v + edge.at * nv);
     normals.push(nu, nv);
@@ -84,11 +95,12 @@ function fillLine(
   [red, green, blue]: Weights,
   half: number,
   line: Float64Array,
+  aside: readonly number[],
 ): void {
   const row = width * channels;
   for (let i = 0; i < line.length; i++) {
     let sum = 0;
-    for (const b of BIN_EDGE.aside) {
+    for (const b of aside) {
       const u = Math.min(width - 1.001, Math.max(0, u0 + (i - half) * nu - b * nv));
       const v = Math.min(height - 1.001, Math.max(0, v0 + (i - half) * nv + b * nu));
       const x = Math.floor(u);
@@ -103,7 +115,7 @@ function fillLine(
       const e = red * data[q + channels]! + green * data[q + channels + 1]! + blue * data[q + channels + 2]!;
       sum += (1 - g) * ((1 - f) * a + f * c) + g * ((1 - f) * d + f * e);
     }
-    line[i] = SRGB.toLight(sum / BIN_EDGE.aside.length);
+    line[i] = SRGB.toLight(sum / aside.length);
   }
 }
 
@@ -139,7 +151,12 @@ interface Crossing {
 }
 
 /** The half-way place of a line of light nearest to its steepest, px from its middle; null where there is no clear edge. */
-function crossing(line: Float64Array, cells: number, reach: number): Crossing | null {
+function crossing(
+  line: Float64Array,
+  cells: number,
+  reach: number,
+  between: readonly [number, number],
+): Crossing | null {
   const half = cells >> 1;
   let steepest = 0;
   let place = half;
@@ -151,7 +168,7 @@ function crossing(line: Float64Array, cells: number, reach: number): Crossing | 
       place = i;
     }
   }
-  const [near, far] = [Math.ceil(BIN_EDGE.plateau[0]), Math.floor(BIN_EDGE.plateau[1])];
+  const [near, far] = [Math.ceil(between[0]), Math.floor(between[1])];
   const inside = plateau(line, Math.max(0, place - far), Math.max(0, place - near));
   const outside = plateau(line, Math.min(cells - 1, place + near), Math.min(cells - 1, place + far));
   const rise = outside - inside;

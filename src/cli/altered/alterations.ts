@@ -11,6 +11,8 @@ export interface Seen {
   readonly k: number;
   /** Rough outline of the die, [u, v] per point, px. */
   readonly outline: Float64Array;
+  /** Of a bin: the outlines of all its dice. */
+  readonly all?: readonly Float64Array[];
 }
 
 /** Something that happens to the photos, the print or the entries of a set. */
