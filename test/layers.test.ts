@@ -6,7 +6,7 @@ const LOW = ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'] as co
 
 /** Everything below page, command line and workers. */
 const CORE = [
-  ...LOW, 'src/formats', 'src/text', 'src/photo', 'src/vision', 'src/fit', 'src/faces', 'src/measure', 'src/bank-card', 'src/bin', 'src/live',
+  ...LOW, 'src/pool', 'src/formats', 'src/text', 'src/photo', 'src/vision', 'src/fit', 'src/faces', 'src/measure', 'src/bank-card', 'src/bin', 'src/live',
   'src/shots', 'src/judging', 'src/figures', 'src/bias', 'src/lots', 'src/report',
 ] as const; // prettier-ignore
 /** What every room of the page may import; the few doors from room to room stand with the rooms, by file. */
@@ -16,6 +16,7 @@ const ROOM = [...CORE, 'src/ui/kit', 'src/ui/store', 'src/ui/words.ts', 'workers
 const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/units.ts': [],
   'src/result.ts': [],
+  'src/pool': ['src/result.ts'],
   'src/maths': ['src/units.ts', 'src/result.ts', 'jstat'],
   'src/geometry': ['src/units.ts', 'src/result.ts', 'src/maths'],
   'src/vision': [...LOW],

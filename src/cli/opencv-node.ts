@@ -7,13 +7,20 @@ import type { Cv } from '../vision/cv.ts';
 
 const resolve = createRequire(import.meta.url).resolve;
 
-/** OpenCV for Node, with a memory of its own; about 0.1 s. It listens to no event of the process and leaves nothing running. */
-export async function loadCv(): Promise<Cv> {
-  const [published, binary] = await Promise.all([
+/** OpenCV compiled, to be shared by threads. */
+export const compileCv = async (): Promise<WebAssembly.Module> =>
+  WebAssembly.compile(await readFile(resolve('opencv-wasm/opencv.wasm')));
+
+/**
+ * OpenCV for Node, with a memory of its own; about 0.1 s. It listens to no event of the process and leaves nothing running.
+ *
+ * @param compiled  Where another thread compiled it before.
+ */
+export async function loadCv(compiled?: WebAssembly.Module): Promise<Cv> {
+  const [published, module] = await Promise.all([
     readFile(resolve('opencv-wasm/opencv.js'), 'utf8'),
-    readFile(resolve('opencv-wasm/opencv.wasm')),
+    compiled ?? compileCv(),
   ]);
-  const module = await WebAssembly.compile(binary);
   const source = `'use strict';\n${opencvFactorySource(published)}`;
   const factory = compileFunction(source, [], { filename: 'opencv-wasm' })() as CvFactory;
   return openCv(factory, (imports) => new WebAssembly.Instance(module, imports as WebAssembly.Imports));

@@ -1,0 +1,8 @@
+// The start of every thread of a pool: they do not inherit the loader that lets Node read TypeScript.
+import { parentPort, workerData } from 'node:worker_threads';
+import { register } from 'tsx/esm/api';
+
+register();
+const { answer } = await import(workerData.entry);
+// What it throws ends the thread, which is how the pool learns of it.
+parentPort.on('message', async (question) => parentPort.postMessage(await answer(question)));

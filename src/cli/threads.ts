@@ -1,0 +1,45 @@
+import { availableParallelism, totalmem } from 'node:os';
+import { Worker } from 'node:worker_threads';
+import type { PoolWorker } from '../pool/pool.ts';
+import { poolSize } from '../pool/size.ts';
+
+/**
+ * A thread as a pool's worker.
+ *
+ * @param entry  The module, TypeScript or not, that exports `answer(question)`.
+ * @param data   What it finds in `workerData.data`.
+ */
+export function threadWorker<Question, Answer>(entry: URL, data?: unknown): PoolWorker<Question, Answer> {
+  const thread = new Worker(new URL('./thread.mjs', import.meta.url), { workerData: { entry: entry.href, data } });
+  // A thread that nobody waits for does not keep the process alive.
+  thread.unref();
+  return {
+    ask: (question) =>
+      new Promise((resolve, reject) => {
+        const answered = (answer: Answer): void => settle(() => resolve(answer));
+        const lost = (error: unknown): void =>
+          settle(() =>
+            reject(error instanceof Error ? error : new Error(`the thread ended with code ${String(error)}`)),
+          );
+        const settle = (how: () => void): void => {
+          thread.off('message', answered).off('error', lost).off('exit', lost).off('messageerror', lost);
+          thread.unref();
+          how();
+        };
+        thread.on('message', answered).on('error', lost).on('exit', lost).on('messageerror', lost);
+        thread.ref();
+        thread.postMessage(question);
+      }),
+    end: () => void thread.terminate(),
+  };
+}
+
+/** Threads for photos: as many as asked for (`--threads N`), else by the machine's cores and memory. */
+export const threadCount = (asked: number | null): number =>
+  asked ?? poolSize(availableParallelism(), Math.min(totalmem(), process.constrainedMemory() || Infinity) / 2 ** 20);
+
+/** The number that `--threads` gives: null where it is left out, undefined where it is none from 1 to 64. */
+export function threadsAsked(text: string | undefined): number | null | undefined {
+  if (text === undefined) return null;
+  return /^[1-9]\d?$/.test(text) && Number(text) <= 64 ? Number(text) : undefined;
+}

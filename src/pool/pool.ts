@@ -1,0 +1,104 @@
+import { failure, success, type Result } from '../result.ts';
+
+/** One worker, a thread of Node or of a browser, that is asked one thing at a time. */
+export interface PoolWorker<Question, Answer> {
+  /** Rejects where the worker is lost, or throws, before it has answered; it is ended and never asked again then. */
+  ask(question: Question): Promise<Answer>;
+  /** Ends it and gives back its memory. */
+  end(): void;
+}
+
+/** Why a question has no answer: the worker that had it was lost, and so was another; or the pool was closed. */
+export interface PoolFailure {
+  readonly code: 'worker-stopped';
+  readonly detail: string;
+}
+
+/** Workers side by side. */
+export interface Pool<Question, Answer> {
+  /** How many questions are worked on at once. */
+  readonly size: number;
+  /**
+   * Answered by whichever worker is free first, in the order of asking; never rejects. Questions are kept until they are answered: they must
+   * not be handed over (transferred).
+   */
+  ask(question: Question): Promise<Result<Answer, PoolFailure>>;
+  /** Ends all workers at once; whatever still waits fails. */
+  close(): void;
+}
+
+/** A question is put to so many workers before it is given up: the loss of one costs one repeat. */
+const TRIES = 2;
+
+interface Waiting<Question, Answer> {
+  readonly question: Question;
+  readonly settle: (answer: Result<Answer, PoolFailure>) => void;
+  tries: number;
+}
+
+/**
+ * A pool of at most `size` workers, each started when there is a question for it.
+ *
+ * @param start  Starts a worker; called again in place of each that is lost.
+ */
+export function createPool<Question, Answer>(
+  start: () => PoolWorker<Question, Answer>,
+  size: number,
+): Pool<Question, Answer> {
+  const waiting: Waiting<Question, Answer>[] = [];
+  const idle: PoolWorker<Question, Answer>[] = [];
+  const busy = new Map<PoolWorker<Question, Answer>, Waiting<Question, Answer>>();
+  let open = true;
+  const stopped = (detail: string): Result<Answer, PoolFailure> => failure({ code: 'worker-stopped', detail });
+
+  const next = (): void => {
+    while (open && waiting.length > 0 && (idle.length > 0 || busy.size < size)) {
+      const worker = idle.pop() ?? start();
+      const one = waiting.shift()!;
+      busy.set(worker, one);
+      void work(worker, one);
+    }
+  };
+  const work = async (worker: PoolWorker<Question, Answer>, one: Waiting<Question, Answer>): Promise<void> => {
+    one.tries++;
+    const answer = await worker.ask(one.question).then(success<Answer>, (thrown: unknown) => stopped(String(thrown)));
+    if (!open) return;
+    busy.delete(worker);
+    if (answer.ok) idle.push(worker);
+    else worker.end();
+    if (answer.ok || one.tries >= TRIES) one.settle(answer);
+    else waiting.unshift(one);
+    next();
+  };
+  return {
+    size,
+    ask: (question) =>
+      new Promise((settle) => {
+        if (!open) return settle(stopped('the pool was closed'));
+        waiting.push({ question, settle, tries: 0 });
+        next();
+      }),
+    close() {
+      open = false;
+      for (const worker of [...idle, ...busy.keys()]) worker.end();
+      for (const one of [...busy.values(), ...waiting]) one.settle(stopped('the pool was closed'));
+    },
+  };
+}
+
+/**
+ * Answers in the order of the questions, however they come in. At most `ahead` questions are taken before their answer is fetched: any number of
+ * them needs the memory of a few.
+ */
+export async function* inOrder<Question, Answer>(
+  pool: Pool<Question, Answer>,
+  questions: Iterable<Question>,
+  ahead: number = 2 * pool.size,
+): AsyncGenerator<Result<Answer, PoolFailure>, void, void> {
+  const asked: Promise<Result<Answer, PoolFailure>>[] = [];
+  for (const question of questions) {
+    asked.push(pool.ask(question));
+    if (asked.length >= ahead) yield await asked.shift()!;
+  }
+  for (const answer of asked) yield await answer;
+}

@@ -1,0 +1,93 @@
+import { afterEach, describe, expect, test } from 'vitest';
+import { threadCount, threadsAsked, threadWorker } from '../src/cli/threads.ts';
+import { createPool, inOrder, type Pool } from '../src/pool/pool.ts';
+import { POOL, poolSize } from '../src/pool/size.ts';
+import type { ThreadQuestion } from './support/pool-thread.ts';
+
+type Doubled = { readonly doubled: number; readonly by: number };
+let pool: Pool<ThreadQuestion, Doubled> | undefined;
+let started = 0;
+
+function threads(size: number): Pool<ThreadQuestion, Doubled> {
+  const seen = new SharedArrayBuffer(4);
+  started = 0;
+  pool = createPool<ThreadQuestion, Doubled>(() => {
+    started++;
+    return threadWorker(new URL('./support/pool-thread.ts', import.meta.url), seen);
+  }, size);
+  return pool;
+}
+afterEach(() => pool?.close());
+
+const values = (answers: readonly { readonly ok: boolean; readonly value?: Doubled }[]): unknown[] =>
+  answers.map((a) => (a.ok ? a.value!.doubled : 'none'));
+
+describe('threads side by side', () => {
+  test('each question has its own answer, and no more threads start than there is work for', async () => {
+    const two = threads(2);
+    expect(await two.ask({ double: 4 })).toMatchObject({ ok: true, value: { doubled: 8 } });
+    expect(started).toBe(1);
+    const answers = await Promise.all([30, 1, 2, 3].map((double) => two.ask({ double, after: double })));
+    expect(values(answers)).toEqual([60, 2, 4, 6]);
+    expect(started).toBe(2);
+    expect(new Set(answers.map((a) => a.ok && a.value.by)).size).toBe(2);
+  });
+
+  test('answers are handed on in the order of the questions, and no more are taken than asked for', async () => {
+    const taken: number[] = [];
+    const questions = function* (): Generator<ThreadQuestion> {
+      for (const after of [60, 1, 30, 1, 1, 1]) {
+        taken.push(after);
+        yield { double: after, after };
+      }
+    };
+    const got: unknown[] = [];
+    for await (const answer of inOrder(threads(2), questions(), 3)) {
+      expect(taken.length - got.length).toBeLessThanOrEqual(3);
+      got.push(answer.ok && answer.value.doubled);
+    }
+    expect(got).toEqual([120, 2, 60, 2, 2, 2]);
+  });
+
+  test('a thread that ends costs one repeat; the others know nothing of it', async () => {
+    const two = threads(2);
+    const answers = await Promise.all([
+      two.ask({ double: 1, after: 20 }),
+      two.ask('exit-once'),
+      two.ask({ double: 3 }),
+    ]);
+    expect(values(answers)).toEqual([2, 0, 6]);
+    expect(started).toBeGreaterThanOrEqual(2);
+  });
+
+  test.each([
+    ['throw', /struck by lightning/],
+    ['exit', /code 3/],
+  ] as const)('what ends two threads in turn (%s) is given up, and the pool goes on', async (question, detail) => {
+    const one = threads(1);
+    expect(await one.ask(question)).toEqual({
+      ok: false,
+      error: { code: 'worker-stopped', detail: expect.stringMatching(detail) as string },
+    });
+    expect(values([await one.ask({ double: 2 })])).toEqual([4]);
+    expect(started).toBe(3);
+  });
+
+  test('closing ends what is under way and what waits', async () => {
+    const one = threads(1);
+    const asked = [one.ask({ double: 1, after: 60_000 }), one.ask({ double: 2 })];
+    one.close();
+    expect(values(await Promise.all([...asked, one.ask({ double: 3 })]))).toEqual(['none', 'none', 'none']);
+  });
+});
+
+test('as many workers as cores, as far as a quarter of the memory holds them', () => {
+  expect(poolSize(2, 16_000)).toBe(2);
+  expect(poolSize(8, 4_096)).toBe(3);
+  expect(poolSize(8, 512)).toBe(1);
+  expect(poolSize(64, 1e6)).toBe(POOL.most);
+  expect(threadCount(5)).toBe(5);
+  expect(threadCount(null)).toBeGreaterThanOrEqual(1);
+  expect(['1', '12', undefined].map(threadsAsked)).toEqual([1, 12, null]);
+  expect(['0', '-2', 'x', '65', '1.5', ''].map(threadsAsked)).toEqual(Array(6).fill(undefined));
+});
