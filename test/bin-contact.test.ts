@@ -4,6 +4,7 @@ import { outlineWalk } from '../src/fit/pose-contact.ts';
 import { seenPose, uprightVertices, type TruePose } from '../src/fit/pose.ts';
 import { contactFinder, newContact } from '../src/geometry/hull.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
+import { tuple } from '../src/maths/tuple.ts';
 import { viewingRay } from '../src/geometry/camera.ts';
 import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
 import { poseOver } from './support/render-card.ts';
@@ -32,7 +33,7 @@ test.each(DIE_KINDS)('%s: outside, the walk meets what the search among any ball
       for (let k = 0; k < count; k++) {
         const ray = viewingRay(CAMERA, xy[2 * k]! + off * normal[2 * k]!, xy[2 * k + 1]! + off * normal[2 * k + 1]!);
         walk.find(Float64Array.from(ray), 0);
-        const [distance, ux, uy, uz] = walk.met as unknown as [number, number, number, number];
+        const [distance, ux, uy, uz] = tuple(walk.met, 4);
         find(...(ray as [number, number, number]), theirs);
         // A few px off, an edge that only the ray sees counts there and not here.
         expect(Math.abs(distance - theirs.distance)).toBeLessThan(1e-3 * (1 + off));

@@ -59,7 +59,7 @@ afterAll(async () => {
 /** Keeps the bytes of every photo that the page takes off the video. */
 function keepTaken(): void {
   const taken: Blob[] = [];
-  (globalThis as unknown as { taken: Blob[] }).taken = taken;
+  globalThis.taken = taken;
   const toBlob = HTMLCanvasElement.prototype.toBlob;
   HTMLCanvasElement.prototype.toBlob = function (callback, ...more) {
     const keep = (blob: Blob | null): void => {
@@ -72,9 +72,8 @@ function keepTaken(): void {
 
 async function taken(): Promise<Buffer[]> {
   const all = await page.evaluate(async () => {
-    const { taken } = globalThis as unknown as { taken: Blob[] };
     return Promise.all(
-      taken.map(async (blob) => {
+      globalThis.taken.map(async (blob) => {
         let text = '';
         for (const byte of new Uint8Array(await blob.arrayBuffer())) text += String.fromCharCode(byte);
         return btoa(text);
@@ -110,10 +109,7 @@ const unfold = async (shown: Page): Promise<void> => {
 async function broken(): Promise<string[]> {
   await page.evaluate(axe);
   return page.evaluate(async () => {
-    const { axe } = globalThis as unknown as {
-      axe: { run(of: string): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-    };
-    return (await axe.run('main')).violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`);
+    return (await globalThis.axe.run('main')).violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`);
   });
 }
 const overflow = (): Promise<number> =>
@@ -155,8 +151,7 @@ describe('from the camera to the shape', () => {
   });
 
   test('photos take themselves, each only once the die was touched, or at a tap', async () => {
-    const count = (least: number) =>
-      page.waitForFunction((n) => (globalThis as unknown as { taken: Blob[] }).taken.length >= n, least);
+    const count = (least: number) => page.waitForFunction((n) => globalThis.taken.length >= n, least);
     await page.getByLabel('Take by itself').selectOption('any');
     await count(2);
     await page.getByLabel('Take by itself').selectOption('off');

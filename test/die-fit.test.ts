@@ -10,7 +10,7 @@ import { NO_TAU } from '../src/fit/stretches.ts';
 import { turnChecks } from '../src/fit/turn-check.ts';
 import { trueDie } from '../src/measure/coarse.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
-import type { Vec3 } from '../src/geometry/vec.ts';
+import { byAxis, type Vec3 } from '../src/geometry/vec.ts';
 import { CAMERA, exactOutline, shifted, unevenDie } from './support/synthetic-die.ts';
 
 const max = (values: Iterable<number>): number => Math.max(0, ...[...values].map(Math.abs));
@@ -70,11 +70,11 @@ describe.each(DIE_KINDS)('derivatives of a %s', (kind) => {
     const { cameraFromCard: pose } = photo;
     const posed = (cameraFromCard: Rigid): FitPhoto => ({ ...photo, cameraFromCard });
     const lens = (camera: Camera): FitPhoto => ({ ...photo, camera });
-    const unit = (k: number, s: number): Vec3 => [0, 1, 2].map((j) => (j === k ? s : 0)) as unknown as Vec3;
+    const unit = (k: number, s: number): Vec3 => byAxis((j) => (j === k ? s : 0));
     const turnedBy = (w: Vec3): FitPhoto =>
       posed({ rotation: product(rotationOf(w), pose.rotation), shift: turned(rotationOf(w), pose.shift) });
     const shiftedBy = (t: Vec3): FitPhoto =>
-      posed({ rotation: pose.rotation, shift: pose.shift.map((v, k) => v + t[k]!) as unknown as Vec3 });
+      posed({ rotation: pose.rotation, shift: byAxis((k) => pose.shift[k] + t[k]) });
     const changed = (column: number, s: number): FitPhoto => {
       if (column === 0 || column === 5) return lens({ ...CAMERA, f: CAMERA.f * Math.exp(s) });
       if (column < 5) {

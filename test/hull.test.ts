@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { rotationOf, turned } from '../src/geometry/camera.ts';
 import { contactFinder, newContact, type Contact, type SeenBalls } from '../src/geometry/hull.ts';
-import { dot, minus, norm, unitVector, vec3At, type Vec3 } from '../src/geometry/vec.ts';
+import { byAxis, dot, minus, norm, unitVector, vec3At, type Vec3 } from '../src/geometry/vec.ts';
 import { vectors } from './support/arbitraries.ts';
 import { distanceFromRay, hulls, leastReach, reachPast, seenBalls } from './support/hulls.ts';
 
@@ -14,15 +14,14 @@ function contact(balls: SeenBalls, ray: Vec3): Contact {
 
 const middle = (balls: SeenBalls): Vec3 => {
   let m: Vec3 = [0, 0, 0];
-  for (let i = 0; i < balls.count; i++)
-    m = vec3At(balls.centres, i).map((v, k) => m[k]! + v / balls.count) as unknown as Vec3;
+  for (let i = 0; i < balls.count; i++) m = byAxis((k) => m[k] + vec3At(balls.centres, i)[k] / balls.count);
   return m;
 };
 
 /** A ray that passes a hull of balls at about its outline or outside, and the hull. */
 const passing = fc
   .tuple(hulls, vectors(30))
-  .map(([balls, off]) => ({ balls, ray: unitVector(middle(balls).map((v, k) => v + off[k]!) as unknown as Vec3) }));
+  .map(([balls, off]) => ({ balls, ray: unitVector(byAxis((k) => middle(balls)[k] + off[k]!)) }));
 
 test('of one ball the distance is that of its centre from the ray, minus its radius', () => {
   fc.assert(
@@ -110,7 +109,7 @@ test('its direction is square to the ray, of unit length, and reaches the distan
 test('it is as smooth as a distance is: nearby rays have nearby distances', () => {
   fc.assert(
     fc.property(passing, vectors(1), ({ balls, ray }, step) => {
-      const other = unitVector(ray.map((v, k) => v + 1e-5 * step[k]!) as unknown as Vec3);
+      const other = unitVector(byAxis((k) => ray[k] + 1e-5 * step[k]!));
       const [a, b] = [contact(balls, ray).distance, contact(balls, other).distance];
       fc.pre(a > -0.25);
       const turn = norm(minus(ray, other));

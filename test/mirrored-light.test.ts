@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { seenIn } from '../src/fit/die-state.ts';
 import { projection, turned, turnedBack } from '../src/geometry/camera.ts';
-import { dot, vec3At, type Vec3 } from '../src/geometry/vec.ts';
+import { dot, scaled, vec3At, type Vec3 } from '../src/geometry/vec.ts';
 import type { FaceLight } from '../src/vision/face-light.ts';
 import { mirroredLight, type Mirrored } from '../src/vision/mirrored-light.ts';
 import type { Crop } from '../src/vision/picture.ts';
@@ -40,7 +40,7 @@ describe('what a face mirrors of the stage', () => {
     for (const { name, photo, i, f } of cases) {
       const die = seenIn(truth, photo, i);
       const normal = turned(die.cameraFromBody.rotation, vec3At(truth.solid.normals, f));
-      const body = vec3At(truth.solid.normals, f).map((v) => v * truth.distances[f]!) as unknown as Vec3;
+      const body = scaled(vec3At(truth.solid.normals, f), truth.distances[f]!);
       const point = turned(die.cameraFromBody.rotation, body).map((v, c) => v + die.cameraFromBody.shift[c]!);
       const p: Vec3 = [point[0]!, point[1]!, point[2]!];
       if (dot(p, normal) > -0.1) continue;

@@ -56,10 +56,7 @@ const measureSample = async (page: Page): Promise<void> => {
 async function broken(page: Page): Promise<string[]> {
   await page.evaluate(`globalThis.axe ?? (() => { ${axe} })()`);
   return page.evaluate(async () => {
-    const { axe } = globalThis as unknown as {
-      axe: { run(options: object): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-    };
-    const found = await axe.run({ resultTypes: ['violations'] });
+    const found = await globalThis.axe.run({ resultTypes: ['violations'] });
     return found.violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`);
   });
 }

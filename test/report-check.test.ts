@@ -22,7 +22,7 @@ import { CLASSES } from '../src/judging/tolerance.ts';
 import { VERSION } from '../src/report/record/version.ts';
 import { madeResult } from './support/made-result.ts';
 
-const subtle = webcrypto.subtle as unknown as Subtle;
+const subtle = webcrypto.subtle as Subtle;
 const text = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
 const PHOTO = new Uint8Array([1, 2, 3, 4]);
 const made = (): ReportRecord =>

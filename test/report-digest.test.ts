@@ -9,7 +9,7 @@ import { newKey, readKeyFile, signatureState, signed, type Subtle } from '../src
 import { NO_LIMITS } from '../src/judging/tolerance.ts';
 import { madeResult } from './support/made-result.ts';
 
-const subtle = webcrypto.subtle as unknown as Subtle;
+const subtle = webcrypto.subtle as Subtle;
 
 describe('SHA-256', () => {
   // NIST, FIPS 180 examples ("abc" and the two-block message) and the empty message.

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { usualShape } from '../src/shots/candidates.ts';
 import { edgeOnAngle, plannedView, USUAL_SETTING } from '../src/shots/information.ts';
 import { DIE_KINDS, dieSolid } from '../src/geometry/solid.ts';
-import { cross, dot, minus, norm, vec3At, type Vec3 } from '../src/geometry/vec.ts';
+import { byAxis, cross, dot, minus, norm, vec3At, type Vec3 } from '../src/geometry/vec.ts';
 import { ShotPlanner } from '../src/shots/plan.ts';
 import { divergingColour } from '../src/ui/shape/diverging.ts';
 import { NET_WIDTH, netOf } from '../src/figures/net-drawing.ts';
@@ -95,7 +95,7 @@ function trueVolume(kind: (typeof DIE_KINDS)[number], inradius: number): number 
   solid.labels.forEach((_, f) => {
     const n = vec3At(solid.normals, f);
     const ring = solid.corners.filter((c) => c.faces.includes(f)).map((c) => c.vertex);
-    const mid = [0, 1, 2].map((k) => ring.reduce((s, p) => s + p[k]! / ring.length, 0)) as unknown as Vec3;
+    const mid = byAxis((k) => ring.reduce((s, p) => s + p[k]! / ring.length, 0));
     const x = minus(ring[0]!, mid);
     const y = cross(n, x);
     ring.sort((p, q) => Math.atan2(dot(minus(p, mid), y), dot(minus(p, mid), x)) - Math.atan2(dot(minus(q, mid), y), dot(minus(q, mid), x))); // prettier-ignore

@@ -6,7 +6,7 @@ import { fileBytes } from './files.ts';
 import { say } from './streams.ts';
 
 /** The host's cryptography, by which reports are signed. */
-export const subtle = webcrypto.subtle as unknown as Subtle;
+export const subtle = webcrypto.subtle as Subtle;
 
 /** Those photos that are there, under their bare names. */
 export async function photosIn(

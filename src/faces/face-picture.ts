@@ -2,7 +2,7 @@ import { moved, projection, turned, type Camera, type Rigid } from '../geometry/
 import { convexHull } from '../geometry/outline.ts';
 import { contains } from '../geometry/polygon.ts';
 import type { Balls, DieSolid } from '../geometry/solid.ts';
-import { dot, minus, norm, scaled, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, dot, minus, norm, scaled, vec3At, type Vec3 } from '../geometry/vec.ts';
 import type { Crop } from '../vision/picture.ts';
 import { SRGB } from '../vision/tone.ts';
 import { faceFrames, type FaceFrame } from './face-frame.ts';
@@ -74,7 +74,7 @@ export function facePicture(
   const distance = distances[face]!;
   const mean = Array.from(distances).reduce((s, d) => s + d, 0) / distances.length;
   const foot = scaled(frame.normal, distance - mean);
-  const middle: Vec3 = [0, 1, 2].map((k) => mean * frame.middle[k]! + foot[k]!) as unknown as Vec3;
+  const middle: Vec3 = byAxis((k) => mean * frame.middle[k]! + foot[k]!);
   const centre = moved(cameraFromBody, middle);
   const n = turned(cameraFromBody.rotation, frame.normal);
   const slant = -dot(n, centre) / norm(centre);
@@ -102,7 +102,10 @@ export function facePicture(
 /** Lengths in the photo of a straightened pixel's two sides' ellipse, px: least and most. */
 function spread(camera: Camera, c: Vec3, right: Vec3, down: Vec3): readonly [number, number] {
   const at = (a: number, b: number): readonly [number, number] =>
-    projection(camera, [0, 1, 2].map((k) => c[k]! + a * right[k]! + b * down[k]!) as unknown as Vec3);
+    projection(
+      camera,
+      byAxis((k) => c[k]! + a * right[k]! + b * down[k]!),
+    );
   const [o, r, d] = [at(0, 0), at(1, 0), at(0, 1)];
   const [a, b, e, f] = [r[0] - o[0], r[1] - o[1], d[0] - o[0], d[1] - o[1]];
   // Singular values of the 2 x 2 map.

@@ -1,5 +1,5 @@
 import type { DieSolid } from '../geometry/solid.ts';
-import { cross, dot, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, cross, dot, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 
 type Xy = readonly [number, number];
 
@@ -109,7 +109,7 @@ function bestView(ends: readonly Vec3[], mark: Vec3 | null, either: boolean): Ve
 
 /** Cosine of the angle between two directions as they are seen along `d`. */
 function cosApart(a: Vec3, b: Vec3, d: Vec3): number {
-  const off = (v: Vec3): Vec3 => [0, 1, 2].map((k) => v[k]! - dot(v, d) * d[k]!) as unknown as Vec3;
+  const off = (v: Vec3): Vec3 => byAxis((k) => v[k]! - dot(v, d) * d[k]!);
   const [p, q] = [off(a), off(b)];
   const size = Math.hypot(...p) * Math.hypot(...q);
   return size < 1e-9 ? 1 : dot(p, q) / size;
@@ -120,7 +120,7 @@ const mean = (v: readonly number[]): number => v.reduce((s, x) => s + x, 0) / v.
 /** Middle of a face's corners, body frame, inradius 1. */
 export function faceCentre(solid: DieSolid, face: number): Vec3 {
   const own = solid.corners.filter((c) => c.faces.includes(face));
-  return [0, 1, 2].map((k) => mean(own.map((c) => c.vertex[k]!))) as unknown as Vec3;
+  return byAxis((k) => mean(own.map((c) => c.vertex[k]!)));
 }
 
 /** Corners of a face, counter-clockwise from outside. */

@@ -80,7 +80,7 @@ function netFace(shape: DieState, flat: FlatFace, at: (p: Xy) => Xy): NetFace {
     reach: Math.min(...points.map((p) => Math.hypot(p[0] - middle[0], p[1] - middle[1]))),
     corners: flat.corners.map((corner, i) => ({
       corner,
-      at: [0, 1].map((k) => points[i]![k]! + share * (middle[k]! - points[i]![k]!)) as unknown as Xy,
+      at: [0, 1].map((k) => points[i]![k]! + share * (middle[k]! - points[i]![k]!)) as [number, number],
     })),
   };
 }

@@ -1,6 +1,6 @@
 import { dieSolid, type DieSolid } from '../geometry/solid.ts';
 import type { Numbering } from '../geometry/numbering.ts';
-import { cross, dot, minus, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, cross, dot, minus, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
 import type { ReportResult } from '../formats/report.ts';
 import { told } from './scale.ts';
@@ -18,7 +18,7 @@ export interface FlatFace {
 function ring(solid: DieSolid, face: number): number[] {
   const n = vec3At(solid.normals, face);
   const own = solid.corners.flatMap((c, i) => (c.faces.includes(face) ? [i] : []));
-  const mid = own.reduce<Vec3>((s, i) => [0, 1, 2].map((k) => s[k]! + solid.corners[i]!.vertex[k]! / own.length) as unknown as Vec3, [0, 0, 0]); // prettier-ignore
+  const mid = own.reduce<Vec3>((s, i) => byAxis((k) => s[k]! + solid.corners[i]!.vertex[k]! / own.length), [0, 0, 0]); // prettier-ignore
   const a = unitVector(minus(solid.corners[own[0]!]!.vertex, mid));
   const b = cross(n, a);
   const angle = (i: number): number => {
@@ -142,7 +142,7 @@ export function netFigure(result: ReportResult, numbering: Numbering | null, wid
   const pen = new Pen();
   for (const { face, corners, xy } of net) {
     const points = xy.map(at);
-    const mid: Xy = [0, 1].map((c) => points.reduce((s, p) => s + p[c]!, 0) / points.length) as unknown as Xy;
+    const mid: Xy = [0, 1].map((c) => points.reduce((s, p) => s + p[c]!, 0) / points.length) as [number, number];
     pen.path(polyline(points, true), { width: 0.8 });
     const reach = Math.min(...points.map((p) => Math.hypot(p[0] - mid[0], p[1] - mid[1])));
     const size = Math.max(4, Math.min(7.5, reach / (points.length === 3 ? 5.2 : 4.4)));

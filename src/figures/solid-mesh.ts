@@ -1,6 +1,6 @@
 import type { DieState } from '../fit/die-state.ts';
 import { balls, type Balls } from '../geometry/solid.ts';
-import { cross, dot, minus, norm, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, cross, dot, minus, norm, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 
 /** A rounded die in triangles. mm, body frame. */
 export interface SolidMesh {
@@ -85,11 +85,8 @@ class Builder {
 
   /** Counter-clockwise seen from outside, whichever way round it comes: the other side is drawn dark. */
   triangle(a: number, b: number, c: number): void {
-    const [p, q, r] = [a, b, c].map((v) => this.#positions.slice(3 * v, 3 * v + 3)) as [number[], number[], number[]];
-    const n = cross(
-      minus(q as unknown as Vec3, p as unknown as Vec3),
-      minus(r as unknown as Vec3, p as unknown as Vec3),
-    );
+    const [p, q, r] = [a, b, c].map((v) => vec3At(this.#positions, v)) as [Vec3, Vec3, Vec3];
+    const n = cross(minus(q, p), minus(r, p));
     const out = [a, b, c].reduce((s, v) => s + [0, 1, 2].reduce((t, k) => t + n[k]! * this.#normals[3 * v + k]!, 0), 0);
     if (out < 0) this.#triangles.push(a, c, b);
     else this.#triangles.push(a, b, c);
@@ -114,7 +111,7 @@ const onBall = (body: Balls, b: number, n: Vec3): Vec3 => {
 /** Touch points of a face's balls in order round it, mm. */
 export function landRing(body: Balls, normal: Vec3, at: readonly number[]): Vec3[] {
   const points = at.map((b) => onBall(body, b, normal));
-  const c = [0, 1, 2].map((k) => points.reduce((s, p) => s + p[k]!, 0) / points.length) as unknown as Vec3;
+  const c = byAxis((k) => points.reduce((s, p) => s + p[k]!, 0) / points.length);
   const x = unitVector(cross(normal, Math.abs(normal[2]) < 0.9 ? [0, 0, 1] : [1, 0, 0]));
   const y = cross(normal, x);
   const angle = (p: Vec3): number => Math.atan2(dot(minus(p, c), y), dot(minus(p, c), x));
@@ -171,7 +168,7 @@ function addCap(
     const row: number[] = [];
     for (let j = 0; j <= i; j++) {
       const [s, t, v] = [(STEPS - i) / STEPS, (i - j) / STEPS, j / STEPS];
-      const d = unitVector([0, 1, 2].map((k) => s * p[k]! + t * q[k]! + v * r[k]!) as unknown as Vec3);
+      const d = unitVector(byAxis((k) => s * p[k]! + t * q[k]! + v * r[k]!));
       row.push(mesh.vertex(onBall(body, b, d), d, faces, [s, t, v]));
     }
     rows.push(row);

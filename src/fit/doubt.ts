@@ -41,6 +41,13 @@ export interface Doubt {
 /** Least and usual sigma of a stretch's own offset by kind, px: what sets of known truth showed; see DEVELOPERS.md. */
 export const TAU_LEAST: Tau = [0.012, 0.05, 0.04];
 export const TAU_USUAL: Tau = [0.06, 0.18, 0.1];
+
+/** The offsets, none above the usual: a die that stood otherwise than said makes segments scatter, which must not excuse it. */
+export const usualAtMost = ([open, low, corner]: Tau): Tau => [
+  Math.min(open, TAU_USUAL[0]),
+  Math.min(low, TAU_USUAL[1]),
+  Math.min(corner, TAU_USUAL[2]),
+];
 /**
  * How many times larger the doubt of shape is than the residuals of the stretches show: the fit follows their offsets in part, and a
  * light that is wrong in one photo is wrong in the next. Ten sets of known truth scattered by 0.6 to 1.9 of it (differences of axes, median 1.3).
@@ -83,14 +90,16 @@ export function stretchSigma(
   const total = squares.reduce((n, q) => n + q.length, 0);
   const used = state.distances.length + 2 * photos.length;
   const freedom = Math.max(0.4, (total - used) / Math.max(1, total));
-  return squares.map((q, kind) => {
+  const offsetOf = (kind: 0 | 1 | 2): number => {
+    const q = squares[kind]!;
     // One bad stretch (a highlight, a number at the rim) must not set the doubt of all: it counts as far as four times the middle.
     const middle = Math.max(TAU_LEAST[kind]! ** 2, [...q].sort((a, b) => a - b)[q.length >> 1] ?? 0);
     const sum = q.reduce((s, v) => s + Math.min(v, 16 * middle), 0) / freedom;
     const prior = TAU_BELIEF * TAU_USUAL[kind]! ** 2;
     const v = q.length >= TAU_NEEDED ? (sum + prior) / (q.length + TAU_BELIEF) : TAU_USUAL[kind]! ** 2;
     return Math.max(TAU_LEAST[kind]!, Math.sqrt(Math.max(0, v)));
-  }) as unknown as Tau;
+  };
+  return [offsetOf(0), offsetOf(1), offsetOf(2)];
 }
 
 /** Covariance of the fitted parameters, by source; `looser` widens the doubt of shape. Rank loss is a failure. */

@@ -1,4 +1,4 @@
-import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, dot, vec3At } from '../geometry/vec.ts';
 import { turned } from '../geometry/camera.ts';
 import { seenIn, type DieState, type FitPhoto } from './die-state.ts';
 
@@ -10,7 +10,7 @@ export function elevations(state: DieState, photo: FitPhoto, i: number): number[
   const { rotation, shift } = seenIn(state, photo, i).cameraFromBody;
   return state.solid.labels.map((_, f) => {
     const n = turned(rotation, vec3At(state.solid.normals, f));
-    const middle = n.map((v, k) => v * state.distances[f]! + shift[k]!) as unknown as Vec3;
+    const middle = byAxis((k) => n[k] * state.distances[f]! + shift[k]);
     return -Math.asin(dot(n, middle) / Math.hypot(...middle));
   });
 }

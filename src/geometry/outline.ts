@@ -1,3 +1,4 @@
+import { vec3At } from './vec.ts';
 import { projection, type Camera } from './camera.ts';
 import type { SeenBalls } from './hull.ts';
 
@@ -110,7 +111,7 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
 
 /** Points, at unit distance, of the circle in which the tangent cone from the camera touches a ball. */
 function rimOf(balls: SeenBalls, i: number, out: number[]): void {
-  const c = balls.centres.subarray(3 * i, 3 * i + 3) as unknown as [number, number, number];
+  const c = vec3At(balls.centres, i);
   const r = balls.radii[i]!;
   const d2 = c[0] * c[0] + c[1] * c[1] + c[2] * c[2];
   const k = 1 - (r * r) / d2;

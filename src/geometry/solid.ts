@@ -93,7 +93,7 @@ function faceNormals(kind: DieKind, apex: number): Vec3[] {
     signs.flatMap((s) => signs.flatMap((t): Vec3[] => [[0, s * a, t * b], [s * a, t * b, 0], [t * b, 0, s * a]])); // prettier-ignore
   switch (kind) {
     case 'd4':
-      return [[-1, -1, -1], [-1, 1, 1], [1, -1, 1], [1, 1, -1]].map((v) => unitVector(v as unknown as Vec3)); // prettier-ignore
+      return ([[-1, -1, -1], [-1, 1, 1], [1, -1, 1], [1, 1, -1]] as const).map(unitVector); // prettier-ignore
     case 'd6':
       return [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]]; // prettier-ignore
     case 'd8':

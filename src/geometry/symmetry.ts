@@ -1,5 +1,5 @@
 import type { DieSolid } from './solid.ts';
-import { cross, dot, minus, norm, unitVector, vec3At, type Vec3 } from './vec.ts';
+import { byAxis, cross, dot, minus, norm, unitVector, vec3At, type Vec3 } from './vec.ts';
 
 /** A turn that lays the true die onto itself: face `f` comes to where face `faces[f]` was, corners likewise. */
 export interface SolidTurn {
@@ -29,7 +29,7 @@ function found({ normals, labels, corners }: DieSolid): SolidTurn[] {
       const to = frame(p, q);
       const placeIn = (list: readonly Vec3[], v: Vec3): number => {
         const share = base.map((e) => dot(e, v));
-        const turned = [0, 1, 2].map((k) => share.reduce((s, c, e) => s + c * to[e][k], 0)) as unknown as Vec3;
+        const turned = byAxis((k) => share.reduce((s, c, e) => s + c * to[e][k], 0));
         return list.findIndex((w) => norm(minus(w, turned)) < 1e-6);
       };
       const turn = {

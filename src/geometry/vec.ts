@@ -11,6 +11,8 @@ export const minus = (a: Vec3, b: Vec3): Vec3 => [a[0] - b[0], a[1] - b[1], a[2]
 export const scaled = (a: Vec3, s: number): Vec3 => [a[0] * s, a[1] * s, a[2] * s];
 export const norm = (a: Vec3): number => Math.hypot(a[0], a[1], a[2]);
 export const unitVector = (a: Vec3): Vec3 => scaled(a, 1 / norm(a));
+/** The three numbers that `of` gives for x, y and z. */
+export const byAxis = (of: (axis: 0 | 1 | 2) => number): Vec3 => [of(0), of(1), of(2)];
 export const vec3At = (flat: ArrayLike<number>, i: number): Vec3 => [flat[3 * i]!, flat[3 * i + 1]!, flat[3 * i + 2]!];
 
 /** Determinant of the matrix with rows a, b, c. */

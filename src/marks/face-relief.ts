@@ -1,3 +1,4 @@
+import { tuple } from '../maths/tuple.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import { median, solve } from '../maths/linear.ts';
 
@@ -186,7 +187,7 @@ function quadratic(luma: Float32Array, keep: readonly number[], size: number): (
   }
   const found = solve(a, b, 6);
   if (found === null) return () => 1;
-  const [c, cx, cy, cxx, cxy, cyy] = found as unknown as [number, number, number, number, number, number];
+  const [c, cx, cy, cxx, cxy, cyy] = tuple(found, 6);
   return (k) => {
     const x = ((k % size) - half) / half;
     const y = (Math.floor(k / size) - half) / half;

@@ -1,3 +1,4 @@
+import { tuple } from '../maths/tuple.ts';
 import { median, solve } from '../maths/linear.ts';
 import { dilated, eroded, type FaceRelief } from './face-relief.ts';
 
@@ -198,7 +199,7 @@ function hiddenDisc({ size, sized, energy, seen }: FaceRelief, pixels: readonly 
   }
   const found = rim.length < 6 ? null : solve(a, b, 3);
   if (found === null) return null;
-  const [x, y, c] = found as unknown as [number, number, number];
+  const [x, y, c] = tuple(found, 3);
   const radius = Math.sqrt(Math.max(0, c + x * x + y * y));
   const off = rim.map((k) => Math.hypot((k % size) - x, Math.floor(k / size) - y) - radius);
   const scatter = Math.sqrt(off.reduce((s, d) => s + d * d, 0) / off.length);

@@ -1,7 +1,7 @@
 import type { FaceFrame } from '../faces/face-frame.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import type { DieSolid } from '../geometry/solid.ts';
-import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { median } from '../maths/linear.ts';
 import type { FaceRelief } from './face-relief.ts';
 import type { FoundMark } from './find-marks.ts';
@@ -34,8 +34,8 @@ export function lightOn(
   return new Map(
     [...byPhoto].map(([photo, faces]) => {
       const mean = faces.reduce((s, f) => s + f.light, 0) / faces.length;
-      const towards = [0, 1, 2].map((k) => faces.reduce((s, f) => s + (f.light - mean) * f.normal[k]!, 0));
-      return [photo, towards as unknown as Vec3];
+      const towards = byAxis((k) => faces.reduce((s, f) => s + (f.light - mean) * f.normal[k]!, 0));
+      return [photo, towards];
     }),
   );
 }

@@ -30,7 +30,7 @@ export function plainest(used: readonly Added[], coarse: readonly CoarseStand[])
   const luma = Math.abs(LUMA[0] * mean[0]! + LUMA[1] * mean[1]! + LUMA[2] * mean[2]!);
   const best = [0, 1, 2].reduce((p, c) => (Math.abs(mean[c]!) > Math.abs(mean[p]!) ? c : p), 0);
   if (Math.abs(mean[best]!) < COLOUR_GAIN * luma) return LUMA;
-  return [0, 1, 2].map((c) => (c === best ? 1 : 0)) as unknown as Response['plane'];
+  return [best === 0 ? 1 : 0, best === 1 ? 1 : 0, best === 2 ? 1 : 0];
 }
 
 /** Photos whose card edges are looked at for the camera's sharpening. */

@@ -1,7 +1,6 @@
 import { normalOf, SHAPE_PRIOR } from '../fit/normal-equations.ts';
-import { TAU_USUAL } from '../fit/doubt.ts';
+import { usualAtMost } from '../fit/doubt.ts';
 import { FAR_CUT } from '../fit/turn-check.ts';
-import type { Tau } from '../fit/stretches.ts';
 import type { Influence } from '../fit/doubt.ts';
 import { median } from '../maths/linear.ts';
 import type { Measured } from './measured.ts';
@@ -29,7 +28,7 @@ export function outlineCost(m: Measured): number {
   const known = costs.get(m);
   if (known !== undefined) return known;
   const outlines = m.rounds.map((r) => r.outline);
-  const tau = m.tau.map((t, kind) => Math.min(t, TAU_USUAL[kind]!)) as unknown as Tau;
+  const tau = usualAtMost(m.tau);
   const { cost } = normalOf(m.state, m.photos, outlines, SHAPE_PRIOR, FAR_CUT, tau);
   const perPoint = cost / Math.max(1, outlines.reduce((n, o) => n + o.sigma.length, 0)); // prettier-ignore
   costs.set(m, perPoint);

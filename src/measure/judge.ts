@@ -1,6 +1,5 @@
 import { photoRows } from '../fit/photo-rows.ts';
-import type { Tau } from '../fit/stretches.ts';
-import { TAU_USUAL } from '../fit/doubt.ts';
+import { usualAtMost } from '../fit/doubt.ts';
 import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
 import { median } from '../maths/linear.ts';
 import { blurNote } from './look.ts';
@@ -87,8 +86,7 @@ function numberVerdicts(m: Measured): (Verdict | null)[] {
     m.state,
     m.photos,
     m.rounds.map((r) => r.outline),
-    // A die that stood otherwise than said makes the stretches scatter, which must not excuse it.
-    m.tau.map((t, kind) => Math.min(t, TAU_USUAL[kind]!)) as unknown as Tau,
+    usualAtMost(m.tau),
   );
   const gains = checks.map((c) => c?.gain ?? 0);
   const most = Math.max(...gains);

@@ -8,7 +8,7 @@ import { faceViews } from '../marks/face-views.ts';
 import { findMarks, type FoundMark } from '../marks/find-marks.ts';
 import { lightOn, prouds } from '../marks/light-side.ts';
 import { markHeight, onFace } from '../marks/mark-height.ts';
-import type { Vec3 } from '../geometry/vec.ts';
+import { byAxis } from '../geometry/vec.ts';
 import type { Measured } from './measured.ts';
 
 /** What was looked for on the faces and found, in the result's terms. */
@@ -39,7 +39,7 @@ export function marksOf(m: Measured): MarksResult {
   const marks = found.marks.map((mark): MarkResult => {
     const frame = faceFrames(solid)[mark.face]!;
     const lift = state.distances[mark.face]! - mean;
-    const middle = [0, 1, 2].map((k) => mean * frame.middle[k]! + lift * frame.normal[k]!) as unknown as Vec3;
+    const middle = byAxis((k) => mean * frame.middle[k]! + lift * frame.normal[k]!);
     const foot = onFace(middle, frame.right, frame.up, mark.place);
     const raised = prouds(frame, mark, views[mark.face]!, reliefs[mark.face]!, lights) >= 0;
     const height = raised ? markHeight(seen, foot, frame.normal, mark.size[0] / 2) : null;

@@ -1,3 +1,4 @@
+import { tuple } from '../maths/tuple.ts';
 import { outlineOf, type Outline, type OutlineCurve } from '../geometry/outline.ts';
 import { RAISE, rimOf, type Rim } from '../geometry/rim.ts';
 import type { DieSolid } from '../geometry/solid.ts';
@@ -178,7 +179,7 @@ export function lookStep(blur: Blur, edges: EdgeSet, start: Blur): LookStep | nu
   );
   const l = cholesky(a, 3, 1e-12);
   if (!l) return null;
-  const [sharpening, low, high] = choleskySolve(l, 3, g) as unknown as [number, number, number];
+  const [sharpening, low, high] = tuple(choleskySolve(l, 3, g), 3);
   return { sharpening, weight: 1 / choleskySolve(l, 3, [1, 0, 0])[0]!, low, high };
 }
 

@@ -2,7 +2,7 @@ import { product, rotationOf, type Camera, type Rigid } from '../geometry/camera
 import { outlineOf, type Outline } from '../geometry/outline.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { baseFace, seenDie, uprightTurn, cardFromBody, type Shot } from '../geometry/standing.ts';
-import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { choleskySolve, cholesky } from '../maths/linear.ts';
 import { bodyOf, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { CUT, normalOf } from '../fit/normal-equations.ts';
@@ -169,8 +169,6 @@ export function edgeOnAngle(solid: DieSolid, cameraFromBody: Rigid): number {
   const { rotation: r, shift } = cameraFromBody;
   // The die is small against its distance: one direction of view for all of it.
   const length = Math.hypot(...shift);
-  const view: Vec3 = [0, 1, 2].map(
-    (k) => (r[k]! * shift[0] + r[3 + k]! * shift[1] + r[6 + k]! * shift[2]) / length,
-  ) as unknown as Vec3;
+  const view: Vec3 = byAxis((k) => (r[k]! * shift[0] + r[3 + k]! * shift[1] + r[6 + k]! * shift[2]) / length);
   return Math.min(...solid.labels.map((_, f) => Math.asin(Math.min(1, Math.abs(dot(vec3At(solid.normals, f), view))))));
 }

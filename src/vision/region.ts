@@ -1,3 +1,4 @@
+import { tuple } from '../maths/tuple.ts';
 import { CARD } from '../geometry/card.ts';
 import { convexHull } from '../geometry/outline.ts';
 import { areaOf, contains, crossedAt, resampled } from '../geometry/polygon.ts';
@@ -254,13 +255,7 @@ function things(
 /** The parts that count, largest first. */
 function partsOf(stats: Int32Array, count: number): Part[] {
   return Array.from({ length: count - 1 }, (_, i) => {
-    const [left, top, width, height, area] = stats.subarray(5 * (i + 1)) as unknown as [
-      number,
-      number,
-      number,
-      number,
-      number,
-    ];
+    const [left, top, width, height, area] = tuple(stats.subarray(5 * (i + 1)), 5);
     const [x, y, size] = [left + width / 2, top + height / 2, Math.max(width, height)];
     return { label: i + 1, left, top, width, height, x, y, size, area };
   })

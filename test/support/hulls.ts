@@ -1,6 +1,6 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { SeenBalls } from '../../src/geometry/hull.ts';
-import { cross, dot, norm, unitVector, vec3At, type Vec3 } from '../../src/geometry/vec.ts';
+import { byAxis, cross, dot, norm, unitVector, vec3At, type Vec3 } from '../../src/geometry/vec.ts';
 import { vectors } from './arbitraries.ts';
 
 /** Balls within 10 mm of a middle, 150 to 350 mm before the camera. */
@@ -36,8 +36,7 @@ export function reachPast(balls: SeenBalls, u: Vec3): number {
 /** The least reach over all directions round the ray, by trying them all and closing in: minus the signed distance. */
 export function leastReach(balls: SeenBalls, ray: Vec3): { readonly value: number; readonly u: Vec3 } {
   const [a, b] = acrossOf(ray);
-  const at = (angle: number): Vec3 =>
-    [0, 1, 2].map((k) => a[k]! * Math.cos(angle) + b[k]! * Math.sin(angle)) as unknown as Vec3;
+  const at = (angle: number): Vec3 => byAxis((k) => a[k]! * Math.cos(angle) + b[k]! * Math.sin(angle));
   const value = (angle: number): number => reachPast(balls, at(angle));
   const coarse = 720;
   let best = 0;

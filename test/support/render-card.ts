@@ -11,7 +11,7 @@ import {
 import { CARD, CARD_MARKERS, isBlack } from '../../src/geometry/card.ts';
 import { contactFinder, newContact, type SeenBalls } from '../../src/geometry/hull.ts';
 import { outlineOf } from '../../src/geometry/outline.ts';
-import type { Vec3 } from '../../src/geometry/vec.ts';
+import { byAxis, type Vec3 } from '../../src/geometry/vec.ts';
 import { erf, normalDensity } from '../../src/maths/normal.ts';
 import { seededNormal, seededRandom } from '../../src/maths/random.ts';
 import { bowHeight } from '../../src/vision/calibration.ts';
@@ -83,7 +83,7 @@ const PAPER = 16;
  */
 export function poseOver(lean: number, spin: number, roll: number, distance: number): Rigid {
   const about = (axis: Vec3, degrees: number): Float64Array =>
-    rotationOf(axis.map((v) => (v * degrees * Math.PI) / 180) as unknown as Vec3);
+    rotationOf(byAxis((k) => (axis[k]! * degrees * Math.PI) / 180));
   const facing = Float64Array.of(1, 0, 0, 0, -1, 0, 0, 0, -1);
   const rotation = product(
     about([0, 0, 1], roll),

@@ -97,5 +97,5 @@ export function rolledFace(solid: DieSolid, down: number): number {
 export function without(shape: DieShape, ...parts: readonly ('crowns' | 'mark' | 'trim' | 'massOffset')[]): DieShape {
   return Object.fromEntries(
     Object.entries(shape).filter(([part]) => !(parts as readonly string[]).includes(part)),
-  ) as unknown as DieShape;
+  ) as DieShape;
 }

@@ -1,5 +1,16 @@
 import type { DieKind } from '../../geometry/solid.ts';
-import { cross, determinant, dot, minus, norm, scaled, unitVector, vec3At, type Vec3 } from '../../geometry/vec.ts';
+import {
+  byAxis,
+  cross,
+  determinant,
+  dot,
+  minus,
+  norm,
+  scaled,
+  unitVector,
+  vec3At,
+  type Vec3,
+} from '../../geometry/vec.ts';
 import { solidOf } from './die-shape.ts';
 
 /** The directions in which a kind's shape is read: faces, edges (nearest point of each to the centre), corners. Unit vectors. */
@@ -87,7 +98,7 @@ function moved(v: Vec3, from: readonly [Vec3, Vec3, Vec3], to: readonly [Vec3, V
     determinant(from[0], v, from[2]) / d,
     determinant(from[0], from[1], v) / d,
   ];
-  return [0, 1, 2].map((k) => share[0] * to[0][k] + share[1] * to[1][k] + share[2] * to[2][k]) as unknown as Vec3;
+  return byAxis((k) => share[0] * to[0][k] + share[1] * to[1][k] + share[2] * to[2][k]);
 }
 
 const indexOf = (vectors: readonly Vec3[], v: Vec3): number => vectors.findIndex((w) => norm(minus(v, w)) < 1e-6);

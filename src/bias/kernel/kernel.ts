@@ -58,7 +58,7 @@ export interface KernelFile {
   readonly kinds: Readonly<Partial<Record<DieKind, KindKernels>>>;
 }
 
-export const KERNELS = kernels as unknown as KernelFile;
+export const KERNELS = kernels as KernelFile;
 
 /** A table by name, or none in particular: the mean of all. */
 export type TableChoice = TableName | 'unknown';

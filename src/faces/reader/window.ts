@@ -1,3 +1,4 @@
+import { tuple } from '../../maths/tuple.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 
 /** A face looked at straight on: what the reader needs of it. */
@@ -180,7 +181,7 @@ export function takeSlope(values: Float32Array, mask: Float32Array, step = 1, ch
 
 /** Level and slopes from the sums of `takeSlope` (Cramer's rule); null where the places do not span a plane. */
 function plane(n: number, m: Float64Array): number[] | null {
-  const [sx, sy, xx, xy, yy, v, vx, vy] = m as unknown as [number, number, number, number, number, number, number, number]; // prettier-ignore
+  const [sx, sy, xx, xy, yy, v, vx, vy] = tuple(m, 8);
   const det = n * (xx * yy - xy * xy) - sx * (sx * yy - xy * sy) + sy * (sx * xy - xx * sy);
   if (!(Math.abs(det) > 1e-9)) return null;
   return [

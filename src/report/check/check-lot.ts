@@ -29,7 +29,7 @@ export async function checkLotReport(bytes: Uint8Array, fonts: FontFiles): Promi
   const text = latin1(bytes);
   const stated = STATED.exec(text);
   if (!stated) return null;
-  const [, form, reportedOn, plan, without] = stated as unknown as [string, string, string, string, string];
+  const [form = '', reportedOn = '', plan = '', without = ''] = stated.slice(1);
   const html = form === 'html';
   if (!html && !Object.hasOwn(PAPERS, form)) return wrong('It states a paper that is none.');
   const json = html ? htmlData(text) : attachedToPdf(bytes);

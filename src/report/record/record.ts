@@ -106,13 +106,14 @@ function keptAbout(about: Partial<About>): About {
   const note = new Set(['note', 'conditions']);
   return Object.fromEntries(
     ABOUT_KEYS.map((key) => [key, typed(about[key], note.has(key) ? TYPED.note : TYPED.line)]),
-  ) as unknown as About;
+  ) as About;
 }
 
 const rounded = (list: readonly number[]): number[] => list.map((x) => Math.round(x * 1e4) / 1e4);
 
 function keptResult({ photos, ...rest }: MeasureResult | ReportResult): ReportResult {
-  const kept = Object.fromEntries(Object.entries(rest).filter(([key]) => key !== 'timing'));
+  const kept: Omit<ReportResult, 'photos'> & { timing?: unknown } = { ...rest };
+  delete kept.timing;
   return {
     ...kept,
     photos: photos.map((p) => ({
@@ -127,7 +128,7 @@ function keptResult({ photos, ...rest }: MeasureResult | ReportResult): ReportRe
         sigmas: rounded(p.outline.sigmas).map((s) => Math.max(s, 1e-4)),
       },
     })),
-  } as unknown as ReportResult;
+  };
 }
 
 /** The bytes of a report as JSON, and of what is attached to its other forms. */

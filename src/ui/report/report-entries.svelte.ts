@@ -53,7 +53,7 @@ export class ReportEntries {
       const scaled = (x: number | null): number | null => (x === null ? null : x / unit(key));
       out[key] = { low: scaled(low), high: scaled(high) };
     }
-    const tolerance = out as unknown as Tolerance;
+    const tolerance = out as Tolerance;
     return toleranceFault(tolerance) === null ? tolerance : null;
   });
 
