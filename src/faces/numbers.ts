@@ -64,8 +64,10 @@ export interface PhotoNumbers {
   /** Number up (d4: the one it stands on) and to the front; null where not known. */
   readonly up: string | null;
   readonly front: string | null;
-  /** Yaw of that front, radians; null with it. */
-  readonly yaw: number | null;
+  /** Yaw of the face in front, radians, whatever its number. */
+  readonly yaw: number;
+  /** Where up is known and the front not: the numbers that may be in front, the likeliest first, and the log of their chance. */
+  readonly fronts: readonly { readonly front: string; readonly log: number }[] | null;
   readonly from: NumbersFrom | null;
   /** Stated chance that up or front is wrong, `from` being 'read' or 'confirmed'; null where only given or unknown. */
   readonly chance: number | null;
@@ -255,7 +257,7 @@ function answers(
     const likely = told(table, s, withGiven, i);
     const odds = meant[i]!.reduce((sum, m) => sum + together.chance[i]![m.way]!, 0);
     if (odds < NUMBERS.doubtful) return { ...likely, contradicted: given };
-    return { ...a, ...given, yaw: meant[i]![0]?.yaw ?? null, from: 'given' as const, chance: null };
+    return { ...a, ...given, yaw: meant[i]![0]?.yaw ?? a.yaw, from: 'given' as const, chance: null };
   });
 }
 
@@ -274,12 +276,15 @@ function told(table: TurnTable, s: Sight, found: Found, i: number): PhotoNumbers
   const shot = shotOf(guess.solid, table, s.normals, way);
   const slots = [upSlot(guess.solid, s.normals), frontSlot(guess.solid, s.normals)] as const;
   let [same, sameUp] = [0, 0];
+  const fronts = new Map<string, number>();
   for (const { guess: g, joint: j, share } of found)
     for (let m = 0; m < ways; m++) {
       const label = (slot: number): string => g.solid.labels[face[m * faces + slot]!]!;
       if (label(slots[0]) !== shot.up) continue;
-      sameUp += share * j.chance[i]![m]!;
-      if (label(slots[1]) === shot.front) same += share * j.chance[i]![m]!;
+      const chance = share * j.chance[i]![m]!;
+      sameUp += chance;
+      fronts.set(label(slots[1]), (fronts.get(label(slots[1])) ?? 0) + chance);
+      if (label(slots[1]) === shot.front) same += chance;
     }
   const known = 1 - same <= NUMBERS.certain;
   const upKnown = 1 - sameUp <= NUMBERS.certain;
@@ -287,7 +292,8 @@ function told(table: TurnTable, s: Sight, found: Found, i: number): PhotoNumbers
     photo: s.given.photo,
     up: upKnown ? shot.up : null,
     front: known ? shot.front : null,
-    yaw: known ? shot.yaw : null,
+    yaw: shot.yaw,
+    fronts: upKnown && !known ? openFronts(fronts) : null,
     from: upKnown ? 'read' : null,
     chance: known ? Math.max(0, 1 - same) : upKnown ? Math.max(0, 1 - sameUp) : null,
     contradicted: null,
@@ -299,6 +305,12 @@ function told(table: TurnTable, s: Sight, found: Found, i: number): PhotoNumbers
       picture,
     })),
   };
+}
+
+/** Numbers that may be in front, the likeliest first, with the log of their chance; hopeless ones are left out. */
+function openFronts(chances: ReadonlyMap<string, number>): { readonly front: string; readonly log: number }[] {
+  const all = [...chances].sort((p, q) => q[1] - p[1]);
+  return all.filter(([, c]) => c > NUMBERS.certain * all[0]![1]).map(([front, c]) => ({ front, log: Math.log(c) }));
 }
 
 /** The likeliest label of a reading, a question mark behind it where it is not likelier than all others together. */

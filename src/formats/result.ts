@@ -156,7 +156,7 @@ export type PhotoStatus = PhotoResult['status'];
 /** A line of the uncertainty budget: standard uncertainty that a source alone gives. */
 export const BUDGET_LINE = v.looseObject({
   source: codeOf<
-    'noise' | 'outline' | 'camera' | 'scale' | 'edge' | 'sheen' | 'shade' | 'sharpening' | 'apex' | 'crown'
+    'noise' | 'outline' | 'camera' | 'scale' | 'edge' | 'sheen' | 'shade' | 'sharpening' | 'apex' | 'crown' | 'front'
   >(),
   /** Of the mean axis, of a difference of two axes (median), and of the mean corner radius, mm. */
   meanAxis: DOUBT,

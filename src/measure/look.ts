@@ -3,6 +3,7 @@ import type { PhotoCoding } from '../formats/photo-coding.ts';
 import type { Cv } from '../vision/cv.ts';
 import { edgeBlur } from '../vision/edge-blur.ts';
 import type { Region } from '../vision/region.ts';
+import type { OpenFront } from '../fit/open-turns.ts';
 import { survey, type Survey } from '../vision/survey.ts';
 import { asStored, uprightCrop, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import type { JobShot, MeasurePhoto, Note, NumbersFrom } from '../formats/result.ts';
@@ -37,6 +38,8 @@ export interface Added {
   readonly notes: readonly Note[];
   /** Where the numbers of `shot` come from; not set before they are looked for. */
   readonly numbersFrom?: NumbersFrom;
+  /** Where no face tells which number is in front: those that may be, the one that `shot` names among them, which is then a mere guess. */
+  readonly openFronts?: readonly OpenFront[];
 }
 
 /** Looks at one photo by itself: card, die, exposure, focus. What a set must have in common is judged later. */

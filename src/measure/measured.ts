@@ -1,6 +1,7 @@
 import type { DieFit } from '../fit/die-fit.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import type { ShapePrior } from '../fit/normal-equations.ts';
+import type { OpenAnswer } from '../fit/open-turns.ts';
 import type { Tau } from '../fit/stretches.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
@@ -26,4 +27,6 @@ export interface Measured {
   readonly responseU: number;
   readonly tau: Tau;
   readonly prior: ShapePrior;
+  /** What is open of the numbers in front, where some are. */
+  readonly open?: OpenAnswer;
 }

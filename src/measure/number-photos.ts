@@ -1,11 +1,12 @@
 import { readFace } from '../faces/reader/reader.ts';
-import { numbersOf, type PhotoNumbers, type SetNumbers } from '../faces/numbers.ts';
+import { NUMBERS, numbersOf, type PhotoNumbers, type SetNumbers } from '../faces/numbers.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { Calibration } from '../vision/calibration.ts';
 import { roughOutline } from '../vision/rough-outline.ts';
 import type { Asked } from './asked.ts';
 import type { CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
+import type { Measured } from './measured.ts';
 import type { PhotoBook } from './photo-result.ts';
 import { fitPhoto, roughStand } from './rough-checks.ts';
 import type { Note, SetNumbersResult } from '../formats/result.ts';
@@ -65,12 +66,26 @@ export function numberedPhotos(
     const a: Added = { ...used[i]!, shot, ...(p.from === null ? {} : { numbersFrom: p.from }) };
     book.numbered(a, p.from, p.chance);
     const note = noteOf(p);
-    if (note) book.remark(a, note, p.front === null);
+    const open = p.front === null ? p.fronts : null;
+    if (note) book.remark(a, note, p.front === null && open === null);
+    if (open !== null) {
+      const guess = { ...a, shot: { ...shot, front: open[0]!.front }, openFronts: open };
+      known.push({ a: guess, stand: standOf(a, p) });
+    }
     if (p.front === null) return;
     const photo = fitPhoto(found, a, i);
     known.push({ a, stand: p.from === 'given' ? roughStand(set.value.solid, a, photo) : standOf(a, p) });
   });
   return success({ set: set.value, known });
+}
+
+/** States the numbers in front that only the fitted outlines told, once these are sure. */
+export function numberedFronts({ used, open }: Measured, book: PhotoBook): void {
+  used.forEach((a, i) => {
+    const { front, chance } = open?.fronts[i] ?? { front: '', chance: 1 };
+    if (!a.openFronts || chance > NUMBERS.certain) return;
+    book.numbered({ ...a, shot: { ...a.shot, front } }, 'read', chance);
+  });
 }
 
 /** What is to be said of a photo's numbers, or null. */
@@ -83,7 +98,7 @@ function noteOf(p: PhotoNumbers): Note | null {
 
 function standOf(a: Added, { pose: { pose, misfit }, yaw }: PhotoNumbers): CoarseStand {
   return {
-    stand: { x: pose.x, y: pose.y, yaw: yaw! },
+    stand: { x: pose.x, y: pose.y, yaw },
     distance: pose.size,
     misfit,
     outline: roughOutline(a.survey.regions[0]!, a.survey.crop),

@@ -52,7 +52,10 @@ export interface PhotoBook {
 export function photoBook({ shots }: Asked, results: Map<string, PhotoResult>): PhotoBook {
   const inOrder = (): PhotoResult[] => shots.map((s) => results.get(s.photo)!);
   return {
-    remark({ shot: { photo, up, front }, notes }, note, leave) {
+    remark({ shot, openFronts, notes }, note, leave) {
+      const { photo, up } = shot;
+      // A front that is open is a mere guess of the fit.
+      const front = openFronts ? '' : shot.front;
       const others = notes.filter((n) => n.code !== note.code);
       const before = results.get(photo)!;
       const { numbersFrom, numbersChance } = before;
@@ -63,7 +66,10 @@ export function photoBook({ shots }: Asked, results: Map<string, PhotoResult>): 
       );
     },
     numbered({ shot: { photo, up, front } }, from, chance) {
-      results.set(photo, { ...results.get(photo)!, up, front, numbersFrom: from, numbersChance: chance });
+      const before = results.get(photo)!;
+      const notes = front === '' ? before.notes : before.notes.filter((n) => n.code !== 'front-unknown');
+      const status = before.status === 'used-with-remark' && notes.length === 0 ? 'used' : before.status;
+      results.set(photo, { ...before, up, front, status, ...told(notes), notes, numbersFrom: from, numbersChance: chance }); // prettier-ignore
     },
     inOrder,
     failed: (note) => failure({ ...note, photos: inOrder() }),

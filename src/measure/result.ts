@@ -341,6 +341,12 @@ function influencesOf(m: Measured): Influence[] {
     ...cardInfluences(m),
     { source: 'shade', u: TYPE_B.shade, onPoints: term(6), onParameters: null },
     { source: 'sharpening', u: m.responseU, onPoints: term(3), onParameters: null },
+    ...(m.open?.shifts ?? []).map((s) => ({
+      source: 'front',
+      u: 1,
+      onPoints: null,
+      onParameters: padded(s, parameterCount(state)),
+    })),
     { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
     ...(state.crowns ? [grazingEdge(m)] : []),
   ];

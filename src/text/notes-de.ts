@@ -196,7 +196,7 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
       'Sagen Sie, welche Zahl oben liegt und welche zum unteren Rand sieht, oder fotografieren Sie schärfer und näher.',
   }),
   'front-unknown': (seen) => ({
-    text: `${seen} liegt oben, doch keine Fläche zeigt, welche Zahl zum unteren Rand sieht.`,
+    text: `${seen} liegt oben, doch keine Fläche zeigt, welche Zahl zum unteren Rand sieht; die Unsicherheit der Längen schließt das ein.`,
     advice:
       'Sagen Sie, welche Zahl zum unteren Rand sieht, oder neigen Sie die Kamera etwas, bis eine Seitenfläche zu sehen ist.',
   }),

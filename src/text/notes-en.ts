@@ -185,7 +185,7 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     advice: 'Say which number is up and which looks to the lower edge, or photograph it sharper and nearer.',
   }),
   'front-unknown': (n) => ({
-    text: `${seen(n)} is up, but no face tells which number looks to the lower edge.`,
+    text: `${seen(n)} is up, but no face tells which number looks to the lower edge; lengths are stated with the doubt which it is.`,
     advice: 'Say which number looks to the lower edge, or lean the camera a little so that a side face shows.',
   }),
   'numbers-contradicted': (n) => ({

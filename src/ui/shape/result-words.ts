@@ -57,6 +57,7 @@ const en = {
       sharpening: 'sharpening by the camera',
       crown: 'crowns of the faces',
       apex: 'height of the apex',
+      front: 'numbers in front that no face told',
     } satisfies Record<BudgetLine['source'], string>,
   },
 
@@ -164,6 +165,7 @@ const de: typeof en = {
       sharpening: 'Schärfung durch die Kamera',
       crown: 'Wölbung der Flächen',
       apex: 'Höhe der Spitze',
+      front: 'vordere Zahlen, die keine Fläche zeigt',
     },
   },
 

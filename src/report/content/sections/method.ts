@@ -43,6 +43,7 @@ export const SOURCES: Readonly<Record<BudgetLine['source'], string>> = {
   sharpening: 'Sharpening by the camera',
   crown: 'Crowns of the faces',
   apex: 'Apex angle of the mould',
+  front: 'Numbers in front that no face told',
 };
 
 /** The budget of uncertainty. */
