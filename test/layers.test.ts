@@ -51,7 +51,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/ui/shell': [...ROOM, 'src/ui/report/report-handoff.ts'],
   'src/ui/start': [...ROOM, 'src/ui/rolls/answer-here.ts', 'src/ui/compare/SmallDie.svelte', 'src/ui/shell/arrivals.svelte.ts', 'src/ui/shell/install.svelte.ts', 'src/ui/shell/offline.svelte.ts'], // prettier-ignore
   'src/ui/card': ROOM,
-  'src/ui/photos': ROOM,
+  'src/ui/photos': [...ROOM, 'src/ui/card/words.ts'],
   'src/ui/shape': [...ROOM, 'src/ui/rolls/answer-here.ts', 'src/ui/rolls/rolls-room.svelte.ts', 'src/ui/photos/NumbersOffer.svelte', 'src/ui/photos/SeenPicture.svelte'], // prettier-ignore
   'src/ui/rolls': ROOM,
   'src/ui/report': [...ROOM, 'src/ui/rolls/rolls-room.svelte.ts', 'src/ui/check/checks-of.ts'],

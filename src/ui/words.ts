@@ -1,11 +1,10 @@
-import { CARD_WORDS } from './card/card-words.ts';
 import { reader } from './kit/catalogue.ts';
-import { PHOTO_WORDS } from './photos/photos-words.ts';
-import { RESULT_WORDS } from './shape/result-words.ts';
 import { SHELL } from './shell/shell-words.ts';
+import { WORK_WORDS } from './shell/work-words.ts';
+import { START_WORDS } from './start/start-words.ts';
 
-/** Words of the shell and the measuring rooms in the language in use; other rooms read catalogues of their own. */
+/** Words of the page and its first room in the language in use: what is there at once. Each other room reads a catalogue of its own. */
 export const words = reader({
-  en: { ...SHELL.en, ...CARD_WORDS.en, ...PHOTO_WORDS.en, ...RESULT_WORDS.en },
-  de: { ...SHELL.de, ...CARD_WORDS.de, ...PHOTO_WORDS.de, ...RESULT_WORDS.de },
+  en: { ...SHELL.en, ...WORK_WORDS.en, ...START_WORDS.en },
+  de: { ...SHELL.de, ...WORK_WORDS.de, ...START_WORDS.de },
 });

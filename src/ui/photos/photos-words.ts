@@ -1,6 +1,6 @@
 import type { DieKind } from '../../geometry/solid.ts';
 import type { FINISHES, HAND_TESTS } from '../../formats/job.ts';
-import type { NumbersFrom, PhotoStatus, Progress } from '../../formats/result.ts';
+import type { NumbersFrom, PhotoStatus } from '../../formats/result.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
 
 /** A small chance as one in so many, by powers of ten. */
@@ -42,6 +42,8 @@ const en = {
   },
 
   photos: {
+    failed: 'This set could not be measured',
+    photosKept: 'The photos stay as they are: mend or leave out those that are marked, then measure again.',
     heading: 'Photos',
     about:
       'Which number is up, and which looks to the lower edge of the card, is read from the faces. What is not certain stays empty and is asked.',
@@ -74,9 +76,6 @@ const en = {
     faces: 'Faces in sight',
     face: (i: number, n: number, label: string | null) =>
       label === null ? `Face ${i} of ${n} in sight` : `Face ${i} of ${n} in sight, number ${label}`,
-    net: 'The faces, unfolded',
-    netAbout:
-      'Each face as the photo shows it that shows most of it, looked at straight on. What no photo shows is left clear.',
     looksLike: (kind: DieKind, chosen: DieKind) => `This looks like a ${kind}, not a ${chosen}.`,
     takeKind: (kind: DieKind) => `It is a ${kind}`,
     someUnknown: (n: number, all: number) =>
@@ -132,32 +131,6 @@ const en = {
       'These are half of the photos or more: the shape cannot tell which of them are right. Compare the numbers with the photos, put one or two right, and measure again.',
     takeAll: (count: number) => (count === 1 ? 'Take them and measure again' : `Take all ${count} and measure again`),
   },
-
-  work: {
-    measure: 'Measure',
-    again: 'Measure again',
-    answer: 'To the answer',
-    noPhotos: 'Photos are needed first.',
-    cancel: 'Cancel',
-    judging: 'Looking at the photos',
-    measuring: 'Measuring',
-    stage: {
-      start: 'Starting image processing',
-      decode: 'Reading a photo',
-      card: 'Finding the card',
-      calibrate: 'Working out the camera',
-      coarse: 'Finding the die and reading its numbers',
-      edges: 'Tracing the outline',
-      fit: 'Fitting the shape',
-    } satisfies Record<Progress['stage'] | 'start', string>,
-    left: (seconds: string) => `about ${seconds} left`,
-    idle: 'Ready',
-    measured: 'Measured',
-    stale: 'Changed since',
-    failed: 'Not measured',
-    changed: 'Changed since the result below. Measure again to bring it up to date.',
-    resumed: 'The page was closed while it measured. It goes on from the photos kept.',
-  },
 };
 
 const de: typeof en = {
@@ -195,6 +168,9 @@ const de: typeof en = {
   },
 
   photos: {
+    failed: 'Dieser Satz ließ sich nicht messen',
+    photosKept:
+      'Die Fotos bleiben, wie sie sind: Bessern Sie die gekennzeichneten oder lassen Sie sie weg, dann noch einmal messen.',
     heading: 'Fotos',
     about:
       'Welche Zahl oben liegt und welche zum unteren Rand der Karte sieht, wird von den Flächen gelesen. Was nicht sicher ist, bleibt leer und wird gefragt.',
@@ -227,9 +203,6 @@ const de: typeof en = {
     faces: 'Sichtbare Flächen',
     face: (i, n, label) =>
       label === null ? `Fläche ${i} von ${n} sichtbaren` : `Fläche ${i} von ${n} sichtbaren, Zahl ${label}`,
-    net: 'Die Flächen, abgewickelt',
-    netAbout:
-      'Jede Fläche, wie das Foto sie zeigt, das am meisten von ihr zeigt, gerade von vorn gesehen. Was kein Foto zeigt, bleibt leer.',
     looksLike: (kind, chosen) => `Das sieht nach einem ${kind} aus, nicht nach einem ${chosen}.`,
     takeKind: (kind) => `Es ist ein ${kind}`,
     someUnknown: (n, all) =>
@@ -281,32 +254,6 @@ const de: typeof en = {
     confusedAbout:
       'Das ist die Hälfte der Fotos oder mehr: Die Form kann nicht sagen, welche davon stimmen. Vergleichen Sie die Zahlen mit den Fotos, berichtigen Sie ein oder zwei, und messen Sie neu.',
     takeAll: (count) => (count === 1 ? 'Übernehmen und neu messen' : `Alle ${count} übernehmen und neu messen`),
-  },
-
-  work: {
-    measure: 'Messen',
-    again: 'Noch einmal messen',
-    answer: 'Zur Antwort',
-    noPhotos: 'Zuerst werden Fotos gebraucht.',
-    cancel: 'Abbrechen',
-    judging: 'Fotos werden angesehen',
-    measuring: 'Messung läuft',
-    stage: {
-      start: 'Bildverarbeitung wird gestartet',
-      decode: 'Ein Foto wird gelesen',
-      card: 'Die Karte wird gesucht',
-      calibrate: 'Die Kamera wird bestimmt',
-      coarse: 'Der Würfel wird gesucht, seine Zahlen werden gelesen',
-      edges: 'Der Umriss wird nachgezogen',
-      fit: 'Die Form wird angepasst',
-    },
-    left: (seconds) => `noch etwa ${seconds}`,
-    idle: 'Bereit',
-    measured: 'Gemessen',
-    stale: 'Seither geändert',
-    failed: 'Nicht gemessen',
-    changed: 'Seit dem Ergebnis unten geändert. Noch einmal messen, damit es wieder stimmt.',
-    resumed: 'Die Seite wurde während der Messung geschlossen. Es geht mit den aufbewahrten Fotos weiter.',
   },
 };
 

@@ -3,12 +3,10 @@ import type { Catalogue } from '../kit/catalogue.ts';
 
 const en = {
   result: {
+    net: 'The faces, unfolded',
+    netAbout:
+      'Each face as the photo shows it that shows most of it, looked at straight on. What no photo shows is left clear.',
     heading: 'Result',
-    none: 'Nothing has been measured yet.',
-    toPhotos: 'To the photos',
-    toStart: 'To the sample',
-    failed: 'This set could not be measured',
-    photosKept: 'The photos stay as they are: mend or leave out those that are marked, then measure again.',
     meanAxis: 'Mean axis',
     range: 'Range of axes',
     rangeAbout: 'longest minus shortest',
@@ -109,13 +107,10 @@ const en = {
 
 const de: typeof en = {
   result: {
+    net: 'Die Flächen, abgewickelt',
+    netAbout:
+      'Jede Fläche, wie das Foto sie zeigt, das am meisten von ihr zeigt, gerade von vorn gesehen. Was kein Foto zeigt, bleibt leer.',
     heading: 'Ergebnis',
-    none: 'Noch wurde nichts gemessen.',
-    toPhotos: 'Zu den Fotos',
-    toStart: 'Zum Beispiel',
-    failed: 'Dieser Satz ließ sich nicht messen',
-    photosKept:
-      'Die Fotos bleiben, wie sie sind: Bessern Sie die gekennzeichneten oder lassen Sie sie weg, dann noch einmal messen.',
     meanAxis: 'Mittlere Achse',
     range: 'Spannweite der Achsen',
     rangeAbout: 'längste minus kürzeste',

@@ -7,6 +7,11 @@ interface Told {
 }
 
 const en = {
+  nothing: {
+    none: 'Nothing has been measured yet.',
+    toPhotos: 'To the photos',
+    toStart: 'To the sample',
+  },
   name: 'Evencast',
   purpose: 'How true a die is, measured from photos on a printed card. Nothing leaves this device.',
 
@@ -98,6 +103,11 @@ const en = {
 };
 
 const de: typeof en = {
+  nothing: {
+    none: 'Noch wurde nichts gemessen.',
+    toPhotos: 'Zu den Fotos',
+    toStart: 'Zum Beispiel',
+  },
   name: 'Evencast',
   purpose:
     'Wie gleichmäßig ein Würfel ist, gemessen aus Fotos auf einer gedruckten Karte. Nichts verlässt dieses Gerät.',
