@@ -7,7 +7,8 @@ import { logSentences } from '../src/bias/log/log-sentences.ts';
 import { faultText } from '../src/bias/messages.ts';
 import { mixSigns } from '../src/bias/log/mixed-dice.ts';
 import { orderTests } from '../src/bias/log/order-tests.ts';
-import { dieNames, LOG_DICE, readLog, type LogDie, type RollLog } from '../src/bias/log/roll-log.ts';
+import { readLog, type RollLog } from '../src/bias/log/roll-log.ts';
+import { falseAlarms, guesses, held, LOADED } from '../src/cli/bench-logs.ts';
 import { seededRandom, type Random } from '../src/maths/random.ts';
 
 const read = (text: string, die: string | null = null): RollLog => {
@@ -83,22 +84,8 @@ describe('reading', () => {
     expect(sure.guessed!.chance).toBeGreaterThan(0.99);
   });
   test('1000 generated logs of all kinds: the die is guessed right, or it is asked', () => {
-    const random = seededRandom(12);
-    let [wrong, asked, missed] = [0, 0, 0];
-    for (let i = 0; i < 1000; i++) {
-      const die: LogDie = LOG_DICE[i % LOG_DICE.length];
-      const names = dieNames(die);
-      const count = 1 + Math.floor(60 * random());
-      const load = random() < 0.5 ? 0 : 0.3 * random();
-      const favourite = names[Math.floor(names.length * random())];
-      const list = Array.from({ length: count }, () =>
-        random() < load ? favourite : names[Math.floor(names.length * random())],
-      );
-      const guess = read(list.join(' ')).guessed!;
-      if (guess.others.length > 0) asked++;
-      else if (guess.die !== die) wrong++;
-      if (guess.others.length > 0 && guess.die !== die && !guess.others.includes(die)) missed++;
-    }
+    const { right, wrong, asked, missed } = guesses(1000, 12);
+    expect(right + wrong + asked).toBe(1000);
     // Not asked where the chance is 0.95: of a thousand some go wrong, rightly few.
     expect(wrong).toBeLessThanOrEqual(20);
     expect(missed).toBeLessThanOrEqual(20);
@@ -141,10 +128,7 @@ describe('evidence', () => {
   test('under an even die it ever reaches 20 in at most 5 % of logs (Ville)', () => {
     const random = seededRandom(21);
     for (const faces of [4, 6, 20]) {
-      const met = Array.from({ length: 400 }, () => {
-        const log = rolls(1200, faces, random).map((r) => r - 1);
-        return evidencePath(log, faces).metAt !== null;
-      }).filter(Boolean).length;
+      const met = falseAlarms(faces, 400, 1200, random);
       // 20 of 400 expected at most; two standard deviations above it are 29.
       expect(met, `d${faces}`).toBeLessThanOrEqual(28);
     }
@@ -172,33 +156,10 @@ describe('evidence', () => {
   });
   test('intervals hold the chance in 93 to 97 of 100, from an even die to one that nearly always falls alike', () => {
     const random = seededRandom(13);
-    for (const [faces, six] of [
-      [6, 1 / 6],
-      [6, 0.18],
-      [6, 0.2],
-      [6, 0.25],
-      [6, 0.4],
-      [6, 0.7],
-      [6, 0.9],
-      [20, 0.05],
-      [20, 0.07],
-      [20, 0.2],
-      [20, 0.6],
-    ]) {
-      // prettier-ignore
-      const rest = (1 - six) / (faces - 1);
-      let [inside, all] = [0, 0];
-      for (let i = 0; i < 160; i++) {
-        const counts = Array<number>(faces).fill(0);
-        for (let r = 0; r < 1000; r++) counts[random() < six ? 0 : 1 + Math.floor((faces - 1) * random())]++;
-        countedChances(counts).forEach(({ low, high }, f) => {
-          const p = f === 0 ? six : rest;
-          all++;
-          if (low <= p && high >= p) inside++;
-        });
-      }
-      expect(inside / all, `d${faces}, ${six}`).toBeGreaterThan(0.93);
-      expect(inside / all, `d${faces}, ${six}`).toBeLessThan(0.97);
+    for (const die of LOADED) {
+      const share = held(die, 160, 1000, random);
+      expect(share, die.join(', ')).toBeGreaterThan(0.93);
+      expect(share, die.join(', ')).toBeLessThan(0.97);
     }
     expect(countedChances([0, 0, 0, 0, 0, 1000])[5].high).toBe(1);
   });

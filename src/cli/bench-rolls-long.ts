@@ -2,11 +2,12 @@ import { MODEL_DOUBT } from '../bias/meaning/prediction.ts';
 import { bars } from './bench-bars.ts';
 import { even, flaws, peer, slopes } from './bench-physics.ts';
 import { kernel, REPORT_DICE, reports, worlds } from './bench-kernel.ts';
+import { logs } from './bench-logs.ts';
 import { say, type Verdict } from './bench-verdict.ts';
 import { throwPool } from './throw-pool.ts';
 
 /** The checks of the model with as many throws as it takes; a share of them runs in every `npm test`. */
-export const LONG_PARTS = ['even', 'slopes', 'flaws', 'bars', 'peer', 'kernel', 'worlds', 'reports'] as const;
+export const LONG_PARTS = ['even', 'slopes', 'flaws', 'bars', 'peer', 'kernel', 'worlds', 'reports', 'logs'] as const;
 export type LongPart = (typeof LONG_PARTS)[number];
 
 /**
@@ -28,6 +29,7 @@ export async function runLong(parts: readonly LongPart[], scale: number, dice = 
     kernel: () => kernel(pool, throws(200_000)),
     worlds: () => worlds(throws(60_000)),
     reports: () => reports(throws(200_000), dice),
+    logs: () => logs(throws(2000), 1000),
   };
   try {
     for (const part of parts) {
