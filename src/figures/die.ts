@@ -36,6 +36,9 @@ export function standout(
   };
 }
 
+/** Size of the axes' names, points. */
+const LABEL = 8;
+
 /** The die with its longest and shortest axis and its most uneven corner. @throws {Error} Where numbering and kind do not fit. */
 export function dieFigure(result: ReportResult, numbering: Numbering | null, width: number, height: number): Drawing {
   const solid = dieSolid(result.die.kind, numbering ?? undefined);
@@ -62,11 +65,19 @@ export function dieFigure(result: ReportResult, numbering: Numbering | null, wid
     line(near, far, [1, 1.5], 0.4);
     line(near, nearTip, asked[i]!.kind === 'short' ? [3, 2] : []);
     const name = result.axes.find((a) => a.name.split('-')[0] === solid.labels[asked[i]!.face])!.name;
-    for (const tip of [nearTip, farTip]) {
-      const [x, y] = at([tip[0] * 1.16, tip[1] * 1.16]);
-      pen.text(name, x, y + 3, { size: 8, anchor: 'middle', bold: true });
+    // A d4's axis is named once: its far end may hide behind a face.
+    const ends = [[near, nearTip], [far, farTip]] as const; // prettier-ignore
+    for (const [end, tip] of solid.opposite[asked[i]!.face]! < 0 ? ends.slice(0, 1) : ends) {
+      const [[x0, y0], [x, y]] = [at(end), at(tip)];
+      const way = Math.max(1e-6, Math.hypot(x - x0, y - y0));
+      const [dx, dy] = [(x - x0) / way, (y - y0) / way];
+      // Beyond the tip and inside the frame: a name is about half its size wide per letter.
+      const half = 0.32 * LABEL * name.length;
+      const across = x + dx * (half + 3);
+      const down = y + dy * (LABEL / 2 + 3) + 0.36 * LABEL;
+      pen.text(name, Math.min(width - half, Math.max(half, across)), Math.min(height - 3, Math.max(LABEL, down)), { size: LABEL, anchor: 'middle', bold: true }); // prettier-ignore
     }
   });
-  if (view.corner !== null) pen.dot(...at(view.corner), 5, 'none', { width: 1.2 });
+  if (view.corner !== null) pen.dot(...at(view.corner), 5, null, { width: 1.2 });
   return pen.drawing(width, height);
 }

@@ -57,7 +57,7 @@ export class Pen {
     this.path(polyline([[x, y], [x + w, y], [x + w, y + h], [x, y + h]], true), stroke, fill); // prettier-ignore
   }
 
-  dot(x: number, y: number, r: number, fill: string = INK.black, stroke: Stroke = { width: 0 }): void {
+  dot(x: number, y: number, r: number, fill: string | null = INK.black, stroke: Stroke = { width: 0 }): void {
     const k = QUARTER * r;
     const c = (...v: number[]): string => `C${v.map(n).join(' ')}`;
     this.path(

@@ -29,12 +29,15 @@ const list = (items: readonly string[]): Block[] => (items.length > 0 ? [{ kind:
 
 const COVERAGE_TEXT = `\u201c\u00b1\u201d states the expanded uncertainty U95 = ${COVERAGE_FACTOR} u (coverage factor k = ${COVERAGE_FACTOR}, JCGM 100): the true value lies within about 95 times out of 100.`;
 
+/** What only illustrates is left out in turn: nothing, the picture of the die, the outlines too. */
+export type Lean = 0 | 1 | 2;
+
 /**
  * What a report says to one reader, before it takes a form.
  *
- * @param lean  Without what only illustrates, where room is short.
+ * @param lean  Where room is short.
  */
-export function reportContent(record: ReportRecord, reader: Reader, lean = false): Content {
+export function reportContent(record: ReportRecord, reader: Reader, lean: Lean = 0): Content {
   const { data, number } = record;
   const what = { buyer: 'Report on a die', seller: 'Measurement report', lab: 'Measurement report, in full' }[reader];
   const title = `${what}: ${data.result.die.kind}${data.about.die === '' ? '' : `, ${visible(data.about.die)}`}`;
@@ -65,7 +68,7 @@ function forBuyer(record: ReportRecord): Block[] {
   ];
 }
 
-function forSeller(record: ReportRecord, lean: boolean): Block[] {
+function forSeller(record: ReportRecord, lean: Lean): Block[] {
   const { data } = record;
   const chart = rollsChart(data, 130);
   return [
@@ -73,7 +76,7 @@ function forSeller(record: ReportRecord, lean: boolean): Block[] {
     verdictBlock(data),
     ...findingsBlocks(data),
     heading(2, 'Axes'),
-    ...(lean ? [] : dieBlock(data, 150)),
+    ...(lean > 0 ? [] : dieBlock(data, 150)),
     ...list([...shapeSentences(data), ...checkedAgainst(data)]),
     figure(axesChart(data)),
     axesTable(data, false),
@@ -88,7 +91,7 @@ function forSeller(record: ReportRecord, lean: boolean): Block[] {
     ...list(noteLines(data)),
     ...remarksBlocks(data, 400),
     photosTable(data, false),
-    ...(lean ? [] : outlineGallery(data, 4, 4)),
+    ...(lean > 1 ? [] : outlineGallery(data, 4, 4)),
     ...digestBlocks(record, false),
     caution(`${CAUTIONS.money} ${CAUTIONS.lot} ${CAUTIONS.parts}`),
   ];
@@ -133,7 +136,7 @@ function forLab(record: ReportRecord): Block[] {
     heading(2, 'Photos and residuals'),
     photosTable(data, true),
     ...remarksList(data),
-    ...outlineGallery(data, 3),
+    ...outlineGallery(data, data.result.photos.length === 4 ? 4 : 3),
     ...digestsTable(data),
     ...digestBlocks(record, true),
     softwareText(data),

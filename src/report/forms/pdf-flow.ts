@@ -68,6 +68,9 @@ export class Flow {
         return this.#heading(block.level, block.text, blocks.slice(i + 1));
       }
       const page = this.canvas.pages;
+      // A notice at the end does not stand on a page alone.
+      if (next?.kind === 'caution' && i + 2 === blocks.length && (block.kind === 'text' || block.kind === 'list'))
+        this.room(this.#textHeight(block) + this.#boxHeight(next.text) + 7 * this.scale);
       const waits = block.kind === 'figure' && this.#shrunk(block) === null && this.y > MARGIN.top;
       if (waits && next !== undefined && next.kind !== 'heading' && next.kind !== 'figure')
         return void waiting.push(block);
@@ -106,6 +109,18 @@ export class Flow {
 
   #figureHeight(block: Figured): number {
     return block.drawing.height * this.scale + 2 * SMALL * this.scale * LEADING + 6 * this.scale;
+  }
+
+  #textHeight(block: Extract<Block, { kind: 'text' | 'list' }>): number {
+    const size = (block.kind === 'text' && block.small ? SMALL : BODY) * this.scale;
+    const [texts, width] = block.kind === 'text' ? [[block.text], this.width] : [block.items, this.width - 10];
+    const lines = texts.reduce((s, t) => s + this.letters.lines(t, false, width / size).length, 0);
+    return lines * size * LEADING + 1.2 * this.scale * texts.length;
+  }
+
+  #boxHeight(text: string): number {
+    const size = SMALL * this.scale;
+    return this.letters.lines(text, false, (this.width - 16) / size).length * size * LEADING + 9;
   }
 
   /** The share of its size at which a figure fits here; null where it would become too small. */
@@ -211,7 +226,7 @@ export class Flow {
   #boxed(text: string): void {
     const size = SMALL * this.scale;
     const lines = this.letters.lines(text, false, (this.width - 16) / size);
-    const height = lines.length * size * LEADING + 9;
+    const height = this.#boxHeight(text);
     this.gap(3);
     this.room(height);
     this.#frame(height, 0.8, []);

@@ -1,6 +1,6 @@
 import type { Reader } from '../content/blocks.ts';
 import { PAPERS, type Paper } from './card-pdf.ts';
-import { reportContent } from '../content/content.ts';
+import { reportContent, type Lean } from '../content/content.ts';
 import { INK } from '../../figures/drawing.ts';
 import { lettersOf, type FontFiles, type Letters } from './letters.ts';
 import { PdfCanvas } from './pdf-canvas.ts';
@@ -11,10 +11,19 @@ const POINTS_PER_MM = 72 / 25.4;
 /** Pages that a reader is promised; the laboratory's report is as long as it is. */
 const PAGES: Readonly<Record<Reader, number>> = { buyer: 1, seller: 2, lab: Infinity };
 /** Sizes tried in turn until the pages suffice; the last ones leave out what only illustrates. */
-const TRIES = [
-  ...[1, 0.95, 0.9, 0.85, 0.8].map((scale) => ({ scale, lean: false })),
-  ...[0.85, 0.8, 0.75, 0.7].map((scale) => ({ scale, lean: true })),
+interface Try {
+  readonly scale: number;
+  readonly lean: Lean;
+}
+const tries = (lean: Lean, ...scales: readonly number[]): Try[] => scales.map((scale) => ({ scale, lean }));
+const TRIES: readonly Try[] = [
+  ...tries(0, 1, 0.95, 0.9, 0.85, 0.8),
+  ...tries(1, 0.95, 0.9, 0.85, 0.8),
+  ...tries(2, 0.9, 0.85, 0.8, 0.75, 0.7),
 ];
+/** A last page that is filled less than this share is won back where letters a little smaller do without it. */
+const SCANT = 0.25;
+const SMALLER: readonly Try[] = tries(0, 0.98, 0.96, 0.94);
 
 /**
  * A report as PDF/A-3a: selectable text in embedded fonts, tagged, its data attached. Same record, same bytes, in Node and in the browser.
@@ -28,9 +37,17 @@ export async function pdfReport(
   fonts: FontFiles,
 ): Promise<Uint8Array> {
   const letters = lettersOf(fonts);
+  const won = (pages: number): Drawn | undefined => {
+    for (const how of SMALLER) {
+      const again = drawn(record, reader, paper, letters, how);
+      if (again.pages < pages) return again;
+    }
+    return undefined;
+  };
   for (const how of TRIES) {
-    const { canvas, pages } = drawn(record, reader, paper, letters, how);
-    if (pages > PAGES[reader] && how !== TRIES.at(-1)) continue;
+    const first = drawn(record, reader, paper, letters, how);
+    if (first.pages > PAGES[reader] && how !== TRIES.at(-1)) continue;
+    const { canvas } = (PAGES[reader] === Infinity && first.last < SCANT && won(first.pages)) || first;
     canvas.attach({
       name: ATTACHMENT_NAME,
       description: 'All data of this report (evencast-report/1)',
@@ -42,13 +59,14 @@ export async function pdfReport(
   throw new Error('nothing was tried');
 }
 
-function drawn(
-  record: ReportRecord,
-  reader: Reader,
-  paper: Paper,
-  letters: Letters,
-  { scale, lean }: (typeof TRIES)[number],
-): { canvas: PdfCanvas; pages: number } {
+interface Drawn {
+  readonly canvas: PdfCanvas;
+  readonly pages: number;
+  /** Share of the last page's height down to which something stands. */
+  readonly last: number;
+}
+
+function drawn(record: ReportRecord, reader: Reader, paper: Paper, letters: Letters, { scale, lean }: Try): Drawn {
   // prettier-ignore
   const content = reportContent(record, reader, lean);
   const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
@@ -64,6 +82,7 @@ function drawn(
   );
   const flow = new Flow(canvas, letters, size, scale);
   flow.place(content.blocks);
+  const last = flow.y / size[1];
   for (let n = 0; n < canvas.pages; n++) {
     canvas.onPage(n);
     canvas.artifact(() => {
@@ -75,5 +94,5 @@ function drawn(
       canvas.line(text(page), size[0] - MARGIN.side - 7 * letters.width(page, false), y, 7, false, INK.grey);
     }, 'Pagination');
   }
-  return { canvas, pages: canvas.pages };
+  return { canvas, pages: canvas.pages, last };
 }

@@ -18,7 +18,10 @@ export interface TableFlow {
   lines(lines: readonly (readonly Word[])[], size: number, bold: boolean, tag: string, node: Node): void;
 }
 
+/** Room after a column, and after the last of several that stand beside others of the same heads. */
 const PAD = 7;
+const PART = 16;
+const padAfter = ({ head }: Table, c: number): number => (head[c + 1]?.text === head[0]!.text ? PART : PAD);
 const LEADING = 1.3;
 /** Share of a page: tables up to this stand whole. */
 const SHORT = 0.22;
@@ -39,7 +42,7 @@ interface Laid {
 
 function laid({ letters, width }: TableFlow, table: Table, size: number, widths: readonly number[]): Laid {
   const wrapped = (cells: readonly string[], bold: boolean): Word[][][] =>
-    cells.map((t, c) => letters.lines(t, bold, (widths[c]! - PAD) / size));
+    cells.map((t, c) => letters.lines(t, bold, (widths[c]! - padAfter(table, c)) / size));
   const tall = (lines: readonly Word[][][]): number => Math.max(1, ...lines.map((l) => l.length)) * size * LEADING + 2 * AIR; // prettier-ignore
   const head = wrapped(table.head.map((h) => h.text), true); // prettier-ignore
   const rows = table.rows.map((r) => wrapped(r, false));
@@ -82,7 +85,7 @@ export function drawTable(flow: TableFlow, table: Table, size: number): void {
           const right = table.head[c]!.number;
           const from = heading ? cells[c]!.length : 0;
           const down = heading ? (Math.round((height - 2 * AIR) / (size * LEADING)) - from) * size * LEADING : 0;
-          canvas.line(words, right ? x + widths[c]! - PAD - width : x, top + AIR + down + (l + 1) * size * LEADING - 0.3 * size, size, bold); // prettier-ignore
+          canvas.line(words, right ? x + widths[c]! - padAfter(table, c) - width : x, top + AIR + down + (l + 1) * size * LEADING - 0.3 * size, size, bold); // prettier-ignore
         }),
       );
       cell.end();
@@ -109,13 +112,14 @@ export function drawTable(flow: TableFlow, table: Table, size: number): void {
 }
 
 /** As wide as what stands in them; where that is too much, columns of text give way, the widest first. */
-function columnWidths({ letters, width }: TableFlow, { head, rows }: Table, size: number): number[] {
+function columnWidths({ letters, width }: TableFlow, table: Table, size: number): number[] {
+  const { head, rows } = table;
   const natural = head.map((h, c) => {
     const words = h.text.split(' ').map((w) => letters.word(w, true).width);
     const cells = rows.map((r) => letters.lines(r[c] ?? '', false, Infinity)[0]!);
     const space = letters.width(' ', false);
     const widest = cells.map((l) => l.reduce((s, w) => s + w.width, 0) + Math.max(0, l.length - 1) * space);
-    return size * Math.max(...words, ...widest, h.number ? 0 : letters.width('mmm', false)) + PAD + 0.01;
+    return size * Math.max(...words, ...widest, h.number ? 0 : letters.width('mmm', false)) + padAfter(table, c) + 0.01;
   });
   let excess = natural.reduce((s, w) => s + w, 0) - width;
   const out = [...natural];

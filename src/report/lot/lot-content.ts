@@ -121,7 +121,7 @@ function spreadBlocks({ lot, analysis }: LotReportInput): Block[] {
     heading(2, 'Mean and spread'),
     {
       kind: 'figure',
-      caption: 'Each axis of each die (rings), from the mean of all axes, in um; strokes: mean of the lot.',
+      caption: 'Each axis of each die (rings), from the mean of all axes, in \u00b5m; strokes: mean of the lot.',
       about: analysis.summaries
         .filter((s) => s.family === 'axes')
         .map((s) => `${key(s.key)}: mean ${n.mm(s.mean.value)}`)
@@ -129,7 +129,7 @@ function spreadBlocks({ lot, analysis }: LotReportInput): Block[] {
       drawing: axesSpreadFigure(lot, WIDTH),
     },
     table(
-      "Mean in mm with its interval at 95 %; standard deviation s in um, and without the measurement's own; Kendall's tau along the order with p over all quantities",
+      "Mean in mm with its interval at 95 %; standard deviation s in \u00b5m, and without the measurement's own; Kendall's tau along the order with p over all quantities",
       ['Quantity', '#Mean', '#95 %', '#s', '#without', '#tau', '#p'],
       analysis.summaries.map(row),
       true,
@@ -146,7 +146,7 @@ function componentBlocks({ analysis }: LotReportInput): Block[] {
       return [
         {
           kind: 'figure',
-          caption: `Where the variance of the ${words.families[family]} comes from: standard deviation in um with its interval at 95 %, share of the sum. What repeats on every die of one card (${n.um(found.repeatedDifference)}) scatters nothing.`,
+          caption: `Where the variance of the ${words.families[family]} comes from: standard deviation in \u00b5m with its interval at 95 %, share of the sum. What repeats on every die of one card (${n.um(found.repeatedDifference)}) scatters nothing.`,
           about: found.components.map((c) => `${words.sources[c.source]}: ${n.percent(c.share)}`).join('; '),
           drawing: componentsFigure(found, WIDTH),
         },
@@ -176,7 +176,7 @@ function courseBlocks({ lot, analysis }: LotReportInput): Block[] {
           : [
               {
                 kind: 'figure' as const,
-                caption: `Control chart of individuals, um${course.followed ? ', distances from the trend' : ''}; dashed: control limits; squares: marked.`,
+                caption: `Control chart of individuals, \u00b5m${course.followed ? ', distances from the trend' : ''}; dashed: control limits; squares: marked.`,
                 about: `${course.chart!.signals.length + course.chart!.rangeSignals.length} marks.`,
                 drawing: chart,
               },
@@ -215,7 +215,7 @@ function cavityBlocks({ analysis: { cavities } }: LotReportInput): Block[] {
   return [
     heading(2, 'Cavities'),
     table(
-      "Largest difference in um, share of the variance; p of the analysis of variance, of Welch's and of Kruskal and Wallis' tests; p over all quantities (Holm)",
+      "Largest difference in \u00b5m, share of the variance; p of the analysis of variance, of Welch's and of Kruskal and Wallis' tests; p over all quantities (Holm)",
       ['Quantity', '#Largest', '#Share', '#F', '#Welch', '#Kruskal-Wallis', '#p'],
       cavities.map((c) => [
         key(c.key),
@@ -236,7 +236,7 @@ function diceBlocks({ lot, analysis }: LotReportInput): Block[] {
   return [
     heading(2, 'Dice'),
     table(
-      'Lengths in mm; verdict beyond a guard band of 1.64 standard uncertainties',
+      'Lengths in mm; verdict beyond a guard band of 1.64 standard uncertainties, on the range by joint draws of all axes at the same risk',
       ['Die', '#Cavity', `#Tumbled, ${visible(lot.timeUnit)}`, '#Mean axis', '#Range', '#Mean radius', 'Limits'],
       lot.dice.map((d) => {
         const v = verdicts.get(d.label);
