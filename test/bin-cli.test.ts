@@ -40,7 +40,15 @@ beforeAll(async () => {
 afterAll(() => rm(folder, { recursive: true }));
 
 test('sorts a folder, prints the format, and a poor file costs only itself', async () => {
-  const { code, out, err } = await bin(folder, '--die', 'd6', '--reference', join(folder, 'reference.json'), '--json');
+  const reference = ['--reference', join(folder, 'reference.json'), '--json'];
+  const unchecked = JSON.parse((await bin(folder, '--die', 'd6', ...reference)).out) as BinResult;
+  // A nominal size tells nothing fine on a print that nobody measured; its remark says so.
+  expect(unchecked.photos[0]!.dice.map((d) => d.verdict)).not.toContain('keep');
+  expect(unchecked.remarks!.map((r) => r.code)).toContain('scale-unchecked');
+  const job = join(folder, 'job.json');
+  await writeFile(job, JSON.stringify({ die: 'd6', checkBar: 100, checkBarY: 100 }));
+  const { code, out, err } = await bin(folder, ...reference);
+  await rm(job);
   expect(code).toBe(0);
   const result = JSON.parse(out) as {
     format: string;

@@ -3,7 +3,7 @@ import { binCsv, cropOf } from '../src/bin/csv.ts';
 import { parseBinJob, readReference } from '../src/formats/bin.ts';
 import { fileFaultText } from '../src/text/format-faults.ts';
 import { matching } from '../src/bin/match.ts';
-import { reasonText } from '../src/bin/messages.ts';
+import { reasonText } from '../src/text/bin-reasons.ts';
 import { meanAxisOf } from '../src/bin/reference.ts';
 import type { BinDie, BinPhoto, ReasonCode } from '../src/bin/types.ts';
 import { LEARN_NEEDED, suggestLimits, type SortedDie } from '../src/bin/learn-limits.ts';

@@ -3,8 +3,8 @@ import { outlineFit } from './fit/outline-fit.ts';
 import type { CardView } from '../fit/pose.ts';
 import { failure, success, type Result } from '../result.ts';
 import { binThings } from './vision/regions.ts';
-import { PRINT_PRIOR } from '../vision/print-scale.ts';
-import { calibration, CAMERA_PRIOR, CARD_POINTS_NEEDED, type Calibration } from '../vision/calibration.ts';
+import { PRINT_PRIOR, printedCalibration, type PrintedCalibration } from '../vision/print-scale.ts';
+import { CAMERA_PRIOR, CARD_POINTS_NEEDED, type Calibration } from '../vision/calibration.ts';
 import { cardMap } from '../vision/card-map.ts';
 import type { Cv } from '../vision/cv.ts';
 import { saddlePoints, type CardSight } from '../vision/saddles.ts';
@@ -30,6 +30,8 @@ interface LookedAt {
   readonly sight: CardSight;
   readonly view: CardView;
   readonly focalU: number;
+  /** Relative standard uncertainties of the print: of all lengths alike, and of x over y. */
+  readonly print: { readonly u: number; readonly ratioU: number };
   readonly things: readonly (MeasuredDie | OtherThing)[];
   readonly notes: readonly Note[];
 }
@@ -112,6 +114,7 @@ function resultOf(
   const all = photos.flatMap((p) => p.dice);
   const count = (v: BinDie['verdict']): number => all.filter((d) => d.verdict === v).length;
   const matched = job.sameDice ? matching(photos) : null;
+  const remarks = remarksOf(job, reference.source);
   return {
     format: 'evencast-bin/1',
     die: { kind: job.die },
@@ -119,21 +122,18 @@ function resultOf(
     limits: limitsFor(job.limits, reference, dice, solid),
     matched,
     tally: { keep: count('keep'), lookAgain: count('look-again'), reject: count('reject') },
-    notes: notesOf(job, reference.source),
+    notes: remarks.map((n) => remarkOf(n)),
+    remarks,
     photos,
   };
 }
 
-/**
- * Relative standard uncertainty of an unchecked print's scale between dice that lie on it: half of what is believed of its ratio of x to y.
- * What the whole print is too small by, dice held against each other share; against a typed size it stands aside, and is told.
- */
-const SAME_PRINT = PRINT_PRIOR.ratio / 2;
-
-function notesOf(job: BinJob, source: 'typed' | 'die' | 'bin'): string[] {
-  const out: string[] = ['One photo shows a die from one side: its upright axis and its underside are not judged.'];
-  if (source === 'bin') out.push('Held against the median of this bin: a fault that most dice share does not show.');
-  if (job.checkBar === null) out.push(remarkOf({ code: 'scale-unchecked', seen: (200 * SAME_PRINT).toFixed(1) }));
+/** What is to be said of the bin as a whole. */
+function remarksOf(job: BinJob, source: 'typed' | 'die' | 'bin'): Note[] {
+  const out: Note[] = [{ code: 'one-view' }];
+  if (source === 'bin') out.push({ code: 'bin-median' });
+  if (job.checkBar === null && job.checkBarY === null)
+    out.push({ code: 'scale-unchecked', seen: (200 * PRINT_PRIOR.common).toFixed(1) });
   return out;
 }
 
@@ -176,26 +176,24 @@ function lookAt(
     sight,
     view,
     focalU: focalDoubt(found.value),
+    print: printDoubt(found.value),
     things: touched(things, shapeOf(job.die, job.apex)),
     notes: photoNotes(things, stage),
   });
 }
-
-const scaleOf = (job: BinJob): readonly [number, number] => [
-  (job.checkBar ?? 100) / 100,
-  (job.checkBarY ?? job.checkBar ?? 100) / 100,
-];
 
 const calibrated = (
   sights: readonly CardSight[],
   size: { readonly width: number; readonly height: number },
   focal: number | null,
   job: BinJob,
-): ReturnType<typeof calibration> =>
-  calibration(sights, size, focal, scaleOf(job), { beliefs: { ...CAMERA_PRIOR, focal: STATED_FOCAL } });
+): ReturnType<typeof printedCalibration> =>
+  printedCalibration(sights, size, focal, job, { beliefs: { ...CAMERA_PRIOR, focal: STATED_FOCAL } });
 
 /** Relative standard uncertainty of the focal length: the first unknown of a calibration is its logarithm. */
 const focalDoubt = ({ covariance }: Calibration): number => Math.sqrt(Math.max(0, covariance[0]!));
+
+const printDoubt = ({ print, ratio }: PrintedCalibration): LookedAt['print'] => ({ u: print.u, ratioU: ratio.u });
 
 function photoNotes(things: readonly (MeasuredDie | OtherThing)[], stage: readonly number[]): Note[] {
   const out: Note[] = [];
@@ -237,7 +235,7 @@ function refined(photos: readonly LookedAt[], job: BinJob): LookedAt[] {
 /** Scatter of the card's points over which photos are no photos of one camera, px on a picture 2000 px wide. */
 const JOINT_SIGMA = 0.12;
 
-function refitted(photo: LookedAt, joint: Calibration, k: number, job: BinJob): LookedAt {
+function refitted(photo: LookedAt, joint: PrintedCalibration, k: number, job: BinJob): LookedAt {
   const view: CardView = { camera: joint.cameras[k]!, cameraFromCard: joint.cameraFromCard[k]! };
   const shape = shapeOf(job.die, job.apex);
   const things = photo.things.map((t): MeasuredDie | OtherThing => {
@@ -245,7 +243,7 @@ function refitted(photo: LookedAt, joint: Calibration, k: number, job: BinJob): 
     const found = outlineFit(shape, view, t.edges, t.pose);
     return found ? { ...t, found: dieFigures(found), pose: found.fit.pose } : t;
   });
-  return { ...photo, view, things, focalU: focalDoubt(joint) };
+  return { ...photo, view, things, focalU: focalDoubt(joint), print: printDoubt(joint) };
 }
 
 function judged(photo: LookedAt, solid: DieSolid, job: BinJob, all: readonly LookedAt[]): BinPhoto {
@@ -253,7 +251,8 @@ function judged(photo: LookedAt, solid: DieSolid, job: BinJob, all: readonly Loo
   const reference = job.reference?.size ? job.reference : binMedian(solid, dice);
   const limits = limitsFor(job.limits, reference, dice, solid);
   const doubt: PhotoDoubt = {
-    scale: job.checkBar === null ? SAME_PRINT : job.checkBarU / 100,
+    scale: photo.print.u,
+    ratio: photo.print.ratioU,
     focal: photo.focalU,
     distance: Math.hypot(...photo.view.cameraFromCard.shift),
   };

@@ -3,6 +3,13 @@ import type { BinDie, BinPhoto } from './types.ts';
 /** What a person made of a die, where that differs from the program's verdict. */
 export type Overruled = (photo: string, index: number) => BinDie['verdict'] | null;
 
+/** The words of a verdict, and of a photo that was left out. */
+export interface Said {
+  readonly die: (die: BinDie) => string;
+  readonly photo: (photo: BinPhoto) => string;
+}
+const SAID: Said = { die: (d) => d.reason, photo: (p) => p.remark ?? '' };
+
 const HEAD = 'photo,die,x_mm,y_mm,size_mm,size_u_mm,radius_mm,radius_u_mm,departure_mm,departure_u_mm,verdict,by,sure,reason,crop_left_px,crop_top_px,crop_width_px,crop_height_px'; // prettier-ignore
 
 /** Pixels kept round a die's outline in its crop. */
@@ -24,10 +31,10 @@ export function cropOf(
 }
 
 /** One line per die: place, numbers with u, verdict, who gave it, reason, and the window of the photo that shows it (RFC 4180). */
-export function binCsv(photos: readonly BinPhoto[], overruled: Overruled = () => null): string {
+export function binCsv(photos: readonly BinPhoto[], overruled: Overruled = () => null, said: Said = SAID): string {
   const lines = [HEAD];
   for (const p of photos) {
-    if (p.status === 'left-out') lines.push([p.photo, '', '', '', '', '', '', '', '', '', 'left-out', '', '', p.remark ?? '', '', '', '', ''].map(cell).join(',')); // prettier-ignore
+    if (p.status === 'left-out') lines.push([p.photo, '', '', '', '', '', '', '', '', '', 'left-out', '', '', said.photo(p), '', '', '', ''].map(cell).join(',')); // prettier-ignore
     p.dice.forEach((d, i) => {
       const by = overruled(p.photo, i);
       const crop = cropOf(d, p.width, p.height);
@@ -35,7 +42,7 @@ export function binCsv(photos: readonly BinPhoto[], overruled: Overruled = () =>
       lines.push(
         [
           p.photo, i + 1, d.x, d.y, ...q(d.size), ...q(d.radius), ...q(d.departure), by ?? d.verdict,
-          by ? 'person' : 'program', d.sure ?? '', d.reason, crop.left, crop.top, crop.width, crop.height,
+          by ? 'person' : 'program', d.sure ?? '', said.die(d), crop.left, crop.top, crop.width, crop.height,
         ].map(cell).join(','),
       ); // prettier-ignore
     });

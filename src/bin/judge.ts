@@ -1,7 +1,7 @@
 import { normalShare } from '../maths/normal.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { radiusOf, type MeasuredDie, type OtherThing } from './die.ts';
-import { reasonText } from './messages.ts';
+import { keptText, reasonText } from '../text/bin-reasons.ts';
 import { axisPerSize, BIN_NEEDED, meanAxisOf } from './reference.ts';
 import type { BinDie, BinLimits, BinReference, Reason, Verdict } from './types.ts';
 import type { Quantity } from '../formats/result.ts';
@@ -24,8 +24,9 @@ export const SURE = 0.95;
 
 /** What all dice of a photo share. */
 export interface PhotoDoubt {
-  /** Relative standard uncertainty of the card's scale, and of the focal length. */
+  /** Relative standard uncertainties of the card's scale, which all dice share, of its x over y, and of the focal length. */
   readonly scale: number;
+  readonly ratio: number;
   readonly focal: number;
   /** Distance of the camera from the card, mm. */
   readonly distance: number;
@@ -44,14 +45,16 @@ function figures(solid: DieSolid, die: MeasuredDie, doubt: PhotoDoubt): Figures 
   const { departure, departureU, scale, sizeU } = die.found;
   const radius = radiusOf(die);
   const size = meanAxisOf(solid, die.found.size, radius.value);
-  const own = Math.hypot(axisPerSize(solid) * sizeU, BIN_TYPE_B.unseenAxes * departure);
+  // A ratio that is wrong by so much makes an outline longer and another way shorter by half of it.
+  const stretched = (doubt.ratio * size) / 4;
+  const own = Math.hypot(axisPerSize(solid) * sizeU, BIN_TYPE_B.unseenAxes * departure, stretched);
   // The die's middle stands over the card: what is wrong with the camera's distance changes its scale by that share.
   const camera = size * doubt.focal * (die.pose.size / doubt.distance);
   const common = Math.hypot(2 * BIN_TYPE_B.edge * scale, camera, size * doubt.scale);
   return {
     size: { value: size, u: Math.hypot(own, common) },
     radius: { value: radius.value, u: Math.hypot(radius.u, BIN_TYPE_B.radius * scale) },
-    departure: { value: departure, u: departureU },
+    departure: { value: departure, u: Math.hypot(departureU, stretched / Math.SQRT2) },
     ownSizeU: own,
     ownRadiusU: radius.u,
   };
@@ -129,9 +132,6 @@ export function judgedDie(
 
 const rounded = ({ value, u }: Quantity): Quantity => ({ value: Number(value.toFixed(4)), u: Number(u.toFixed(4)) });
 
-/** Two digits, and no minus before nothing. */
-const plain = (v: number): string => (Math.round(100 * v) / 100 || 0).toFixed(2);
-
 /** The reasons in words; a keeper's names its numbers. */
 function said(
   reasons: readonly Reason[],
@@ -140,9 +140,9 @@ function said(
   limits: BinLimits,
   verdict: Verdict,
 ): string {
-  if (verdict !== 'keep') return reasons.map(reasonText).join('; ');
-  const size = reference.size ? `size ${plain(f.size.value - reference.size.value)} mm off the reference, limit ${limits.size.toFixed(2)} mm; ` : ''; // prettier-ignore
-  return `${reasonText(reasons[0]!)}: ${size}corner radius ${f.radius.value.toFixed(2)}, limit ${limits.radius.toFixed(2)} mm; outline departs ${f.departure.value.toFixed(3)} mm, limit ${limits.departure.toFixed(3)} mm`;
+  if (verdict !== 'keep') return reasons.map((r) => reasonText(r)).join('; ');
+  const size = reference.size ? ([f.size.value - reference.size.value, limits.size] as const) : null;
+  return keptText({ size, radius: [f.radius.value, limits.radius], departure: [f.departure.value, limits.departure] });
 }
 
 /** Times by which a radius may differ from the reference's and still be alike, beyond its doubt. */

@@ -1,6 +1,6 @@
 import { median } from '../maths/linear.ts';
 import { outlineFit, type DieOutline } from './fit/outline-fit.ts';
-import { CLOSE_LOOK, type BinEdges } from './vision/edges.ts';
+import { CLOSE_LOOK, pickedEdges, type BinEdges } from './vision/edges.ts';
 import type { Thing } from './vision/thing.ts';
 import { trace, TRACE, type Seen, type Traced } from './trace.ts';
 
@@ -8,11 +8,17 @@ export const STRAIGHT = {
   /** Fewest points of a side whose direction tells something, and the share of it left out at each end, where corners begin. */
   points: 7,
   ends: 0.15,
-  /** A side that runs this much off its direction from end to end is none of the die's: px, and times the scatter of its points. */
-  tilt: 1.2,
+  /**
+   * A side that runs off its direction by more than this is none of the die's: share of its length, and at least px, from end to end, and
+   * times the scatter of its points. A camera that one photo knows badly and a die far out of round tilt true sides by 1 % together.
+   */
+  tilt: 0.02,
+  tiltPx: 1.5,
   scatter: 4,
   /** Share of an outline that must be left for telling which sides are right. */
   left: 0.35,
+  /** Share of the first departure that an outline read anew may have. */
+  better: 0.5,
 } as const;
 
 /**
@@ -34,7 +40,8 @@ export function tiltedSides(edges: BinEdges, { fit, shares, good }: DieOutline):
     const cut = Math.floor(STRAIGHT.ends * along.length);
     const { slope, scatter } = lineOf(along.slice(cut, along.length - cut));
     const length = along[along.length - 1]!.at - along[0]!.at;
-    if (Math.abs(slope) * length > Math.max(STRAIGHT.tilt, STRAIGHT.scatter * scatter)) out.add(stretch);
+    const most = Math.max(STRAIGHT.tilt * length, STRAIGHT.tiltPx, STRAIGHT.scatter * scatter);
+    if (Math.abs(slope) * length > most) out.add(stretch);
   }
   return out;
 }
@@ -50,16 +57,25 @@ function lineOf(points: readonly { readonly at: number; readonly off: number }[]
   return { slope, scatter: 1.4826 * median(rest.map((r) => Math.abs(r - middle))) };
 }
 
-/** An outline again without sides that are none of the die's; these are looked for where the others say that they must lie. */
+/**
+ * An outline again without sides that are none of the die's; these are looked for where the others say that they must lie.
+ *
+ * Where that finds nothing better the first outline stands, and its departure is doubted by as much as those sides make of it.
+ */
 export function straightened(seen: Seen, thing: Thing, owner: Thing, first: Traced): Traced {
   const tilted = tiltedSides(first.edges, first.found);
   if (tilted.size === 0) return first;
   const others = without(seen, first, tilted);
   if (!others || others.share < STRAIGHT.left) return first;
   const again = trace(seen, thing, owner, others.found.fit.pose, others.found, CLOSE_LOOK.reach, CLOSE_LOOK);
-  if (!again) return others;
-  const still = tiltedSides(again.edges, again.found);
-  return (still.size === 0 ? again : without(seen, again, still)) ?? others;
+  if (again) {
+    const still = tiltedSides(again.edges, again.found);
+    const best = still.size === 0 ? again : without(seen, again, still);
+    if (best && best.found.departure < STRAIGHT.better * first.found.departure) return best;
+  }
+  const { departure, departureU } = first.found;
+  const doubt = Math.hypot(departureU, departure - others.found.departure);
+  return { ...first, found: { ...first.found, departureU: doubt } };
 }
 
 /** The fit to the points of all other sides. */
@@ -69,14 +85,7 @@ function without({ view, shape }: Seen, { edges, found, total }: Traced, sides: 
     if (good && !sides.has(found.shares.stretch[k]!)) kept.push(k);
   });
   if (kept.length < TRACE.points) return null;
-  const pairs = (xy: Float64Array): Float64Array =>
-    Float64Array.from(kept.flatMap((k) => [xy[2 * k]!, xy[2 * k + 1]!]));
-  const left: BinEdges = {
-    ...edges,
-    xy: pairs(edges.xy),
-    normal: pairs(edges.normal),
-    sigma: Float64Array.from(kept, (k) => edges.sigma[k]!),
-  };
+  const left = pickedEdges(edges, kept);
   const fit = outlineFit(shape, view, left, found.fit.pose);
   return fit && { edges: left, found: fit, total, share: fit.good.reduce((s, v) => s + v, 0) / total };
 }

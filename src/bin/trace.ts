@@ -5,8 +5,9 @@ import type { PoseShape } from '../fit/pose-search.ts';
 import { strayed } from './fit/uneven.ts';
 import { wholeRadius } from './fit/whole.ts';
 import { outlineOf, type Outline } from '../geometry/outline.ts';
-import { BIN_EDGE, binEdges, type BinEdges, type EdgeLook } from './vision/edges.ts';
-import { plainOutside } from './vision/ground.ts';
+import { BIN_EDGE, binEdges, pickedEdges, type BinEdges, type EdgeLook } from './vision/edges.ts';
+import { PLAIN, plainOutside } from './vision/ground.ts';
+import { SRGB } from '../vision/tone.ts';
 import { contains } from '../geometry/polygon.ts';
 import type { Thing } from './vision/thing.ts';
 import type { Picture } from '../vision/picture.ts';
@@ -16,6 +17,10 @@ export const TRACE = {
   /** Points of an outline that are needed, and measured along one, about. */
   points: 28,
   measured: 120,
+  /** Share of points at which an outline may be lighter where else it is darker: a quarter is one side of a cube. */
+  odd: 0.25,
+  /** Light over the stage's that is not the stage any more. */
+  lighter: 1.3,
 } as const;
 
 /** What all dice of a photo share. */
@@ -51,9 +56,30 @@ export function trace(
   const curve = outlineOf(seenPose(shape.vertices, view, pose), view.camera, 2);
   const { xy, normal, total } = sampled(seen, thing, owner, curve);
   if (before) follow(shape, view, before, xy, normal);
-  const edges = binEdges(picture, xy, normal, reach, look);
+  const edges = ownEdges(seen, binEdges(picture, xy, normal, reach, look));
   const found = edges.sigma.length >= TRACE.points ? outlineFit(shape, view, edges, pose) : null;
   return found && { edges, found, total, share: found.good.reduce((s, v) => s + v, 0) / total };
+}
+
+/**
+ * Edge points that may be the die's: none of the print's, and where most of an outline is darker (or lighter) than what lies outside,
+ * none of the few that are the other way round, nor any beyond which it is lighter than the stage: what was taken for the die's inside
+ * there is the stage.
+ */
+function ownEdges({ view, stage }: Seen, edges: BinEdges): BinEdges {
+  const { xy, normal, fall, outside, weights } = edges;
+  const n = fall.length;
+  const rising = fall.reduce((s, v) => s + (v > 0 ? 1 : 0), 0);
+  const usual = 2 * rising >= n ? 1 : -1;
+  const others = (usual > 0 ? n - rising : rising) / Math.max(1, n);
+  const lightest = TRACE.lighter * SRGB.toLight(weights[0] * stage[0] + weights[1] * stage[1] + weights[2] * stage[2]);
+  const kept: number[] = [];
+  for (let k = 0; k < n; k++) {
+    const odd = fall[k]! * usual < 0 && (others <= TRACE.odd || outside[k]! > lightest);
+    const [u, v, nu, nv] = [xy[2 * k]!, xy[2 * k + 1]!, normal[2 * k]!, normal[2 * k + 1]!];
+    if (!odd && plainOutside(view.camera, view.cameraFromCard, u, v, nu, nv, PLAIN.border)) kept.push(k);
+  }
+  return kept.length === n ? edges : pickedEdges(edges, kept);
 }
 
 /** How far an outline moved from one pose to the next, px, about. */

@@ -215,11 +215,29 @@ export const BIN_PHOTO = v.looseObject({
 export type BinPhoto = Of<typeof BIN_PHOTO>;
 export type BinPhotoStatus = BinPhoto['status'];
 
+/** Whether photos of the same dice could be matched, or why not; the words stand in `text/bin-reasons.ts`. */
+export const MATCH_CODES = ['matched', 'one-photo', 'counts', 'places', 'unlike'] as const;
+
 const MATCHING = v.looseObject({
   possible: TRUE_OR_FALSE,
+  code: v.exactOptional(codeOf<(typeof MATCH_CODES)[number]>()),
+  /** Numbers behind it (photos; dice of either; the place of a die, mm), and the photos that differ. */
+  seen: v.exactOptional(SEEN),
+  needed: v.exactOptional(SEEN),
+  photos: v.exactOptional(list(LINE, 2)),
+  /** In English, for readers without the codes' words. */
   remark: text(1000),
   /** Index of each die, per photo, in the matched list. */
-  places: list(v.looseObject({ x: NUMBER, y: NUMBER, verdict: VERDICT, reason: text(1000) }), BOUNDS.things),
+  places: list(
+    v.looseObject({
+      x: NUMBER,
+      y: NUMBER,
+      verdict: VERDICT,
+      reason: text(1000),
+      reasons: v.exactOptional(list(REASON, 20)),
+    }),
+    BOUNDS.things,
+  ),
 });
 export type BinMatching = Of<typeof MATCHING>;
 
@@ -232,7 +250,10 @@ export const BIN_RESULT = v.looseObject({
   /** Photos that show the same dice, and whether they could be matched by place; null where they were not said to. */
   matched: v.nullable(MATCHING),
   tally: v.looseObject({ keep: NUMBER, lookAgain: NUMBER, reject: NUMBER }),
+  /** In English, for readers without the codes' words. */
   notes: list(text(1000), 20),
+  /** The same by code and numbers. */
+  remarks: v.exactOptional(list(NOTE, 20)),
   photos: list(BIN_PHOTO, MOST_BIN_PHOTOS),
 });
 export type BinResult = Of<typeof BIN_RESULT>;

@@ -12,6 +12,7 @@ export const NOTE_CODES = [
   'pattern', 'metal',
   'scale-unchecked', 'bars-differ', 'card-scatter', 'outline-scatter', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
   'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'numbers-doubted', 'other-kind', 'kind-unknown',
+  'one-view', 'bin-median',
 ] as const; // prettier-ignore
 export type NoteCode = (typeof NOTE_CODES)[number];
 

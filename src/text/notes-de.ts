@@ -221,4 +221,12 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     text: `Die Umrisse passen nicht zu einem ${needed}: ${seen}.`,
     advice: 'Wählen Sie die richtige Art; der Würfel soll eben auf einer Fläche stehen, allein und scharf.',
   }),
+  'one-view': say(
+    'Ein Foto zeigt einen Würfel von einer Seite: Seine senkrechte Achse und seine Unterseite werden nicht beurteilt.',
+    'Drehen Sie die Würfel um und fotografieren Sie sie noch einmal, wo es darauf ankommt.',
+  ),
+  'bin-median': say(
+    'Verglichen mit dem mittleren Würfel dieser Kiste: Ein Fehler, den die meisten Würfel haben, zeigt sich nicht.',
+    'Tragen Sie ein Nennmaß ein, oder geben Sie einen gemessenen Würfel als Vorbild.',
+  ),
 };

@@ -208,4 +208,12 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     text: `The outlines do not agree with a ${needed(n)}: ${seen(n)}.`,
     advice: 'Choose the right kind of die; see that it stands flat on a face, alone and in focus.',
   }),
+  'one-view': say(
+    'One photo shows a die from one side: its upright axis and its underside are not judged.',
+    'Turn the dice over and photograph them again where that matters.',
+  ),
+  'bin-median': say(
+    'Held against the median of this bin: a fault that most dice share does not show.',
+    'Enter a nominal size, or give a measured die as reference.',
+  ),
 };

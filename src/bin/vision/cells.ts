@@ -6,6 +6,8 @@ export const CELLS = {
   /** Change over two reduced pixels, three colours and both directions summed, that is an edge, display values: at least this, and so many medians. */
   change: 22,
   medians: 6,
+  /** Times the least level from which noise sets it. */
+  noisy: 2,
   /** Shade of the stage under which a cell is no shadow, and difference of colour, display values and share of the usual, that is a thing's. */
   darkest: 0.28,
   strangeness: 24,
@@ -15,8 +17,15 @@ export const CELLS = {
   shade: 0.16,
 } as const;
 
-/** 255 where colours change steeply, and 0. */
-export function changes(planes: readonly Int16Array[], { w, h }: Window, spans: Int32Array): Uint8Array {
+/** Where colours change steeply. */
+export interface Changes {
+  /** 255 there, and 0. */
+  readonly steep: Uint8Array;
+  /** Whether what changes is mostly noise, so that edges must be steep to stand out. */
+  readonly noisy: boolean;
+}
+
+export function changes(planes: readonly Int16Array[], { w, h }: Window, spans: Int32Array): Changes {
   const [p, q, r] = planes as [Int16Array, Int16Array, Int16Array];
   const sum = new Uint16Array(w * h);
   const sample: number[] = [];
@@ -32,10 +41,23 @@ export function changes(planes: readonly Int16Array[], { w, h }: Window, spans: 
       if (k % 31 === 0) sample.push(sum[k]!);
     }
   // Sums of four pixels: in quarters of display values.
-  const level = Math.max(4 * CELLS.change, CELLS.medians * (sample.length > 0 ? median(sample) : 0));
+  const usual = CELLS.medians * (sample.length > 0 ? median(sample) : 0);
+  const level = Math.max(4 * CELLS.change, usual);
   const out = new Uint8Array(w * h);
   for (let k = 0; k < out.length; k++) out[k] = sum[k]! > level ? 255 : 0;
-  return out;
+  return { steep: out, noisy: usual > CELLS.noisy * 4 * CELLS.change };
+}
+
+/** Means of three by three cells, in the planes' own units: a third of the noise, and two thirds of an edge's steepness. */
+export function smoothed(planes: readonly Int16Array[], { w, h }: Window): Int16Array[] {
+  const rows = new Int16Array(w * h);
+  return planes.map((p) => {
+    for (let k = 1; k < w * h - 1; k++) rows[k] = p[k - 1]! + p[k]! + p[k + 1]!;
+    const out = p.slice();
+    for (let y = 1; y < h - 1; y++)
+      for (let k = y * w + 1; k < (y + 1) * w - 1; k++) out[k] = (rows[k - w]! + rows[k]! + rows[k + w]!) / 9;
+    return out;
+  });
 }
 
 /** Cells at the stage's border that look as most of it does: what is cut by the border lets nothing in. */

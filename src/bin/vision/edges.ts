@@ -31,6 +31,26 @@ export const CLOSE_LOOK = { reach: 2, plateau: [1.8, 3.4], aside: [-3, -1.8, -0.
 export interface BinEdges extends Outline {
   /** Median width over which the edge rises from a quarter to three quarters, px. */
   readonly width: number;
+  /** Per point the light just outside and how much of it is lost inwards, 0 to 1, in the plane that was looked at. */
+  readonly outside: Float64Array;
+  readonly fall: Float64Array;
+  /** Shares of red, green and blue in that plane. */
+  readonly weights: Weights;
+}
+
+/** Those points of an outline whose numbers are given. */
+export function pickedEdges(edges: BinEdges, kept: readonly number[]): BinEdges {
+  const one = (v: Float64Array): Float64Array => Float64Array.from(kept, (k) => v[k]!);
+  const pairs = (v: Float64Array): Float64Array => Float64Array.from(kept.flatMap((k) => [v[2 * k]!, v[2 * k + 1]!]));
+  const { xy, normal, sigma, outside, fall } = edges;
+  return {
+    ...edges,
+    xy: pairs(xy),
+    normal: pairs(normal),
+    sigma: one(sigma),
+    outside: one(outside),
+    fall: one(fall),
+  };
 }
 
 /**
@@ -58,6 +78,8 @@ export function binEdges(
   const normals: number[] = [];
   const sigma: number[] = [];
   const widths: number[] = [];
+  const outside: number[] = [];
+  const fall: number[] = [];
   const line = new Float64Array(cells);
   for (let k = 0; k < n; k++) {
     const u = xy[2 * k]!;
@@ -71,6 +93,8 @@ export function binEdges(
     normals.push(nu, nv);
     sigma.push(edge.sigma);
     widths.push(edge.width);
+    outside.push(edge.outside);
+    fall.push(edge.fall);
   }
   return {
     xy: Float64Array.from(points),
@@ -79,6 +103,9 @@ export function binEdges(
     byTerm: new Float64Array(0),
     terms: 0,
     width: widths.length > 0 ? median(widths) : 0,
+    outside: Float64Array.from(outside),
+    fall: Float64Array.from(fall),
+    weights,
   };
 }
 
@@ -148,6 +175,8 @@ interface Crossing {
   readonly at: number;
   readonly sigma: number;
   readonly width: number;
+  readonly outside: number;
+  readonly fall: number;
 }
 
 /** The half-way place of a line of light nearest to its steepest, px from its middle; null where there is no clear edge. */
@@ -190,7 +219,13 @@ function crossing(
   if (!(width > 0)) return null;
   const slope = (0.5 * rise) / width;
   const noise = scatterOf(line, Math.min(cells - 4, place + near));
-  return { at: at - half, sigma: Math.hypot(BIN_EDGE.sigma, Math.min(1, noise / Math.abs(slope))), width };
+  return {
+    at: at - half,
+    sigma: Math.hypot(BIN_EDGE.sigma, Math.min(1, noise / Math.abs(slope))),
+    width,
+    outside,
+    fall: rise,
+  };
 }
 
 function plateau(line: Float64Array, from: number, to: number): number {

@@ -31,11 +31,18 @@ export const PLAIN = {
   /** What is looked at outside an outline's point: so far out and to either side, px. */
   out: 9,
   aside: 4,
+  /** An edge found so near to where the print changes is the print's, px. */
+  border: 2,
   /** As many times as far from the stage's border a point is in its midst, however far the camera leans. */
   midst: 3,
 } as const;
 
-/** Whether the card shows one and the same ground just outside a point of an outline; `normal` points outwards, px of the picture. */
+/**
+ * Whether the card shows one and the same ground just outside a point of an outline.
+ *
+ * @param nu    The outline's normal (`nu`, `nv`) points outwards, px of the picture.
+ * @param into  Ground is looked at from so far inside, px: of an edge that was found, which must not be one of the print's.
+ */
 export function plainOutside(
   camera: Camera,
   cameraFromCard: Rigid,
@@ -43,6 +50,7 @@ export function plainOutside(
   v: number,
   nu: number,
   nv: number,
+  into = 0,
 ): boolean {
   const { rotation, shift } = cameraFromCard;
   const eye = turnedBack(rotation, [-shift[0], -shift[1], -shift[2]]);
@@ -60,6 +68,7 @@ export function plainOutside(
     const [p, q] = place(a, b);
     return groundAt(p, q) === first;
   };
+  if (into > 0 && !same(-into, 0)) return false;
   for (const a of [0, PLAIN.out]) for (const b of [-PLAIN.aside, PLAIN.aside]) if (!same(a, b)) return false;
   return same(PLAIN.out / 2, 0);
 }

@@ -1,5 +1,5 @@
 import { convexHull } from '../../geometry/outline.ts';
-import { blankBorder, changes, colourOf, strange } from './cells.ts';
+import { blankBorder, changes, colourOf, smoothed, strange } from './cells.ts';
 import { areaOf } from '../../geometry/polygon.ts';
 import { floodedGround, labelled } from './mask.ts';
 import { coreOf, joined, once, THING, thingOf, type Thing } from './thing.ts';
@@ -41,8 +41,7 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
   const { w, h } = window;
   if (w < 16 || h < 16) return { things: [], colour: [128, 128, 128] };
   const spans = spansOf(border, window);
-  const planes = reduced(picture, window);
-  const steep = changes(planes, window, spans);
+  const { planes, steep } = calmed(reduced(picture, window), window, spans);
   const mask = morphed(cv, steep, window, 'close', BIN_REGION.closing);
   const seeds = blankBorder(planes, mask, window, spans);
   const colours = morphed(cv, strange(planes, seeds, window, spans), window, 'open', BIN_REGION.opening);
@@ -54,6 +53,18 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
     .map((p) => ({ ...thingOf(p, ground, window, spans), core: once(() => coreOf(p, ground, colours, window, spans)) }))
     .sort((a, b) => b.area - a.area);
   return { things, colour: colourOf(planes, ground, window, spans) };
+}
+
+/** Planes and their steep changes; of a noisy picture smoothed. */
+function calmed(
+  planes: readonly Int16Array[],
+  window: Window,
+  spans: Int32Array,
+): { planes: readonly Int16Array[]; steep: Uint8Array } {
+  const found = changes(planes, window, spans);
+  if (!found.noisy) return { planes, steep: found.steep };
+  const calm = smoothed(planes, window);
+  return { planes: calm, steep: changes(calm, window, spans).steep };
 }
 
 function morphed(cv: Cv, mask: Uint8Array, { w, h }: Window, how: 'open' | 'close', size: number): Uint8Array {

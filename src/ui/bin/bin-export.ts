@@ -1,4 +1,6 @@
-import { binCsv, cropOf } from '../../bin/csv.ts';
+import { noteIn } from '../kit/note-in.ts';
+import { reasonIn } from './bin-words.ts';
+import { binCsv, cropOf, type Said } from '../../bin/csv.ts';
 import type { BinPhoto } from '../../bin/types.ts';
 import type { BinEntry, BinRoom } from './bin-room.svelte.ts';
 
@@ -8,12 +10,18 @@ const CROP = 96;
 /** The list with a small picture of each die, as a data address in its last column. */
 export async function listWithCrops(room: BinRoom): Promise<string> {
   const photos = room.entries.flatMap(({ judged }) => (judged ? [judged] : []));
-  const plain = binCsv(photos, (photo, index) => (room.isOverruled(photo, index) ? room.verdictOf(photo, index, dieAt(photos, photo, index)) : null)); // prettier-ignore
+  const plain = binCsv(photos, (photo, index) => (room.isOverruled(photo, index) ? room.verdictOf(photo, index, dieAt(photos, photo, index)) : null), SAID); // prettier-ignore
   const [head, ...lines] = plain.trimEnd().split('\r\n');
   const crops: string[] = [];
   for (const entry of room.entries) if (entry.judged) crops.push(...(await cropsOf(entry, entry.judged)));
   return `${[`${head!},crop`, ...lines.map((line, i) => `${line},${crops[i] ?? ''}`)].join('\r\n')}\r\n`;
 }
+
+/** In the language in use. */
+const SAID: Said = {
+  die: (die) => die.reasons.map(reasonIn).join('; '),
+  photo: ({ notes }) => notes.map((n) => Object.values(noteIn(n)).join(' ')).join(' '),
+};
 
 const dieAt = (photos: readonly BinPhoto[], name: string, index: number): BinPhoto['dice'][number] =>
   photos.find((p) => p.photo === name)!.dice[index]!;

@@ -1,6 +1,6 @@
-import { reasonText } from '../../bin/messages.ts';
-import type { Reason, ReasonCode, Verdict } from '../../bin/types.ts';
-import { decimal, percent } from '../kit/format.ts';
+import { reasonText } from '../../text/bin-reasons.ts';
+import type { Reason, Verdict } from '../../bin/types.ts';
+import { percent } from '../kit/format.ts';
 import { language } from '../kit/language.svelte.ts';
 import { reader, type Catalogue } from '../kit/catalogue.ts';
 
@@ -140,36 +140,8 @@ const de: Words = {
 export const BIN_WORDS: Catalogue<Words> = { en, de };
 export const binWords = reader(BIN_WORDS);
 
-const mm = (v: Reason['seen']): string => (typeof v === 'number' ? decimal(v, 2) : String(v ?? ''));
-const shown = (v: Reason['seen']): string =>
-  typeof v === 'number' ? decimal(v, Number.isInteger(v) ? 0 : 1) : String(v ?? '').replace(/(\d)\.(\d)/g, '$1,$2');
-
-const GERMAN: { readonly [K in ReasonCode]: (r: Reason) => string } = {
-  within: () => 'in dieser Ansicht innerhalb aller Grenzen',
-  size: (r) => `Maß um ${mm(r.seen)} mm vom Vorbild, Grenze ${mm(r.limit)} mm`,
-  radius: (r) => `Eckenradius ${mm(r.seen)}, Grenze ${mm(r.limit)} mm`,
-  departure: (r) => `unrund: Umriss um ${mm(r.seen)} mm vom wahren Würfel, Grenze ${mm(r.limit)} mm`,
-  'no-reference': (r) =>
-    `${shown(r.seen)} Würfel geben kein übliches Maß; ${shown(r.limit)} werden gebraucht, oder ein Nennmaß`,
-  touching: () => 'berührt oder verdeckt seinen Nachbarn; auseinanderlegen',
-  'other-kind': (r) => `sieht aus wie ein ${String(r.seen)}, nicht wie ein ${String(r.limit)}`,
-  round: (r) => `ein rundes flaches Ding von ${shown(r.seen)} mm, wie eine Münze`,
-  shadow: () => 'ein Schatten, oder ein Ding genau in der Farbe der Bühne; weicheres Licht nehmen',
-  'reaching-in': () => 'etwas ragt von außen herein, wie eine Hand',
-  'no-die': (r) =>
-    `der Umriss ist kein Würfel dieser Art: ${shown(r.seen)} seiner Breite entfernt, höchstens ${shown(r.limit)}`,
-  hidden: (r) =>
-    r.seen === undefined
-      ? 'zu wenig seines Umrisses ist frei; zur Mitte legen'
-      : `${shown(r.seen)} % seines Umrisses sind frei, ${shown(r.limit)} % werden gebraucht; zur Mitte legen`,
-  small: (r) => `${shown(r.seen)} px breit, ${shown(r.limit)} werden gebraucht; näher heran oder weniger Würfel`,
-  faint: () => 'sein Rand hebt sich kaum von der Bühne ab; eine Bühne anderer Farbe nehmen',
-  disagrees: (r) => `passt nicht zum Würfel an dieser Stelle im anderen Foto: ${String(r.seen)}`,
-};
-
 /** One reason in the language in use. */
-export const reasonIn = (r: Reason): string =>
-  language.current === 'de' && Object.hasOwn(GERMAN, r.code) ? GERMAN[r.code](r) : reasonText(r);
+export const reasonIn = (r: Reason): string => reasonText(r, language.current);
 
 /** The mark that tells a verdict without colour. */
 export const VERDICT_MARK: Readonly<Record<Verdict, string>> = { keep: '✓', 'look-again': '?', reject: '✕' };
