@@ -15,6 +15,8 @@ export const CELLS = {
   /** How far the stage's border may differ from itself: display values, and a share for shade. */
   blank: 12,
   shade: 0.16,
+  /** Share of the border that must have another shade of its colour to be taken for the stage in shadow (or in light): more than a die covers. */
+  border: 0.12,
 } as const;
 
 /** Where colours change steeply. */
@@ -79,7 +81,25 @@ export function blankBorder(
   }
   const usual = planes.map((p) => median(border.map((k) => p[k]!)));
   const near = usual.map((u) => 4 * CELLS.blank + CELLS.shade * u);
-  return border.filter((k) => planes.every((p, c) => Math.abs(p[k]! - usual[c]!) < near[c]!) && !nearEdge(edges, k, w));
+  const like = (k: number, shade: number): boolean =>
+    planes.every((p, c) => Math.abs(p[k]! - shade * usual[c]!) < near[c]! * Math.min(1, shade));
+  const shade = otherShade(planes, border, usual, like);
+  return border.filter((k) => (like(k, 1) || (shade !== null && like(k, shade))) && !nearEdge(edges, k, w));
+}
+
+/** Shade of the stage, as a share of its usual light, that a good part of its border has as well: what a hard shadow covers. */
+function otherShade(
+  planes: readonly Int16Array[],
+  border: readonly number[],
+  usual: readonly number[],
+  like: (k: number, shade: number) => boolean,
+): number | null {
+  const total = usual.reduce((s, v) => s + v, 0);
+  const others = border.filter((k) => !like(k, 1));
+  if (others.length < CELLS.border * border.length) return null;
+  const shade = median(others.map((k) => planes.reduce((s, p) => s + p[k]!, 0) / total));
+  const alike = others.filter((k) => like(k, shade)).length;
+  return shade > CELLS.darkest && alike >= CELLS.border * border.length ? shade : null;
 }
 
 /**

@@ -1,7 +1,8 @@
 import { convexHull } from '../../geometry/outline.ts';
 import { blankBorder, changes, colourOf, smoothed, strange } from './cells.ts';
 import { areaOf } from '../../geometry/polygon.ts';
-import { floodedGround, labelled } from './mask.ts';
+import { floodedGround } from './mask.ts';
+import { withoutLines } from './thin.ts';
 import { coreOf, joined, once, THING, thingOf, type Thing } from './thing.ts';
 import { reduced, spansOf, windowOf, type Window } from '../../vision/stage-window.ts';
 import type { CardMap } from '../../vision/card-map.ts';
@@ -46,11 +47,11 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
   const seeds = blankBorder(planes, mask, window, spans);
   const colours = morphed(cv, strange(planes, seeds, window, spans), window, 'open', BIN_REGION.opening);
   for (let k = 0; k < mask.length; k++) mask[k]! |= colours[k]!;
-  const ground = floodedGround(mask, seeds, spans, w, h);
-  const parts = labelled(ground, spans, w, h).filter((p) => p.area >= THING.least / 2);
+  const { ground, parts: all, thin } = withoutLines(cv, floodedGround(mask, seeds, spans, w, h), window, spans);
+  const parts = all.filter((p) => p.area >= THING.least / 2);
   const things = joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
     .filter((p) => areaOf(p.hull) >= THING.least)
-    .map((p) => ({ ...thingOf(p, ground, window, spans), core: once(() => coreOf(p, ground, colours, window, spans)) }))
+    .map((p) => ({ ...thingOf(p, ground, window, spans), thin: p.labels.every((l) => thin.has(l)), core: once(() => coreOf(p, ground, colours, window, spans)) }))
     .sort((a, b) => b.area - a.area);
   return { things, colour: colourOf(planes, ground, window, spans) };
 }

@@ -31,6 +31,8 @@ export interface Thing {
   /** Area of the convex outline, px^2, and the share of it that the thing itself covers. */
   readonly area: number;
   readonly solidity: number;
+  /** Whether it is but a line: a hair, the border of a shadow, or the rim of something whose inside looks like the stage. */
+  readonly thin: boolean;
   /** The single things that it seems to be made of, where it is not plainly convex; those that touch have a cut where they meet. */
   readonly parts: () => readonly Thing[];
   /** The part of it whose colour no shade of the stage has, where that is a good deal less than the whole: a die without its hard shadow. */
@@ -165,6 +167,7 @@ function placed(
     cut,
     area: areaOf(hull) * factor * factor,
     solidity,
+    thin: false,
     parts: () => [],
     core: () => null,
   };

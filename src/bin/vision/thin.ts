@@ -1,0 +1,53 @@
+import { withArena, type Cv } from '../../vision/cv.ts';
+import type { Window } from '../../vision/stage-window.ts';
+import { GROUND, labelled, type Labelled } from './mask.ts';
+
+export const THIN = {
+  /** Widest thing that is a line, reduced px: two millimetres, a hair with the blur and the closing about it. */
+  width: 9,
+  /** A thing of which less than this is wider is thin as a whole. */
+  share: 0.4,
+  /** Reduced px round what is wide that still belong to it: tips of corners, which nothing wide reaches. */
+  tips: 4,
+} as const;
+
+/** Things without what is thin about them, and things that are thin as a whole. */
+export interface Parted {
+  /** As `labelled` leaves it. */
+  readonly ground: Int32Array;
+  readonly parts: readonly Labelled[];
+  /** Numbers of parts that are lines: a hair, the border of a shadow, the rim of something. */
+  readonly thin: ReadonlySet<number>;
+}
+
+/**
+ * Takes hairs, pencil lines and borders of shadows away from what they touch, which falls apart where such a line alone joins it.
+ *
+ * @param flooded  0 at things, `GROUND` elsewhere; left as it is.
+ */
+export function withoutLines(cv: Cv, flooded: Int32Array, window: Window, spans: Int32Array): Parted {
+  const { w, h } = window;
+  const wide = wideParts(cv, flooded, window);
+  const whole = flooded.slice();
+  const first = labelled(whole, spans, w, h);
+  const broad = new Map(first.map((p) => [p.label, 0]));
+  for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && wide[k]) broad.set(whole[k]!, broad.get(whole[k]!)! + 1);
+  const lines = new Set(first.filter((p) => broad.get(p.label)! < THIN.share * p.area).map((p) => p.label));
+  const ground = new Int32Array(w * h).fill(GROUND);
+  for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && (wide[k] || lines.has(whole[k]!))) ground[k] = 0;
+  const parts = labelled(ground, spans, w, h);
+  const thin = new Set<number>();
+  for (let k = 0; k < ground.length; k++) if (ground[k]! > 0 && lines.has(whole[k]!)) thin.add(ground[k]!);
+  return { ground, parts, thin };
+}
+
+/** Non-zero at cells of what is wider than a line, and near it. */
+function wideParts(cv: Cv, flooded: Int32Array, { w, h }: Window): Uint8Array {
+  const mask = Uint8Array.from(flooded, (v) => (v === GROUND ? 0 : 255));
+  return withArena(cv, (arena) => {
+    const [open, grown] = [arena.mat(), arena.mat()];
+    cv.morphologyEx(arena.mat(h, w, 'u8', mask), open, 'open', 'ellipse', THIN.width);
+    cv.morphologyEx(open, grown, 'dilate', 'ellipse', 2 * THIN.tips + 1);
+    return grown.data.slice();
+  });
+}
