@@ -130,6 +130,12 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
       return [die, ...reachingIn(seen, thing, [die])];
     }
   }
+  const within = thing.within();
+  if (within.length > 0 && !(whole && whole.misfit < BIN_DIE.alone)) {
+    const things = [...seen.things.filter((t) => t !== thing), ...within];
+    const found = within.filter((t) => widthMm(t, seen.view) > BIN_DIE.dust).flatMap((t) => thingsDice({ ...seen, things }, t)); // prettier-ignore
+    if (found.some((t) => t.code === 'die')) return found;
+  }
   if (thing.parts().length > 1 && !(whole && isThisKind(seen, thing, rough, whole))) {
     const parts = thing.parts().map((t) => {
       const points = roughPoints(seen.picture, t);

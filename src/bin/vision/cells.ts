@@ -17,6 +17,8 @@ export const CELLS = {
   shade: 0.16,
   /** Share of the border that must have another shade of its colour to be taken for the stage in shadow (or in light): more than a die covers. */
   border: 0.12,
+  /** The same of what is within a thing: a shadow that joins dice. */
+  within: 0.15,
 } as const;
 
 /** Where colours change steeply. */
@@ -62,13 +64,8 @@ export function smoothed(planes: readonly Int16Array[], { w, h }: Window): Int16
   });
 }
 
-/** Cells at the stage's border that look as most of it does: what is cut by the border lets nothing in. */
-export function blankBorder(
-  planes: readonly Int16Array[],
-  edges: Uint8Array,
-  { w, h }: Window,
-  spans: Int32Array,
-): number[] {
+/** Cells along the border of what is looked at. */
+export function borderCells({ w, h }: Window, spans: Int32Array): number[] {
   const border: number[] = [];
   for (let y = 1; y < h - 1; y++) {
     const [first, last] = [spans[2 * y]!, spans[2 * y + 1]!];
@@ -79,27 +76,53 @@ export function blankBorder(
       border.push(y * w + x);
     }
   }
-  const usual = planes.map((p) => median(border.map((k) => p[k]!)));
-  const near = usual.map((u) => 4 * CELLS.blank + CELLS.shade * u);
-  const like = (k: number, shade: number): boolean =>
-    planes.every((p, c) => Math.abs(p[k]! - shade * usual[c]!) < near[c]! * Math.min(1, shade));
-  const shade = otherShade(planes, border, usual, like);
-  return border.filter((k) => (like(k, 1) || (shade !== null && like(k, shade))) && !nearEdge(edges, k, w));
+  return border;
 }
 
-/** Shade of the stage, as a share of its usual light, that a good part of its border has as well: what a hard shadow covers. */
+/** Whether a cell looks as the stage's border does, in a shade of its usual light (1: in all of it). */
+export type LooksLike = (cell: number, shade: number) => boolean;
+
+export function stageLook(planes: readonly Int16Array[], usual: readonly number[]): LooksLike {
+  const near = usual.map((u) => 4 * CELLS.blank + CELLS.shade * u);
+  return (k, shade) => planes.every((p, c) => Math.abs(p[k]! - shade * usual[c]!) < near[c]! * Math.min(1, shade));
+}
+
+/**
+ * Those of some cells that look as the stage does, and away from edges: at its border what is cut by it lets nothing in.
+ *
+ * @param share  Of the cells that must have another shade of the stage's colour for that to be taken for the stage in shadow, or in light.
+ */
+export function blankCells(
+  planes: readonly Int16Array[],
+  edges: Uint8Array,
+  cells: readonly number[],
+  usual: readonly number[],
+  like: LooksLike,
+  share: number,
+  w: number,
+): number[] {
+  const shade = otherShade(planes, cells, usual, like, share);
+  return cells.filter((k) => (like(k, 1) || (shade !== null && like(k, shade))) && !nearEdge(edges, k, w));
+}
+
+/** Median colour of cells, in the planes' units. */
+export const usualOf = (planes: readonly Int16Array[], cells: readonly number[]): number[] =>
+  planes.map((p) => median(cells.map((k) => p[k]!)));
+
+/** Shade of the stage, as a share of its usual light, that a good part of some cells has: what a hard shadow covers. */
 function otherShade(
   planes: readonly Int16Array[],
-  border: readonly number[],
+  cells: readonly number[],
   usual: readonly number[],
-  like: (k: number, shade: number) => boolean,
+  like: LooksLike,
+  share: number,
 ): number | null {
   const total = usual.reduce((s, v) => s + v, 0);
-  const others = border.filter((k) => !like(k, 1));
-  if (others.length < CELLS.border * border.length) return null;
+  const others = cells.filter((k) => !like(k, 1));
+  if (others.length < share * cells.length) return null;
   const shade = median(others.map((k) => planes.reduce((s, p) => s + p[k]!, 0) / total));
   const alike = others.filter((k) => like(k, shade)).length;
-  return shade > CELLS.darkest && alike >= CELLS.border * border.length ? shade : null;
+  return shade > CELLS.darkest && alike >= share * cells.length ? shade : null;
 }
 
 /**

@@ -80,12 +80,17 @@ export function labelled(cell: Int32Array, spans: Int32Array, w: number, h: numb
 /** Peaks of depth count as parts above this share of the deepest, and so many depths apart. */
 const PART = { depth: 0.6, apart: 1.6 } as const;
 
-/**
- * Middles of the parts that a thing seems to be made of, [x, y] each: where it is deepest, one per part.
- *
- * Depth by the 3-4 chamfer distance (Borgefors 1986).
- */
-export function partMiddles(cell: Int32Array, labels: readonly number[], hull: readonly number[], w: number): number[] {
+/** How deep a thing's cells lie in it, in thirds of a cell, over the box round it. */
+interface Depths {
+  readonly depth: Int32Array;
+  readonly deepest: number;
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+}
+
+/** By the 3-4 chamfer distance (Borgefors 1986). */
+function depthsOf(cell: Int32Array, labels: readonly number[], hull: readonly number[], w: number): Depths {
   let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i < hull.length; i += 2) {
     left = Math.min(left, hull[i]! - 1);
@@ -106,6 +111,18 @@ export function partMiddles(cell: Int32Array, labels: readonly number[], hull: r
     if (depth[k]! > 0)
       depth[k] = Math.min(depth[k]!, depth[k + 1]! + 3, depth[k + cw]! + 3, depth[k + cw + 1]! + 4, depth[k + cw - 1]! + 4); // prettier-ignore
   const deepest = depth.reduce((p, q) => Math.max(p, q), 0);
+  return { depth, deepest, left, top, width: cw };
+}
+
+/** Radius of the largest circle in a thing, about, cells. */
+export const inradiusOf = (cell: Int32Array, labels: readonly number[], hull: readonly number[], w: number): number =>
+  depthsOf(cell, labels, hull, w).deepest / 3;
+
+/**
+ * Middles of the parts that a thing seems to be made of, [x, y] each: where it is deepest, one per part.
+ */
+export function partMiddles(cell: Int32Array, labels: readonly number[], hull: readonly number[], w: number): number[] {
+  const { depth, deepest, left, top, width: cw } = depthsOf(cell, labels, hull, w);
   const order: number[] = [];
   for (let k = 0; k < depth.length; k++) if (depth[k]! > 0 && depth[k]! >= PART.depth * deepest) order.push(k);
   order.sort((a, b) => depth[b]! - depth[a]! || a - b);

@@ -1,9 +1,9 @@
 import { convexHull } from '../../geometry/outline.ts';
-import { blankBorder, changes, colourOf, smoothed, strange } from './cells.ts';
+import { blankCells, borderCells, CELLS, changes, colourOf, smoothed, stageLook, strange, usualOf } from './cells.ts';
 import { areaOf } from '../../geometry/polygon.ts';
-import { floodedGround } from './mask.ts';
-import { withoutLines } from './thin.ts';
-import { coreOf, joined, once, THING, thingOf, type Thing } from './thing.ts';
+import { floodedGround, GROUND, inradiusOf } from './mask.ts';
+import { barWidth, THIN, withoutLines, type LineWidth } from './thin.ts';
+import { coreOf, joined, once, THING, thingOf, type Part, type Thing } from './thing.ts';
 import { reduced, spansOf, windowOf, type Window } from '../../vision/stage-window.ts';
 import type { CardMap } from '../../vision/card-map.ts';
 import { withArena, type Cv } from '../../vision/cv.ts';
@@ -44,16 +44,59 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
   const spans = spansOf(border, window);
   const { planes, steep } = calmed(reduced(picture, window), window, spans);
   const mask = morphed(cv, steep, window, 'close', BIN_REGION.closing);
-  const seeds = blankBorder(planes, mask, window, spans);
+  const edge = borderCells(window, spans);
+  const usual = usualOf(planes, edge);
+  const blank = (cells: readonly number[], share: number): number[] =>
+    blankCells(planes, mask, cells, usual, stageLook(planes, usual), share, w);
+  const seeds = blank(edge, CELLS.border);
   const colours = morphed(cv, strange(planes, seeds, window, spans), window, 'open', BIN_REGION.opening);
   for (let k = 0; k < mask.length; k++) mask[k]! |= colours[k]!;
-  const { ground, parts: all, thin } = withoutLines(cv, floodedGround(mask, seeds, spans, w, h), window, spans);
+  const scene: Scene = { cv, window, spans, mask, colours, seeds, blank };
+  const flooded = floodedGround(mask, seeds, spans, w, h);
+  return { things: thingsOf(scene, flooded, null), colour: colourOf(planes, flooded, window, spans) };
+}
+
+/** What the things of a photo are cut out of. */
+interface Scene {
+  readonly cv: Cv;
+  readonly window: Window;
+  readonly spans: Int32Array;
+  readonly mask: Uint8Array;
+  readonly colours: Uint8Array;
+  readonly seeds: readonly number[];
+  /** Cells among those given that look like the stage, or like so large a share of it in shadow. */
+  readonly blank: (cells: readonly number[], share: number) => number[];
+}
+
+/** Things in what was not flooded, largest first; where no width of lines is given each may be looked at again from within. */
+function thingsOf(scene: Scene, flooded: Int32Array, line: LineWidth | null): Thing[] {
+  const { cv, window, spans, colours } = scene;
+  const { ground, parts: all, thin } = withoutLines(cv, flooded, window, spans, line ?? THIN);
   const parts = all.filter((p) => p.area >= THING.least / 2);
-  const things = joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
+  return joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
     .filter((p) => areaOf(p.hull) >= THING.least)
-    .map((p) => ({ ...thingOf(p, ground, window, spans), thin: p.labels.every((l) => thin.has(l)), core: once(() => coreOf(p, ground, colours, window, spans)) }))
+    .map((p) => ({
+      ...thingOf(p, ground, window, spans),
+      thin: p.labels.every((l) => thin.has(l)),
+      core: once(() => coreOf(p, ground, colours, window, spans)),
+      within: once(() => (line ? [] : thingsWithin(scene, ground, p))),
+    }))
     .sort((a, b) => b.area - a.area);
-  return { things, colour: colourOf(planes, ground, window, spans) };
+}
+
+/**
+ * Things of a thing, once what looks like the stage in it is flooded too, and bars that join them are taken away: the inside of a ring, a
+ * shadow between dice.
+ */
+function thingsWithin(scene: Scene, ground: Int32Array, { labels, hull }: Pick<Part, 'labels' | 'hull'>): Thing[] {
+  const { window, spans, mask, seeds, blank } = scene;
+  const mine = new Set(labels);
+  const cells: number[] = [];
+  for (let k = 0; k < ground.length; k++) if (mine.has(ground[k]!)) cells.push(k);
+  const inner = blank(cells, CELLS.within);
+  const flooded = floodedGround(mask, [...seeds, ...inner], spans, window.w, window.h);
+  for (let k = 0; k < flooded.length; k++) if (!mine.has(ground[k]!)) flooded[k] = GROUND;
+  return thingsOf(scene, flooded, barWidth(inradiusOf(ground, labels, hull, window.w)));
 }
 
 /** Planes and their steep changes; of a noisy picture smoothed. */

@@ -9,7 +9,22 @@ export const THIN = {
   share: 0.4,
   /** Reduced px round what is wide that still belong to it: tips of corners, which nothing wide reaches. */
   tips: 4,
+  /** Half width of a bar that joins things, as a share of their inscribed radius; what an opening takes off a corner of 100 degrees, of its width. */
+  bar: 0.4,
+  corner: 0.2,
 } as const;
+
+/** What counts as a line, and how much round what is wider still belongs to it; reduced px, the width odd. */
+export interface LineWidth {
+  readonly width: number;
+  readonly tips: number;
+}
+
+/** What joins things of this inscribed radius without being one: a bar up to two fifths as wide. */
+export function barWidth(inradius: number): LineWidth {
+  const width = 2 * Math.floor(THIN.bar * inradius) + 1;
+  return { width: Math.max(THIN.width, width), tips: Math.max(THIN.tips, Math.ceil(THIN.corner * width)) };
+}
 
 /** Things without what is thin about them, and things that are thin as a whole. */
 export interface Parted {
@@ -25,9 +40,15 @@ export interface Parted {
  *
  * @param flooded  0 at things, `GROUND` elsewhere; left as it is.
  */
-export function withoutLines(cv: Cv, flooded: Int32Array, window: Window, spans: Int32Array): Parted {
+export function withoutLines(
+  cv: Cv,
+  flooded: Int32Array,
+  window: Window,
+  spans: Int32Array,
+  line: LineWidth = THIN,
+): Parted {
   const { w, h } = window;
-  const wide = wideParts(cv, flooded, window);
+  const wide = wideParts(cv, flooded, window, line);
   const whole = flooded.slice();
   const first = labelled(whole, spans, w, h);
   const broad = new Map(first.map((p) => [p.label, 0]));
@@ -42,12 +63,12 @@ export function withoutLines(cv: Cv, flooded: Int32Array, window: Window, spans:
 }
 
 /** Non-zero at cells of what is wider than a line, and near it. */
-function wideParts(cv: Cv, flooded: Int32Array, { w, h }: Window): Uint8Array {
+function wideParts(cv: Cv, flooded: Int32Array, { w, h }: Window, { width, tips }: LineWidth): Uint8Array {
   const mask = Uint8Array.from(flooded, (v) => (v === GROUND ? 0 : 255));
   return withArena(cv, (arena) => {
     const [open, grown] = [arena.mat(), arena.mat()];
-    cv.morphologyEx(arena.mat(h, w, 'u8', mask), open, 'open', 'ellipse', THIN.width);
-    cv.morphologyEx(open, grown, 'dilate', 'ellipse', 2 * THIN.tips + 1);
+    cv.morphologyEx(arena.mat(h, w, 'u8', mask), open, 'open', 'ellipse', width);
+    cv.morphologyEx(open, grown, 'dilate', 'ellipse', 2 * tips + 1);
     return grown.data.slice();
   });
 }

@@ -37,10 +37,12 @@ export interface Thing {
   readonly parts: () => readonly Thing[];
   /** The part of it whose colour no shade of the stage has, where that is a good deal less than the whole: a die without its hard shadow. */
   readonly core: () => Thing | null;
+  /** The things that it is made of once what looks like the stage in it is taken out; none where there is no such place. */
+  readonly within: () => readonly Thing[];
 }
 
 /** Connected cells that belong together, and their convex hull, reduced px. */
-interface Part {
+export interface Part {
   readonly labels: readonly number[];
   readonly area: number;
   readonly ends: readonly number[];
@@ -170,6 +172,7 @@ function placed(
     thin: false,
     parts: () => [],
     core: () => null,
+    within: () => [],
   };
 }
 

@@ -44,6 +44,6 @@ export const BIN_ALTERATIONS: readonly Alteration[] = [
     if (!found) throw new Error(`no alteration is called ${name}`);
     return found;
   }),
-  cast('short hard shadow of each die', 0.35, 0.35),
-  cast('long hard shadow of each die', 0.9, 0.5),
+  cast('short hard shadow of each die', 0.35, 0.6),
+  cast('long hard shadow of each die', 0.9, 0.7),
 ];
