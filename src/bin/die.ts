@@ -130,8 +130,8 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
       return [die, ...reachingIn(seen, thing, [die])];
     }
   }
-  const within = thing.within();
-  if (within.length > 0 && !(whole && whole.misfit < BIN_DIE.alone)) {
+  const within = whole && whole.misfit < BIN_DIE.alone ? [] : thing.within();
+  if (within.length > 0) {
     const things = [...seen.things.filter((t) => t !== thing), ...within];
     const found = within.filter((t) => widthMm(t, seen.view) > BIN_DIE.dust).flatMap((t) => thingsDice({ ...seen, things }, t)); // prettier-ignore
     if (found.some((t) => t.code === 'die')) return found;
