@@ -130,12 +130,8 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
       return [die, ...reachingIn(seen, thing, [die])];
     }
   }
-  const within = whole && whole.misfit < BIN_DIE.alone ? [] : thing.within();
-  if (within.length > 0) {
-    const things = [...seen.things.filter((t) => t !== thing), ...within];
-    const found = within.filter((t) => widthMm(t, seen.view) > BIN_DIE.dust).flatMap((t) => thingsDice({ ...seen, things }, t)); // prettier-ignore
-    if (found.some((t) => t.code === 'die')) return found;
-  }
+  const within = whole && whole.misfit < BIN_DIE.alone ? null : diceWithin(seen, thing);
+  if (within) return within;
   if (thing.parts().length > 1 && !(whole && isThisKind(seen, thing, rough, whole))) {
     const parts = thing.parts().map((t) => {
       const points = roughPoints(seen.picture, t);
@@ -158,6 +154,20 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
   }
   if (whole && isThisKind(seen, thing, rough, whole)) return [measuredDie(seen, thing, whole)];
   return [other(seen, thing, whatElse(seen, thing, rough, whole))];
+}
+
+/** The dice of a thing that is made of several, by whichever way of parting it finds most of them; null where none does. */
+function diceWithin(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] | null {
+  let best: (MeasuredDie | OtherThing)[] | null = null;
+  let most = 0;
+  for (const way of thing.within) {
+    const within = way();
+    const things = [...seen.things.filter((t) => t !== thing), ...within];
+    const found = within.filter((t) => widthMm(t, seen.view) > BIN_DIE.dust).flatMap((t) => thingsDice({ ...seen, things }, t)); // prettier-ignore
+    const dice = found.filter((t) => t.code === 'die').length;
+    if (dice > most) [best, most] = [found, dice];
+  }
+  return best;
 }
 
 /** Says of what lies round dice and reaches in over the border that it does: a hand that takes them, and no shadow of theirs. */

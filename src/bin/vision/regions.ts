@@ -79,21 +79,28 @@ function thingsOf(scene: Scene, flooded: Int32Array, line: LineWidth | null): Th
       ...thingOf(p, ground, window, spans),
       thin: p.labels.every((l) => thin.has(l)),
       core: once(() => coreOf(p, ground, colours, window, spans)),
-      within: once(() => (line ? [] : thingsWithin(scene, ground, p))),
+      within: line ? [] : [false, true].map((stage) => once(() => thingsWithin(scene, ground, p, stage))),
     }))
     .sort((a, b) => b.area - a.area);
 }
 
 /**
- * Things of a thing, once what looks like the stage in it is flooded too, and bars that join them are taken away: the inside of a ring, a
- * shadow between dice.
+ * Things of a thing, once bars that join them are taken away, and where `stage` is set what looks like the stage in it is flooded too: the
+ * inside of a ring, a shadow between dice.
  */
-function thingsWithin(scene: Scene, ground: Int32Array, { labels, hull }: Pick<Part, 'labels' | 'hull'>): Thing[] {
+function thingsWithin(
+  scene: Scene,
+  ground: Int32Array,
+  { labels, hull }: Pick<Part, 'labels' | 'hull'>,
+  stage: boolean,
+): Thing[] {
+  // prettier-ignore
   const { window, spans, mask, seeds, blank } = scene;
   const mine = new Set(labels);
   const cells: number[] = [];
   for (let k = 0; k < ground.length; k++) if (mine.has(ground[k]!)) cells.push(k);
-  const inner = blank(cells, CELLS.within);
+  const inner = stage ? blank(cells, CELLS.within) : [];
+  if (stage && inner.length === 0) return [];
   const flooded = floodedGround(mask, [...seeds, ...inner], spans, window.w, window.h);
   for (let k = 0; k < flooded.length; k++) if (!mine.has(ground[k]!)) flooded[k] = GROUND;
   return thingsOf(scene, flooded, barWidth(inradiusOf(ground, labels, hull, window.w)));

@@ -37,8 +37,8 @@ export interface Thing {
   readonly parts: () => readonly Thing[];
   /** The part of it whose colour no shade of the stage has, where that is a good deal less than the whole: a die without its hard shadow. */
   readonly core: () => Thing | null;
-  /** The things that it is made of once what looks like the stage in it is taken out; none where there is no such place. */
-  readonly within: () => readonly Thing[];
+  /** Ways in which it may be made of several: without bars that join them; and without what looks like the stage in it. */
+  readonly within: readonly (() => readonly Thing[])[];
 }
 
 /** Connected cells that belong together, and their convex hull, reduced px. */
@@ -172,7 +172,7 @@ function placed(
     thin: false,
     parts: () => [],
     core: () => null,
-    within: () => [],
+    within: [],
   };
 }
 
