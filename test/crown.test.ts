@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { contactFinder, newContact } from '../src/geometry/hull.ts';
 import { newHit, rayCaster } from '../src/geometry/ray-cast.ts';
 import { viewingRay } from '../src/geometry/camera.ts';
-import { crownPrecision } from '../src/fit/crown-prior.ts';
+import { believedCrowns, crownPrecision, HIDDEN_ALIKE } from '../src/fit/crown-prior.ts';
 import {
   moveState,
   parameterCount,
@@ -15,6 +15,7 @@ import {
 import { elevations } from '../src/fit/grazed.ts';
 import { photoRows, WIDTH } from '../src/fit/photo-rows.ts';
 import { crownPrior, FINISH_PRIOR } from '../src/measure/finish.ts';
+import { hiddenCrown } from '../src/measure/flatness.ts';
 import { choleskyInverse, cholesky } from '../src/maths/linear.ts';
 import { dieSolid } from '../src/geometry/solid.ts';
 import { CAMERA, centred, exactOutline } from './support/synthetic-die.ts';
@@ -129,4 +130,37 @@ test('a hand test narrows what the finish says, towards what the hand found', ()
   expect(still.mean).toBeLessThan(FINISH_PRIOR.tumbled.mean);
   expect(crownPrior({}).mean).toBe(0);
   expect(crownPrior({ handTest: 'spins' }).mean).toBeGreaterThan(0.02);
+});
+
+test('a die with sharp corners is believed to have lower crowns, unless its finish is named', () => {
+  const [sharp, round] = [0.2, 0.9].map((radius) => crownPrior({}, radius));
+  expect(sharp!.common).toBeLessThan(0.4 * round!.common);
+  expect(round).toEqual(FINISH_PRIOR.unknown);
+  expect(crownPrior({ finish: 'tumbled' }, 0.2)).toEqual(FINISH_PRIOR.tumbled);
+});
+
+test('a face seen edge-on without a crown narrows all crowns: as the Gaussian update of one witness says in closed form', () => {
+  const prior = { mean: 0.02, common: 0.03, own: 0.01 };
+  const u = 0.02;
+  const { values, covariance } = believedCrowns(prior, 3, [{ face: 1, u }]);
+  const own = prior.common ** 2 + prior.own ** 2;
+  const seen = own + u ** 2 + HIDDEN_ALIKE ** 2;
+  expect(covariance[4]! / (own - own ** 2 / seen)).toBeCloseTo(1, 12);
+  expect(covariance[0]! / (own - prior.common ** 4 / seen)).toBeCloseTo(1, 12);
+  expect(values[1]! / (prior.mean * (1 - own / seen))).toBeCloseTo(1, 12);
+  expect(values[0]! / (prior.mean * (1 - prior.common ** 2 / seen))).toBeCloseTo(1, 12);
+  // What may hide all crowns alike stays, however many faces are seen.
+  const many = believedCrowns(
+    prior,
+    3,
+    Array.from({ length: 60 }, (_, k) => ({ face: k % 3, u })),
+  );
+  expect(Math.sqrt(many.covariance[0]!)).toBeGreaterThan(0.8 * HIDDEN_ALIKE);
+});
+
+test('the crown that may hide at an angle is the one that stands out by just so much there', () => {
+  for (const fall of [0, 0.02, 0.06]) {
+    const b = hiddenCrown(0.01, fall);
+    expect(b * (1 - fall / (2 * b)) ** 2).toBeCloseTo(0.01, 12);
+  }
 });

@@ -1,5 +1,5 @@
 import { elevations, GRAZED } from '../fit/grazed.ts';
-import type { CrownPrior } from '../fit/crown-prior.ts';
+import { believedCrowns, type CrownPrior, type FlatSight } from '../fit/crown-prior.ts';
 import { shapeCount, type DieState } from '../fit/die-state.ts';
 import type { Measured } from './measured.ts';
 
@@ -14,20 +14,27 @@ export interface Crowned {
 }
 
 /** The fit's covariance with the crowns: its own where they were sought, else what is believed of them, set beside it. */
-export function withBelievedCrowns(state: DieState, covariance: Float64Array, n: number, prior: CrownPrior): Crowned {
+export function withBelievedCrowns(
+  state: DieState,
+  covariance: Float64Array,
+  n: number,
+  prior: CrownPrior,
+  sights: readonly FlatSight[],
+): Crowned {
   const faces = state.distances.length;
   if (state.crowns) return { n, covariance, at: shapeCount(state) - faces, values: state.crowns };
   const all = n + faces;
   const out = new Float64Array(all * all);
+  const believed = believedCrowns(prior, faces, sights);
   for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) out[i * all + j] = covariance[i * n + j]!;
   for (let i = 0; i < faces; i++)
-    for (let j = 0; j < faces; j++) out[(n + i) * all + n + j] = prior.common ** 2 + (i === j ? prior.own ** 2 : 0);
-  return { n: all, covariance: out, at: n, values: new Float64Array(faces).fill(prior.mean) };
+    for (let j = 0; j < faces; j++) out[(n + i) * all + n + j] = believed.covariance[i * faces + j]!;
+  return { n: all, covariance: out, at: n, values: believed.values };
 }
 
-/** Which faces' crowns were seen: those that some photo sees edge-on, with light beside them that could be used. */
-export function crownsSeen({ state, photos, rounds }: Measured): boolean[] {
-  const seen = state.distances.reduce((list) => [...list, false], [] as boolean[]);
+/** Which faces' crowns were seen: those that some photo sees edge-on, with light beside them that could be used, or that showed themselves flat. */
+export function crownsSeen({ state, photos, rounds }: Measured, sights: readonly FlatSight[] = []): boolean[] {
+  const seen = Array.from(state.distances, (_, f) => sights.some(({ face }) => face === f));
   if (!state.crowns) return seen;
   photos.forEach((p, i) => {
     const over = elevations(state, p, i);

@@ -17,6 +17,8 @@ import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
 import { CONTRADICTION, PRINT_PRIOR } from '../vision/print-scale.ts';
 import { ACCEPT, blurNote } from './look.ts';
 import { crownsSeen, withBelievedCrowns } from './crown-doubt.ts';
+import { crownPrior } from './finish.ts';
+import { flatSights } from './flatness.ts';
 import type { Measured } from './measured.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import { remarked } from './photo-result.ts';
@@ -89,13 +91,20 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
   );
   if (!doubt.ok) return failure({ code: 'rank', photos });
   const fitted = parameterCount(state);
+  const sights = state.crowns ? [] : flatSights(m);
   const {
     n,
     covariance: cov,
     at,
     values: crowns,
-  } = withBelievedCrowns(state, doubt.value.total, fitted, m.prior.crowns!);
-  const crownSeen = crownsSeen(m);
+  } = withBelievedCrowns(
+    state,
+    doubt.value.total,
+    fitted,
+    crownPrior(m.job, state.radii.reduce((s, r) => s + r, 0) / state.radii.length),
+    sights,
+  );
+  const crownSeen = crownsSeen(m, sights);
   const body = balls(solid, state.distances, state.radii);
   const edgeAxes = axisRows(solid, state, body).map((a) => ({ ...a, row: padded(a.row, n) }));
   const axes = edgeAxes.map((a) => overFaces(a, solid, crowns, at));
