@@ -1,6 +1,6 @@
 import sharp, { type Sharp } from 'sharp';
 import { expect, test } from 'vitest';
-import { createFileSet } from '../src/measure/file-set.ts';
+import { createFileSet, MOST_SECONDS } from '../src/measure/file-set.ts';
 import { decodePicture } from '../src/cli/decode.ts';
 import { messageOf } from '../src/text/notes.ts';
 import type { PhotoResult } from '../src/formats/result.ts';
@@ -57,6 +57,7 @@ const refused: readonly [string, string, () => Pixels | Promise<Pixels>][] = [
   ['a die over the ring', 'die-over-ring', () => moved(0, 270)],
   ['a die at the edge of the stage', 'die-over-ring', () => moved(400, 0)],
   ['two dice', 'several-dice', () => moved(300, 0, original)],
+  ['a stage strewn with specks', 'crowded-stage', () => covered(original, { left: 600, top: 460, right: 1500, bottom: 1040 }, (u, v) => (u % 46 < 22 && v % 46 < 22 ? 60 : 205))],
 ]; // prettier-ignore
 
 test.each(refused)('%s: %s', async (_what, code, picture) => {
@@ -155,6 +156,18 @@ test('files that are no photos: refused with their reason, before anything is de
   ] as const)
     expect(await set.add('01-1.jpg', file, never)).toMatchObject({ status: 'left-out', code });
   expect(set.finish()).toMatchObject({ ok: false, error: { code: 'no-photo', photos: [{ code: 'truncated' }] } });
+});
+
+test('a set that takes longer than its share: stopped, and told in both languages', async () => {
+  let clock = 0;
+  const late = createFileSet(cv, job, () => (clock += MOST_SECONDS.set));
+  await late.add('01-1.jpg', bytes, decodePicture);
+  const outcome = late.finish();
+  const most = MOST_SECONDS.set + MOST_SECONDS.photo;
+  expect(outcome).toMatchObject({ ok: false, error: { code: 'too-long', seen: most, needed: most } });
+  for (const language of ['en', 'de'] as const)
+    expect(messageOf({ code: 'too-long', seen: most, needed: most }, language).text).toContain(`${most} s`);
+  expect(cv.live(), 'OpenCV objects left').toBe(0);
 });
 
 test('a decoder that gives up: unreadable', async () => {

@@ -1,3 +1,4 @@
+import { PICTURE_LIMITS } from '../src/photo/sniff.ts';
 import type { Picture } from '../src/vision/picture.ts';
 
 /** Longest side of a thumbnail, px. */
@@ -20,7 +21,8 @@ export async function decode(bytes: Uint8Array<ArrayBuffer>): Promise<DecodedPho
   });
   try {
     const { width, height } = bitmap;
-    const data = drawn(bitmap, width, height).getImageData(0, 0, width, height).data;
+    if (width * height > PICTURE_LIMITS.pixels) throw new Error(`${width} x ${height} px`);
+    const data = pixelsOf(bitmap);
     const shrink = Math.min(1, THUMBNAIL / Math.max(width, height));
     const small = drawn(bitmap, Math.round(width * shrink), Math.round(height * shrink));
     return { picture: { width, height, channels: 4, data }, thumbnail: small.canvas.transferToImageBitmap() };
@@ -29,10 +31,33 @@ export async function decode(bytes: Uint8Array<ArrayBuffer>): Promise<DecodedPho
   }
 }
 
+/** Pixels are taken out in bands of so many: a canvas of the whole picture would be held beside it. */
+const BAND = 4e6;
+
+function pixelsOf(bitmap: ImageBitmap): Uint8ClampedArray {
+  const { width, height } = bitmap;
+  const rows = Math.min(height, Math.max(1, Math.floor(BAND / width)));
+  const context = canvasOf(width, rows);
+  // Where the picture lets light through, nothing of the band before must shine through it.
+  context.globalCompositeOperation = 'copy';
+  const data = new Uint8ClampedArray(4 * width * height);
+  for (let y = 0; y < height; y += rows) {
+    const n = Math.min(rows, height - y);
+    context.drawImage(bitmap, 0, -y);
+    data.set(context.getImageData(0, 0, width, n).data, 4 * width * y);
+  }
+  return data;
+}
+
 function drawn(bitmap: ImageBitmap, width: number, height: number): OffscreenCanvasRenderingContext2D {
-  const context = new OffscreenCanvas(width, height).getContext('2d', { willReadFrequently: true });
-  if (context === null) throw new Error(`no canvas of ${width} x ${height} px`);
+  const context = canvasOf(width, height);
   context.imageSmoothingQuality = 'high';
   context.drawImage(bitmap, 0, 0, width, height);
+  return context;
+}
+
+function canvasOf(width: number, height: number): OffscreenCanvasRenderingContext2D {
+  const context = new OffscreenCanvas(width, height).getContext('2d', { willReadFrequently: true });
+  if (context === null) throw new Error(`no canvas of ${width} x ${height} px`);
   return context;
 }

@@ -7,6 +7,7 @@ import { PRINT_PRIOR, printedCalibration, type PrintedCalibration } from '../vis
 import { CAMERA_PRIOR, CARD_POINTS_NEEDED, type Calibration } from '../vision/calibration.ts';
 import { cardMap } from '../vision/card-map.ts';
 import type { Cv } from '../vision/cv.ts';
+import { REGION } from '../vision/region.ts';
 import { saddlePoints, type CardSight } from '../vision/saddles.ts';
 import { cardFault, markersIn, MARKERS_NEEDED } from '../vision/survey.ts';
 import { diceIn, dieFigures, shapeOf, type MeasuredDie, type OtherThing } from './die.ts';
@@ -164,6 +165,8 @@ function lookAt(
   const view: CardView = { camera: found.value.cameras[0]!, cameraFromCard: found.value.cameraFromCard[0]! };
   done('card');
   const { things: outlined, colour: stage } = binThings(cv, picture, map);
+  if (outlined.length > REGION.most)
+    return failure({ code: 'crowded-stage', seen: outlined.length, needed: REGION.most });
   done('things');
   const things = diceIn(picture, view, outlined, stage, job.die, job.apex);
   done('dice');

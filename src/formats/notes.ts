@@ -6,13 +6,13 @@ import { codeOf, NUMBER, text, type Of } from './parts.ts';
 export const NOTE_CODES = [
   'not-an-image', 'truncated', 'too-large', 'too-small', 'heic', 'format-unread', 'unreadable',
   'no-card', 'few-markers', 'other-card', 'mirrored', 'card-points',
-  'no-die', 'several-dice', 'die-over-ring', 'die-cut', 'blur', 'burnt', 'low-contrast',
+  'no-die', 'crowded-stage', 'several-dice', 'die-over-ring', 'die-cut', 'blur', 'burnt', 'low-contrast',
   'no-file', 'misfit', 'disagrees', 'up-doubtful', 'other-camera', 'edge-on', 'unknown-number', 'duplicate',
   'beside', 'compressed', 'colour-alone', 'portrait',
   'pattern', 'metal',
   'scale-unchecked', 'bars-differ', 'card-scatter', 'outline-scatter', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
   'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'numbers-doubted', 'other-kind', 'kind-unknown',
-  'one-view', 'bin-median',
+  'too-long', 'one-view', 'bin-median',
 ] as const; // prettier-ignore
 export type NoteCode = (typeof NOTE_CODES)[number];
 

@@ -6,6 +6,9 @@ import { createMeasurement, type NumbersTable } from './measure.ts';
 import { leftOut } from './photo-result.ts';
 import type { MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
 
+/** The longest that measuring a set may take, s: this much, and this much for each photo. By judgement; usual photos take some seconds each. */
+export const MOST_SECONDS = { set: 60, photo: 20 } as const;
+
 /** A set of photo files, measured as one. */
 export interface FileSet {
   /** Judges one file, none being there where it is empty; afterwards neither it nor its picture is needed. Calls must not overlap. */
@@ -21,7 +24,7 @@ export interface FileSet {
 /**
  * From files to a result: what the page and the command line share.
  *
- * @param now  A clock in seconds, for the result's `timing` alone.
+ * @param now  A clock in seconds, for the result's `timing` and for {@link MOST_SECONDS} alone.
  */
 export function createFileSet(cv: Cv, first: Asked, now: () => number): FileSet {
   let job = first;
@@ -62,10 +65,16 @@ export function createFileSet(cv: Cv, first: Asked, now: () => number): FileSet 
     },
     finish(onProgress = () => undefined) {
       const stages = stageTimes(now);
-      const finished = measurement.finish((progress) => {
-        stages.enter(progress.stage);
-        onProgress(progress);
-      });
+      const most = MOST_SECONDS.set + MOST_SECONDS.photo * job.shots.length;
+      const finished = withinTime(now, most, (inTime) =>
+        measurement.finish((progress) => {
+          inTime();
+          stages.enter(progress.stage);
+          onProgress(progress);
+        }),
+      );
+      if (finished === 'too-long')
+        return failure({ code: 'too-long', seen: most, needed: most, photos: [...refused.values()] });
       if (!finished.ok) return failure({ ...finished.error, photos: told(finished.error.photos) });
       const total = { ...spent, ...stages.end() };
       const perPhoto = Object.entries(total).map(([stage, s]) => [stage, Number((s / job.shots.length).toFixed(4))]);
@@ -73,6 +82,20 @@ export function createFileSet(cv: Cv, first: Asked, now: () => number): FileSet 
       return success({ ...finished.value, photos: told(finished.value.photos), timing });
     },
   };
+}
+
+/** What `work` returns, unless it asks whether it is in time after so many seconds: thrown through it, since its loops know of no clock. */
+function withinTime<T>(now: () => number, seconds: number, work: (inTime: () => void) => T): T | 'too-long' {
+  const end = now() + seconds;
+  const late = new Error('too long');
+  try {
+    return work(() => {
+      if (now() > end) throw late;
+    });
+  } catch (thrown) {
+    if (thrown !== late) throw thrown;
+    return 'too-long';
+  }
 }
 
 /** Adds up the seconds between one stage and the next. */

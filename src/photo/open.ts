@@ -1,6 +1,7 @@
 import { failure, success, type Result } from '../result.ts';
 import type { Note } from '../formats/result.ts';
 import type { Picture } from '../vision/picture.ts';
+import { endsInFill } from './cut-short.ts';
 import { focalPx } from './exif-focal.ts';
 import type { DecodedFormat } from './other-formats.ts';
 import { formatUnread, sniffImage, type SniffedImage } from './sniff.ts';
@@ -22,7 +23,7 @@ export interface OpenedPhoto {
  * From a file to its pixels: what is no photo is refused by its bytes alone, what the decoder does not read by the name of its format.
  *
  * @param bytes  Empty where there is no such file.
- * @returns      A failure with code `no-file`, one of `sniffImage`'s, `heic`, `format-unread` or `unreadable`.
+ * @returns      A failure with code `no-file`, one of `sniffImage`'s, `heic`, `format-unread`, `unreadable` or `truncated`.
  */
 export async function openPhoto<Bytes extends Uint8Array>(
   name: string,
@@ -34,6 +35,7 @@ export async function openPhoto<Bytes extends Uint8Array>(
   if (!sniffed.ok) return sniffed;
   const decoded = await decode(bytes).then(success<Picture>, (thrown: unknown) => failure(String(thrown)));
   if (!decoded.ok) return failure(notDecoded(sniffed.value.type, decoded.error));
+  if (sniffed.value.type === 'jpeg' && endsInFill(decoded.value)) return failure({ code: 'truncated' });
   const { width, height } = decoded.value;
   return success({
     picture: decoded.value,

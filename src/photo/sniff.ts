@@ -12,8 +12,11 @@ import {
 import type { PhotoCoding } from '../formats/photo-coding.ts';
 import type { Note } from '../formats/result.ts';
 
-/** Bounds of a photo's size: what is beyond them is refused before it is decoded. */
-export const PICTURE_LIMITS = { pixels: 100e6, longest: 16384, shortest: 320 } as const;
+/**
+ * Bounds of a photo's size: what is beyond them is refused before it is decoded. A photo at either bound that has to be turned upright takes
+ * half a gigabyte; coefficients of one that is stored `inPasses` (progressive, interlaced) are held whole until the last of them.
+ */
+export const PICTURE_LIMITS = { pixels: 64e6, inPasses: 40e6, longest: 16384, shortest: 320 } as const;
 
 /** What a photo's first bytes say, before any pixel is decoded. */
 export interface SniffedImage extends Exif {
@@ -25,8 +28,16 @@ export interface SniffedImage extends Exif {
   readonly coding: PhotoCoding | null;
 }
 
-type Size = Pick<SniffedImage, 'width' | 'height'>;
-type Read = Omit<SniffedImage, 'type' | 'coding'> & { readonly coding?: PhotoCoding | null };
+interface Size extends Pick<SniffedImage, 'width' | 'height'> {
+  /** Whether it is stored in several passes over all of it. */
+  readonly inPasses?: boolean;
+}
+type Read = Size & Exif & { readonly coding?: PhotoCoding | null };
+
+const imageOf = (
+  type: SniffedImage['type'],
+  { width, height, orientation, focal35, coding = null }: Read,
+): SniffedImage => ({ type, width, height, orientation, focal35, coding });
 
 /**
  * Judges a file by its bytes alone: is it a photo that can be decoded, whole and of a reasonable size?
@@ -39,7 +50,7 @@ type Read = Omit<SniffedImage, 'type' | 'coding'> & { readonly coding?: PhotoCod
  */
 export function sniffImage(bytes: Uint8Array): Result<SniffedImage, Note> {
   const sized = (type: SniffedImage['type'], read: Result<Read, Note>): Result<SniffedImage, Note> =>
-    read.ok ? (wrongSize(read.value) ?? success({ type, coding: null, ...read.value })) : read;
+    read.ok ? (wrongSize(read.value) ?? success(imageOf(type, read.value))) : read;
   if (bytes[0] === 0xff && bytes[1] === 0xd8) return sized('jpeg', readJpeg(bytes));
   if (ascii(bytes, 0, 8) === '\x89PNG\r\n\x1a\n') return sized('png', readPng(bytes));
   const other = otherFormat(bytes);
@@ -56,8 +67,9 @@ export const formatUnread = (format: OtherFormat): Note =>
     ? { code: 'heic', seen: 'HEIC', needed: 'JPEG, PNG' }
     : { code: 'format-unread', seen: OTHER_FORMATS[format], needed: 'JPEG, PNG' };
 
-function wrongSize({ width, height }: Size): Result<never, Note> | null {
-  const { pixels, longest, shortest } = PICTURE_LIMITS;
+function wrongSize({ width, height, inPasses = false }: Size): Result<never, Note> | null {
+  const { longest, shortest } = PICTURE_LIMITS;
+  const pixels = inPasses ? PICTURE_LIMITS.inPasses : PICTURE_LIMITS.pixels;
   const seen = `${width} x ${height} px`;
   if (Math.max(width, height) > longest || width * height > pixels)
     return failure({ code: 'too-large', seen, needed: `${longest} px, ${pixels / 1e6} MP` });
@@ -82,6 +94,7 @@ function readJpeg(bytes: Uint8Array): Result<Read, Note> {
   const coding = codingReader();
   let exif = NO_EXIF;
   let size: Size | null = null;
+  let scans = 0;
   for (let at = 2; at + 1 < bytes.length;) {
     if (bytes[at] !== 0xff) return failure({ code: 'unreadable' });
     const marker = bytes[at + 1]!;
@@ -96,15 +109,27 @@ function readJpeg(bytes: Uint8Array): Result<Read, Note> {
     if (length < 2) return failure({ code: 'unreadable' });
     const body = bytes.subarray(at + 4, at + 2 + length);
     coding.segment(marker, body);
-    if (isFrame(marker)) size = { height: (body[1]! << 8) | body[2]!, width: (body[3]! << 8) | body[4]! };
+    // Decoders differ in which of several frames they take.
+    if (isFrame(marker)) size = larger(size, frameSize(marker, body));
     if (marker === 0xe1 && exif === NO_EXIF && ascii(body, 0, 6) === 'Exif\0\0') exif = readExif(body.subarray(6));
     // A picture may hold several megabytes after this: what is too large is told from here.
     if (marker === 0xda && size !== null && wrongSize(size) !== null) return success({ ...size, ...exif });
     at += 2 + length;
+    if (marker === 0xda && ++scans > MOST_SCANS) return failure({ code: 'unreadable' });
     if (marker === 0xda) at = endOfScan(bytes, at);
   }
   return TRUNCATED;
 }
+
+/** Scans of a progressive JPEG, each of which is a pass over all of it: encoders write about ten. */
+const MOST_SCANS = 100;
+const PROGRESSIVE = [0xc2, 0xc6, 0xca, 0xce];
+const frameSize = (marker: number, body: Uint8Array): Size => ({
+  height: (body[1]! << 8) | body[2]!,
+  width: (body[3]! << 8) | body[4]!,
+  inPasses: PROGRESSIVE.includes(marker),
+});
+const larger = (a: Size | null, b: Size): Size => (a !== null && a.width * a.height >= b.width * b.height ? a : b);
 
 /** Index of the first marker after coded data, in which FF is followed by 00 or a restart marker. */
 function endOfScan(bytes: Uint8Array, from: number): number {
@@ -123,7 +148,8 @@ function readPng(bytes: Uint8Array): Result<Read, Note> {
     const length = view.getUint32(at);
     const name = ascii(bytes, at + 4, 4);
     if (at + 12 + length > bytes.length) break;
-    if (name === 'IHDR') size = { width: view.getUint32(at + 8), height: view.getUint32(at + 12) };
+    if (name === 'IHDR' && length >= 13)
+      size = { width: view.getUint32(at + 8), height: view.getUint32(at + 12), inPasses: bytes[at + 20] === 1 };
     if (name === 'eXIf') exif = readExif(bytes.subarray(at + 8, at + 8 + length));
     if (name === 'IEND') return size === null ? failure({ code: 'unreadable' }) : success({ ...size, ...exif });
     at += 12 + length;

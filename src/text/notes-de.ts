@@ -91,6 +91,10 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     'Auf der Bühne steht nichts.',
     'Stellen Sie den Würfel in die Mitte der leeren Bühne; wenn er dort steht, nehmen Sie eine Bühne anderer Farbe.',
   ),
+  'crowded-stage': (seen, needed) => ({
+    text: `${seen} einzelne Dinge oder Flecken liegen auf der Bühne; höchstens ${needed} werden angesehen.`,
+    advice: 'Wischen Sie die Bühne ab, oder drucken Sie die Karte neu auf schlichtes Papier.',
+  }),
   'several-dice': (seen) => ({
     text: `Auf der Bühne stehen ${seen} Dinge, 1 ist gewünscht.`,
     advice: 'Lassen Sie einen Würfel auf der Bühne; für viele gibt es die Kiste.',
@@ -179,6 +183,11 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     'Die Fotos bestimmen die Kamera nicht.',
     'Neigen Sie die Kamera von Foto zu Foto anders, mit der ganzen Karte im Bild.',
   ),
+  'too-long': (seen, needed) => ({
+    text: `Die Arbeit wurde nach ${seen} s abgebrochen; für so viele Fotos sind höchstens ${needed} s vorgesehen.`,
+    advice:
+      'Nehmen Sie weniger Fotos auf einmal, oder schließen Sie andere Programme. Hilft das nicht, lassen Sie abgeschnittene oder beschädigte Fotos weg.',
+  }),
   'no-photo': (seen, needed) => ({
     text: `${seen} Fotos sind brauchbar, mindestens ${needed} ist nötig.`,
     advice: 'Sehen Sie nach, was jedem Foto fehlt.',

@@ -85,6 +85,10 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     'Nothing stands on the stage.',
     'Put the die in the middle of the blank stage; if it is there, choose a stage of another colour.',
   ),
+  'crowded-stage': (n) => ({
+    text: `${seen(n)} separate things or specks lie on the stage; at most ${needed(n)} are looked at.`,
+    advice: 'Wipe the stage, or print the card anew on plain paper.',
+  }),
   'several-dice': (n) => ({
     text: `${seen(n)} things stand on the stage, 1 is wanted.`,
     advice: 'Leave one die on the stage, or use the bin for many.',
@@ -169,6 +173,11 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     'The photos do not determine the camera.',
     'Lean the camera differently from photo to photo, and have the whole card in the picture.',
   ),
+  'too-long': (n) => ({
+    text: `The work was stopped after ${seen(n)} s; at most ${needed(n)} s are spent on a set of so many photos.`,
+    advice:
+      'Take fewer photos at a time, or close other programs. If it stays so, leave out photos that are cut or damaged.',
+  }),
   'no-photo': (n) => ({
     text: `${seen(n)} photos can be used, ${needed(n)} is needed at least.`,
     advice: 'See what each photo lacks.',

@@ -34,6 +34,8 @@ export const REGION = {
   medians: 7,
   closing: 9,
   least: 45,
+  /** Most things on a stage that are looked at; dice, with what dust and shadows lie beside them, are far fewer. */
+  most: 250,
   /** A part is solid where its core fills this share of its own hull, and is these shares of the part's size and its hull's area. */
   convex: 0.88,
   core: 0.35,
@@ -223,6 +225,7 @@ function things(
     const count = cv.connectedComponentsWithStats(closed, labels, stats, centroids, 8);
     const l = labels.data32S;
     const parts = partsOf(stats.data32S, count);
+    const ends = endsByLabel(l, w, h, parts);
     const heads: { part: Part; core: readonly number[] | null; line: boolean; of: Set<number> }[] = [];
     for (const p of parts) {
       // What hangs together with a solid thing lies in its hull; parts of an outline with gaps lie anywhere near.
@@ -234,13 +237,13 @@ function things(
       else {
         const of = new Set([p.label]);
         // A shadow's edge or a pencil line does not take a die beside it for its own.
-        const line = own === null && areaOf(hullOf(l, w, h, of)) < REGION.line * p.size ** 2;
+        const line = own === null && areaOf(hullOf(ends, of)) < REGION.line * p.size ** 2;
         heads.push({ part: p, core: own, line, of });
       }
     }
     return heads
       .map(({ core, of }): Thing => {
-        const hull = hullOf(l, w, h, of);
+        const hull = hullOf(ends, of);
         const [area, least] = [areaOf(hull), core ? areaOf(core) : 0];
         // A face of a die whose outline has gaps is no die.
         const solid = core !== null && least > REGION.least && least > REGION.part * area;
@@ -278,17 +281,20 @@ function coreOf(
   return area > REGION.convex * areaOf(hull) && size > REGION.core * part.size ? hull : null;
 }
 
-/** Hull of all cells with one of these labels: it needs the ends of each row's runs alone. */
-function hullOf(labels: Int32Array, w: number, h: number, of: ReadonlySet<number>): number[] {
-  const points: number[] = [];
+/** The ends of each row's runs of a label, [x, y] in turn, by label: all that a hull needs, from one walk over the cells. */
+function endsByLabel(labels: Int32Array, w: number, h: number, parts: readonly Part[]): Map<number, number[]> {
+  const ends = new Map(parts.map(({ label }) => [label, [] as number[]]));
   for (let y = 0, k = 0; y < h; y++)
     for (let x = 0; x < w; x++, k++) {
       const label = labels[k]!;
-      if (label === 0 || (labels[k - 1] === label && labels[k + 1] === label)) continue;
-      if (of.has(label)) points.push(x, y);
+      if (label !== 0 && (labels[k - 1] !== label || labels[k + 1] !== label)) ends.get(label)?.push(x, y);
     }
-  return convexHull(points);
+  return ends;
 }
+
+/** Hull of all cells with one of these labels. */
+const hullOf = (ends: ReadonlyMap<number, readonly number[]>, of: ReadonlySet<number>): number[] =>
+  convexHull([...of].flatMap((label) => ends.get(label)!));
 
 function inwards(xy: readonly number[], by: number): number[] {
   const n = xy.length / 2;

@@ -7,7 +7,7 @@ import { edgeSpread, type EdgeSpread } from './card-response.ts';
 import type { Cv } from './cv.ts';
 import { findMarkers, type MarkerSight } from './markers.ts';
 import { cropped, reducedGrey, type Crop, type Picture } from './picture.ts';
-import { stageRegions, type Region } from './region.ts';
+import { REGION, stageRegions, type Region } from './region.ts';
 import { saddlePoints, type CardSight } from './saddles.ts';
 
 /** All that is kept of a photo once it has been looked at: a crop round the die, and what its card says. */
@@ -31,7 +31,7 @@ export type SurveyFailure =
       readonly needed: number;
     }
   | { readonly code: 'card-points'; readonly seen: number; readonly needed: number }
-  | { readonly code: 'no-die'; readonly seen: number; readonly needed: number };
+  | { readonly code: 'no-die' | 'crowded-stage'; readonly seen: number; readonly needed: number };
 
 /** Fewest markers from which the card is believed. */
 export const MARKERS_NEEDED = 6;
@@ -51,7 +51,9 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
   const map = cardMap(sight.card, sight.picture);
   if (!map || points < CARD_POINTS_NEEDED)
     return failure({ code: 'card-points', seen: points, needed: CARD_POINTS_NEEDED });
-  const regions = dieFirst(stageRegions(cv, picture, map));
+  const things = stageRegions(cv, picture, map);
+  if (things.length > REGION.most) return failure({ code: 'crowded-stage', seen: things.length, needed: REGION.most });
+  const regions = dieFirst(things);
   const first = regions[0];
   if (!first) return failure({ code: 'no-die', seen: 0, needed: 1 });
   const u = first.outline.filter((_, i) => i % 2 === 0);
