@@ -41,20 +41,22 @@ export interface Verdict {
 
 /** Judges the photos of a fitted set: null where nothing is to be said. */
 export function verdicts(m: Measured): (Verdict | null)[] {
-  const { least, usual } = AGREEMENT;
   const shares = m.photos.map((_, i) => agreeingShare(m, i));
   const ball = Math.max(...m.state.radii) > (AGREEMENT.radius * sum(m.state.distances)) / m.state.distances.length;
   const misfits = shares.map((share): Verdict | null =>
-    ball
-      ? { note: { code: 'misfit', as: 'ball', needed: AGREEMENT.radius }, leave: true }
-      : share < usual
-        ? { note: { code: 'misfit', as: 'of-length', seen: apart(share), needed: apart(usual) }, leave: share < least }
-        : null,
+    ball ? { note: { code: 'misfit', as: 'ball', needed: AGREEMENT.radius }, leave: true } : misfitAt(share),
   );
   // Where an outline is not this die's at all, numbers say nothing.
   if (misfits.some((v) => v?.leave)) return poorFirst(m, misfits);
   const turned = numberVerdicts(m);
   return poorFirst(m, misfits.map((v, i) => turned[i] ?? v)); // prettier-ignore
+}
+
+/** What a share of a photo's outline that agrees with the fitted die says of the photo; null where it is as usual. */
+export function misfitAt(share: number): Verdict | null {
+  const { least, usual } = AGREEMENT;
+  if (share >= usual) return null;
+  return { note: { code: 'misfit', as: 'of-length', seen: apart(share), needed: apart(usual) }, leave: share < least };
 }
 
 /** Where photos are at odds and some of them were poor from the start, those go first: they may have drawn the others off. */
