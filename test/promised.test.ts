@@ -69,7 +69,7 @@ describe('a die of a bin', () => {
       die(departure),
       reference,
       { size: 5, radius: 5, departure: 0.1 },
-      { scale: 0, focal: 0, distance: 250 },
+      { scale: 0, focal: 0, ratio: 0, distance: 250 },
       6,
     );
 
