@@ -18,11 +18,42 @@ beforeAll(async () => {
   cv = await loadCv();
 });
 
+/** Numbers up and in front in the d20 sample's photos, as its job states them. */
+const SHOTS = parseShots('d20');
+function parseShots(set: string): { photo: string; up: string; front: string }[] {
+  const text = readFileSync(join(import.meta.dirname, '../samples', set, 'job.json'), 'utf8');
+  const { shots } = JSON.parse(text) as { shots: { photo: string; up: number; front: number }[] };
+  return shots.map(({ photo: name, up, front }) => ({ photo: name, up: String(up), front: String(front) }));
+}
+
 /** A photo as a live camera of half its size would show it. */
 async function seen(edit: Sharp): Promise<LiveSight | null> {
   const bytes = await edit.resize(1008, null).jpeg({ quality: 92 }).toBuffer();
   return liveSight(cv, await decodePicture(bytes));
 }
+
+describe('numbers read from a frame alone', () => {
+  const die = { kind: 'd20', numbering: null } as const;
+
+  test('of a d20: up and front of most, none wrong, though the camera is a guess', async () => {
+    let known = 0;
+    for (const { photo: name, up, front } of SHOTS) {
+      const frame = await decodePicture(
+        new Uint8Array(readFileSync(join(import.meta.dirname, '../samples/d20', name))),
+      );
+      const { numbers } = liveSight(cv, frame, die)!;
+      if (!numbers) continue;
+      known++;
+      expect(numbers.up, name).toBe(up);
+      if (numbers.front !== null) expect(numbers.front, name).toBe(front);
+    }
+    expect(known).toBeGreaterThanOrEqual(0.7 * SHOTS.length);
+  });
+
+  test('are not looked for where no die is named', async () => {
+    expect((await seen(photo('d20/03-18.jpg')))!.numbers).toBeUndefined();
+  });
+});
 
 describe('a frame', () => {
   test.each(Object.entries(LEANS))(

@@ -54,6 +54,7 @@ const opened: Camera[] = [];
 async function open(): Promise<{ camera: Camera; photos: File[]; video: HTMLVideoElement }> {
   const photos: File[] = [];
   const camera = new Camera(
+    () => ({ kind: 'd6', numbering: null }),
     () => 0.2,
     (photo) => photos.push(photo),
   );

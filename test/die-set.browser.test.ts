@@ -61,9 +61,7 @@ describe('photos given', () => {
 
 describe('numbers that the fit speaks for', () => {
   const doubtful = (up: string, front: string): PhotoResult => ({
-    ...leftOut('', '', '', [
-      { code: 'up-doubtful', seen: `${up} up and ${front} in front`, needed: '1 up and 2 in front' },
-    ]),
+    ...leftOut('', '', '', [{ code: 'up-doubtful', as: 'up-front', seen: `${up}/${front}`, needed: '1/2' }]),
     status: 'used-with-remark',
   });
 

@@ -32,7 +32,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/measure': [...LOW, 'src/marks', 'src/vision', 'src/fit', 'src/faces', 'src/formats', 'src/text', 'src/photo'],
   'src/bank-card': [...LOW, 'src/vision', 'src/photo', 'src/formats', 'src/text', 'src/measure'],
   'src/bin': [...LOW, 'src/vision', 'src/fit', 'src/photo', 'src/formats', 'src/text', 'src/measure'],
-  'src/live': [...LOW, 'src/vision', 'src/measure'],
+  'src/live': [...LOW, 'src/vision', 'src/measure', 'src/fit', 'src/faces'],
   'src/shots': [...LOW, 'src/fit', 'src/formats', 'src/measure'],
   'src/figures': [...LOW, 'src/vision/tone.ts', 'src/fit', 'src/faces', 'src/formats', 'src/judging'],
   'src/lots': [...LOW, 'src/formats', 'src/text', 'valibot'],

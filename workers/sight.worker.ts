@@ -14,7 +14,7 @@ const api: SightApi = {
     cv ??= startCv(module);
     return module;
   },
-  look(frame) {
+  look(frame, die) {
     if (cv === undefined) throw new Error('OpenCV was not started');
     const { width, height } = frame;
     if (canvas?.width !== width || canvas.height !== height) canvas = new OffscreenCanvas(width, height);
@@ -23,7 +23,7 @@ const api: SightApi = {
     context.drawImage(frame, 0, 0);
     frame.close();
     const { data } = context.getImageData(0, 0, width, height);
-    return Promise.resolve(liveSight(cv, { width, height, channels: 4, data }));
+    return Promise.resolve(liveSight(cv, { width, height, channels: 4, data }, die));
   },
 };
 

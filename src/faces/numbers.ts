@@ -29,6 +29,8 @@ export const NUMBERS = {
   readFirst: 5,
   /** Log of how much likelier a given number is than each other one, where the faces do not say enough. */
   given: 3,
+  /** The same of a planned one: most dice lie as asked, which alone must never pass for reading. */
+  planned: 1.5,
   /** Chance that a given number is right below which it is contradicted, though the faces are not certain. */
   doubtful: 0.02,
   /** Log by which one photo is held where the others are put in order round it. */
@@ -39,6 +41,8 @@ export const NUMBERS = {
 export interface FacePhoto extends FoundDie {
   readonly photo: string;
   readonly given: Shot | null;
+  /** How the die was meant to be laid down; hardly counts beside what the faces show. */
+  readonly planned?: Shot | null;
 }
 
 /** What is known of the die beforehand; null where nothing is. */
@@ -46,6 +50,8 @@ export interface NumbersAsked {
   readonly kind: DieKind | null;
   readonly numbering: Numbering | null;
   readonly apex?: number;
+  /** Whether the kind given is not to be doubted, however the outlines fit. */
+  readonly kindSure?: boolean;
 }
 
 /** Where numbers come from: the faces; what was given and the faces do not tell; what was given and the faces bear out. */
@@ -125,7 +131,7 @@ export function numbersOf(
     return failure({ code: 'kind-unknown', seen: shown!.order.slice(0, 2).map((o) => o.kind).join(', ') }); // prettier-ignore
   const first = dieSolid(kind, asked.numbering ?? undefined, asked.apex);
   const sights = photos.map((p, i) => sighted(first, p, i));
-  const other = shown ? null : otherKind(kind, photos, sights.map((s) => s.pose)); // prettier-ignore
+  const other = shown || asked.kindSure ? null : otherKind(kind, photos, sights.map((s) => s.pose)); // prettier-ignore
   if (other !== null) return failure({ code: 'other-kind', seen: other, needed: kind });
   const table = turnTable(first);
   const turns = FACE_TURNS[kind];
@@ -191,7 +197,7 @@ function guessed(
 ): Found {
   const tried = guesses
     .map((guess) => {
-      const own = sights.map((s) => ownLogs(table, guess, s));
+      const own = sights.map((s) => asPlanned(table, guess, s, ownLogs(table, guess, s)));
       const joint = jointWays(table, { own, pair });
       return { guess, own, joint, logs: joint.score + guess.prior };
     })
@@ -207,6 +213,14 @@ function ownLogs(table: TurnTable, guess: NumberingGuess, { readings }: Sight): 
     guess,
     readings.map((r, k) => (k === 0 ? r : { ...r, weight: NUMBERS.believed * r.weight })),
   );
+}
+
+/** Adds what speaks for the way in which the die was meant to lie. */
+function asPlanned(table: TurnTable, { solid }: NumberingGuess, s: Sight, logs: Float64Array): Float64Array {
+  const { planned } = s.given;
+  if (!planned) return logs;
+  const meant = meantWays(solid, table, s.normals, planned);
+  return logs.map((v, m) => v + (meant.some((w) => w.way === m) ? NUMBERS.planned : 0));
 }
 
 /** The same with a numbering of the die's own, where the faces plainly bear one. */

@@ -6,6 +6,7 @@ import { findMarkers, type FoundMarker } from '../vision/markers.ts';
 import { reducedGrey, type Picture } from '../vision/picture.ts';
 import { stageRegions } from '../vision/region.ts';
 import { cardBlur, cardLight } from './light.ts';
+import { FOCAL_SHARE, liveNumbers, type LiveDie, type LiveNumbers } from './live-numbers.ts';
 import { ACCEPT } from '../measure/look.ts';
 
 /** What one frame of a live camera shows of the card; all places in px of the frame. */
@@ -32,6 +33,8 @@ export interface LiveSight {
   readonly things: number;
   /** Middle and size of the largest, px; null where nothing stands there. */
   readonly die: { readonly x: number; readonly y: number; readonly size: number } | null;
+  /** What the die's faces say, where they were asked and one die lies there; null where they do not say it surely. */
+  readonly numbers?: LiveNumbers | null;
 }
 
 /** What is wanted of a frame before it is worth a photo. */
@@ -61,11 +64,13 @@ export type LiveAdvice =
 
 /** Searches are made in frames reduced to about so many px of width, as with photos. */
 const SEARCH_WIDTH = 860;
-/** Focal length over the frame's longer side where nothing is known: telephones 0.7 to 0.8, webcams about 0.9 (common practice). */
-const FOCAL_SHARE = 0.8;
 
-/** Looks for the card in a frame; null where too few of its markers are seen. */
-export function liveSight(cv: Cv, frame: Picture): LiveSight | null {
+/**
+ * Looks for the card in a frame; null where too few of its markers are seen.
+ *
+ * @param die  Whose numbers are to be read as well, which takes some ten times as long; null for none.
+ */
+export function liveSight(cv: Cv, frame: Picture, die: LiveDie | null = null): LiveSight | null {
   const factor = Math.max(1, Math.round(frame.width / SEARCH_WIDTH));
   const { found } = findMarkers(cv, reducedGrey(frame, factor));
   const h = found.length >= LIVE.markers ? markerMap(found) : null;
@@ -90,6 +95,7 @@ export function liveSight(cv: Cv, frame: Picture): LiveSight | null {
     contrast,
     things: large.length,
     die: large.length > 0 ? middleOf(large[0]!.outline, large[0]!.area) : null,
+    ...(die === null ? {} : { numbers: large.length === 1 ? liveNumbers(frame, h, large[0]!, die) : null }),
   };
 }
 

@@ -9,6 +9,8 @@ export interface AskedShot {
   readonly photo: string;
   readonly up: string | null;
   readonly front: string | null;
+  /** How the die was meant to be laid down for it, where a shot list asked for that. */
+  readonly planned?: { readonly up: string; readonly front: string };
 }
 
 /** What is to be measured as far as it is known: a job with gaps. Every job is one. */

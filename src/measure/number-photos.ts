@@ -34,13 +34,14 @@ export function setNumbers(asked: Asked, used: readonly Added[], found: Calibrat
   const numbers = numbersOf(
     { kind: asked.die, numbering: asked.numbering, ...(asked.apex === undefined ? {} : { apex: asked.apex }) },
     used.map((a, i) => {
-      const { up, front } = given.get(a.shot.photo)!;
+      const { up, front, planned } = given.get(a.shot.photo)!;
       return {
         photo: a.shot.photo,
         view: { camera: found.cameras[i]!, cameraFromCard: found.cameraFromCard[i]! },
         region: a.survey.regions[0]!,
         crop: a.survey.crop,
         given: up === null || front === null ? null : { up, front },
+        planned: planned ?? null,
       };
     }),
     readFace,

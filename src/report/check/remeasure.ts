@@ -1,6 +1,7 @@
 import { CARD } from '../../geometry/card.ts';
 import { CHECK_BAR_U_RANGE } from '../../formats/bounds.ts';
-import { parseJob, type JobFault } from '../../formats/job.ts';
+import type { JobFault } from '../../formats/job.ts';
+import { parseAsked, type Asked } from '../../measure/asked.ts';
 import type { Job, MeasureResult } from '../../formats/result.ts';
 import type { Result } from '../../result.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
@@ -8,22 +9,30 @@ import { fileName } from '../record/plain-text.ts';
 import type { ReportData, ReportResult } from '../record/record.ts';
 
 /**
- * The job that a report's photos are to be measured by again: the one it holds, else one made from its result, which states kind, numbering,
+ * What a report's photos are to be measured by again, numbers that stayed open being left open: the job that it holds, else one made from its result, which states kind, numbering,
  * apex and the check bars as given. An older result states no bars: then the card's scale stands for them. Names of photos are bare names,
  * never paths.
  */
-export function jobOfReport({ job, result }: ReportData): Result<Job, JobFault> {
+export function jobOfReport({ job, result }: ReportData): Result<Asked, JobFault> {
   const { kind, numbering, apex } = result.die;
-  const bare = <T extends { readonly photo: string }>(shots: readonly T[]): T[] =>
-    shots.map((s) => ({ ...s, photo: fileName(s.photo) }));
-  if (job) return parseJob({ ...job, shots: bare(job.shots) });
-  return parseJob({
-    die: kind,
-    ...(numbering === undefined ? {} : { numbering }),
-    ...(apex === undefined ? {} : { apex }),
-    shots: bare(result.photos.map(({ photo, up, front }) => ({ photo, up, front }))),
-    ...barsOf(result.card),
-  });
+  const told = new Map((job?.shots ?? []).map((s) => [s.photo, s]));
+  const photos = result.photos.map((p) => told.get(p.photo) ?? p);
+  const others = [...told.values()].filter((s) => !result.photos.some((p) => p.photo === s.photo));
+  const shots = [...photos, ...others].map(({ photo, up, front }) => ({
+    photo: fileName(photo),
+    ...(front === '' ? {} : { up, front }),
+  }));
+  if (job) return parseAsked({ ...job, shots }, null);
+  return parseAsked(
+    {
+      die: kind,
+      ...(numbering === undefined ? {} : { numbering }),
+      ...(apex === undefined ? {} : { apex }),
+      shots,
+      ...barsOf(result.card),
+    },
+    null,
+  );
 }
 
 function barsOf({ bars, checked, scaleX, scaleY }: ReportResult['card']): Partial<Job> {

@@ -25,6 +25,13 @@ const en = {
   leanUnknown: (wanted: string) => `Lean –, wanted ${wanted}`,
   frame: (width: number, height: number) => `${width} × ${height} px`,
   still: 'photos at full resolution',
+  unread: 'Which number is up is read as soon as the faces show it.',
+  sees: (up: string, front: string | null) =>
+    front === null ? `${up} is up.` : `${up} is up, ${front} looks to the card’s lower edge.`,
+  seesD4: (down: string, front: string | null) =>
+    front === null ? `It stands on ${down}.` : `It stands on ${down}, ${front} looks to the card’s lower edge.`,
+  listed: 'That is on the list.',
+  notListed: (stand: string) => `That is not on the list any more; still wanted: ${stand}.`,
   afterwards: 'Turn the die to the next shot; the camera waits until it was moved.',
   advice: {
     'no-card': 'The card is not found. Hold the camera over it, all of its edge in the picture.',
@@ -75,6 +82,15 @@ const de: typeof en = {
   leanUnknown: (wanted) => `Neigung –, gewünscht ${wanted}`,
   frame: (width, height) => `${width} × ${height} px`,
   still: 'Fotos in voller Auflösung',
+  unread: 'Welche Zahl oben liegt, wird gelesen, sobald die Flächen es zeigen.',
+  sees: (up, front) =>
+    front === null ? `${up} liegt oben.` : `${up} liegt oben, ${front} sieht zum unteren Rand der Karte.`,
+  seesD4: (down, front) =>
+    front === null
+      ? `Er steht auf der ${down}.`
+      : `Er steht auf der ${down}, ${front} sieht zum unteren Rand der Karte.`,
+  listed: 'Das steht auf der Liste.',
+  notListed: (stand) => `Das steht nicht mehr auf der Liste; noch gesucht: ${stand}.`,
   afterwards: 'Den Würfel für die nächste Aufnahme drehen; die Kamera wartet, bis er bewegt wurde.',
   advice: {
     'no-card': 'Die Karte ist nicht zu finden. Die Kamera darüber halten, den ganzen Rand im Bild.',

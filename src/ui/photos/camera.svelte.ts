@@ -1,3 +1,4 @@
+import type { LiveDie, LiveNumbers } from '../../live/live-numbers.ts';
 import { liveAdvice, touched, type LiveAdvice, type LiveSight } from '../../live/sight.ts';
 import { keptChoice } from '../kit/kept-settings.svelte.ts';
 import { sightClient } from './sight-client.ts';
@@ -12,6 +13,8 @@ export type Auto = (typeof AUTO)[number];
 const GOOD_LOOKS = 3;
 /** Pause between two looks, ms: the page and a telephone's battery want some, too. */
 const PAUSE = 90;
+/** Pause between two readings of the die's numbers, ms: each takes as long as some looks. */
+const READ_PAUSE = 1200;
 /** Quality of a frame kept as JPEG, where the camera gives no still of its own. */
 const QUALITY = 0.97;
 
@@ -35,6 +38,8 @@ export class Camera {
   readonly #ontake: (photo: File) => void;
   /** Lean that the next photo should have, radians. */
   readonly #wanted: () => number;
+  /** The die whose numbers are read while it is looked at. */
+  readonly #die: () => LiveDie;
   stream = $state.raw<MediaStream | null>(null);
   devices = $state.raw<readonly { readonly id: string; readonly name: string }[]>([]);
   device = $state('');
@@ -43,6 +48,8 @@ export class Camera {
   readonly #auto = keptChoice<Auto>('camera-auto', AUTO);
   fault = $state<CameraFault | null>(null);
   sight = $state.raw<LiveSight | null>(null);
+  /** Which number is up, as the last reading told it of the die that lies there; null where it told nothing. */
+  numbers = $state.raw<LiveNumbers | null>(null);
   /** Null before the first look. */
   advice = $state<LiveAdvice | null>(null);
   taking = $state(false);
@@ -55,8 +62,12 @@ export class Camera {
   /** What the last photo showed: the next takes itself only once the die was touched. */
   #last: LiveSight | null = null;
   #armed = true;
+  /** The look that numbers were read in, and when. */
+  #readIn: LiveSight | null = null;
+  #readAt = -Infinity;
 
-  constructor(wanted: () => number, ontake: (photo: File) => void) {
+  constructor(die: () => LiveDie, wanted: () => number, ontake: (photo: File) => void) {
+    this.#die = die;
     this.#wanted = wanted;
     this.#ontake = ontake;
   }
@@ -134,7 +145,7 @@ export class Camera {
     if (photo === null) this.fault = 'no-photo';
     else this.#give(photo);
     // The look before is of a moment before: the die may have been turned since, and would be taken twice.
-    const seen = frame === null ? null : await this.#looker.call((api) => api.look(frame));
+    const seen = frame === null ? null : await this.#looker.call((api) => api.look(frame, null));
     this.#last = seen?.ok === true ? seen.value : this.sight;
     this.taking = false;
   }
@@ -203,7 +214,9 @@ export class Camera {
       if (!this.taking && document.visibilityState === 'visible') {
         const frame = await this.#frame();
         if (frame !== null) {
-          const seen = await this.#looker.call((api) => api.look(frame));
+          const due = this.sight?.things === 1 && performance.now() - this.#readAt > READ_PAUSE;
+          const die = due ? this.#die() : null;
+          const seen = await this.#looker.call((api) => api.look(frame, die));
           if (this.stream !== stream) return;
           if (!seen.ok) {
             if (seen.error.code !== 'cancelled') this.fault = 'looking';
@@ -221,15 +234,30 @@ export class Camera {
     const advice = liveAdvice(sight, this.auto === 'any' ? null : this.#wanted(), this.sight);
     this.sight = sight;
     this.advice = advice;
+    this.#takeNumbers(sight);
     if (!this.#armed && touched(sight, this.#last)) this.#armed = true;
     this.#good = advice === 'good' ? this.#good + 1 : 0;
     if (this.auto !== 'off' && this.#armed && this.#good >= GOOD_LOOKS) void this.take();
+  }
+
+  #takeNumbers(sight: LiveSight | null): void {
+    if (sight?.numbers !== undefined) {
+      this.numbers = sight.numbers;
+      this.#readIn = sight;
+      this.#readAt = performance.now();
+    } else if (touched(sight, this.#readIn)) {
+      // Another throw, or a hand: what was read is no more.
+      this.numbers = null;
+      if (this.#readIn !== null) this.#readAt = -Infinity;
+      this.#readIn = null;
+    }
   }
 
   #stop(): void {
     this.stream?.getTracks().forEach((track) => track.stop());
     this.stream = null;
     this.sight = null;
+    this.numbers = null;
     this.advice = null;
     if (this.#video !== null) this.#video.srcObject = null;
   }

@@ -1,3 +1,4 @@
+import type { LiveDie } from '../../live/live-numbers.ts';
 import type { PlannedShot } from '../../shots/information.ts';
 import { dieSolid, type DieSolid } from '../../geometry/solid.ts';
 import {
@@ -77,11 +78,16 @@ export class ShotList {
     const bars = ((checkBar === null ? 0 : 1) + (checkBarY === null ? 0 : 1)) as 0 | 1 | 2;
     return { kind: die, numbering, bars, barU: checkBarU, ...(apex === undefined ? {} : { apex }) };
   });
+  /** What the live camera reads. */
+  readonly die: LiveDie = $derived.by(() => {
+    const { die, numbering, apex } = this.set.job;
+    return { kind: die, numbering, ...(apex === undefined ? {} : { apex }) };
+  });
   /** Photos that count: those whose numbers are known. */
-  readonly #known = $derived.by(() => this.set.usable.filter(({ front }) => front !== ''));
+  readonly #known = $derived.by(() => this.set.usable.filter((photo) => standing(photo) !== null));
   /** The same as shots. */
   readonly taken = $derived.by(() =>
-    this.#known.map(({ up, front, judged }) => ({ up, front, lean: judged?.lean ?? null })),
+    this.#known.map((photo) => ({ ...standing(photo)!, lean: photo.judged?.lean ?? null })),
   );
   /** Changes when a plan is due. */
   readonly due = $derived(JSON.stringify([this.request, this.count, this.taken]));
@@ -135,12 +141,14 @@ export class ShotList {
     this.#shownFor = JSON.stringify(request);
   }
 
-  /** Takes a photo that was made for a shot, and has it judged. */
+  /** Takes a photo that was made for a shot, has it judged and its numbers read. */
   async take(file: File, shot: PlannedShot): Promise<void> {
     const { set } = this;
     const before = [...set.photos];
     set.add([file], [file.lastModified]);
-    set.photos.find((photo) => !before.includes(photo))?.say(shot.up, shot.front);
+    // What was planned is no more than likely: which number is up is read from the photo.
+    const taken = set.photos.find((photo) => !before.includes(photo));
+    if (taken !== undefined) taken.planned = { up: shot.up, front: shot.front };
     await this.#bench.take([]);
   }
 
@@ -164,14 +172,20 @@ interface Match {
 function matched(shots: readonly AdvisedShot[], photos: readonly PhotoEntry[]): Match[] {
   const left = [...shots];
   return photos.map((photo) => {
-    const at = left.findIndex(({ shot }) => shot.up === photo.up && shot.front === photo.front);
+    const { up, front } = standing(photo)!;
+    const at = left.findIndex(({ shot }) => shot.up === up && shot.front === front);
     return { photo, planned: at < 0 ? null : left.splice(at, 1)[0]! };
   });
 }
 
-const shotOf = ({ up, front, judged }: PhotoEntry, planned?: PlannedShot): PlannedShot => ({
-  up,
-  front,
-  lean: typeof judged?.lean === 'number' ? radians(judged.lean) : (planned?.lean ?? SOME_LEAN),
+/** How the die stands for the list's purposes: where its front is open, as planned, if that number is up. Null where it is not known. */
+function standing({ up, front, planned, seen }: PhotoEntry): { readonly up: string; readonly front: string } | null {
+  if (front !== '') return { up, front };
+  return planned !== null && seen?.up === planned.up && seen.front === null ? planned : null;
+}
+
+const shotOf = (photo: PhotoEntry, planned?: PlannedShot): PlannedShot => ({
+  ...standing(photo)!,
+  lean: typeof photo.judged?.lean === 'number' ? radians(photo.judged.lean) : (planned?.lean ?? SOME_LEAN),
   turn: planned?.turn ?? 0,
 });

@@ -85,8 +85,9 @@ export class DieSet {
     ...this.job,
     die: this.kindKnown ? this.kind : null,
     numbering: this.#numbering,
-    shots: this.included.map(({ name, chosen, up, front }) => {
-      return { photo: name, up: chosen ? up : null, front: chosen ? front : null };
+    shots: this.included.map(({ name, chosen, up, front, planned }) => {
+      const meant = planned === null || chosen ? {} : { planned };
+      return { photo: name, up: chosen ? up : null, front: chosen ? front : null, ...meant };
     }),
   });
 

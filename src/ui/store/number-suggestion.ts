@@ -11,8 +11,8 @@ export interface NumberSuggestion {
 /** What the fit suggests for a photo, if anything that the die's numbering allows; of photos in use only. */
 export function numberSuggestion(photo: PhotoEntry, numbering: Numbering): NumberSuggestion | null {
   if (!photo.included || photo.judging) return null;
-  const doubtful = photo.judged?.notes.find(({ code }) => code === 'up-doubtful')?.seen;
-  const [, up, front] = /^(\S+) up and (\S+) in front$/.exec(String(doubtful ?? '')) ?? [];
+  const doubtful = photo.judged?.notes.find(({ code, as }) => code === 'up-doubtful' && as === 'up-front')?.seen;
+  const [up, front] = String(doubtful ?? '').split('/');
   if (up === undefined || front === undefined || !numbering[up]?.includes(front)) return null;
   if (photo.up === up && photo.front === front) return null;
   return { photo, up, front };

@@ -17,6 +17,8 @@ export class PhotoEntry {
   chosen = $state(false);
   /** What the faces tell, with pictures; null before they were looked at. */
   seen = $state.raw<SeenPhoto | null>(null);
+  /** How the die was meant to be laid down for it; null where no shot list asked. */
+  planned = $state.raw<{ readonly up: string; readonly front: string } | null>(null);
   included = $state(true);
   judging = $state(false);
   judged = $state.raw<PhotoResult | null>(null);
