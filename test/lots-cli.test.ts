@@ -117,6 +117,11 @@ describe('bad input', () => {
       () => [file('odd.json', d20)],
       /axes: 3 found, 10, as many as a die of this kind has, needed/,
     ],
+    [
+      'a lot without its format',
+      () => [file('bare.json', { ...(JSON.parse(lotText(demoLot())) as object), format: undefined })],
+      /bare\.json: holds dice, but names no format: "format": "evencast-lot\/1" is needed/,
+    ],
     ['two lots', () => [demo, demo], /a lot file stands alone, 2 files given/],
     ['no lot size', () => [file('small.json', result(0)), '--aql', '1'], /how many dice/],
     ['limits of another kind', () => [demo, '--limits', demo], /format: "evencast-lot\/1" found/],

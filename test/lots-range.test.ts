@@ -6,7 +6,7 @@ import { NO_LIMITS, type Lot, type LotDie } from '../src/lots/lot.ts';
 import { quantities } from '../src/lots/quantities.ts';
 import { axesCovarianceOf, rangeShares, RISK } from '../src/lots/range-verdict.ts';
 import { lotText, parsed, readLot } from '../src/lots/read-lot.ts';
-import { FEW_DRAWS, jointDraws, rangeAtMost, spread } from '../src/maths/joint-draws.ts';
+import { drawnRange, FEW_DRAWS, jointDraws, spread } from '../src/maths/joint-draws.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 import { axesWithin } from '../src/report/record/answer.ts';
 import { assess } from '../src/report/record/assess.ts';
@@ -108,7 +108,7 @@ describe('the range of axes in a lot', () => {
 describe('what the axes differ by at most', () => {
   test('of axes that tie: the 97.725 % point of the range, by Tippett 1.6926 and 0.8884 sigma at three, beyond mean and twice u of none', () => {
     const covariance = Float64Array.from([1, 0, 0, 0, 1, 0, 0, 0, 1]);
-    const most = rangeAtMost([0, 0, 0], covariance)!;
+    const most = drawnRange([0, 0, 0], covariance)!.most;
     // Studentised range with infinite degrees of freedom (tables: q(0.95; 3) = 3.31, q(0.99; 3) = 4.12).
     expect(most).toBeGreaterThan(3.31);
     expect(most).toBeLessThan(4.12);

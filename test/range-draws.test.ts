@@ -53,6 +53,16 @@ describe('the range of axes', () => {
     expect(finding.probability).toBeLessThan(pair.probability - 0.04);
     expect(finding.u).toBeLessThan(own * Math.SQRT2);
   });
+  test('three axes that tie for longest and three for shortest: 0.91 by the outer pair, under 0.78 by all', () => {
+    const lengths = [15, 15, 15, 15.02, 15.02, 15.02];
+    const limits = { low: null, high: 0.0294 };
+    const pair = decide(0.02, 0.005 * Math.SQRT2, limits, { kind: 'guard' });
+    const joint = knownRange(lengths, covariance(6, 0.01, 0.005), (r) => r <= 0.0294)!;
+    expect(pair.probability).toBeCloseTo(0.908, 2);
+    expect(joint.probability).toBeLessThan(0.78);
+    // The range's own bias: the drawn ranges' mean lies above the range of the lengths.
+    expect(joint.mean - 0.02).toBeGreaterThan(0.003);
+  });
   test('a normal quantity gets the same verdict by its probability as by its guard band', () => {
     const limits = { low: null, high: 1 };
     for (const rule of [{ kind: 'guard' }, { kind: 'simple' }, { kind: 'shared', probability: 0.9 }] as const)

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { webcrypto } from 'node:crypto';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { reportFonts } from '../src/cli/report-fonts.ts';
-import { reportOptions } from '../src/cli/report-options.ts';
+import { reportOptions, USAGE as reportUsage } from '../src/cli/report-options.ts';
 import { base64, fromBase64, utf8 } from '../src/report/record/bytes.ts';
 import { canonicalJson } from '../src/report/record/canonical-json.ts';
 import { checkReport, type Check } from '../src/report/check/check-report.ts';
@@ -289,6 +289,22 @@ describe('evencast report', () => {
     [['a.json', '--for', 'lab', '--format', 'pdf', '--class', 'best'], '--class best'],
     [['a.json', '--for', 'lab', '--format', 'pdf', '--paper', 'a5'], '--paper a5'],
   ])('usage: %j', (args, told) => expect(reportOptions(args)).toContain(told));
+
+  test('a laboratory is asked for by its whole name as by its short one, and stands for csv, png and json where nobody is named', () => {
+    const asked = (...args: string[]): unknown => {
+      const options = reportOptions(['a.json', ...args]);
+      return typeof options === 'string' ? options : options.reader;
+    };
+    expect(asked('--for', 'laboratory', '--format', 'pdf')).toBe('lab');
+    expect(asked('--for', 'lab', '--format', 'pdf')).toBe('lab');
+    expect(asked('--format', 'csv')).toBe('lab');
+    expect(asked('--format', 'pdf')).toContain('--for missing');
+  });
+
+  test('help and README promise the pages that reports have (two tests of forms count them)', () => {
+    expect(reportUsage).toContain('buyer (1 page), seller (2 pages), laboratory (everything; lab for short)');
+    expect(readFileSync(join(root, 'README.md'), 'utf8')).toContain('buyer: one page; seller: two; laboratory: everything'); // prettier-ignore
+  });
 
   test('limits that make no sense', () => {
     const fault = (limits: unknown): string => {

@@ -152,8 +152,11 @@ describe('PDF', () => {
     for (const reader of kind === 'd6' ? READERS : (['lab'] as const)) {
       const pdf = await pdfReport(made(kind), reader, 'letter', fonts);
       if (!has('pdftotext')) continue;
-      for (const page of told('pdftotext', pdf, 'FILE', '-').split('\f').slice(0, -1))
+      for (const page of told('pdftotext', pdf, 'FILE', '-').split('\f').slice(0, -1)) {
         expect(page.trim().split(/\s+/).length).toBeGreaterThan(30);
+        // The notice at the end does not stand alone.
+        expect(page).not.toMatch(/^\s*Not for gaming/);
+      }
       // Boxes of words, in points.
       for (const [, x0, y0, x1, y1, word] of told('pdftotext', pdf, '-bbox', 'FILE', '-').matchAll(
         /<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">([^<]*)/g,

@@ -93,13 +93,17 @@ export function knownRange(
   return { mean, u: safe(u), probability: hits / JOINT.draws };
 }
 
-/** How sure {@link rangeAtMost} is: as a normal quantity's value with twice its standard uncertainty. */
+/** How sure {@link drawnRange} is of the most: as a normal quantity's value with twice its standard uncertainty. */
 const SURE = 0.97725;
 
-/** What the range of jointly normal quantities lies below, by {@link FEW_DRAWS} draws. Null where the covariance is none. */
-export function rangeAtMost(means: ArrayLike<number>, covariance: Float64Array): number | null {
+/** The range of jointly normal quantities by {@link FEW_DRAWS} draws: its mean, and what it lies below. Null where the covariance is none. */
+export function drawnRange(
+  means: ArrayLike<number>,
+  covariance: Float64Array,
+): { readonly mean: number; readonly most: number } | null {
   const ranges = new Float64Array(FEW_DRAWS);
   let n = 0;
-  const drawn = jointDraws(means, covariance, (draw) => (ranges[n++] = spread(draw)), fewDraws(means.length));
-  return drawn ? safe(ranges.sort()[Math.floor(SURE * FEW_DRAWS)]!) : null;
+  if (!jointDraws(means, covariance, (draw) => (ranges[n++] = spread(draw)), fewDraws(means.length))) return null;
+  const mean = ranges.reduce((sum, r) => sum + r, 0) / FEW_DRAWS;
+  return { mean: safe(mean), most: safe(ranges.sort()[Math.floor(SURE * FEW_DRAWS)]!) };
 }

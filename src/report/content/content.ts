@@ -16,6 +16,7 @@ import {
   detailTables,
   dieBlock,
   netBlock,
+  rangeText,
   shapeSentences,
 } from './sections/shape.ts';
 import { findingsBlocks, remedies, ruleText, verdictBlock } from './sections/verdict.ts';
@@ -112,6 +113,7 @@ function forLab(record: ReportRecord): Block[] {
     text(COVERAGE_TEXT),
     figure(axesChart(data)),
     axesTable(data, true),
+    ...rangeText(data),
     covarianceTable(data),
     ...netBlock(data, 260),
     ...detailTables(data),

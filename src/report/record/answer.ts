@@ -1,7 +1,7 @@
 import { compareAxes } from '../../figures/axis-comparison.ts';
 import type { MeasureResult } from '../../formats/result.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
-import { rangeAtMost } from '../../maths/joint-draws.ts';
+import { drawnRange } from '../../maths/joint-draws.ts';
 import type { RollsData } from './rolls-data.ts';
 
 /** As much of a result as the answer is made from. */
@@ -72,7 +72,7 @@ export function answerOf(result: AnswerSource, rolls: RollsData | null): Answer 
 /** What the axes differ by at most, mm: by joint draws, since of several that nearly tie any may be the outer one; a false alarm is as rare as beyond U95. */
 export function axesWithin({ axes, axesCovariance, rangeOfAxes: { value, u } }: AnswerSource): number {
   const lengths = axes.map(({ length }) => length);
-  return rangeAtMost(lengths, Float64Array.from(axesCovariance.flat())) ?? value + COVERAGE_FACTOR * u;
+  return drawnRange(lengths, Float64Array.from(axesCovariance.flat()))?.most ?? value + COVERAGE_FACTOR * u;
 }
 
 /** The axis furthest from the mean; of two alike the surer one. */

@@ -1,4 +1,4 @@
-import { table, type Block, type Figure } from '../blocks.ts';
+import { table, text, type Block, type Figure } from '../blocks.ts';
 import { compareAxes } from '../../../figures/axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../../../judging/decision.ts';
 import { twoLengths } from '../../../judging/two-lengths.ts';
@@ -6,6 +6,7 @@ import { axesFigure } from '../../../figures/axes.ts';
 import { dieFigure } from '../../../figures/die.ts';
 import { netFigure } from '../../../figures/net.ts';
 import { told } from '../../../figures/scale.ts';
+import { drawnRange } from '../../../maths/joint-draws.ts';
 import { decimalsFor, plusMinus, valueAndU95 } from '../numbers.ts';
 import { visible } from '../../record/plain-text.ts';
 import type { ReportData } from '../../record/record.ts';
@@ -30,6 +31,19 @@ export function shapeSentences({ result }: ReportData): string[] {
       ? `${names}; they differ by ${differ}. The die is out of round.`
       : `The axes differ by ${differ} at most; no difference between them is shown.`,
     `Corners and edges are rounded with a radius of ${plusMinus(meanCornerRadius.value, meanCornerRadius.u)} on average.`,
+  ];
+}
+
+/** What doubt alone does to the range: it is judged by joint draws and not corrected. */
+export function rangeText({ result }: ReportData): Block[] {
+  const { axes, axesCovariance, rangeOfAxes } = result;
+  const drawn = drawnRange(axes.map((a) => a.length), Float64Array.from(axesCovariance.flat())); // prettier-ignore
+  if (drawn === null || axes.length < 2) return [];
+  return [
+    text(
+      `The range of the axes is judged by joint draws of all of them, since of several that nearly tie any may be the outer one. The draws lie ${um(drawn.mean - rangeOfAxes.value)} \u00b5m above the range found in the mean, and below ${drawn.most.toFixed(decimalsFor(COVERAGE_FACTOR * rangeOfAxes.u))} mm with 97.7 %: doubt alone pulls the outermost apart, and nothing is taken off for it.`,
+      true,
+    ),
   ];
 }
 
