@@ -1,5 +1,5 @@
 import { median } from '../maths/linear.ts';
-import { cardResponse, type CardResponse } from '../vision/card-response.ts';
+import { cardResponse, spreadBlur, type CardResponse } from '../vision/card-response.ts';
 import { LUMA } from '../vision/picture.ts';
 import { HALF_COLOUR_BLUR, type Response } from '../vision/profile.ts';
 import { SRGB } from '../vision/tone.ts';
@@ -40,21 +40,42 @@ const RESPONSE_PHOTOS = 3;
 export function cameraResponse(
   used: readonly Added[],
   plane: Response['plane'],
-): { response: Response; responseU: number; cardBlur: number } {
+): { response: Response; responseU: number; blurs: readonly number[] } {
   const spreads = used.flatMap((a) => (a.survey.spread ? [a.survey.spread] : [])).slice(0, RESPONSE_PHOTOS);
   const found = spreads.map((s) => cardResponse(s, SRGB)).filter((c): c is CardResponse => c !== null);
   if (found.length === 0)
     return {
       response: { tone: SRGB, sharpening: 0, radius: 1.4, plane, colourBlur: HALF_COLOUR_BLUR },
       responseU: 0.25,
-      cardBlur: 0.6,
+      blurs: used.map((a) => ownBlur(a, USUAL_BLUR, null)),
     };
   const sharpening = median(found.map((c) => c.amount));
   const radius = median(found.map((c) => c.radius));
   const spread = found.length > 1 ? Math.max(...found.map((c) => Math.abs(c.amount - sharpening))) : 0.1;
+  const blur = Math.max(0.35, median(found.map((c) => c.blur)));
+  const width = median(spreads.map(spreadBlur));
   return {
     response: { tone: SRGB, sharpening, radius, plane, colourBlur: HALF_COLOUR_BLUR },
     responseU: Math.max(0.08, spread),
-    cardBlur: Math.min(1.5, Math.max(0.35, median(found.map((c) => c.blur)))),
+    blurs: used.map((a) => ownBlur(a, blur, width)),
   };
 }
+
+/** Where no card edge tells, px. */
+const USUAL_BLUR = 0.6;
+/** Rough blur of the die's edge from which it says more than the card's, and what it must be over that: the rim widens it. */
+const BLURRED = { from: 1.45, over: 0.7 } as const;
+
+/**
+ * Where a photo's blur is sought first, px: where the set's card edges have it (`blur`, at a rough width of `width`), as much wider or narrower as
+ * this photo's own are; by the die's own edge where that is far blurrier.
+ */
+function ownBlur({ survey, blur: rough }: Added, blur: number, width: number | null): number {
+  const own = survey.spread && width !== null ? spreadBlur(survey.spread) ** 2 - width ** 2 : 0;
+  // A spread's rough width scatters by some hundredths.
+  const card = Math.abs(own) < OWN_BLUR ? blur : Math.sqrt(Math.max(0.35 ** 2, blur ** 2 + own));
+  const told = survey.spread !== null && width !== null ? card + BLURRED.over : 0;
+  return rough !== null && rough > Math.max(BLURRED.from, told) ? rough : card;
+}
+/** Photos whose card edges' squared widths differ by less are taken as equally blurred, px^2. */
+const OWN_BLUR = 0.25;

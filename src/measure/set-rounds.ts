@@ -59,9 +59,6 @@ const GRAZING_ROUNDS = [
   { every: 1, free: 'whole', steps: 3 },
 ] as const;
 
-/** Rough blur from which a photo's own edge says more of it than the card's, px. */
-const BLURRED = 1.45;
-
 /** Crown from which a grazing face's own is sought, mm: a flat one would show no way up. */
 const FIRST_CROWN = 0.03;
 
@@ -101,7 +98,7 @@ function roundsOf(
 ): Measured {
   const photos = used.map((a, i) => fitPhoto(cal, a, i));
   const card = cameraResponse(used, plainest(used, coarse));
-  const { responseU, cardBlur } = card;
+  const { responseU } = card;
   let response = card.response;
   const start = trueDie(
     solid,
@@ -116,9 +113,8 @@ function roundsOf(
     { prior: { face: 10, radius: 10 }, free: 'size', steps: 12, cut: CUT, tau: NO_TAU },
   ).state;
   const top = 2 * state.distances[0]!;
-  const first = { low: cardBlur, high: cardBlur, top };
-  // A photo far blurrier than its card's edges would not be followed there in the few rounds.
-  const starts = used.map(({ blur }) => (blur !== null && blur > BLURRED ? { low: blur, high: blur, top } : first));
+  // A photo far blurrier than where it is sought first would not be followed there in the few rounds.
+  const starts = card.blurs.map((blur) => ({ low: blur, high: blur, top }));
   const looks: PhotoLook[] = used.map((a, i) => ({
     crop: a.survey.crop,
     blur: starts[i]!,

@@ -156,7 +156,17 @@ export function cardResponse(spread: EdgeSpread, tone: ToneCurve): CardResponse 
     r[m + 3] = p[6]!;
     r[m + 4] = (p[1]! - Math.log(0.3)) / 0.8;
   };
-  const start = Float64Array.of(0.1, Math.log(0.4), Math.log(0.5), 0.3, Math.log(prior.radius), 0, 0);
+  // Further off than half its width a blurred edge is not found from a sharp one's.
+  const wide = 0.8 * spreadBlur(spread);
+  const start = Float64Array.of(
+    0.1,
+    Math.log(0.4),
+    Math.log(wide > 0.9 ? wide : 0.5),
+    0.3,
+    Math.log(prior.radius),
+    0,
+    0,
+  );
   const total = m + 5;
   const fit = minimise(
     (x, r, j) => {
@@ -179,6 +189,16 @@ export function cardResponse(spread: EdgeSpread, tone: ToneCurve): CardResponse 
   if (!fit.ok) return null;
   const { x, cost } = fit.value;
   return { amount: x[3]!, radius: Math.exp(x[4]!), blur: Math.exp(x[2]!), misfit: sigma * Math.sqrt((2 * cost) / m) };
+}
+
+/** How wide a spread is, sharpening and print's softness included: sigma of the Gaussian step that is as steep at its steepest, px. */
+export function spreadBlur({ luma, black, white }: EdgeSpread): number {
+  // Over 1 px, which averages out the grain of single places.
+  const over = Math.round(1 / SPREAD.step);
+  let steepest = 0;
+  for (let i = over; i < luma.length; i++) steepest = Math.max(steepest, luma[i]! - luma[i - over]!);
+  const width = (white - black) / Math.max(1e-3, steepest);
+  return Math.sqrt(Math.max(0, width ** 2 / (2 * Math.PI) - 1 / 12));
 }
 
 /** Luma at the spread's places: shift, log half width of the ramp, log blur, amount, log radius, black and white corrections. */

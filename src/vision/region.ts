@@ -6,6 +6,7 @@ import { upperMedian } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
+import { clearOfGrain, withoutGrain, type Steep } from './steep-grain.ts';
 import { solidPart, type Part } from './solid-part.ts';
 import { planesFor, reduce, windowOf, type Planes, type Window } from './stage-window.ts';
 
@@ -77,14 +78,19 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   const { x0, y0, w, h, factor } = window;
   if (w < 8 || h < 8) return [];
   const rows = rowsInside(border, x0, y0, w, h, factor);
-  const mask = steepPlaces(picture, window, rows);
+  const steep = steepPlaces(picture, window, rows);
   const isInside = (x: number, y: number, by: number): boolean =>
     [y - by, y + by].every((v) => {
       const row = 2 * Math.min(h - 1, Math.max(0, Math.round(v)));
       return Math.round(x) - by >= rows[row]! && Math.round(x) + by < rows[row + 1]!;
     });
   const isStage = stageLike(rows, w, h);
-  return things(cv, mask, w, h, joint, isStage).map(({ hull, area, solid, trimmed }) => {
+  const found = withoutGrain(
+    things(cv, steep.mask, w, h, joint, isStage),
+    (mask) => things(cv, mask, w, h, joint, isStage),
+    (hull) => clearOfGrain(cv, hull, steep, REGION.medians, w, h),
+  );
+  return found.map(({ hull, area, solid, trimmed }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
     const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
     // A core lies within what it is the core of.
@@ -96,8 +102,8 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
 /** One reduced pixel in so many is asked for the stage's median gradient. */
 const MEDIAN_STRIDE = 7;
 
-/** Which reduced pixels inside the border are steep: 255, else 0. */
-function steepPlaces(picture: Picture, window: Window, rows: Int32Array): Uint8Array {
+/** Which reduced pixels inside the border are steep. */
+function steepPlaces(picture: Picture, window: Window, rows: Int32Array): Steep {
   const { w, h } = window;
   const { planes, steep } = roomFor(w * h);
   steep.fill(0, 0, w * h);
@@ -122,7 +128,7 @@ function steepPlaces(picture: Picture, window: Window, rows: Int32Array): Uint8A
   const level = (32 * Math.max(REGION.gradient, REGION.medians * middle)) ** 2;
   const mask = new Uint8Array(w * h);
   for (let k = 0; k < mask.length; k++) if (steep[k]! > level) mask[k] = 255;
-  return mask;
+  return { mask, squared: steep, level, green: planes[1] };
 }
 
 /** Room for the colours and the gradients of a window, kept from call to call. */

@@ -1,0 +1,104 @@
+import { contains, middleOf } from '../geometry/polygon.ts';
+import { upperMedian } from '../maths/linear.ts';
+import { withArena, type Cv } from './cv.ts';
+
+/** Which reduced pixels inside the border are steep: 255, else 0; their squared gradients, and the one from which on they count. */
+export interface Steep {
+  readonly mask: Uint8Array;
+  readonly squared: Int32Array;
+  readonly level: number;
+  /** The plane of green, sums of four pixels. */
+  readonly green: Int16Array;
+}
+
+/** A die's outline is still the same one where without the grain beside it it is so much of the area. */
+const SAME_AREA = 0.75;
+
+/**
+ * Things again without the grain that stands out beside the first of them, where that leaves it whole: a die that the stage hardly differs from
+ * would lose edges with it.
+ */
+export function withoutGrain<
+  T extends { readonly hull: readonly number[]; readonly solid: boolean; readonly area: number },
+>(
+  first: readonly T[],
+  again: (mask: Uint8Array) => readonly T[],
+  cleared: (hull: readonly number[]) => Uint8Array | null,
+): readonly T[] {
+  if (!first[0]?.solid) return first;
+  const mask = cleared(first[0].hull);
+  if (!mask) return first;
+  const found = again(mask);
+  return found[0]?.solid && found[0].area > SAME_AREA * first[0].area ? found : first;
+}
+
+/** The ring beside a thing whose grain is looked at, shares of the thing's hull, and how many sectors of it; fewest cells of a sector. */
+const BESIDE = { from: 1.06, to: 1.4, sectors: 12, cells: 30 } as const;
+/**
+ * Median size of Sobel's gradient over that of second differences along a row, for white grain: sqrt(2 ln 2) sqrt(12) / (0.6745 sqrt(6)). A shadow's
+ * slope has a gradient but no second difference.
+ */
+const OF_BENDS = 2.47;
+/** Grain beside a thing counts where its level is so many times the whole stage's (squares), and raises it by no more than that. */
+const GRAINIER = { from: 1.4 ** 2, most: 3 ** 2 } as const;
+
+/**
+ * The steep places again, by the grain right beside a thing: null where that is the whole stage's. `medians` of the gradient are none.
+ *
+ * A stage that is burnt, or smoothed by a portrait mode, has less grain than its shaded part beside the die.
+ */
+export function clearOfGrain(
+  cv: Cv,
+  hull: readonly number[],
+  { mask, squared, level, green }: Steep,
+  medians: number,
+  w: number,
+  h: number,
+): Uint8Array | null {
+  const { from, to, sectors, cells } = BESIDE;
+  const [cx, cy] = middleOf(Float64Array.from(hull));
+  const grown = (by: number): number[] => hull.map((v, i) => (i % 2 === 0 ? cx + by * (v - cx) : cy + by * (v - cy)));
+  const [inner, outer] = [grown(from), grown(to)];
+  const sectorOf = (x: number, y: number): number =>
+    Math.floor(((Math.atan2(y - cy, x - cx) / (2 * Math.PI) + 1) % 1) * sectors);
+  const values = Array.from({ length: sectors }, () => [] as number[]);
+  const ends = (a: number, most: number): [number, number] => {
+    const list = outer.filter((_, i) => i % 2 === a);
+    return [Math.max(0, Math.floor(Math.min(...list))), Math.min(most - 1, Math.ceil(Math.max(...list)))];
+  };
+  const [[x0, x1], [y0, y1]] = [ends(0, w), ends(1, h)];
+  for (let y = y0; y <= y1; y += 2)
+    for (let x = x0; x <= x1; x += 2) {
+      const k = y * w + x;
+      if (squared[k]! > 0 && contains(outer, x, y) && !contains(inner, x, y))
+        values[sectorOf(x, y)]!.push(Math.abs(green[k - 1]! - 2 * green[k]! + green[k + 1]!));
+    }
+  const levels = values.map((v) => {
+    if (v.length < cells) return level;
+    return Math.min(GRAINIER.most * level, (medians * OF_BENDS * upperMedian(Float32Array.from(v))) ** 2);
+  });
+  if (levels.every((v) => v < GRAINIER.from * level)) return null;
+  const out = Uint8Array.from(mask);
+  for (let y = y0; y <= y1; y++)
+    for (let x = x0; x <= x1; x++) {
+      const k = y * w + x;
+      if (out[k]! > 0 && squared[k]! <= levels[sectorOf(x, y)]!) out[k] = 0;
+    }
+  return chains(cv, out, w, h);
+}
+
+/** Steep places that hang together are an edge from so many on; fewer are grain that stands out of it. */
+const CHAIN = 8;
+
+/**
+ * The mask without steep places that hang together with few others: a stage that is burnt, or smoothed by a portrait mode, has less grain than its
+ * shaded part, whose own then stands out of the stage's middle gradient here and there.
+ */
+function chains(cv: Cv, mask: Uint8Array, w: number, h: number): Uint8Array {
+  return withArena(cv, (arena) => {
+    const [labels, stats, centroids] = [arena.mat(), arena.mat(), arena.mat()];
+    cv.connectedComponentsWithStats(arena.mat(h, w, 'u8', mask), labels, stats, centroids, 8);
+    const [of, sizes] = [labels.data32S, stats.data32S];
+    return mask.map((m, k) => (m > 0 && sizes[5 * of[k]! + 4]! >= CHAIN ? m : 0));
+  });
+}
