@@ -1,6 +1,7 @@
 import sharp, { type Sharp } from 'sharp';
 import { expect, test } from 'vitest';
 import { createFileSet, MOST_SECONDS } from '../src/measure/file-set.ts';
+import { lookAtFile } from '../src/measure/look-at-file.ts';
 import { decodePicture } from '../src/cli/decode.ts';
 import { messageOf } from '../src/text/notes.ts';
 import type { PhotoResult } from '../src/formats/result.ts';
@@ -136,14 +137,15 @@ test.each([
   ['AVIF', (s: Sharp) => s.avif({ quality: 85, effort: 0 })],
   ['PNG with transparency', (s: Sharp) => s.ensureAlpha().png({ compressionLevel: 1 })],
 ])('%s: works', async (_what, image) => {
-  const set = createFileSet(cv, job, () => 0);
-  expect(await set.add('01-1.jpg', await bytesOf(image(sharp(bytes))), decodePicture)).toMatchObject({
+  const set = createFileSet(job, () => 0);
+  const looked = await lookAtFile(cv, '01-1.jpg', await bytesOf(image(sharp(bytes))), decodePicture, () => 0);
+  expect(set.take(looked)).toMatchObject({
     status: 'used',
   });
 });
 
 test('files that are no photos: refused with their reason, before anything is decoded', async () => {
-  const set = createFileSet(cv, job, () => 0);
+  const set = createFileSet(job, () => 0);
   const never = (): never => {
     throw new Error('decoded');
   };
@@ -154,15 +156,18 @@ test('files that are no photos: refused with their reason, before anything is de
     ['format-unread', text.encode('GIF89a..............................')],
     ['truncated', bytes.subarray(0, bytes.length / 2)],
   ] as const)
-    expect(await set.add('01-1.jpg', file, never)).toMatchObject({ status: 'left-out', code });
-  expect(set.finish()).toMatchObject({ ok: false, error: { code: 'no-photo', photos: [{ code: 'truncated' }] } });
+    expect(set.take(await lookAtFile(cv, '01-1.jpg', file, never, () => 0))).toMatchObject({
+      status: 'left-out',
+      code,
+    });
+  expect(await set.finish()).toMatchObject({ ok: false, error: { code: 'no-photo', photos: [{ code: 'truncated' }] } });
 });
 
 test('a set that takes longer than its share: stopped, and told in both languages', async () => {
   let clock = 0;
-  const late = createFileSet(cv, job, () => (clock += MOST_SECONDS.set));
-  await late.add('01-1.jpg', bytes, decodePicture);
-  const outcome = late.finish();
+  const late = createFileSet(job, () => (clock += MOST_SECONDS.set));
+  late.take(await lookAtFile(cv, '01-1.jpg', bytes, decodePicture, () => 0));
+  const outcome = await late.finish();
   const most = MOST_SECONDS.set + MOST_SECONDS.photo;
   expect(outcome).toMatchObject({ ok: false, error: { code: 'too-long', seen: most, needed: most } });
   for (const language of ['en', 'de'] as const)
@@ -171,8 +176,9 @@ test('a set that takes longer than its share: stopped, and told in both language
 });
 
 test('a decoder that gives up: unreadable', async () => {
-  const set = createFileSet(cv, job, () => 0);
-  const result = await set.add('01-1.jpg', bytes, () => Promise.reject(new Error('out of memory')));
+  const set = createFileSet(job, () => 0);
+  const gaveUp = () => Promise.reject(new Error('out of memory'));
+  const result = set.take(await lookAtFile(cv, '01-1.jpg', bytes, gaveUp, () => 0));
   expect(result).toMatchObject({ status: 'left-out', code: 'unreadable' });
 });
 

@@ -29,7 +29,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/faces/reader': [...LOW, 'src/faces/face-picture.ts', 'src/faces/face-frame.ts'],
   'src/faces': [...LOW, 'src/vision', 'src/fit', 'src/formats'],
   'src/marks': [...LOW, 'src/vision', 'src/faces'],
-  'src/measure': [...LOW, 'src/marks', 'src/vision', 'src/fit', 'src/faces', 'src/formats', 'src/text', 'src/photo'],
+  'src/measure': [...LOW, 'src/pool', 'src/marks', 'src/vision', 'src/fit', 'src/faces', 'src/formats', 'src/text', 'src/photo'],
   'src/bank-card': [...LOW, 'src/vision', 'src/photo', 'src/formats', 'src/text', 'src/measure'],
   'src/bin': [...LOW, 'src/vision', 'src/fit', 'src/photo', 'src/formats', 'src/text', 'src/measure'],
   'src/live': [...LOW, 'src/vision', 'src/measure', 'src/fit', 'src/faces'],

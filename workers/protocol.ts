@@ -4,7 +4,7 @@ import type { MeasureFailure, MeasureResult, PhotoResult, Progress } from '../sr
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 3;
+export const PROTOCOL = 4;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -43,7 +43,10 @@ export interface VisionApi extends WorkerApi {
   open(asked: Asked, again: boolean): void;
   /** Which numbers the photos added show, with their faces to look at; nothing is measured. */
   numbers(): Promise<Result<SeenDie, MeasureFailure>>;
-  /** Decodes and judges a photo that is asked about. Takes `photo.bytes`; the reply owns its thumbnail. */
+  /**
+   * Decodes and judges a photo that is asked about. Takes `photo.bytes`; the reply owns its thumbnail. Several may be under way: they are judged in
+   * the order in which they were handed over.
+   */
   add(photo: PhotoFile): Promise<AddedPhoto>;
   /** Measures the set from the photos added. It can be added to, and finished again. */
   finish(onProgress: (progress: Progress) => void): Promise<Result<MeasureResult, MeasureFailure>>;

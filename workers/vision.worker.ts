@@ -4,13 +4,14 @@ import { faceNet } from '../src/figures/face-net.ts';
 import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
 import { seenNumbers } from '../src/measure/seen-numbers.ts';
 import { success } from '../src/result.ts';
-import type { Cv } from '../src/vision/cv.ts';
-import { decode } from './decode.ts';
-import { compileCv, startCv } from './opencv-browser.ts';
+import { compileCv } from './opencv-browser.ts';
 import { PROTOCOL, type VisionApi } from './protocol.ts';
+import { pageCrew, type PageCrew } from './page-crew.ts';
 
-let cv: Cv | undefined;
+let crew: PageCrew | undefined;
 let set: FileSet | undefined;
+/** Ends when the photo that was handed over last has been taken: what is said of a photo may hang on those before it. */
+let taken: Promise<unknown> = Promise.resolve();
 
 const opened = (): FileSet => {
   if (set === undefined) throw new Error('no set was opened');
@@ -21,22 +22,23 @@ const api: VisionApi = {
   protocol: PROTOCOL,
   async start(given) {
     const module = given ?? (await compileCv());
-    cv ??= startCv(module);
+    crew ??= pageCrew(module);
     return module;
   },
   open(asked, again) {
-    if (cv === undefined) throw new Error('OpenCV was not started');
-    if (again && set !== undefined) set.ask(asked);
-    else set = createFileSet(cv, asked, () => performance.now() / 1000);
+    if (crew === undefined) throw new Error('OpenCV was not started');
+    if (again && set !== undefined) return set.ask(asked);
+    set = createFileSet(asked, () => performance.now() / 1000);
+    crew.forget();
   },
   async add({ name, bytes }) {
-    let thumbnail: ImageBitmap | null = null;
-    const judged = await opened().add(name, new Uint8Array(bytes), async () => {
-      const decoded = await decode(new Uint8Array(bytes));
-      thumbnail = decoded.thumbnail;
-      return decoded.picture;
-    });
-    return transfer({ judged, thumbnail }, thumbnail === null ? [] : [thumbnail]);
+    const into = opened();
+    const before = taken;
+    const looking = crew!.lookSmall(name, new Uint8Array(bytes));
+    const turn = Promise.all([looking, before]);
+    taken = turn.catch(() => undefined);
+    const [{ looked, thumbnail }] = await turn;
+    return transfer({ judged: into.take(looked), thumbnail }, thumbnail === null ? [] : [thumbnail]);
   },
   numbers() {
     const read = opened().numbers();
@@ -45,8 +47,8 @@ const api: VisionApi = {
     const { width, height, data } = faceNet(solid, bestFaces(read.value.set));
     return Promise.resolve(success({ ...seenNumbers(read.value), net: { width, height, rgba: data } }));
   },
-  finish: (onProgress) => Promise.resolve(opened().finish(onProgress)),
-  live: () => cv?.live() ?? 0,
+  finish: (onProgress) => opened().finish(onProgress, crew),
+  live: () => crew?.live() ?? 0,
 };
 
 // A message that cannot be read would leave its sender waiting: let it end this worker instead.

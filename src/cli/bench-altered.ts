@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { createFileSet } from '../measure/file-set.ts';
+import { lookAtFile } from '../measure/look-at-file.ts';
 import { parseJob } from '../formats/job.ts';
 import { jobMessage } from '../text/job-faults.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../formats/result.ts';
@@ -38,7 +39,7 @@ export async function measureAltered(
   const renamed = (name: string): string => (ending === undefined ? name : name.replace(/[^.]*$/, ending));
   const altered = alteration.job ? alteration.job(set.job) : set.job;
   const job = { ...altered, shots: altered.shots.map((s) => ({ ...s, photo: renamed(s.photo) })) };
-  const measuring = createFileSet(cv, job, () => 0);
+  const measuring = createFileSet(job, () => 0);
   for (const [i, shot] of altered.shots.entries()) {
     const k = set.job.shots.findIndex((s) => s.photo === shot.photo);
     const file = set.files[k]!;
@@ -49,7 +50,7 @@ export async function measureAltered(
       const outline = seen.ok ? seen.value.regions[0]!.outline : new Float64Array(0);
       bytes = await write(await picture(pixels, { k, outline }), exifOf(file));
     }
-    await measuring.add(job.shots[i]!.photo, bytes, decodePicture);
+    measuring.take(await lookAtFile(cv, job.shots[i]!.photo, bytes, decodePicture, () => 0));
   }
   return measuring.finish();
 }

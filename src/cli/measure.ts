@@ -4,6 +4,9 @@ import { parseArgs } from 'node:util';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { bareAsked, parseAsked, type Asked } from '../measure/asked.ts';
 import { createFileSet, type FileSet } from '../measure/file-set.ts';
+import type { LookedFile } from '../measure/look-at-file.ts';
+import type { PhotoCrew } from '../measure/photo-crew.ts';
+import { ahead } from '../pool/pool.ts';
 import { jobMessage } from '../text/job-faults.ts';
 import { remarkOf } from '../text/notes.ts';
 import { resultJson } from '../measure/result-json.ts';
@@ -13,19 +16,20 @@ import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
 import { fileBytes, fileText } from './files.ts';
 import { print, printJson, say } from './streams.ts';
-import { decodePicture } from './decode.ts';
-import { loadCv } from './opencv-node.ts';
+import { nodeCrew } from './photo-crew.ts';
+import { threadCount, threadsAsked } from './threads.ts';
 import { numbersJson, numbersTable } from './numbers-table.ts';
 import { resultTable } from './result-table.ts';
 import { writeFaces } from './write-faces.ts';
 
-const HELP = `usage: npm run -s evencast -- measure FOLDER [--die KIND] [--json] [--numbers-only] [--faces DIR]
+const HELP = `usage: npm run -s evencast -- measure FOLDER [--die KIND] [--json] [--numbers-only] [--faces DIR] [--threads N]
 
 Measures the die whose photos lie in FOLDER. Its kind and the numbers up and in front are read from the photos.
 FOLDER/job.json may say more, or less:
   { "die": "d20", "shots": [{ "photo": "01.jpg", "up": 20, "front": 8 }, ...], "checkBar": 100.0, "checkBarY": 100.0 }
 Numbers given there are checked against the faces. --die names the kind (${DIE_KINDS.join(', ')}).
 --numbers-only tells the numbers and measures nothing; --faces DIR writes each face's best picture and the die's net as PNG.
+--threads N looks at so many photos at once; without it as many as the machine has cores, if its memory holds them. The result is the same.
 Progress goes to stderr, the result to stdout: a table, or with --json one object in the format evencast-result/1.
 Exit code: 0 measured, 2 usage, 3 not measurable (the JSON then holds "error").
 `;
@@ -36,6 +40,7 @@ interface Options {
   readonly json: boolean;
   readonly numbersOnly: boolean;
   readonly faces: string | null;
+  readonly threads: number | null;
 }
 
 function optionsOf(args: readonly string[]): Options | string {
@@ -48,13 +53,23 @@ function optionsOf(args: readonly string[]): Options | string {
         json: { type: 'boolean', default: false },
         'numbers-only': { type: 'boolean', default: false },
         faces: { type: 'string' },
+        threads: { type: 'string' },
       },
     });
     const { die, json, faces } = values;
     if (positionals.length !== 1) return '';
     if (die !== undefined && !(DIE_KINDS as readonly string[]).includes(die)) return `--die ${die}: no kind of die`;
     const kind = (die ?? null) as DieKind | null;
-    return { folder: positionals[0]!, die: kind, json, numbersOnly: values['numbers-only'], faces: faces ?? null };
+    const threads = threadsAsked(values.threads);
+    if (threads === undefined) return `--threads ${values.threads}: a whole number from 1 to 64 is needed`;
+    return {
+      folder: positionals[0]!,
+      die: kind,
+      json,
+      numbersOnly: values['numbers-only'],
+      faces: faces ?? null,
+      threads,
+    };
   } catch (error) {
     return (error as Error).message;
   }
@@ -70,27 +85,39 @@ export const run: Command = async (args) => {
     say(options === '' ? HELP : `evencast measure: ${options}\n${HELP}`);
     return EXIT.usage;
   }
-  const { json, faces } = options;
   const tell = (text: string): void => say(`${text}\n`);
-  const opened = await openFolder(options.folder, options.die, tell);
+  const crew = await nodeCrew(threadCount(options.threads));
+  try {
+    return await measured(options, crew, tell);
+  } finally {
+    crew.close();
+  }
+};
+
+async function measured(
+  { folder, die, json, faces, numbersOnly }: Options,
+  crew: PhotoCrew,
+  tell: (text: string) => void,
+): Promise<number> {
+  const opened = await openFolder(folder, die, crew, tell);
   if (!opened.ok) return failed(opened.error, json);
   const set = opened.value;
-  if (options.numbersOnly || faces !== null) {
+  if (numbersOnly || faces !== null) {
     const numbers = set.numbers();
     if (!numbers.ok) return failed(told(numbers.error), json);
     if (faces !== null) await writeFaces(faces, numbers.value.set);
-    if (options.numbersOnly) {
+    if (numbersOnly) {
       if (json) printJson(numbersJson(numbers.value));
       else print(numbersTable(numbers.value));
       return numbers.value.photos.every((p) => p.numbersFrom) ? EXIT.done : EXIT.notMeasurable;
     }
   }
-  const outcome = finished(set, tell);
+  const outcome = await finished(set, crew, tell);
   if (!outcome.ok) return failed(outcome.error, json);
   if (json) printJson(resultJson(outcome));
   else print(resultTable(outcome.value));
   return EXIT.done;
-};
+}
 
 function failed(error: FolderFailure, json: boolean): number {
   if (json) printJson(resultJson(failure(error)));
@@ -125,43 +152,59 @@ export async function readJob(folder: string, die: DieKind | null = null): Promi
   return stray ? wrong(`job.json names a photo outside the folder: ${basename(stray.photo)}`) : job;
 }
 
-/** Looks at the photos of a folder, one in memory at a time. */
+/** Looks at the photos of a folder side by side, and takes them in the order of the job. */
 async function openFolder(
   folder: string,
   die: DieKind | null,
+  crew: PhotoCrew,
   tell: (text: string) => void,
 ): Promise<Result<FileSet, FolderFailure>> {
   const job = await readJob(folder, die);
   if (!job.ok) return job;
   const { shots } = job.value;
-  const set = createFileSet(await loadCv(), job.value, () => performance.now() / 1000);
-  for (const [i, shot] of shots.entries()) {
-    const bytes = await fileBytes(join(folder, shot.photo));
-    const judged = await set.add(shot.photo, bytes.ok ? bytes.value : new Uint8Array(0), decodePicture);
-    tell(
-      `${i + 1}/${shots.length} ${shot.photo}: ${judged.status}${judged.remark === null ? '' : ` - ${judged.remark}`}`,
-    );
+  const set = createFileSet(job.value, () => performance.now() / 1000);
+  const look = async (photo: string): Promise<LookedFile> => {
+    const bytes = await fileBytes(join(folder, photo));
+    return crew.look(photo, bytes.ok ? bytes.value : new Uint8Array(0));
+  };
+  let i = 0;
+  for await (const looked of ahead(shots, ({ photo }) => look(photo), 2 * crew.size)) {
+    const { photo, status, remark } = set.take(looked);
+    tell(`${++i}/${shots.length} ${photo}: ${status}${remark === null ? '' : ` - ${remark}`}`);
   }
   return success(set);
 }
 
-/** Measures the photos of a folder, one in memory at a time. */
+/** Measures the photos of a folder. */
 export async function measureFolder(
   folder: string,
   tell: (text: string) => void,
 ): Promise<Result<MeasureResult, FolderFailure>> {
-  const set = await openFolder(folder, null, tell);
-  return set.ok ? finished(set.value, tell) : set;
+  const crew = await nodeCrew(threadCount(null));
+  try {
+    const set = await openFolder(folder, null, crew, tell);
+    return set.ok ? await finished(set.value, crew, tell) : set;
+  } finally {
+    crew.close();
+  }
 }
 
 const told = (error: MeasureFailure): FolderFailure => ({ ...error, message: remarkOf(error) });
 
-function finished(set: FileSet, tell: (text: string) => void): Result<MeasureResult, FolderFailure> {
+async function finished(
+  set: FileSet,
+  crew: PhotoCrew,
+  tell: (text: string) => void,
+): Promise<Result<MeasureResult, FolderFailure>> {
   let last = '';
-  const outcome = set.finish((p: Progress) => {
-    const percent = Math.round(100 * p.fraction);
-    const line = `${p.stage} ${percent} %`;
-    if (line !== last && percent % 10 === 0) tell((last = line));
-  });
+  // Of one there is nothing to hand out.
+  const outcome = await set.finish(
+    (p: Progress) => {
+      const percent = Math.round(100 * p.fraction);
+      const line = `${p.stage} ${percent} %`;
+      if (line !== last && percent % 10 === 0) tell((last = line));
+    },
+    crew.size > 1 ? crew : undefined,
+  );
   return outcome.ok ? outcome : failure(told(outcome.error));
 }

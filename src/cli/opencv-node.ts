@@ -19,7 +19,7 @@ export const compileCv = async (): Promise<WebAssembly.Module> =>
 export async function loadCv(compiled?: WebAssembly.Module): Promise<Cv> {
   const [published, module] = await Promise.all([
     readFile(resolve('opencv-wasm/opencv.js'), 'utf8'),
-    compiled ?? compileCv(),
+    compiled === undefined ? compileCv() : Promise.resolve(compiled),
   ]);
   const source = `'use strict';\n${opencvFactorySource(published)}`;
   const factory = compileFunction(source, [], { filename: 'opencv-wasm' })() as CvFactory;

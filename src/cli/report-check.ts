@@ -1,5 +1,6 @@
 import { jobMessage } from '../text/job-faults.ts';
 import { createFileSet } from '../measure/file-set.ts';
+import { ahead } from '../pool/pool.ts';
 import { remarkOf } from '../text/notes.ts';
 import { checkReport, type Check } from '../report/check/check-report.ts';
 import { told } from '../figures/scale.ts';
@@ -9,8 +10,8 @@ import { jobOfReport, sideBySide, type Remeasured } from '../report/check/remeas
 import { EXIT } from './command.ts';
 import { fileBytes } from './files.ts';
 import { print, printJson, say } from './streams.ts';
-import { decodePicture } from './decode.ts';
-import { loadCv } from './opencv-node.ts';
+import { nodeCrew } from './photo-crew.ts';
+import { threadCount } from './threads.ts';
 import { thrownFor } from './predicted.ts';
 import { photosIn, subtle } from './report-host.ts';
 import { reportFonts } from './report-fonts.ts';
@@ -56,12 +57,13 @@ type Again = Remeasured | { readonly failed: string };
 async function measuredAgain(record: ReportRecord, photos: readonly Photo[]): Promise<Again> {
   const job = jobOfReport(record.data);
   if (!job.ok) return { failed: jobMessage(job.error) };
-  const set = createFileSet(await loadCv(), job.value, () => 0);
-  for (const { photo } of job.value.shots) {
-    const found = photos.find((p) => p.photo === photo);
-    await set.add(photo, found?.data ?? new Uint8Array(0), decodePicture);
-  }
-  const outcome = set.finish();
+  const set = createFileSet(job.value, () => 0);
+  const crew = await nodeCrew(threadCount(null));
+  const dataOf = (photo: string) => new Uint8Array(photos.find((p) => p.photo === photo)?.data ?? []);
+  for await (const looked of ahead(job.value.shots, ({ photo }) => crew.look(photo, dataOf(photo)), 2 * crew.size))
+    set.take(looked);
+  const outcome = await set.finish(undefined, crew);
+  crew.close();
   if (!outcome.ok) return { failed: remarkOf(outcome.error) };
   return sideBySide(record.data.result, outcome.value) ?? { failed: 'The photos show another kind of die.' };
 }

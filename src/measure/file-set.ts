@@ -1,9 +1,10 @@
 import { failure, success, type Result } from '../result.ts';
-import type { Cv } from '../vision/cv.ts';
-import { openPhoto, type Decode } from '../photo/open.ts';
 import type { Asked } from './asked.ts';
-import { createMeasurement, type NumbersTable } from './measure.ts';
+import type { LookedFile } from './look-at-file.ts';
+import { createGathering, type NumbersTable } from './measure.ts';
+import type { PhotoCrew } from './photo-crew.ts';
 import { leftOut } from './photo-result.ts';
+import { doneElsewhere, doneInPlace } from './photo-tasks.ts';
 import type { MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
 
 /** The longest that measuring a set may take, s: this much, and this much for each photo. By judgement; usual photos take some seconds each. */
@@ -11,14 +12,21 @@ export const MOST_SECONDS = { set: 60, photo: 20 } as const;
 
 /** A set of photo files, measured as one. */
 export interface FileSet {
-  /** Judges one file, none being there where it is empty; afterwards neither it nor its picture is needed. Calls must not overlap. */
-  add(name: string, bytes: Uint8Array, decode: Decode): Promise<PhotoResult>;
+  /** Takes what a look at one file gave (`lookAtFile`, here or in another worker), in any order. */
+  take(looked: LookedFile): PhotoResult;
   /** Which numbers are up in the files added so far; nothing is measured. */
   numbers(): Result<NumbersTable, MeasureFailure>;
   /** Asks otherwise from here on of the files added; those that are not asked about any more are forgotten. */
   ask(asked: Asked): void;
-  /** Measures from the files added so far; those that are no photos stand in the result with their reason. */
-  finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
+  /**
+   * Measures from the files added so far; those that are no photos stand in the result with their reason.
+   *
+   * @param crew  Who goes back to the photos' pixels; left out: all is done here. The result is the same to the last bit.
+   */
+  finish(
+    onProgress?: (progress: Progress) => void,
+    crew?: Pick<PhotoCrew, 'task'>,
+  ): Promise<Result<MeasureResult, MeasureFailure>>;
 }
 
 /**
@@ -26,53 +34,45 @@ export interface FileSet {
  *
  * @param now  A clock in seconds, for the result's `timing` and for {@link MOST_SECONDS} alone.
  */
-export function createFileSet(cv: Cv, first: Asked, now: () => number): FileSet {
+export function createFileSet(first: Asked, now: () => number): FileSet {
   let job = first;
-  const measurement = createMeasurement(cv, job);
+  const gathering = createGathering(job);
   const refused = new Map<string, PhotoResult>();
   const spent: Record<string, number> = {};
-  const spend = (stage: string, since: number): void => void (spent[stage] = (spent[stage] ?? 0) + now() - since);
-  const refuse = (name: string, note: Note): PhotoResult => {
+  const refuse = (name: string, notes: readonly Note[]): PhotoResult => {
     const shot = job.shots.find(({ photo }) => photo === name);
-    const result = leftOut(name, shot?.up ?? '', shot?.front ?? '', [note]);
+    const result = leftOut(name, shot?.up ?? '', shot?.front ?? '', notes);
     refused.set(name, result);
     return result;
   };
   const told = (list: readonly PhotoResult[]): PhotoResult[] => list.map((p) => refused.get(p.photo) ?? p);
   return {
     numbers() {
-      const found = measurement.numbers();
+      const found = gathering.numbers();
       return found.ok
         ? success({ ...found.value, photos: told(found.value.photos) })
         : failure({ ...found.error, photos: told(found.error.photos) });
     },
     ask(asked) {
       job = asked;
-      measurement.ask(asked);
+      gathering.ask(asked);
     },
-    async add(name, bytes, decode) {
+    take({ name, found, refused: none, spent: took }) {
       refused.delete(name);
-      const began = now();
-      const opened = await openPhoto(name, bytes, decode);
-      spend('decode', began);
-      if (!opened.ok) return refuse(name, opened.error);
-      const decodedAt = now();
-      const { picture, focal, sniffed } = opened.value;
-      const { orientation, coding } = sniffed;
-      const result = measurement.addPhoto({ name, picture, orientation, focal, coding });
-      spend('card', decodedAt);
-      return result;
+      for (const [stage, s] of Object.entries(took)) spent[stage] = (spent[stage] ?? 0) + s;
+      return none && !found.ok ? refuse(name, found.error) : gathering.take(name, found);
     },
-    finish(onProgress = () => undefined) {
+    async finish(onProgress = () => undefined, crew) {
       const stages = stageTimes(now);
       const most = MOST_SECONDS.set + MOST_SECONDS.photo * job.shots.length;
-      const finished = withinTime(now, most, (inTime) =>
-        measurement.finish((progress) => {
+      const finished = await withinTime(now, most, async (inTime) => {
+        const work = gathering.finishing((progress) => {
           inTime();
           stages.enter(progress.stage);
           onProgress(progress);
-        }),
-      );
+        });
+        return crew ? doneElsewhere(work, (task) => crew.task(task)) : doneInPlace(work);
+      });
       if (finished === 'too-long')
         return failure({ code: 'too-long', seen: most, needed: most, photos: [...refused.values()] });
       if (!finished.ok) return failure({ ...finished.error, photos: told(finished.error.photos) });
@@ -85,11 +85,15 @@ export function createFileSet(cv: Cv, first: Asked, now: () => number): FileSet 
 }
 
 /** What `work` returns, unless it asks whether it is in time after so many seconds: thrown through it, since its loops know of no clock. */
-function withinTime<T>(now: () => number, seconds: number, work: (inTime: () => void) => T): T | 'too-long' {
+async function withinTime<T>(
+  now: () => number,
+  seconds: number,
+  work: (inTime: () => void) => Promise<T>,
+): Promise<T | 'too-long'> {
   const end = now() + seconds;
   const late = new Error('too long');
   try {
-    return work(() => {
+    return await work(() => {
       if (now() > end) throw late;
     });
   } catch (thrown) {

@@ -20,6 +20,7 @@ import { numberedFronts, numberedPhotos, numbersNotes, numbersResult, type Numbe
 import { withOpenFronts } from './open-fronts.ts';
 import { agreeing, fitPhoto, roughNote, widthGround } from './rough-checks.ts';
 import { inOneFrame, oneCamera, setFaults, type CameraChoice } from './set-checks.ts';
+import { doneInPlace, type Work } from './photo-tasks.ts';
 import { rounds } from './set-rounds.ts';
 import type {
   Job,
@@ -31,15 +32,24 @@ import type {
   Progress,
 } from '../formats/result.ts';
 
-export interface Measurement {
-  /** Looks at one photo; its picture is not needed afterwards. */
-  addPhoto(photo: MeasurePhoto): PhotoResult;
+/** A set of photos that were looked at one by one, measured together. */
+export interface Gathering {
+  /** Takes what a look at one photo gave. */
+  take(name: string, found: Result<Added, readonly Note[]>): PhotoResult;
   /** Which numbers are up in the photos added so far, and their faces looked at straight on; nothing is measured. */
   numbers(): Result<NumbersTable, MeasureFailure>;
   /** Asks otherwise from here on of the photos added; those that are not asked about any more are forgotten. */
   ask(asked: Asked): void;
   /** Measures the die from the photos added so far. */
   finish(onProgress?: (progress: Progress) => void): Result<MeasureResult, MeasureFailure>;
+  /** The same as work whose tasks may be done elsewhere. */
+  finishing(onProgress: (progress: Progress) => void): Work<Result<MeasureResult, MeasureFailure>>;
+}
+
+/** The same where OpenCV is at hand: photos are looked at as they are added. */
+export interface Measurement extends Gathering {
+  /** Looks at one photo; its picture is not needed afterwards. */
+  addPhoto(photo: MeasurePhoto): PhotoResult;
 }
 
 /** The numbers of a set's photos, without a measurement. */
@@ -54,14 +64,27 @@ export interface NumbersTable {
 
 /** Measures one die; photos are added one by one, so that only one full picture need be in memory. */
 export function createMeasurement(cv: Cv, first: Asked): Measurement {
+  const gathering = createGathering(first);
+  const addPhoto = (photo: MeasurePhoto): PhotoResult =>
+    gathering.take(photo.name, lookAt(cv, photo, { photo: photo.name, up: '', front: '' }));
+  return { ...gathering, addPhoto };
+}
+
+export function createGathering(first: Asked): Gathering {
   let asked = first;
   const looked = new Map<string, Result<Added, readonly Note[]>>();
+  function* finishing(onProgress: (progress: Progress) => void): Work<Result<MeasureResult, MeasureFailure>> {
+    const tell = risingProgress(onProgress);
+    const ready = prepared(asked, looked, tell);
+    return ready.ok ? yield* finish(asked, ready.value, tell) : ready;
+  }
   return {
-    addPhoto(photo) {
-      const shot = asked.shots.find((s) => s.photo === photo.name);
-      if (!shot) return leftOut(photo.name, '', '', [{ code: 'unreadable' }]);
-      looked.set(photo.name, lookAt(cv, photo, { photo: shot.photo, up: shot.up ?? '', front: shot.front ?? '' }));
-      return resultsOf(asked, looked).get(photo.name)!;
+    take(name, found) {
+      const shot = asked.shots.find((s) => s.photo === name);
+      if (!shot) return leftOut(name, '', '', [{ code: 'unreadable' }]);
+      const named = { photo: shot.photo, up: shot.up ?? '', front: shot.front ?? '' };
+      looked.set(name, found.ok ? success({ ...found.value, shot: named }) : found);
+      return resultsOf(asked, looked).get(name)!;
     },
     numbers() {
       const ready = prepared(asked, looked, () => undefined);
@@ -73,11 +96,8 @@ export function createMeasurement(cv: Cv, first: Asked): Measurement {
       asked = otherwise;
       for (const name of looked.keys()) if (!asked.shots.some(({ photo }) => photo === name)) looked.delete(name);
     },
-    finish(onProgress = () => undefined) {
-      const tell = risingProgress(onProgress);
-      const ready = prepared(asked, looked, tell);
-      return ready.ok ? finish(asked, ready.value, tell) : ready;
-    },
+    finish: (onProgress = () => undefined) => doneInPlace(finishing(onProgress)),
+    finishing,
   };
 }
 
@@ -142,7 +162,11 @@ function prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Re
   return success({ book, camera, calibration: found.value, numbered: numbered.value });
 }
 
-function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Result<MeasureResult, MeasureFailure> {
+function* finish(
+  asked: Asked,
+  ready: Prepared,
+  tell: (p: Progress) => void,
+): Work<Result<MeasureResult, MeasureFailure>> {
   const { book, camera, calibration: found, numbered } = ready;
   const { set, known: rough } = numbered;
   if (rough.length === 0 || FEW_KNOWN * rough.length < camera.used.length)
@@ -155,11 +179,12 @@ function finish(asked: Asked, ready: Prepared, tell: (p: Progress) => void): Res
     if (!fits[i]) book.remark(a, roughNote(solid, a, fitPhoto(found, a, at), stand), true);
   });
   const kept = rough.filter((_, i) => fits[i]);
-  const fit = settled(kept, camera.used.length + camera.odd.length, found, book, (photos, cal) => {
+  const fit = yield* settled(kept, camera.used.length + camera.odd.length, found, book, function* (photos, cal) {
     const used = photos.map((k) => k.a);
     const again = cal ? success(cal) : calibrated(used, job);
     const stands = photos.map((k) => k.stand);
-    return again.ok ? withOpenFronts(used, (list) => rounds(job, solid, list, stands, again.value, tell)) : null;
+    if (!again.ok) return null;
+    return yield* withOpenFronts(used, (list) => rounds(job, solid, list, stands, again.value, tell));
   });
   const departure = fit.departure ?? widthGround(median(rough.map((r) => r.stand.misfit)));
   if (fit.few) return book.failed({ code: 'wrong-kind', ...departure, needed: job.die });
@@ -187,19 +212,19 @@ interface Settled {
 }
 
 /** Measures, judges, and measures again without the photos that do not belong, until all that are left do. */
-function settled(
+function* settled(
   rough: readonly Rough[],
   total: number,
   calibrationOfAll: ShutterCalibration,
   book: PhotoBook,
-  measure: (photos: readonly Rough[], known: ShutterCalibration | null) => Measured | null,
-): Settled {
+  measure: (photos: readonly Rough[], known: ShutterCalibration | null) => Work<Measured | null>,
+): Work<Settled> {
   let kept = rough;
   let departure: Pick<Note, 'as' | 'seen'> | null = null;
   for (;;) {
     // A photo that alone of many seems to fit does so by chance.
     if (kept.length === 0 || FEW * kept.length < total) return { measured: null, few: true, departure };
-    const measured = measure(kept, kept.length === calibrationOfAll.cameras.length ? calibrationOfAll : null);
+    const measured = yield* measure(kept, kept.length === calibrationOfAll.cameras.length ? calibrationOfAll : null);
     if (!measured) return { measured, few: false, departure };
     const judged = verdicts(measured);
     const leaves = judged.find((v) => v?.leave);

@@ -11,7 +11,7 @@ import { median } from '../maths/linear.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
 import { faceLights } from '../vision/face-light.ts';
 import { LUMA } from '../vision/picture.ts';
-import type { Surface } from '../vision/profile.ts';
+import type { Response, Surface } from '../vision/profile.ts';
 import { sheenOf, type Sheen } from '../vision/sheen.ts';
 import type { Survey } from '../vision/survey.ts';
 import type { ToneCurve } from '../vision/tone.ts';
@@ -19,16 +19,9 @@ import { cameraResponse, plainest } from './camera-look.ts';
 import { trueDie, type CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
+import { forEach, type Work } from './photo-tasks.ts';
 import { fitPhoto } from './rough-checks.ts';
-import {
-  lookStep,
-  measuredOutline,
-  movedBlur,
-  movedGlare,
-  type LookStep,
-  type PhotoLook,
-  type RoundResult,
-} from './rounds.ts';
+import { lookStep, movedBlur, movedGlare, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
 import type { Job, Progress } from '../formats/result.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
@@ -69,9 +62,9 @@ const ROUNDS_FROM = 0.1;
  * Measures and fits a set in rounds. Where photos graze faces their crowns are sought; where these do not stand out of their doubt the die
  * is measured again as flat, so that a grazing view too many takes nothing from a flat die's edges.
  */
-export function rounds(...set: SetOfPhotos): Measured {
-  const found = roundsOf(true, ...set);
-  return !found.state.crowns || standOut(found) ? found : roundsOf(false, ...set);
+export function* rounds(...set: SetOfPhotos): Work<Measured> {
+  const found = yield* roundsOf(true, ...set);
+  return !found.state.crowns || standOut(found) ? found : yield* roundsOf(false, ...set);
 }
 
 type SetOfPhotos = Parameters<typeof roundsOf> extends [boolean, ...infer Rest] ? Rest : never;
@@ -87,7 +80,7 @@ function standOut(m: Measured): boolean {
   return mean > times * Math.hypot(common, own / Math.sqrt(crowns.length));
 }
 
-function roundsOf(
+function* roundsOf(
   seekCrowns: boolean,
   job: Job,
   solid: DieSolid,
@@ -95,7 +88,7 @@ function roundsOf(
   coarse: readonly CoarseStand[],
   cal: ShutterCalibration,
   onProgress: (p: Progress) => void,
-): Measured {
+): Work<Measured> {
   const photos = used.map((a, i) => fitPhoto(cal, a, i));
   const card = cameraResponse(used, plainest(used, coarse));
   const { responseU } = card;
@@ -136,22 +129,32 @@ function roundsOf(
     const round = list[r]!;
     const last = r === list.length - 1;
     const steps: LookStep[] = [];
-    found = photos.map((photo, i) => {
+    let seen = 0;
+    const told = (): void =>
       onProgress({
         stage: 'edges',
-        photo: i,
-        fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + i / photos.length)) / list.length,
+        photo: Math.min(seen, photos.length - 1),
+        fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + seen++ / photos.length)) / list.length,
       });
-      const one = measuredOutline(
+    told();
+    const asked = last ? 'all' : r > 0 ? 'look' : 'nothing';
+    const tasks = photos.map((photo, index) => {
+      const { crop, response: of, ...look } = looks[index]!;
+      const given = {
         state,
         solid,
         photo,
-        i,
-        looks[i]!,
+        index,
+        look,
+        response: plain(of),
         surface,
-        round.every,
-        last ? 'all' : r > 0 ? 'look' : 'nothing',
-      );
+        every: round.every,
+        asked,
+      } as const;
+      return { crop, given };
+    });
+    found = yield* forEach('outline', tasks, told);
+    found.forEach((one, i) => {
       looks[i]!.noise = one.edges.noise;
       const step = r > 0 && !last ? lookStep(looks[i]!.blur, one.edges, starts[i]!) : null;
       if (step) {
@@ -159,7 +162,6 @@ function roundsOf(
         steps.push(step);
       }
       if (state.crowns && !last) looks[i]!.glare = movedGlare(looks[i]!.glare, one.edges, solid.labels.length);
-      return one;
     });
     if (r > 1 && steps.length > 0) {
       response = { ...response, sharpening: sharpened(response.sharpening, card.response.sharpening, steps) };
@@ -218,6 +220,10 @@ function roundsOf(
     prior,
   };
 }
+
+const plain = ({ sharpening, radius, plane, colourBlur }: Response): Omit<Response, 'tone'> => ({
+  ...{ sharpening, radius, plane, colourBlur },
+});
 
 /** How bright the card's paper is over the stage; 1 where no edge of the card's print was clear enough to tell. */
 function paperOverStage({ spread, stage }: Survey, tone: ToneCurve): number {

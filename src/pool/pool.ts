@@ -87,18 +87,25 @@ export function createPool<Question, Answer>(
 }
 
 /**
- * Answers in the order of the questions, however they come in. At most `ahead` questions are taken before their answer is fetched: any number of
- * them needs the memory of a few.
+ * Answers in the order of the questions, however they come in. At most `most` questions are under way or wait for their answer to be fetched: any
+ * number of them needs the memory of a few.
  */
-export async function* inOrder<Question, Answer>(
+export async function* ahead<Question, Answer>(
+  questions: Iterable<Question>,
+  answer: (question: Question) => Promise<Answer>,
+  most: number,
+): AsyncGenerator<Answer, void, void> {
+  const asked: Promise<Answer>[] = [];
+  for (const question of questions) {
+    asked.push(answer(question));
+    if (asked.length >= most) yield await asked.shift()!;
+  }
+  for (const one of asked) yield await one;
+}
+
+/** The same with the answers of a pool. */
+export const inOrder = <Question, Answer>(
   pool: Pool<Question, Answer>,
   questions: Iterable<Question>,
-  ahead: number = 2 * pool.size,
-): AsyncGenerator<Result<Answer, PoolFailure>, void, void> {
-  const asked: Promise<Result<Answer, PoolFailure>>[] = [];
-  for (const question of questions) {
-    asked.push(pool.ask(question));
-    if (asked.length >= ahead) yield await asked.shift()!;
-  }
-  for (const answer of asked) yield await answer;
-}
+  most: number = 2 * pool.size,
+): AsyncGenerator<Result<Answer, PoolFailure>, void, void> => ahead(questions, (question) => pool.ask(question), most);

@@ -5,6 +5,7 @@ import type { DieKind } from '../../geometry/solid.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, type Result } from '../../result.ts';
 import type { WorkerFailure } from '../kit/worker-client.ts';
+import { photosAtOnce } from '../../../workers/pool-size.ts';
 import { MeasuringSession } from './measuring-session.ts';
 import { timesTaken } from './exif-time.ts';
 import { visionClient } from './vision-client.ts';
@@ -26,12 +27,14 @@ export interface Work {
 
 /** How much of the work is done when all photos have been judged (measured with the samples). */
 const JUDGING_SHARE = 0.5;
+/** Photos handed over at once: one for each of the vision worker's, and one that is read meanwhile. */
+const AT_ONCE = photosAtOnce() + 1;
 /** The page is told no more often than this while a stage lasts, s. */
 const TELL_EVERY = 0.2;
 /** Pace is told from here on. */
 const FIRST_GUESS = { fraction: 0.1, seconds: 1 } as const;
 
-/** The measuring page's state: one set at a time, one worker. */
+/** The measuring page's state: one set at a time, one vision worker, which has others for the photos. */
 export class Bench {
   set = $state.raw(new DieSet());
   work = $state.raw<Work | null>(null);
@@ -159,13 +162,23 @@ export class Bench {
     const unjudged = included.some(({ judged }) => judged === null);
     // A kept set is not decoded anew for its pictures alone.
     const reading = set.unread && (this.wanted || unjudged || this.#session.isOpen);
-    const next = included.find(
-      ({ name, judged }) => judged === null || ((this.wanted || reading) && !this.#session.holds(name)),
-    );
-    if (next !== undefined) return this.#judge(set, next, signal);
+    const waits = ({ name, judged, judging }: PhotoEntry): boolean =>
+      !judging && (judged === null || ((this.wanted || reading) && !this.#session.holds(name)));
+    if (included.some(waits)) return this.#judgeAll(set, waits, signal);
     if (included.length === 0) return false;
     if (reading) return this.#read(set, asked, signal);
     return this.wanted ? this.#finish(set, asked, signal) : false;
+  }
+
+  /** Judges photos side by side until none waits. */
+  async #judgeAll(set: DieSet, waits: (photo: PhotoEntry) => boolean, signal: AbortSignal): Promise<boolean> {
+    const oneByOne = async (): Promise<boolean> => {
+      for (let next = set.included.find(waits); next !== undefined; next = set.included.find(waits))
+        if (signal.aborted || set !== this.set || !(await this.#judge(set, next, signal))) return set !== this.set;
+      return true;
+    };
+    const all = await Promise.all(Array.from({ length: AT_ONCE }, oneByOne));
+    return all.every(Boolean);
   }
 
   async #judge(set: DieSet, photo: PhotoEntry, signal: AbortSignal): Promise<boolean> {

@@ -10,7 +10,7 @@ export interface NamedFile {
 }
 
 /**
- * What the worker holds of a set. Calls must not overlap.
+ * What the worker holds of a set. Photos may be added side by side; other calls must not overlap.
  *
  * Each call says what is asked: photos that stay in the set are kept, whatever else changes. A photo whose file cannot be read any more
  * (moved, or its card taken out) is handed over empty, and judged as such.
@@ -19,6 +19,8 @@ export class MeasuringSession {
   readonly #vision: WorkerClient<VisionApi>;
   #asked: string | null = null;
   readonly #added = new Set<string>();
+  /** Ends when the opening under way does. */
+  #opening: Promise<unknown> = Promise.resolve();
 
   constructor(vision: WorkerClient<VisionApi>) {
     this.#vision = vision;
@@ -64,7 +66,14 @@ export class MeasuringSession {
     return opened.ok ? this.#kept(await this.#vision.call((api) => api.finish(callback(onProgress)), signal)) : opened;
   }
 
-  async #open(asked: Asked, signal: AbortSignal): Promise<Result<void, WorkerFailure>> {
+  /** One opening after another: the first of several photos begins the set, the others join it. */
+  #open(asked: Asked, signal: AbortSignal): Promise<Result<void, WorkerFailure>> {
+    const opened = this.#opening.then(() => this.#openNow(asked, signal));
+    this.#opening = opened;
+    return opened;
+  }
+
+  async #openNow(asked: Asked, signal: AbortSignal): Promise<Result<void, WorkerFailure>> {
     const wanted = JSON.stringify(asked);
     if (this.#asked === wanted) return success(undefined);
     const again = this.#asked !== null;

@@ -1,0 +1,38 @@
+import { openPhoto, type Decode } from '../photo/open.ts';
+import { failure, type Result } from '../result.ts';
+import type { Cv } from '../vision/cv.ts';
+import type { Note } from '../formats/result.ts';
+import { lookAt, type Added } from './look.ts';
+
+/** What one file's look gave: all that is kept of it, plain, so that it may come from another worker. */
+export interface LookedFile {
+  readonly name: string;
+  readonly found: Result<Added, readonly Note[]>;
+  /** Whether it is no photo at all, or none that can be opened. */
+  readonly refused: boolean;
+  /** Seconds of work, by stage. */
+  readonly spent: Readonly<Record<string, number>>;
+}
+
+/**
+ * Opens a file and looks at its photo by itself; afterwards neither is needed.
+ *
+ * @param bytes  Empty where there is no such file.
+ * @param now    A clock in seconds, for `spent` alone.
+ */
+export async function lookAtFile<Bytes extends Uint8Array>(
+  cv: Cv,
+  name: string,
+  bytes: Bytes,
+  decode: Decode<Bytes>,
+  now: () => number,
+): Promise<LookedFile> {
+  const began = now();
+  const opened = await openPhoto(name, bytes, decode);
+  const decodedAt = now();
+  if (!opened.ok) return { name, found: failure([opened.error]), refused: true, spent: { decode: decodedAt - began } };
+  const { picture, focal, sniffed } = opened.value;
+  const { orientation, coding } = sniffed;
+  const found = lookAt(cv, { name, picture, orientation, focal, coding }, { photo: name, up: '', front: '' });
+  return { name, found, refused: false, spent: { decode: decodedAt - began, card: now() - decodedAt } };
+}

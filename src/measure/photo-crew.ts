@@ -1,0 +1,102 @@
+import type { Decode } from '../photo/open.ts';
+import type { Pool } from '../pool/pool.ts';
+import { failure } from '../result.ts';
+import type { Cv } from '../vision/cv.ts';
+import type { Crop } from '../vision/picture.ts';
+import { lookAtFile, type LookedFile } from './look-at-file.ts';
+import { doneHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind } from './photo-tasks.ts';
+
+/** What a worker is asked. Crops have numbers; what a worker holds belongs to one set at a time. */
+export type CrewQuestion =
+  | { readonly ask: 'look'; readonly set: number; readonly crop: number; readonly name: string; readonly bytes: Uint8Array<ArrayBuffer> } // prettier-ignore
+  | {
+      readonly ask: 'task';
+      readonly set: number;
+      readonly crop: number;
+      /** The crop itself where the worker said that it does not hold it. */
+      readonly pixels: Crop | null;
+      readonly kind: TaskKind;
+      readonly given: TaskGiven<TaskKind>;
+    };
+
+/** What it answers: a look; a task's result; or that it does not hold the crop. */
+export type CrewAnswer =
+  | { readonly looked: LookedFile; readonly live: number }
+  | { readonly done: TaskDone<TaskKind> }
+  | { readonly missing: true };
+
+/** One worker's side: looks at files, keeps the crops round their dice, and works on those. */
+export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
+  cv: Cv,
+  decode: Decode<Bytes>,
+  now: () => number,
+): (question: CrewQuestion) => Promise<CrewAnswer> {
+  const crops = new Map<number, Crop>();
+  let set = 0;
+  return async (question) => {
+    if (question.set !== set) crops.clear();
+    set = question.set;
+    if (question.ask === 'look') {
+      const looked = await lookAtFile(cv, question.name, question.bytes as Bytes, decode, now);
+      // A copy: the answer's own may be handed over.
+      if (looked.found.ok) crops.set(question.crop, copied(looked.found.value.survey.crop));
+      return { looked, live: cv.live() };
+    }
+    const crop = question.pixels ?? crops.get(question.crop);
+    if (!crop) return { missing: true };
+    crops.set(question.crop, crop);
+    return { done: doneHere({ kind: question.kind, crop, given: question.given }) };
+  };
+}
+
+const copied = (crop: Crop): Crop => ({ ...crop, data: crop.data.slice() });
+
+/** Who works on the photos of a set. */
+export interface PhotoCrew {
+  /** Photos looked at at once. */
+  readonly size: number;
+  /** Never rejects: a file whose look ended two workers is no photo that can be read. */
+  look(name: string, bytes: Uint8Array<ArrayBuffer>): Promise<LookedFile>;
+  /** Never rejects: what no worker does is done here. */
+  task<K extends TaskKind>(task: PhotoTask<K>): Promise<TaskDone<K>>;
+  /** Another set begins: the workers may forget what they hold. */
+  forget(): void;
+  /** OpenCV objects that a worker had made and not freed after its last look. */
+  live(): number;
+  close(): void;
+}
+
+export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
+  const numbers = new WeakMap<Crop, number>();
+  let [set, last, left] = [1, 0, 0];
+  const numberOf = (crop: Crop): number => {
+    const known = numbers.get(crop) ?? ++last;
+    numbers.set(crop, known);
+    return known;
+  };
+  return {
+    size: pool.size,
+    async look(name, bytes) {
+      const crop = ++last;
+      const answer = await pool.ask({ ask: 'look', set, crop, name, bytes });
+      if (!answer.ok || !('looked' in answer.value)) {
+        const seen = answer.ok ? '' : answer.error.detail;
+        return { name, found: failure([{ code: 'unreadable', seen }]), refused: true, spent: {} };
+      }
+      const { looked, live } = answer.value;
+      left = live;
+      if (looked.found.ok) numbers.set(looked.found.value.survey.crop, crop);
+      return looked;
+    },
+    async task<K extends TaskKind>({ kind, crop, given }: PhotoTask<K>): Promise<TaskDone<K>> {
+      for (const pixels of [null, crop]) {
+        const answer = await pool.ask({ ask: 'task', set, crop: numberOf(crop), pixels, kind, given });
+        if (answer.ok && 'done' in answer.value) return answer.value.done as TaskDone<K>;
+      }
+      return doneHere({ kind, crop, given });
+    },
+    forget: () => void set++,
+    live: () => left,
+    close: () => pool.close(),
+  };
+}

@@ -1,0 +1,102 @@
+import type { DieSolid } from '../geometry/solid.ts';
+import type { DieState, FitPhoto } from '../fit/die-state.ts';
+import type { Crop } from '../vision/picture.ts';
+import type { Asked as Wanted, Response, Surface } from '../vision/profile.ts';
+import { SRGB } from '../vision/tone.ts';
+import { measuredOutline, type PhotoLook, type RoundResult } from './rounds.ts';
+
+/** A response without its tone curve, which is code: there is one. */
+type PlainResponse = Omit<Response, 'tone'>;
+
+/** What the edges of one photo are measured with, beside its pixels. All plain. */
+export interface OutlineGiven {
+  readonly state: DieState;
+  readonly solid: DieSolid;
+  readonly photo: FitPhoto;
+  readonly index: number;
+  readonly look: Omit<PhotoLook, 'crop' | 'response'>;
+  readonly response: PlainResponse;
+  readonly surface: Surface;
+  readonly every: number;
+  readonly asked: Wanted;
+}
+
+/** Work on one photo's pixels while a set is measured; its arguments and results are plain, so that it may be done where the pixels lie. */
+export const PHOTO_TASKS = {
+  outline: (crop: Crop, given: OutlineGiven): RoundResult =>
+    measuredOutline(
+      given.state,
+      given.solid,
+      given.photo,
+      given.index,
+      { ...given.look, crop, response: { ...given.response, tone: SRGB } },
+      given.surface,
+      given.every,
+      given.asked,
+    ),
+} as const;
+
+export type TaskKind = keyof typeof PHOTO_TASKS;
+export type TaskGiven<K extends TaskKind> = Parameters<(typeof PHOTO_TASKS)[K]>[1];
+export type TaskDone<K extends TaskKind> = ReturnType<(typeof PHOTO_TASKS)[K]>;
+
+export interface PhotoTask<K extends TaskKind = TaskKind> {
+  readonly kind: K;
+  readonly crop: Crop;
+  readonly given: TaskGiven<K>;
+}
+
+/** Tasks that do not wait for one another, and who is told whenever one more of them is done. */
+export interface TaskBatch {
+  readonly tasks: readonly PhotoTask[];
+  readonly done: () => void;
+}
+
+/** Measuring that stops wherever pixels are needed: it hands out tasks and goes on with what they gave, in their order. */
+export type Work<T> = Generator<TaskBatch, T, readonly TaskDone<TaskKind>[]>;
+
+/** The results of one kind of task, one per photo. */
+export function* forEach<K extends TaskKind>(
+  kind: K,
+  list: readonly Omit<PhotoTask<K>, 'kind'>[],
+  done: () => void = () => undefined,
+): Work<TaskDone<K>[]> {
+  const results = yield { tasks: list.map((task) => ({ kind, ...task })), done };
+  return results as TaskDone<K>[];
+}
+
+export const doneHere = <K extends TaskKind>({ kind, crop, given }: PhotoTask<K>): TaskDone<K> =>
+  (PHOTO_TASKS[kind] as (crop: Crop, given: TaskGiven<K>) => TaskDone<K>)(crop, given);
+
+/** Does all work here, one task after another. */
+export function doneInPlace<T>(work: Work<T>): T {
+  let step = work.next();
+  while (!step.done) {
+    const { tasks, done } = step.value;
+    step = work.next(
+      tasks.map((task) => {
+        const result = doneHere(task);
+        done();
+        return result;
+      }),
+    );
+  }
+  return step.value;
+}
+
+/** Does the tasks of each batch wherever `elsewhere` does them, side by side. */
+export async function doneElsewhere<T>(
+  work: Work<T>,
+  elsewhere: <K extends TaskKind>(task: PhotoTask<K>) => Promise<TaskDone<K>>,
+): Promise<T> {
+  let step = work.next();
+  while (!step.done) {
+    const { tasks, done } = step.value;
+    const told = <V>(result: V): V => {
+      done();
+      return result;
+    };
+    step = work.next(await Promise.all(tasks.map((task) => elsewhere(task).then(told))));
+  }
+  return step.value;
+}

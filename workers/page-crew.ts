@@ -1,0 +1,57 @@
+import { photoCrew, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../src/measure/photo-crew.ts';
+import type { LookedFile } from '../src/measure/look-at-file.ts';
+import { createPool, type Pool, type PoolWorker } from '../src/pool/pool.ts';
+import { startCv } from './opencv-browser.ts';
+import { photoMember } from './photo-member.ts';
+import type { PhotoAnswer, PhotoQuestion } from './photo-protocol.ts';
+import { photosAtOnce } from './pool-size.ts';
+import { webWorker } from './web-worker.ts';
+
+/** Workers on photos, started by the vision worker and ended with it. */
+export interface PageCrew extends PhotoCrew {
+  /** Looks at a file and makes its photo small; whoever asks owns the thumbnail. */
+  lookSmall(
+    name: string,
+    bytes: Uint8Array<ArrayBuffer>,
+  ): Promise<{ readonly looked: LookedFile; readonly thumbnail: ImageBitmap | null }>;
+}
+
+/** As many workers as the machine serves; where that is one, or workers may start none, all is done in this one. */
+export function pageCrew(module: WebAssembly.Module, size: number = photosAtOnce()): PageCrew {
+  const alone = size === 1 || typeof Worker === 'undefined';
+  const pool = alone ? createPool(() => ownWork(module), 1) : createPool(() => otherWorker(module), size);
+  const thumbnails = new Map<LookedFile, ImageBitmap | null>();
+  const crew = photoCrew(keeping(pool, thumbnails));
+  return {
+    ...crew,
+    async lookSmall(name, bytes) {
+      const looked = await crew.look(name, bytes);
+      const thumbnail = thumbnails.get(looked) ?? null;
+      thumbnails.delete(looked);
+      return { looked, thumbnail };
+    },
+  };
+}
+
+function ownWork(module: WebAssembly.Module): PoolWorker<CrewQuestion, PhotoAnswer> {
+  return { ask: photoMember(startCv(module)), end: () => undefined };
+}
+
+function otherWorker(module: WebAssembly.Module): PoolWorker<CrewQuestion, PhotoAnswer> {
+  const start = (): Worker => new Worker(new URL('./photo.worker.ts', import.meta.url), { type: 'module' });
+  const worker = webWorker<PhotoQuestion, PhotoAnswer>(start);
+  return { ask: (question) => worker.ask({ module, question }), end: () => worker.end() };
+}
+
+/** The pool with the thumbnails of its looks put aside. */
+const keeping = (
+  pool: Pool<CrewQuestion, PhotoAnswer>,
+  thumbnails: Map<LookedFile, ImageBitmap | null>,
+): Pool<CrewQuestion, CrewAnswer> => ({
+  ...pool,
+  async ask(question) {
+    const answer = await pool.ask(question);
+    if (answer.ok && 'looked' in answer.value) thumbnails.set(answer.value.looked, answer.value.thumbnail ?? null);
+    return answer;
+  },
+});
