@@ -17,6 +17,8 @@ export interface NetFace {
   readonly reach: number;
   /** Where each corner's radius is written. */
   readonly corners: readonly { readonly corner: number; readonly at: Xy }[];
+  /** The corners themselves, in that order. */
+  readonly points: readonly Xy[];
 }
 
 export interface NetEdge {
@@ -77,6 +79,7 @@ function netFace(shape: DieState, flat: FlatFace, at: (p: Xy) => Xy): NetFace {
     outline: path(points),
     land: path(landOf(shape, flat).map(at)),
     middle,
+    points,
     reach: Math.min(...points.map((p) => Math.hypot(p[0] - middle[0], p[1] - middle[1]))),
     corners: flat.corners.map((corner, i) => ({
       corner,

@@ -3,6 +3,7 @@ import type { Numbering } from '../geometry/numbering.ts';
 import { byAxis, cross, dot, minus, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
 import type { ReportResult } from '../formats/report.ts';
+import { drawnMark } from './mark-on-net.ts';
 import { told } from './scale.ts';
 
 type Xy = readonly [number, number];
@@ -128,7 +129,7 @@ function keptNet(solid: DieSolid, aspect: number): FlatFace[] {
   return net;
 }
 
-/** The die unfolded: numbers on the faces, the radius of each corner (mm) in the faces that meet there. */
+/** The die unfolded: numbers on the faces, the radius of each corner (mm) in the faces that meet there, marks as circles. */
 export function netFigure(result: ReportResult, numbering: Numbering | null, width: number, height: number): Drawing {
   const solid = dieSolid(result.die.kind, numbering ?? undefined);
   const net = keptNet(solid, width / height);
@@ -139,6 +140,7 @@ export function netFigure(result: ReportResult, numbering: Numbering | null, wid
     (height - k * f.height) / 2 + (f.top + f.height - y) * k,
   ];
   const radius = new Map(result.corners.map((c) => [c.name, c.radius]));
+  const inradius = result.faces.reduce((s, f) => s + f.distance, 0) / result.faces.length;
   const pen = new Pen();
   for (const { face, corners, xy } of net) {
     const points = xy.map(at);
@@ -147,6 +149,10 @@ export function netFigure(result: ReportResult, numbering: Numbering | null, wid
     const reach = Math.min(...points.map((p) => Math.hypot(p[0] - mid[0], p[1] - mid[1])));
     const size = Math.max(4, Math.min(7.5, reach / (points.length === 3 ? 5.2 : 4.4)));
     pen.text(solid.labels[face]!, mid[0], mid[1] + 0.5 * size, { size: 1.5 * size, anchor: 'middle', bold: true });
+    for (const mark of result.marks ?? []) {
+      const drawn = mark.face === solid.labels[face] && drawnMark(solid, { face, corners, points }, inradius, mark);
+      if (drawn) pen.dot(drawn.x, drawn.y, Math.max(1.5, drawn.r), null, { colour: INK.black, width: 1 });
+    }
     points.forEach((p, i) => {
       const value = radius.get(solid.corners[corners[i]!]!.name);
       if (value === undefined) return;

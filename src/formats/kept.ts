@@ -3,7 +3,7 @@ import { BOUNDS } from './bounds.ts';
 import { MOST_BIN_PHOTOS, BIN_PHOTO } from './bin.ts';
 import { FINISHES, HAND_TESTS, JOB, MOST_SHOTS } from './job.ts';
 import { crossed, APEX, COUNT, dieFault, KIND, LABEL, LINE, list, NUMBERING, text, TRUE_OR_FALSE, type Of } from './parts.ts'; // prettier-ignore
-import { PHOTO, RESULT } from './result.ts';
+import { MARK, PHOTO, RESULT } from './result.ts';
 
 /*
  * What the page keeps in the browser and puts into a die's file.
@@ -35,6 +35,14 @@ export type ShotRecord = Of<typeof SHOT>;
 /** Lengths of the check bars and their doubt, mm, as typed. */
 const BARS = v.object({ x: text(20), y: text(20), u: text(20) });
 
+/** What a person said of the marks that were found: which are none, and which others there are. */
+export const JUDGED_MARKS = v.object({
+  rejected: list(v.pick(MARK, ['face', 'place']), BOUNDS.marks),
+  added: list(MARK, BOUNDS.marks),
+});
+export type JudgedMarks = Of<typeof JUDGED_MARKS>;
+export const NO_JUDGED_MARKS: JudgedMarks = { rejected: [], added: [] };
+
 const DIE_FIELDS = v.object({
   version: VERSION,
   id: ID,
@@ -48,6 +56,7 @@ const DIE_FIELDS = v.object({
   /** How its faces were finished and what it does on glass, see `Job`; null where nobody said. */
   finish: v.optional(v.nullable(v.picklist(FINISHES)), null),
   handTest: v.optional(v.nullable(v.picklist(HAND_TESTS)), null),
+  marks: v.optional(JUDGED_MARKS, NO_JUDGED_MARKS),
   shots: list(SHOT, MOST_SHOTS * 4),
   /** Shots that a job file names. */
   said: list(v.object({ photo: LINE, up: LABEL, front: LABEL }), MOST_SHOTS),

@@ -82,7 +82,7 @@ export const FACE = v.looseObject({
 export type FaceResult = Of<typeof FACE>;
 
 /** A mark on a face: of a gate, of a cut, or of colour alone. */
-const MARK = v.looseObject({
+export const MARK = v.looseObject({
   face: NAME,
   /** [x, y] of its middle, mm, in the face as its number is read: x right, y up, from the face's middle. */
   place: v.strictTuple([NUMBER, NUMBER]),
@@ -91,7 +91,12 @@ const MARK = v.looseObject({
   /** Over the face, mm, below 0 where sunk; null where it could not be told. */
   height: v.nullable(QUANTITY),
   kind: codeOf<'proud' | 'sunk' | 'colour only'>(),
-  /** What it was told from: outline, shading, colour. */
+  /**
+   * The direction of its place from the face's middle: counter-clockwise, seen from outside, from that to this corner; radians. So it is found on
+   * the solid, however the number stands.
+   */
+  bearing: v.exactOptional(v.looseObject({ corner: NAME, angle: NUMBER })),
+  /** What it was told from: outline, shading, colour, or a person. */
   from: v.exactOptional(v.union([NAME, list(NAME, BOUNDS.photos)])),
 });
 export type MarkResult = Of<typeof MARK>;

@@ -8,6 +8,7 @@ import { faceViews } from '../marks/face-views.ts';
 import { findMarks, type FoundMark } from '../marks/find-marks.ts';
 import { lightOn, prouds } from '../marks/light-side.ts';
 import { markHeight, onFace } from '../marks/mark-height.ts';
+import { bearingOf } from '../geometry/face-bearing.ts';
 import { byAxis } from '../geometry/vec.ts';
 import type { Measured } from './measured.ts';
 
@@ -43,8 +44,14 @@ export function marksOf(m: Measured): MarksResult {
     const foot = onFace(middle, frame.right, frame.up, mark.place);
     const raised = prouds(frame, mark, views[mark.face]!, reliefs[mark.face]!, lights) >= 0;
     const height = raised ? markHeight(seen, foot, frame.normal, mark.size[0] / 2) : null;
+    const [x, y] = mark.place;
     return {
       face: solid.labels[mark.face]!,
+      bearing: bearingOf(
+        solid,
+        mark.face,
+        byAxis((k) => x * frame.right[k]! + y * frame.up[k]!),
+      ),
       place: asRead(solid.kind, views[mark.face]!, solid.labels[mark.face]!, mark),
       size: [mark.size[0], mark.size[1]],
       height,

@@ -32,6 +32,7 @@ export function someDie(photos = 0, more: Partial<DieRecord> = {}): DieRecord {
     apex: null,
     finish: null,
     handTest: null,
+    marks: { rejected: [], added: [] },
     shots: Array.from({ length: photos }, (_, i) => ({
       photo: newId(),
       name: `0${i + 1}.jpg`,

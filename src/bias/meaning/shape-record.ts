@@ -1,10 +1,13 @@
+import { alongBearing } from '../../geometry/face-bearing.ts';
 import type { DieKind } from '../../geometry/solid.ts';
+import { dot } from '../../geometry/vec.ts';
 import { cholesky } from '../../maths/linear.ts';
-import type { NotMeasured } from '../../formats/result.ts';
+import type { MarkResult, NotMeasured } from '../../formats/result.ts';
 import { readShapeFile, type ShapeFile } from '../../formats/shape.ts';
 import type { FormatFault } from '../../formats/read.ts';
 import { failure, success, type Result } from '../../result.ts';
-import { NOMINAL, solidFor, solidOf, type DieShape } from '../die/die-shape.ts';
+import { NOMINAL, solidFor, solidOf, type DieShape, type Mark } from '../die/die-shape.ts';
+import { faceFrame } from '../die/face-frame.ts';
 import { namedFaces } from '../die/face-names.ts';
 import type { KnownShape } from './prediction.ts';
 import { isKind, shapeFault, type ShapeFault } from '../die/shape-check.ts';
@@ -69,7 +72,7 @@ const sameFaces = (a: string, b: readonly string[]): boolean =>
 
 function shapeOf(kind: DieKind, labels: readonly string[], file: ShapeFile, corners: Corners): DieShape {
   const { corners: places } = solidOf(kind);
-  const { die, mark, trim, massOffset, meanCornerRadius } = file;
+  const { die, trim, massOffset, meanCornerRadius } = file;
   const own = labels.map((l) => file.faces.find((f) => f.name === l)!);
   const distances = own.map((f) => f.distance);
   const scale = distances.reduce((s, d) => s + d, 0) / distances.length / (NOMINAL[kind].size / 2);
@@ -83,26 +86,56 @@ function shapeOf(kind: DieKind, labels: readonly string[], file: ShapeFile, corn
   const usualCrown = measured.length > 0 ? measured.reduce((s, c) => s + c, 0) / measured.length : null;
   const crowns = own.map(({ crown }) => (typeof crown === 'number' ? crown : (crown?.value ?? usualCrown)));
   const [a, b] = trim ? trim.edge.split('-').map((name) => labels.indexOf(name)) : [];
-  return {
+  const bare: DieShape = {
     kind,
     ...(kind === 'd10' && typeof die.apex === 'number' ? { apex: die.apex } : {}),
     labels,
     distances,
     radii,
     ...(crowns.some((c) => c !== null) ? { crowns: crowns.map((c) => c ?? 0) } : {}),
-    ...(mark
-      ? {
-          mark: {
-            face: labels.indexOf(mark.face),
-            at: mark.at ?? [0, 0],
-            height: mark.height,
-            width: mark.width,
-          },
-        }
-      : {}),
     ...(trim ? { trim: { faces: [a ?? -1, b ?? -1], depth: trim.depth } } : {}),
     ...(massOffset ? { massOffset } : {}),
   };
+  const mark = markOf(bare, file);
+  return mark ? { ...bare, mark } : bare;
+}
+
+/** The mark as a hand gives it, else the highest that was measured: the one that a die rocks on. Sunk ones and colour touch nothing. */
+function markOf(shape: DieShape, { mark, marks }: ShapeFile): Mark | null {
+  const { labels } = shape;
+  if (mark) return { face: labels.indexOf(mark.face), at: mark.at ?? [0, 0], height: mark.height, width: mark.width };
+  const proud = (marks ?? []).flatMap((m) =>
+    m.height && m.height.value > 0 ? [{ ...m, height: m.height.value }] : [],
+  );
+  if (proud.length === 0) return null;
+  const highest = proud.reduce((a, b) => (b.height > a.height ? b : a));
+  const face = labels.indexOf(highest.face);
+  const width = Math.sqrt(highest.size[0] * highest.size[1]);
+  return { face, at: placeOn(shape, face, highest), height: highest.height, width };
+}
+
+/** Where a mark lies along the axes of its face here. Where its bearing is not known: so far out towards the face's first corner. */
+function placeOn(
+  shape: DieShape,
+  face: number,
+  { place, bearing }: Pick<MarkResult, 'place' | 'bearing'>,
+): readonly [number, number] {
+  const far = Math.hypot(...place);
+  if (face < 0) return [0, 0];
+  const solid = solidFor(shape);
+  const corner = solid.corners.findIndex(
+    ({ faces }) =>
+      bearing &&
+      faces.includes(face) &&
+      sameFaces(
+        bearing.corner,
+        faces.map((f) => shape.labels[f]),
+      ),
+  );
+  if (!bearing || corner < 0) return [far, 0];
+  const along = alongBearing(solid, face, corner, bearing.angle);
+  const { x, y } = faceFrame(shape, face);
+  return [far * dot(along, x), far * dot(along, y)];
 }
 
 /** Rounding that a stated matrix may carry, as a share of its largest variance. */

@@ -28,6 +28,10 @@ export function lengthPair(value: number, u: number): readonly [string, string] 
 export const lengthText = (value: number, u: number): string =>
   withUnit(lengthPair(value, u).join(' ± '), lengthUnit());
 
+/** A length without doubt, to a tenth of a millimetre or some thousandths of an inch. */
+export const roughLength = (value: number): string =>
+  withUnit(decimal(metric() ? value : value / MIL, metric() ? 1 : 0), lengthUnit());
+
 /** A small difference and its U95 as bare numbers. */
 export function smallPair(value: number, u: number, sign = true): readonly [string, string] {
   const factor = smallPerMm();

@@ -70,6 +70,8 @@ export class WhatIf {
   massBy = $state('');
 
   readonly measured: DieShape;
+  /** The mark's fields as they stand for the measured die: as long as they do, its mark is not rounded. */
+  #markAsMeasured = '';
   /** The die as typed; null as long as nothing differs from the measured one. */
   readonly changed: DieShape | null = $derived.by(() => this.#changed());
 
@@ -95,11 +97,16 @@ export class WhatIf {
   reset(): void {
     this.axisTexts = this.axes.map(({ length }) => text(length));
     this.radiusText = '100';
-    this.corner = this.edge = this.crownFace = this.markFace = this.trimEdge = this.massFace = '';
+    this.corner = this.edge = this.crownFace = this.trimEdge = this.massFace = '';
     this.crownHeight = text(ARGUMENT.crown);
-    this.markX = this.markY = '0';
-    this.markHeight = text(ARGUMENT.markHeight);
-    this.markWidth = text(ARGUMENT.markWidth, 1);
+    // What was measured is where one starts from.
+    const { mark } = this.measured;
+    this.markFace = mark ? String(mark.face) : '';
+    this.markX = text(mark?.at[0] ?? 0, 1);
+    this.markY = text(mark?.at[1] ?? 0, 1);
+    this.markHeight = text(mark?.height ?? ARGUMENT.markHeight);
+    this.markWidth = text(mark?.width ?? ARGUMENT.markWidth, 1);
+    this.#markAsMeasured = this.#markTyped();
     this.trimDepth = text(ARGUMENT.trim);
     this.massBy = text(ARGUMENT.mass);
   }
@@ -119,6 +126,13 @@ export class WhatIf {
       if (text !== undefined && known) this[name] = text;
     }
     this.axisTexts = this.axisTexts.map((t, i) => texts[`length${i}`] ?? t);
+  }
+
+  /** Chooses the face whose crown is changed, its crown as measured. */
+  chooseCrown(face: string): void {
+    this.crownFace = face;
+    const own = face === '' ? 0 : (this.measured.crowns?.[Number(face)] ?? 0);
+    if (face !== '') this.crownHeight = text(own !== 0 ? own : ARGUMENT.crown);
   }
 
   /** Chooses the corner, its radius as measured. */
@@ -158,18 +172,23 @@ export class WhatIf {
     return shape;
   }
 
+  #withMark(shape: DieShape): DieShape {
+    if (this.#markTyped() === this.#markAsMeasured) return shape;
+    if (this.markFace === '') return shape.mark ? withMark(shape, null) : shape;
+    const [height, width, x, y] = [this.markHeight, this.markWidth, this.markX, this.markY].map(number);
+    if (height === null || width === null) return shape;
+    return withMark(shape, { face: Number(this.markFace), at: [x ?? 0, y ?? 0], height: height!, width: width! });
+  }
+
+  #markTyped(): string {
+    return [this.markFace, this.markX, this.markY, this.markHeight, this.markWidth].join(' ');
+  }
+
   #withFlaws(before: DieShape): DieShape {
     let shape = before;
     const [crown, depth, by] = [this.crownHeight, this.trimDepth, this.massBy].map(number);
     if (this.crownFace !== '' && crown !== null) shape = withCrown(shape, Number(this.crownFace), crown!);
-    const [height, width, x, y] = [this.markHeight, this.markWidth, this.markX, this.markY].map(number);
-    if (this.markFace !== '' && height !== null && width !== null)
-      shape = withMark(shape, {
-        face: Number(this.markFace),
-        at: [x ?? 0, y ?? 0],
-        height: height!,
-        width: width!,
-      });
+    shape = this.#withMark(shape);
     if (this.trimEdge !== '' && depth !== null)
       shape = withTrim(shape, { faces: solidFor(shape).edges[Number(this.trimEdge)]!.faces, depth: depth! });
     if (this.massFace !== '' && by !== null) shape = withMassTowards(shape, Number(this.massFace), by!);

@@ -38,6 +38,25 @@ const en = {
       `Unfolded die. Distance of each face from the mean of all faces: ${parts}. All numbers stand in the tables below.`,
   },
 
+  marks: {
+    heading: 'Marks',
+    where: (face: string, a: string, b: string, far: string) => `On ${face}, ${a} by ${b}, ${far} from its middle:`,
+    stands: (height: string) => `stands out by ${height} (U95).`,
+    kinds: {
+      proud: 'stands out; how far, no photo shows edge-on.',
+      sunk: 'lies deeper than its face.',
+      'colour only': 'is colour alone.',
+    } as Readonly<Record<string, string>>,
+    added: 'added by you.',
+    isNone: 'This is no mark',
+    isOne: 'It is a mark',
+    add: 'Add a mark',
+    point: 'Tap the place on the net. By keyboard: look up a face below first, then the mark comes into its middle.',
+    least: (size: string) => `Marks from ${size} across would have been told.`,
+    hidden: 'The pattern of the skin hides marks: none are told.',
+    unseen: (faces: string) => `No photo shows these faces straight enough: ${faces}.`,
+  },
+
   solid: {
     heading: 'Solid',
     about: (factor: string) =>
@@ -147,6 +166,26 @@ const de: typeof en = {
     nothing: '–',
     alt: (parts) =>
       `Entfalteter Würfel. Abstand jeder Fläche vom Mittel aller Flächen: ${parts}. Alle Zahlen stehen in den Tabellen darunter.`,
+  },
+
+  marks: {
+    heading: 'Marken',
+    where: (face, a, b, far) => `Auf ${face}, ${a} mal ${b}, ${far} von der Mitte:`,
+    stands: (height) => `steht ${height} vor (U95).`,
+    kinds: {
+      proud: 'steht vor; wie weit, zeigt kein Foto von der Kante.',
+      sunk: 'liegt tiefer als ihre Fläche.',
+      'colour only': 'ist nur Farbe.',
+    },
+    added: 'von Ihnen hinzugefügt.',
+    isNone: 'Das ist keine Marke',
+    isOne: 'Es ist eine Marke',
+    add: 'Marke hinzufügen',
+    point:
+      'Tippen Sie auf die Stelle im Netz. Mit der Tastatur: erst unten eine Fläche nachschlagen, dann kommt die Marke in ihre Mitte.',
+    least: (size) => `Marken ab ${size} Durchmesser wären genannt worden.`,
+    hidden: 'Das Muster der Oberfläche verdeckt Marken: Es wird keine genannt.',
+    unseen: (faces) => `Diese Flächen zeigt kein Foto gerade genug: ${faces}.`,
   },
 
   solid: {

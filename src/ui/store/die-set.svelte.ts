@@ -4,6 +4,8 @@ import type { Asked } from '../../measure/asked.ts';
 import type { SeenDie } from '../../../workers/protocol.ts';
 import { CHECK_BAR_U, MOST_SHOTS, parseJob } from '../../formats/job.ts';
 import type { JobFault } from '../../formats/job.ts';
+import { NO_JUDGED_MARKS, type JudgedMarks } from '../../formats/kept.ts';
+import { withJudgedMarks } from '../../judging/judged-marks.ts';
 import type { Job, MeasureFailure, MeasureResult, Note } from '../../formats/result.ts';
 import type { Result } from '../../result.ts';
 import { newId, type DieRecord } from './records.ts';
@@ -44,6 +46,8 @@ export class DieSet {
   /** How its faces were finished, and what it does on glass; null where nobody said. */
   finish = $state<DieRecord['finish']>(null);
   handTest = $state<DieRecord['handTest']>(null);
+  /** What the person said of the marks that were found. */
+  marks = $state.raw<JudgedMarks>(NO_JUDGED_MARKS);
   /** By what photos are put in order that no job file orders; by `photoOrder` at first. */
   order = $state.raw<'names' | 'times'>('names');
   /** Rolls as typed. */
@@ -111,12 +115,14 @@ export class DieSet {
   /** Whether something was changed since the outcome came about. */
   readonly stale = $derived(this.outcome !== null && JSON.stringify(this.outcome.job) !== JSON.stringify(this.job));
 
-  /** The result, also where it is stale; null where there is none. */
-  readonly result: MeasureResult | null = $derived(
+  /** The result as measured, also where it is stale; null where there is none. */
+  readonly found: MeasureResult | null = $derived(
     this.outcome !== null && 'measured' in this.outcome && this.outcome.measured.ok
       ? this.outcome.measured.value
       : null,
   );
+  /** The same with the marks as the person sees them. */
+  readonly result: MeasureResult | null = $derived(this.found && withJudgedMarks(this.found, this.marks));
 
   /** Photos that the job file names and nobody gave. */
   readonly missing = $derived(this.#said.filter((shot) => !this.photos.some(({ name }) => name === shot.photo)).length);
@@ -144,6 +150,7 @@ export class DieSet {
     apex: this.#apex,
     finish: this.finish,
     handTest: this.handTest,
+    marks: this.marks as DieEntries['marks'],
     // Numbers that were read are no entries: they come back by themselves.
     shots: this.photos.map(({ id, name, up, front, chosen, included }) => {
       return { photo: id, name, up: chosen ? up : '', front: chosen ? front : '', chosen, included };
@@ -251,6 +258,7 @@ export class DieSet {
     this.#apex = entries.apex;
     this.finish = entries.finish;
     this.handTest = entries.handTest;
+    this.marks = entries.marks;
     this.#said = entries.said;
     this.card = card;
     this.ownBars.texts = entries.bars;

@@ -9,7 +9,8 @@ export interface Desk {
 }
 
 /** What a step changed, for its name. */
-export type StepKind = 'die' | 'card' | 'kind' | 'finish' | 'name' | 'photos' | 'numbers' | 'left-out' | 'log' | 'bars';
+export type StepKind =
+  'die' | 'card' | 'kind' | 'finish' | 'marks' | 'name' | 'photos' | 'numbers' | 'left-out' | 'log' | 'bars';
 
 interface Step {
   readonly kind: StepKind;
@@ -92,6 +93,7 @@ function difference(a: Desk, b: Desk): StepKind | null {
   if (!same(a.cards, b.cards) || x.card !== y.card) return 'card';
   if (!same([x.kind, x.numbering, x.apex, x.said], [y.kind, y.numbering, y.apex, y.said])) return 'kind';
   if (x.finish !== y.finish || x.handTest !== y.handTest) return 'finish';
+  if (!same(x.marks, y.marks)) return 'marks';
   if (x.name !== y.name) return 'name';
   const photos = (e: DieEntries): string[] => e.shots.map(({ photo }) => photo).sort();
   if (!same(photos(x), photos(y))) return 'photos';
