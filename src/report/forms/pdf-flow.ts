@@ -16,6 +16,9 @@ const LEADING = 1.32;
 /** A figure that does not fit is drawn smaller down to this share of its size, before it goes to the next page. */
 const SMALLEST = 0.8;
 
+/** Lines of a paragraph, or of an item, that are not parted. */
+const WHOLE = 3;
+
 type Figured = Extract<Block, { kind: 'figure' }>;
 
 /**
@@ -204,15 +207,19 @@ export class Flow {
 
   paragraph(text: string, points: number, left = this.left, width = this.width): void {
     const size = points * this.scale;
-    this.lines(this.letters.lines(text, false, width / size), size, false, 'P', this.canvas.node('P', this.canvas.root), left); // prettier-ignore
+    const lines = this.letters.lines(text, false, width / size);
+    if (lines.length <= WHOLE) this.room(lines.length * size * LEADING);
+    this.lines(lines, size, false, 'P', this.canvas.node('P', this.canvas.root), left); // prettier-ignore
   }
 
   #list(items: readonly string[]): void {
     const size = BODY * this.scale;
     const list = this.canvas.node('L', this.canvas.root);
-    for (const item of items) {
+    for (const [i, item] of items.entries()) {
       const lines = this.letters.lines(item, false, (this.width - 10) / size);
-      this.room(Math.min(lines.length, 3) * size * LEADING);
+      // The last item does not go on alone.
+      const with1 = i === items.length - 2 ? 1 : 0;
+      this.room((Math.min(lines.length, WHOLE) + with1) * size * LEADING + with1 * this.scale);
       const li = this.canvas.node('LI', list);
       const y = this.y + size * LEADING - 0.3 * size;
       this.canvas.artifact(() => this.canvas.line([this.letters.word('\u2022', false)], this.left, y, size, false));
