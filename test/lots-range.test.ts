@@ -72,6 +72,12 @@ describe('the range of axes in a lot', () => {
     }
     expect(decided.size).toBe(3);
   });
+  test('a covariance that is none, as a file may hold, decides nothing: the stated uncertainty does', () => {
+    const die = { ...dieOf([15, 15.02, 15.1], 0.005), axesCovariance: [[1, 2, 0], [2, 1, 0], [0, 0, -1]] }; // prettier-ignore
+    expect(rangeShares(die, { lower: null, upper: 0.2 })).toBeNull();
+    const lot = lotOf(die, 0.2);
+    expect(conformity(lot, quantities(lot))!.dice[0]!.verdict).toBe(verdict(0.1, die.rangeOfAxes.u, null, 0.2));
+  });
   test('a lower limit is judged from its own side', () => {
     const die = dieOf([15, 15.02, 15.1], 0.005);
     expect(rangeShares(die, { lower: 0.05, upper: 0.2 })).toMatchObject({ aboveLower: 1 });

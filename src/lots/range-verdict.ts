@@ -1,5 +1,6 @@
 import { isSquare } from '../formats/parts.ts';
 import { FEW_DRAWS, fewDraws, jointDraws, spread } from '../maths/joint-draws.ts';
+import { cholesky } from '../maths/linear.ts';
 import { normalShare } from '../maths/normal.ts';
 import type { Limits } from './capability.ts';
 import type { LotDie } from './lot.ts';
@@ -34,6 +35,7 @@ export interface RangeShares {
 export function rangeShares(die: LotDie, { lower, upper }: Limits): RangeShares | null {
   const covariance = axesCovarianceOf(die);
   const lengths = die.axes.map((a) => a.value);
+  if (!cholesky(covariance, lengths.length, 1e-12)) return null;
   const above = (limit: number | null): readonly [number, number] | null => limit === null ? null : pairBounds(lengths, covariance, limit); // prettier-ignore
   const [overLower, overUpper] = [above(lower), above(upper)];
   const told = (bounds: readonly [number, number] | null, none: number): number | null =>
