@@ -5,6 +5,7 @@ import { BEND, fit, fittedTrend, trendAt, type FittedTrend } from '../src/lots/f
 import { demoLot, DEMO } from '../src/lots/demo-lot.ts';
 import { quantities } from '../src/lots/quantities.ts';
 import { tQuantile } from '../src/maths/distributions.ts';
+import { LOT_WORDS, PLAIN_NUMBERS } from '../src/lots/lot-words.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 
 const fitted = (time: readonly number[], value: readonly number[]): FittedTrend => {
@@ -154,4 +155,15 @@ describe('a lot along its tumbling', () => {
       times: expect.arrayContaining([1, 40]) as number[],
     });
   });
+});
+
+test('capability in plain words: reached, missed, or not told by so few dice (Ppk of 4/3: common practice)', () => {
+  const said = (capable: boolean | null, tongue: 'en' | 'de'): string =>
+    LOT_WORDS[tongue].finding({ code: 'capability', key: 'meanAxis', ppk: { value: 1.13, low: 0.7, high: 1.56 }, capable }, PLAIN_NUMBERS, (k) => k, 'h'); // prettier-ignore
+  expect(said(null, 'en')).toContain('so few dice do not tell whether it reaches the 1.33');
+  expect(said(true, 'en')).toContain('at least the 1.33');
+  expect(said(false, 'en')).toContain('less than the 1.33');
+  for (const tongue of ['en', 'de'] as const)
+    expect(new Set([true, false, null].map((c) => said(c, tongue))).size).toBe(3);
+  expect(said(null, 'en')).not.toContain('may be the');
 });
