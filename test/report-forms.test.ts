@@ -13,6 +13,7 @@ import { csvReport } from '../src/report/forms/csv-report.ts';
 import { htmlReport } from '../src/report/forms/html-report.ts';
 import { Letters, visualOrder, type FontFiles } from '../src/report/forms/letters.ts';
 import { openReport } from '../src/report/check/open-report.ts';
+import { dieFigure } from '../src/figures/die.ts';
 import { pdfReport } from '../src/report/forms/pdf-report.ts';
 import { TYPED, typed, visible } from '../src/report/record/plain-text.ts';
 import { recordBytes, reportRecord, type ReportInput, type ReportRecord } from '../src/report/record/record.ts';
@@ -134,6 +135,26 @@ describe('PDF', () => {
     for (const [reader, pages] of [['buyer', 1], ['seller', 2]] as const)
       expect(Buffer.from(await pdfReport(record, reader, 'letter', fonts)).toString('latin1').match(/\/Type \/Page\n/g)).toHaveLength(pages); // prettier-ignore
   });
+
+  test.each(DIE_KINDS)(
+    '%s: its picture has colours that print, a hollow ring, and names of axes inside its frame',
+    (kind) => {
+      const [width, height] = [240, 190];
+      const { marks } = dieFigure(made(kind).data.result, null, width, height);
+      for (const m of marks) {
+        if (m.kind === 'path')
+          for (const colour of [m.fill, m.stroke]) expect(colour ?? '#000000').toMatch(/^#[0-9a-f]{6}$/); // prettier-ignore
+        else {
+          expect(m.y).toBeLessThan(height);
+          expect(m.y - 0.7 * m.size).toBeGreaterThan(0);
+          expect(m.x).toBeGreaterThan(0);
+          expect(m.x).toBeLessThan(width);
+        }
+      }
+      const rings = marks.filter((m) => m.kind === 'path' && m.d.includes('C') && m.fill === null);
+      expect(rings.length).toBeLessThanOrEqual(1);
+    },
+  );
 
   test('words read from the right stand from the right', () => {
     const letters = new Letters(fonts);
