@@ -11,6 +11,7 @@ import {
   list,
   MATRIX,
   NAME,
+  QUANTITY,
   range,
   type CrossFault,
   type Of,
@@ -95,6 +96,8 @@ const LOT_DIE = v.object({
   meanAxis: SIZE,
   rangeOfAxes: SIZE,
   meanCornerRadius: SIZE,
+  /** Mean crown of the faces that some photo saw edge-on; left out where none did. Hollow below 0. */
+  meanCrown: v.exactOptional(QUANTITY),
   doubt: v.object({ axes: FAMILY_DOUBT, faces: FAMILY_DOUBT, corners: FAMILY_DOUBT }),
   /** Of the axes' lengths in their order above, mm^2: what their range is judged by; null: by `doubt` alone. */
   axesCovariance: v.nullish(MATRIX, null),

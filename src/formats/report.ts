@@ -61,6 +61,9 @@ const TOLERANCE = v.strictObject({
   edges: v.nullable(LIMITS),
   /** Chance of every number, as a share of an even die's. */
   chances: v.nullable(LIMITS),
+  /** Crown of every face; height of every mark. */
+  crowns: v.exactOptional(v.nullable(LIMITS)),
+  marks: v.exactOptional(v.nullable(LIMITS)),
 });
 export type Tolerance = Of<typeof TOLERANCE>;
 
@@ -92,12 +95,13 @@ const REMEDY = v.variant('kind', [
   v.strictObject({ kind: v.literal('photos'), times: NUMBER, U95: NUMBER, bars: TRUE_OR_FALSE }),
   v.strictObject({ kind: v.literal('instrument'), U95: NUMBER }),
   v.strictObject({ kind: v.literal('rolls'), rolls: NUMBER }),
+  v.strictObject({ kind: v.literal('grazing'), U95: NUMBER }),
 ]);
 export type Remedy = Of<typeof REMEDY>;
 
 /** The verdict on one limit. Lengths mm; chances as a share of an even die's. */
 const FINDING = v.strictObject({
-  key: v.picklist(['size', 'range', 'edges', 'chances']),
+  key: v.picklist(['size', 'range', 'edges', 'chances', 'crowns', 'marks']),
   low: NUMBER_OR_NULL,
   high: NUMBER_OR_NULL,
   /** Of what decides: the quantity itself, or of many the one that is worst off; its doubt and its name. */
@@ -118,7 +122,7 @@ export type Finding = Of<typeof FINDING>;
 
 /** All verdicts together. */
 const ASSESSMENT = v.strictObject({
-  findings: list(FINDING, 4),
+  findings: list(FINDING, 6),
   /** Null where nothing was judged. */
   verdict: v.nullable(VERDICT),
   /** Bounds of the probability that everything lies within, whatever hangs on what (Frechet). */

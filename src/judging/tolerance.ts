@@ -3,7 +3,7 @@ import { decide } from './decision.ts';
 
 export type { Tolerance } from '../formats/report.ts';
 
-export const LIMIT_KEYS = ['size', 'range', 'edges', 'chances'] as const;
+export const LIMIT_KEYS = ['size', 'range', 'edges', 'chances', 'crowns', 'marks'] as const;
 export type LimitKey = (typeof LIMIT_KEYS)[number];
 
 export const NO_LIMITS: Tolerance = { name: '', source: '', size: null, range: null, edges: null, chances: null };
@@ -41,7 +41,7 @@ export const passable = (u: number, limits: Limits, rule: DecisionRule): boolean
 /** What is wrong with limits as a file or a person gives them; null where nothing is. */
 export function toleranceFault(t: Tolerance): string | null {
   for (const key of LIMIT_KEYS) {
-    const limits = t[key];
+    const limits = t[key] ?? null;
     if (limits === null) continue;
     const { low, high } = limits;
     if (low === null && high === null) return `${key}: neither a lower nor an upper limit is given`;

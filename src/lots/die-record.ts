@@ -27,7 +27,7 @@ const SOURCE = v.looseObject({
   format: v.literal(RESULT_FORMAT),
   die: v.looseObject({ kind: KIND }),
   axes: list(v.pick(AXIS, ['name', 'length', 'u']), BOUNDS.axes, 1),
-  faces: list(v.pick(FACE, ['name', 'distance', 'u']), BOUNDS.faces, 1),
+  faces: list(v.pick(FACE, ['name', 'distance', 'u', 'crown']), BOUNDS.faces, 1),
   corners: list(NAMED_RADIUS, BOUNDS.corners, 1),
   meanAxis: QUANTITY,
   rangeOfAxes: QUANTITY,
@@ -102,6 +102,7 @@ function dieOf(source: Source, label: string): { kind: DieKind; die: LotDie } {
     meanAxis: size(source.meanAxis),
     rangeOfAxes: size(source.rangeOfAxes),
     meanCornerRadius: size(source.meanCornerRadius),
+    ...crownOf(source.faces),
     doubt: {
       axes: doubtOf(axes, source.axesCovariance ?? null, shares.mean, shares.difference),
       faces: doubtOf(faces, part(0, faces), shares.mean, shares.difference),
@@ -110,6 +111,14 @@ function dieOf(source: Source, label: string): { kind: DieKind; die: LotDie } {
     axesCovariance: source.axesCovariance ?? null,
   };
   return { kind: source.die.kind, die };
+}
+
+/** The mean of the crowns that were told. What hides one hides the others alike, so their doubts add up. */
+function crownOf(faces: Source['faces']): Pick<LotDie, 'meanCrown'> {
+  const told = faces.flatMap(({ crown }) => (crown ? [crown] : []));
+  if (told.length === 0) return {};
+  const mean = (of: 'value' | 'u'): number => told.reduce((s, c) => s + c[of], 0) / told.length;
+  return { meanCrown: { value: mean('value'), u: mean('u') } };
 }
 
 const named = (name: string, value: number, u: number): Length => ({ name: plain(name), value, u });

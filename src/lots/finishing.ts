@@ -3,7 +3,7 @@ import { controlChart, type ControlChart } from './control-chart.ts';
 import { crossing, type Crossing } from './crossing.ts';
 import { fittedTrend, trendAt, type FittedTrend, type TrendFault } from './fitted-trend.ts';
 import type { Lot } from './lot.ts';
-import { WHOLE, type LotQuantity } from './quantities.ts';
+import type { LotQuantity } from './quantities.ts';
 
 /** A trend is followed by its chart where its p is below this. */
 export const FOLLOWED = 0.01;
@@ -27,14 +27,14 @@ export interface Finishing {
   }[];
 }
 
-/** Charts and trends of mean axis, range of axes and mean corner radius. */
+/** Charts and trends of mean axis, range of axes, mean corner radius and, where it is known, mean crown. */
 export function finishing(lot: Lot, list: readonly LotQuantity[]): readonly Finishing[] {
   const timed = lot.dice.length > 0 && lot.dice.every((d) => d.time !== null);
   const dice = lot.dice.map((_, i) => i);
   if (timed) dice.sort((a, b) => lot.dice[a]!.time! - lot.dice[b]!.time! || a - b);
   const times = dice.map((d, i) => (timed ? lot.dice[d]!.time! : i + 1));
   return list
-    .filter((q) => (WHOLE as readonly string[]).includes(q.key))
+    .filter((q) => q.family === 'die')
     .map((q): Finishing => {
       const values = dice.map((d) => q.values[d]!);
       const trend = fittedTrend(times, values);

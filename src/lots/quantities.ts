@@ -48,7 +48,19 @@ export function quantities({ dice }: Lot): readonly LotQuantity[] {
       ),
     };
   });
-  return [...whole, ...FAMILIES.flatMap((family) => members(dice, family))];
+  return [...whole, ...crown(dice), ...FAMILIES.flatMap((family) => members(dice, family))];
+}
+
+/** The faces' mean crown, where it is known of every die; its doubt repeats as that of radii does, which hang on the same light. */
+function crown(dice: readonly LotDie[]): LotQuantity[] {
+  const list = dice.flatMap(({ meanCrown }) => (meanCrown ? [meanCrown] : []));
+  if (list.length < dice.length) return [];
+  const known = knownOf(
+    dice.map((d) => d.doubt.corners),
+    dice.map((d) => d.card),
+  );
+  const own = parts(list, known.ownMean, known.repeatedMean);
+  return [{ key: 'meanCrown', family: 'die', name: 'meanCrown', limited: null, ...own }];
 }
 
 function members(dice: readonly LotDie[], family: Family): LotQuantity[] {

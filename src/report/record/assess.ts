@@ -1,8 +1,11 @@
 import type { Prediction } from '../../bias/meaning/prediction.ts';
 import type { MeasureResult } from '../../formats/result.ts';
 import {
+  COVERAGE_FACTOR,
   decide,
   decideByProbability,
+  decidingU,
+  margin,
   together,
   type Decision,
   type DecisionRule,
@@ -12,14 +15,25 @@ import {
 import { knownRange } from '../../maths/joint-draws.ts';
 import { jointProbability } from './joint.ts';
 import type { Assessment, Finding, Remedy } from '../../formats/report.ts';
-import { remedyForChance, remedyForLength } from './remedy.ts';
+import { ON_LIMIT, remedyForChance, remedyForLength } from './remedy.ts';
 import type { LimitKey, Tolerance } from '../../judging/tolerance.ts';
 
 export type { Assessment, Finding } from '../../formats/report.ts';
 
 type Judged = Pick<
   MeasureResult,
-  'axes' | 'axesCovariance' | 'meanAxis' | 'rangeOfAxes' | 'edges' | 'corners' | 'shapeCovariance' | 'budget' | 'card'
+  | 'axes'
+  | 'axesCovariance'
+  | 'meanAxis'
+  | 'rangeOfAxes'
+  | 'edges'
+  | 'corners'
+  | 'faces'
+  | 'marks'
+  | 'marksSeen'
+  | 'shapeCovariance'
+  | 'budget'
+  | 'card'
 >;
 
 /** Judges a die by a tolerance and a rule. `prediction` null: chances are not judged. */
@@ -29,7 +43,7 @@ export function assess(
   tolerance: Tolerance,
   rule: DecisionRule,
 ): Assessment {
-  const { size, range, edges, chances } = tolerance;
+  const { size, range, edges, chances, crowns, marks } = tolerance;
   const findings: Finding[] = [];
   const one = (key: LimitKey, limits: Limits, { value, u }: { value: number; u: number }, column: 'meanAxis' | 'difference'): void => // prettier-ignore
     void findings.push(single(key, limits, value, u, decide(value, u, limits, rule), () =>
@@ -38,6 +52,8 @@ export function assess(
   if (range) findings.push(rangeFinding(result, range, rule));
   if (edges && result.edges.length > 0) findings.push(edgesFinding(result, edges, rule));
   if (chances && prediction) findings.push(chancesFinding(prediction, chances, rule));
+  if (crowns) findings.push(...crownsFinding(result, crowns, rule));
+  if (marks) findings.push(...marksFinding(result, marks, rule));
   if (findings.length === 0) return { findings, verdict: null, probability: null };
   const p = findings.map((f) => f.probability);
   return {
@@ -150,6 +166,45 @@ function edgesFinding(result: Judged, limits: Limits, rule: DecisionRule): Findi
   return group('edges', limits, members, joint, (worst) =>
     remedyForLength(worst.value, worst.u, limits, rule, result, 'meanRadius'),
   );
+}
+
+/** What would narrow a crown or a mark's height: a photo that sees the face edge-on. */
+const grazing = ({ value, u }: Member, limits: Limits, rule: DecisionRule): Remedy =>
+  Math.abs(margin(value, limits)) < ON_LIMIT * u
+    ? { kind: 'on-limit' }
+    : { kind: 'grazing', U95: COVERAGE_FACTOR * decidingU(margin(value, limits), rule) };
+
+/** Of a face whose crown no photo showed: what its axis holds of it, which is what is believed of the finish. Older results hold nothing. */
+function crownsFinding(result: Judged, limits: Limits, rule: DecisionRule): Finding[] {
+  const members = result.faces.map(({ name, crown }): Member | null => {
+    const axis = result.axes.find((a) => a.name.split('-').includes(name));
+    const edges = axis?.lengthAtEdges;
+    if (!crown && (!axis || !edges)) return null;
+    const value = crown?.value ?? (axis!.length - edges!.value) / 2;
+    const u = crown?.u ?? Math.sqrt(Math.max(0, axis!.u ** 2 - edges!.u ** 2)) / 2;
+    return { name, value, u, ...decide(value, u, limits, rule) };
+  });
+  const known = members.filter((m) => m !== null);
+  if (known.length === 0 || known.length < members.length) return [];
+  return [group('crowns', limits, known, null, (worst) => grazing(worst, limits, rule))];
+}
+
+/** Height of a mark that no photo shows from the side, one standard deviation, mm: gate stubs are met up to 0.2 (common practice). */
+const UNSEEN_HEIGHT = 0.1;
+
+/** A die on which marks were looked for and none was found holds any limit; where they could not be seen nothing is said. */
+function marksFinding({ marks, marksSeen }: Judged, limits: Limits, rule: DecisionRule): Finding[] {
+  const standing = (marks ?? []).filter(({ kind }) => kind === 'proud');
+  if (standing.length === 0) {
+    const looked = marksSeen !== undefined && marksSeen.least !== null && marksSeen.unseen.length === 0;
+    const none: Member = { name: '', value: 0, u: 0, ...decide(0, 0, limits, rule) };
+    return looked ? [single('marks', limits, 0, 0, none, () => grazing(none, limits, rule))] : [];
+  }
+  const members = standing.map(({ face, height }): Member => {
+    const { value, u } = height ?? { value: 0, u: UNSEEN_HEIGHT };
+    return { name: face, value, u, ...decide(value, u, limits, rule) };
+  });
+  return [group('marks', limits, members, null, (worst) => grazing(worst, limits, rule))];
 }
 
 /** Chances are judged in logarithms, in which their doubt is even. */

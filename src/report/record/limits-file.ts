@@ -11,7 +11,7 @@ import {
 import type { Limits } from '../../judging/decision.ts';
 
 /**
- * Reads limits as a file gives them: `{ "name", "source", "size", "range", "edges", "chances" }`, each limit `{ "low", "high" }` (either may
+ * Reads limits as a file gives them: `{ "name", "source", "size", "range", "edges", "chances", "crowns", "marks" }`, each limit `{ "low", "high" }` (either may
  * be left out), size also as `{ "nominal", "minus", "plus" }`. Lengths mm, chances as shares of an even die's. The error is one sentence.
  */
 export function readTolerance(json: unknown): Result<Tolerance, string> {
@@ -19,7 +19,7 @@ export function readTolerance(json: unknown): Result<Tolerance, string> {
   const given = json as Record<string, unknown>;
   const unknown = Object.keys(given).find((k) => ![...LIMIT_KEYS, 'name', 'source'].includes(k));
   if (unknown !== undefined) return failure(`limits: ${JSON.stringify(unknown).slice(0, 40)} is unknown; ${LIMIT_KEYS.join(', ')} are known`); // prettier-ignore
-  const out: Record<LimitKey, Limits | null> = { size: null, range: null, edges: null, chances: null };
+  const out: Partial<Record<LimitKey, Limits>> = {};
   for (const key of LIMIT_KEYS) {
     if (given[key] === undefined || given[key] === null) continue;
     const limits = readLimits(given[key], key);

@@ -7,7 +7,7 @@ export type { Remedy } from '../../formats/report.ts';
 /** More photos than this many times the present ones are no advice. */
 const MOST_TIMES = 8;
 /** Closer to a limit than this share of the present doubt, no measurement tells on which side. */
-const ON_LIMIT = 0.02;
+export const ON_LIMIT = 0.02;
 /** What more photos shrink; the other sources stay. */
 const SHRINKING: readonly BudgetLine['source'][] = ['noise', 'outline', 'camera'];
 /** Relative uncertainty of the scale once both check bars are measured to 0.05 mm of 100 mm. */

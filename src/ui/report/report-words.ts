@@ -36,6 +36,8 @@ const en = {
       'range.low': 'Range of axes, from', 'range.high': 'Range of axes, at most',
       'edges.low': 'Edge radius, from', 'edges.high': 'Edge radius, to',
       'chances.low': 'Chance of each number, from', 'chances.high': 'Chance of each number, to',
+      'crowns.low': 'Crown of each face, from', 'crowns.high': 'Crown of each face, at most',
+      'marks.low': 'Height of marks, from', 'marks.high': 'Height of marks, at most',
     } as Texts<LimitField>, // prettier-ignore
     ofEven: '% of even',
     faults: { number: 'A number from 0 to 1000 is needed.', order: 'It must lie above the lower limit.', probability: '50 to 99.99 is needed.' } as Texts<EntryFault>, // prettier-ignore
@@ -120,6 +122,10 @@ const de: typeof en = {
       'edges.high': 'Kantenradius, bis',
       'chances.low': 'Chance jeder Zahl, von',
       'chances.high': 'Chance jeder Zahl, bis',
+      'crowns.low': 'Wölbung jeder Fläche, von',
+      'crowns.high': 'Wölbung jeder Fläche, höchstens',
+      'marks.low': 'Höhe von Marken, von',
+      'marks.high': 'Höhe von Marken, höchstens',
     },
     ofEven: '% von gleich',
     faults: {

@@ -15,6 +15,8 @@ export const LIMIT_NAMES: Readonly<Record<LimitKey, string>> = {
   range: 'Range of axes',
   edges: 'Edge radius',
   chances: 'Chance of a number',
+  crowns: 'Crown of a face',
+  marks: 'Height of a mark',
 };
 
 /** The rule in words, with its risk. */
@@ -61,6 +63,8 @@ export function remedyText(remedy: Remedy, u: number): string {
       return `About ${remedy.times} times as many photos${remedy.bars ? ', with the check bars measured,' : ''} would decide (${needed(remedy.U95)}).`;
     case 'instrument':
       return `No number of photos decides this: it takes an instrument, such as a micrometer, with a smaller doubt (${needed(remedy.U95)}).`;
+    case 'grazing':
+      return `A photo that sees the face edge-on would narrow this (${needed(remedy.U95)}).`;
     case 'rolls':
       return `The shape alone may not decide this: about ${count(remedy.rolls)} logged rolls would.`;
   }
