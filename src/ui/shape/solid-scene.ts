@@ -47,13 +47,9 @@ const VIEW = { angle: 28, distance: 4.6 } as const;
 /** @throws {Error} Where the browser has no WebGL. */
 export function solidScene(canvas: HTMLCanvasElement): SolidScene {
   const renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
-  const scene = new Scene();
   const camera = new PerspectiveCamera(VIEW.angle, 1, 0.1, 100);
   camera.position.z = VIEW.distance;
-  scene.add(new HemisphereLight(0xffffff, 0x888888, 2));
-  const sun = new DirectionalLight(0xffffff, 1.6);
-  sun.position.set(-1, 2, 3);
-  scene.add(sun);
+  const scene = litScene();
   const die = new Group();
   scene.add(die);
   die.quaternion.setFromAxisAngle(new Vector3(1, 0.4, 0).normalize(), 0.6);
@@ -112,6 +108,15 @@ export function solidScene(canvas: HTMLCanvasElement): SolidScene {
       renderer.dispose();
     },
   };
+}
+
+function litScene(): Scene {
+  const scene = new Scene();
+  scene.add(new HemisphereLight(0xffffff, 0x888888, 2));
+  const sun = new DirectionalLight(0xffffff, 1.6);
+  sun.position.set(-1, 2, 3);
+  scene.add(sun);
+  return scene;
 }
 
 function clear(die: Group): void {
