@@ -19,6 +19,8 @@ export interface Stretch {
   /** Sums of the points' strains, and of how their skin's light changes. */
   strain: number;
   skin: number;
+  /** How many times more its photo's stretches may lie off. */
+  loose: number;
   /** Whether it lies on a crowned face seen edge-on: the light there is less sure. */
   readonly grazing: boolean;
 }
@@ -70,7 +72,7 @@ export function stretchKey(rows: PhotoRows, k: number, state: DieState): number 
 }
 
 /** What the points of an outline say of themselves. */
-type Witness = Pick<Outline, 'sigma' | 'strain' | 'skin'>;
+type Witness = Pick<Outline, 'sigma' | 'strain' | 'skin' | 'loose'>;
 
 /** Sums over given stretches, with robust weights. */
 export function sumsOver(
@@ -92,7 +94,7 @@ function addPoint(
   s: Stretch,
   rows: PhotoRows,
   k: number,
-  { sigma, strain, skin }: Witness,
+  { sigma, strain, skin, loose = 1 }: Witness,
   cut: number,
   derivative: boolean,
 ): void {
@@ -103,6 +105,7 @@ function addPoint(
   s.points++;
   s.strain += strain ? strain[k]! : 1;
   s.skin += skin ? skin[k]! : 0;
+  s.loose = loose;
   s.height += rows.height[k]!;
   if (!derivative) return;
   for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
@@ -121,6 +124,7 @@ const emptyStretch = (kind: number, n: number, grazing = false): Stretch => ({
   points: 0,
   strain: 0,
   skin: 0,
+  loose: 1,
 });
 
 /** Sums over the stretches of one photo's outline, with robust weights. */
@@ -159,7 +163,7 @@ const LEAST_STRAIN = 0.5;
  * no such link, as its skin's pattern says.
  */
 export const looseness = (s: Stretch): number =>
-  s.kind === CORNER ? Math.max(1, s.skin / s.points) : Math.max(LEAST_STRAIN, s.strain / s.points);
+  s.loose * (s.kind === CORNER ? Math.max(1, s.skin / s.points) : Math.max(LEAST_STRAIN, s.strain / s.points));
 
 /** Variance of a stretch's own offset, px^2. */
 export const ownVariance = (s: Stretch, tau: Tau): number =>

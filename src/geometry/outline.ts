@@ -17,6 +17,8 @@ export interface Outline {
   readonly strain?: Float64Array;
   /** How far the thing's own light changes along the outline, over what is believed of it on plain skin; without it not at all. */
   readonly skin?: Float64Array;
+  /** How many times further than in other photos stretches of this one may lie off: it is blurred where they are not. Without it once. */
+  readonly loose?: number;
   /** Movement of each point along its normal by each thing it hangs on besides the pixels, `terms` per point, px. */
   readonly byTerm: Float64Array;
   readonly terms: number;

@@ -1,13 +1,29 @@
 import { median } from '../maths/linear.ts';
-import { cardResponse, spreadBlur, type CardResponse } from '../vision/card-response.ts';
+import { cardResponse, spreadBlur, type CardResponse, type EdgeSpread } from '../vision/card-response.ts';
 import { LUMA } from '../vision/picture.ts';
 import { HALF_COLOUR_BLUR, type Response } from '../vision/profile.ts';
 import { SRGB } from '../vision/tone.ts';
 import type { CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
+import { blurredBehind } from './processing.ts';
 
 /** A colour must part die and stage this many times better than luma before its half resolution is put up with. */
 const COLOUR_GAIN = 1.8;
+
+/** Of a rounding step, the standard deviation of what it leaves; the grain that stands beside it, display values; the quality below which it counts. */
+const ROUNDED = { share: 1 / Math.sqrt(12), grain: 5, quality: 85 } as const;
+/** What red, green and blue take of the larger of the two colour differences. Source: ITU-R BT.601-7, 2.5.2, as JFIF (ITU-T T.871) uses it. */
+const OF_CHROMA = [1.402, 0.714, 1.772] as const;
+
+/** How many times less sure a colour is than luma, by how coarsely the files round both. */
+function colourCoarser(used: readonly Added[], colour: number): number {
+  const { share, grain } = ROUNDED;
+  const codings = used.flatMap((a) => (a.coding && a.coding.quality < ROUNDED.quality ? [a.coding] : []));
+  if (codings.length === 0) return 1;
+  const [luma, chroma] = [median(codings.map((c) => c.coarse)), median(codings.map((c) => c.colourCoarse))];
+  const plain = Math.hypot(grain, share * luma);
+  return Math.hypot(plain, OF_CHROMA[colour]! * share * chroma) / plain;
+}
 
 /** The plane in which die and stage differ most: luma, or one colour where luma hardly tells them apart. */
 export function plainest(used: readonly Added[], coarse: readonly CoarseStand[]): Response['plane'] {
@@ -29,9 +45,12 @@ export function plainest(used: readonly Added[], coarse: readonly CoarseStand[])
   const mean = [0, 1, 2].map((c) => median(differences.map((d) => d[c]!)));
   const luma = Math.abs(LUMA[0] * mean[0]! + LUMA[1] * mean[1]! + LUMA[2] * mean[2]!);
   const best = [0, 1, 2].reduce((p, c) => (Math.abs(mean[c]!) > Math.abs(mean[p]!) ? c : p), 0);
-  if (Math.abs(mean[best]!) < COLOUR_GAIN * luma) return LUMA;
+  if (Math.abs(mean[best]!) < COLOUR_GAIN * colourCoarser(used, best) * luma) return LUMA;
   return [best === 0 ? 1 : 0, best === 1 ? 1 : 0, best === 2 ? 1 : 0];
 }
+
+/** What a photo's card edges say of its die's. */
+const spreadOf = (a: Added): EdgeSpread | null => (blurredBehind(a) ? null : a.survey.spread);
 
 /** Photos whose card edges are looked at for the camera's sharpening. */
 const RESPONSE_PHOTOS = 3;
@@ -41,7 +60,7 @@ export function cameraResponse(
   used: readonly Added[],
   plane: Response['plane'],
 ): { response: Response; responseU: number; blurs: readonly number[] } {
-  const spreads = used.flatMap((a) => (a.survey.spread ? [a.survey.spread] : [])).slice(0, RESPONSE_PHOTOS);
+  const spreads = used.flatMap((a) => spreadOf(a) ?? []).slice(0, RESPONSE_PHOTOS);
   const found = spreads.map((s) => cardResponse(s, SRGB)).filter((c): c is CardResponse => c !== null);
   if (found.length === 0)
     return {
@@ -70,11 +89,12 @@ const BLURRED = { from: 1.45, over: 0.7 } as const;
  * Where a photo's blur is sought first, px: where the set's card edges have it (`blur`, at a rough width of `width`), as much wider or narrower as
  * this photo's own are; by the die's own edge where that is far blurrier.
  */
-function ownBlur({ survey, blur: rough }: Added, blur: number, width: number | null): number {
-  const own = survey.spread && width !== null ? spreadBlur(survey.spread) ** 2 - width ** 2 : 0;
+function ownBlur(a: Added, blur: number, width: number | null): number {
+  const [spread, rough] = [spreadOf(a), a.blur];
+  const own = spread && width !== null ? spreadBlur(spread) ** 2 - width ** 2 : 0;
   // A spread's rough width scatters by some hundredths.
   const card = Math.abs(own) < OWN_BLUR ? blur : Math.sqrt(Math.max(0.35 ** 2, blur ** 2 + own));
-  const told = survey.spread !== null && width !== null ? card + BLURRED.over : 0;
+  const told = spread !== null && width !== null ? card + BLURRED.over : 0;
   return rough !== null && rough > Math.max(BLURRED.from, told) ? rough : card;
 }
 /** Photos whose card edges' squared widths differ by less are taken as equally blurred, px^2. */

@@ -3,6 +3,7 @@ import { usualAtMost } from '../fit/doubt.ts';
 import { FAR_CUT } from '../fit/turn-check.ts';
 import type { Influence } from '../fit/doubt.ts';
 import { median } from '../maths/linear.ts';
+import { processingOf } from './processing.ts';
 import type { Measured } from './measured.ts';
 import type { Note } from '../formats/result.ts';
 
@@ -61,6 +62,22 @@ const outlineNote = (seen: number, needed: number): Note => ({
 export function looser(m: Measured): number {
   const blur = median(m.looks.map((l) => Math.max(l.blur.low, l.blur.high)));
   return Math.max(1, outlineCost(m) / FIT_GATES.cost.usual) * Math.max(1, blur / FIT_GATES.blur) ** 2;
+}
+
+/** JPEG's steps of luma's longer waves, display values, and by how much rounding by them moved edges of rendered sets of known truth, px. */
+const ROUNDING = { steps: 22, edge: 0.05 } as const;
+/** How doubtful an edge's place is beside a blur of another shape than the model's, share of what the blur is over the usual. */
+const OF_BLUR = 0.1;
+
+/** How far all edges alike may lie off by what was done to the photos: a file's rounding, blur, and programs that drew edges anew; px. */
+export function commonEdge(m: Measured): number {
+  const steps = Math.max(0, ...m.used.map((a) => a.coding?.coarse ?? 0));
+  const blur = median(m.looks.map((l) => Math.max(l.blur.low, l.blur.high)));
+  return Math.hypot(
+    (ROUNDING.edge * steps) / ROUNDING.steps,
+    OF_BLUR * Math.max(0, blur - FIT_GATES.blur),
+    processingOf(m.used).edge,
+  );
 }
 
 /**

@@ -17,6 +17,10 @@ export const ACCEPT = {
   /** Blur of the die's edge that is remarked on, and that leaves the photo out; px, one standard deviation. */
   blur: 2.2,
   mostBlur: 3,
+  /** Blur as fitted (without the rim, which widens the rough one) from which it is remarked on and its shape counts, px. */
+  softBlur: 1,
+  /** Scatter of the stage's luma that is remarked on, display values: undisturbed sets have 3 to 10. */
+  grain: 15,
   /** Display values that die and stage must differ by. */
   contrast: 18,
   /** JPEG quality (of luma's table) below which it is remarked on. */
@@ -48,7 +52,7 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
   const found = survey(cv, picture);
   if (!found.ok) return failure([found.error]);
   const seen = found.value;
-  const notes = [...exposure(seen), ...compression(photo.coding)];
+  const notes = [...exposure(seen), ...graininess(seen), ...compression(photo.coding)];
   const die = seen.regions[0]!;
   const others = seen.regions.filter((r) => r !== die && r.area > ACCEPT.secondThing * die.area);
   // Lines, and what lies partly on the ring, are no dice.
@@ -73,9 +77,18 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
 }
 
 /** The remark that a blur earns, or null. */
-export function blurNote({ low, high }: { readonly low: number; readonly high: number }): Note | null {
+export function blurNote(
+  { low, high }: { readonly low: number; readonly high: number },
+  most: number = ACCEPT.blur,
+): Note | null {
   const blur = Math.max(low, high);
-  return blur > ACCEPT.blur ? { code: 'blur', seen: blur.toFixed(1), needed: ACCEPT.blur } : null;
+  return blur > most ? { code: 'blur', seen: blur.toFixed(1), needed: most } : null;
+}
+
+function graininess({ grain }: Survey): Note[] {
+  return grain && grain.coarse > ACCEPT.grain
+    ? [{ code: 'noisy', seen: Math.round(grain.coarse), needed: ACCEPT.grain }]
+    : [];
 }
 
 function compression(coding: PhotoCoding | null | undefined): Note[] {

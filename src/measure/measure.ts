@@ -16,6 +16,7 @@ import { resultOf } from './result.ts';
 import type { SetNumbers } from '../faces/numbers.ts';
 import { printedCalibration, type Bars } from '../vision/print-scale.ts';
 import { asSeen } from './turned-pixels.ts';
+import { disturbance } from './headline.ts';
 import { numberedFronts, numberedPhotos, numbersNotes, numbersResult, type NumberedSet } from './number-photos.ts';
 import { withOpenFronts } from './open-fronts.ts';
 import { agreeing, fitPhoto, roughNote, widthGround } from './rough-checks.ts';
@@ -187,7 +188,8 @@ function* finish(
     return yield* withOpenFronts(used, (list) => rounds(job, solid, list, stands, again.value, tell));
   });
   const departure = fit.departure ?? widthGround(median(rough.map((r) => r.stand.misfit)));
-  if (fit.few) return book.failed({ code: 'wrong-kind', ...departure, needed: job.die });
+  if (fit.few)
+    return book.failed(disturbance(camera.used, departure) ?? { code: 'wrong-kind', ...departure, needed: job.die });
   if (!fit.measured) return book.failed({ code: 'camera-rank' });
   const beyond = beyondMeasure(fit.measured);
   if (beyond) return book.failed(beyond);
@@ -229,12 +231,20 @@ function* settled(
     const judged = verdicts(measured);
     const leaves = judged.find((v) => v?.leave);
     judged.forEach((v, i) => v && (v.leave || !leaves) && book.remark(kept[i]!.a, v.note, v.leave));
+    // Nor does it count where most of those that are left hardly fit.
+    const poor = judged.filter((v) => v?.note.code === 'misfit').length;
+    if (!leaves && FEW * (kept.length - poor) < total)
+      return { measured: null, few: true, departure: groundOf(judged.find((v) => v?.note.code === 'misfit')!.note) };
     if (!leaves) return { measured, few: false, departure };
-    const { as, seen } = leaves.note;
-    departure = { ...(as === undefined ? {} : { as }), ...(seen === undefined ? {} : { seen }) };
+    departure = groundOf(leaves.note);
     kept = kept.filter((_, i) => !judged[i]?.leave);
   }
 }
+
+const groundOf = ({ as, seen }: Note): Pick<Note, 'as' | 'seen'> => ({
+  ...(as === undefined ? {} : { as }),
+  ...(seen === undefined ? {} : { seen }),
+});
 
 /** Of so many photos one at least must be left, or the rest counts for nothing: when most do not fit, the ones that do may do so by chance. */
 const FEW = 2;

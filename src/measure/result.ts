@@ -11,7 +11,8 @@ import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
-import { cardInfluences, fitNotes, looser } from './fit-gates.ts';
+import { cardInfluences, commonEdge, fitNotes, looser } from './fit-gates.ts';
+import { processingOf } from './processing.ts';
 import { SHUTTER } from '../vision/shutter.ts';
 import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
 import { CONTRADICTION, PRINT_PRIOR } from '../vision/print-scale.ts';
@@ -87,7 +88,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
       direct: { place: RATIO, shift: lengthsOf(state).map((v) => v * m.calibration.print.lean) },
     },
     influences,
-    (looksMetal(m.sheen) ? TYPE_B.metal : 1) * Math.sqrt(looser(m)),
+    (looksMetal(m.sheen) ? TYPE_B.metal : 1) * processingOf(m.used).shape * Math.sqrt(looser(m)),
   );
   if (!doubt.ok) return failure({ code: 'rank', photos });
   const fitted = parameterCount(state);
@@ -325,7 +326,7 @@ function influencesOf(m: Measured): Influence[] {
   return [
     {
       source: 'edge',
-      u: TYPE_B.commonEdge,
+      u: Math.hypot(TYPE_B.commonEdge, commonEdge(m)),
       onPoints: m.rounds.map((r) => new Float64Array(r.outline.sigma.length).fill(1)),
       onParameters: null,
     },
@@ -394,7 +395,9 @@ function setNotes(m: Measured): Note[] {
   const pattern = patternOf(m.rounds.map((r) => r.outline));
   if (pattern > PATTERNED) notes.push({ code: 'pattern', seen: pattern.toFixed(1), needed: PATTERNED });
   const grains = m.looks.map(({ noise }) => (noise.inside > GRAIN.least ? noise.outside / noise.inside : 1));
-  if (pattern < GRAIN.pattern && median(grains) < GRAIN.beside)
+  const processing = processingOf(m.used);
+  if (processing.note) notes.push(processing.note);
+  else if (pattern < GRAIN.pattern && median(grains) < GRAIN.beside)
     notes.push({ code: 'portrait', seen: Math.round(100 * median(grains)) });
   const qualities = m.used.flatMap((a) => (a.coding ? [a.coding.quality] : []));
   if (m.response.plane[0] !== LUMA[0] && Math.min(...qualities) < COLOUR_QUALITY)
@@ -437,7 +440,7 @@ function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
       .filter((c) => c !== 0)
       .map(Math.abs),
   );
-  const blur = blurNote(look.blur);
+  const blur = blurNote(look.blur, ACCEPT.softBlur);
   const notes: Note[] = blur ? [blur] : [];
   if (contrast < ACCEPT.contrast)
     notes.push({ code: 'low-contrast', seen: Math.round(contrast), needed: ACCEPT.contrast });

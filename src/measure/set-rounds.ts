@@ -6,6 +6,7 @@ import { seenIn, withCrowns, type DieState } from '../fit/die-state.ts';
 import { TAU_USUAL, stretchSigma } from '../fit/doubt.ts';
 import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { NO_TAU, type Tau } from '../fit/stretches.ts';
+import type { Outline } from '../geometry/outline.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
@@ -17,6 +18,7 @@ import type { Survey } from '../vision/survey.ts';
 import type { ToneCurve } from '../vision/tone.ts';
 import { cameraResponse, plainest } from './camera-look.ts';
 import { trueDie, type CoarseStand } from './coarse.ts';
+import { FIT_GATES } from './fit-gates.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import { forEach, type Work } from './photo-tasks.ts';
@@ -170,7 +172,7 @@ function* roundsOf(
     if (!last && r > 0) surface = { ...surface, shade: shaded(surface.shade, found) };
     onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / list.length });
     if (r === 1) state = unevened(state);
-    const outlines = found.map((f) => f.outline);
+    const outlines = loosened(found, looks);
     if (r > 0) tau = TAU_USUAL;
     fit = fitDie(state, photos, outlines, { prior, free: round.free, steps: round.steps, cut: CUT, tau });
     state = fit.state;
@@ -197,7 +199,8 @@ function* roundsOf(
       state = withCrowns(state, new Float64Array(solid.labels.length).fill(FIRST_CROWN));
     }
   }
-  const outlines = found.map((f) => f.outline);
+  const outlines = loosened(found, looks);
+  found = found.map((f, i) => ({ ...f, outline: outlines[i]! }));
   for (let again = 0; again < 2; again++) {
     tau = stretchSigma(state, photos, outlines, CUT);
     fit = fitDie(state, photos, outlines, { prior, free: 'whole', steps: 40, cut: CUT, tau });
@@ -224,6 +227,13 @@ function* roundsOf(
 const plain = ({ sharpening, radius, plane, colourBlur }: Response): Omit<Response, 'tone'> => ({
   ...{ sharpening, radius, plane, colourBlur },
 });
+
+/** A photo's outline may lie off as much further as it is blurrier than the set at large, or than what is usual: that blur is no Gaussian. */
+function loosened(found: readonly RoundResult[], looks: readonly PhotoLook[]): Outline[] {
+  const blurs = looks.map(({ blur }) => Math.max(blur.low, blur.high));
+  const usual = Math.max(FIT_GATES.blur, median(blurs));
+  return found.map(({ outline }, i) => (blurs[i]! > usual ? { ...outline, loose: (blurs[i]! / usual) ** 2 } : outline));
+}
 
 /** How bright the card's paper is over the stage; 1 where no edge of the card's print was clear enough to tell. */
 function paperOverStage({ spread, stage }: Survey, tone: ToneCurve): number {

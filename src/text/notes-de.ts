@@ -50,6 +50,27 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     text: `Neben dem Würfel hat das Bild nur ${seen} % des Korns, das es auf ihm hat: Ein Porträtmodus oder Filter hat einen eigenen Umriss gezogen.`,
     advice: 'Schalten Sie Porträtmodus und Hintergrundunschärfe ab und nehmen Sie das Foto neu auf.',
   }),
+  'background-blur': (seen, needed) => ({
+    text: `Die gedruckten Kanten der Karte sind über ${seen} px unscharf, die des Würfels über ${needed} px, obwohl beide gleich weit entfernt sind: Ein Porträtmodus hat unscharf gemacht, was er für Hintergrund hielt, und einen eigenen Umriss gezogen.`,
+    advice: 'Schalten Sie Porträtmodus und Hintergrundunschärfe ab und nehmen Sie das Foto neu auf.',
+  }),
+  smoothed: (seen, needed) => ({
+    text: `Das Korn des Bildes ist über ${seen} px geglättet, mehr als seine Kanten (${needed} px): Ein Rauschfilter hat die Kanten neu gezeichnet. Die Unsicherheit ist dafür größer.`,
+    advice:
+      'Schalten Sie Rauschminderung und Filter ab, nehmen Sie mehr Licht und geben Sie die Datei, wie die Kamera sie schrieb.',
+  }),
+  sharpened: (seen, needed) => ({
+    text: `Neben den schwarzen Feldern der Karte schießt das Weiß um ${seen} % über (bis ${needed} % misst es sich gut): Das Bild wurde stark geschärft. Die Unsicherheit ist dafür größer.`,
+    advice: 'Schalten Sie Schärfung und Filter ab und geben Sie die Datei, wie die Kamera sie schrieb.',
+  }),
+  'contrast-raised': (seen, needed) => ({
+    text: `Schwarz und Weiß des Drucks sind abgeschnitten (${seen} von 255), die Bühne ist es nicht (${needed}): Der Kontrast wurde örtlich angehoben. Die Unsicherheit ist dafür größer.`,
+    advice: 'Schalten Sie HDR, Klarheit und Filter ab und geben Sie die Datei, wie die Kamera sie schrieb.',
+  }),
+  noisy: (seen, needed) => ({
+    text: `Das Bild rauscht: Die Bühne streut um ${seen} von 255 (bis ${needed} misst es sich gut).`,
+    advice: 'Nehmen Sie mehr Licht oder eine niedrigere ISO-Zahl.',
+  }),
   pattern: (seen) => ({
     text: `Die Haut des Würfels hat mehrere Farben: Neben seinen Kanten wechselt das Licht ${seen}-mal so schnell wie auf einfarbiger Haut angenommen; die Unsicherheit ist dafür größer.`,
     advice: 'Eine Bühne, die sich von all seinen Farben unterscheidet, und mehr Fotos verkleinern sie.',

@@ -47,6 +47,26 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     text: `Beside the die the picture has only ${seen(n)} % of the grain that it has on it: a portrait mode or a filter has drawn an outline of its own.`,
     advice: 'Switch off portrait mode and background blur, and take the photo anew.',
   }),
+  'background-blur': (n) => ({
+    text: `The card's printed edges are blurred over ${seen(n)} px, the die's over ${needed(n)} px, though both lie as far away: a portrait mode has blurred what it took for the background, and drawn an outline of its own.`,
+    advice: 'Switch off portrait mode and background blur, and take the photo anew.',
+  }),
+  smoothed: (n) => ({
+    text: `The picture's grain is smoothed over ${seen(n)} px, more than its edges (${needed(n)} px): a noise filter has drawn the edges anew. The doubt is wider for it.`,
+    advice: 'Switch off noise reduction and filters, use more light, and give the file as the camera wrote it.',
+  }),
+  sharpened: (n) => ({
+    text: `Beside the card's black squares the white overshoots by ${seen(n)} % (up to ${needed(n)} % measures well): the picture was strongly sharpened. The doubt is wider for it.`,
+    advice: 'Switch off sharpening and filters, and give the file as the camera wrote it.',
+  }),
+  'contrast-raised': (n) => ({
+    text: `The print's black and white are clipped (${seen(n)} of 255) though the stage is not (${needed(n)}): contrast was raised from place to place. The doubt is wider for it.`,
+    advice: 'Switch off HDR, clarity and filters, and give the file as the camera wrote it.',
+  }),
+  noisy: (n) => ({
+    text: `The picture is grainy: the stage scatters by ${seen(n)} of 255 (up to ${needed(n)} measures well).`,
+    advice: 'Use more light, or a lower ISO number.',
+  }),
   pattern: (n) => ({
     text: `The die's skin is of several colours: light beside its edges changes ${seen(n)} times as fast as is believed of plain skin; the doubt is wider for it.`,
     advice: 'A stage that differs from all of its colours, and more photos, narrow it.',

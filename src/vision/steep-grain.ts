@@ -43,7 +43,7 @@ const OF_BENDS = 2.47;
 const GRAINIER = { from: 1.4 ** 2, most: 3 ** 2 } as const;
 
 /**
- * The steep places again, by the grain right beside a thing: null where that is the whole stage's. `medians` of the gradient are none.
+ * The steep places again, by the grain right beside a thing: null where that is the whole stage's and few specks stand out. `medians` of the gradient are none.
  *
  * A stage that is burnt, or smoothed by a portrait mode, has less grain than its shaded part beside the die.
  */
@@ -77,28 +77,38 @@ export function clearOfGrain(
     if (v.length < cells) return level;
     return Math.min(GRAINIER.most * level, (medians * OF_BENDS * upperMedian(Float32Array.from(v))) ** 2);
   });
-  if (levels.every((v) => v < GRAINIER.from * level)) return null;
+  const raised = levels.some((v) => v >= GRAINIER.from * level);
   const out = Uint8Array.from(mask);
+  if (!raised) return chains(cv, out, w, h, SPECKLED);
   for (let y = y0; y <= y1; y++)
     for (let x = x0; x <= x1; x++) {
       const k = y * w + x;
       if (out[k]! > 0 && squared[k]! <= levels[sectorOf(x, y)]!) out[k] = 0;
     }
-  return chains(cv, out, w, h);
+  return chains(cv, out, w, h, 0);
 }
 
 /** Steep places that hang together are an edge from so many on; fewer are grain that stands out of it. */
 const CHAIN = 8;
+/** Share of all steep places that are specks from which they are taken off though the grain beside the die is the stage's. */
+const SPECKLED = 0.01;
 
 /**
- * The mask without steep places that hang together with few others: a stage that is burnt, or smoothed by a portrait mode, has less grain than its
+ * The mask without steep places that hang together with few others, null where these are no more than a share of all: a stage that is burnt, or smoothed by a portrait mode, has less grain than its
  * shaded part, whose own then stands out of the stage's middle gradient here and there.
  */
-function chains(cv: Cv, mask: Uint8Array, w: number, h: number): Uint8Array {
+function chains(cv: Cv, mask: Uint8Array, w: number, h: number, least: number): Uint8Array | null {
   return withArena(cv, (arena) => {
     const [labels, stats, centroids] = [arena.mat(), arena.mat(), arena.mat()];
-    cv.connectedComponentsWithStats(arena.mat(h, w, 'u8', mask), labels, stats, centroids, 8);
+    const count = cv.connectedComponentsWithStats(arena.mat(h, w, 'u8', mask), labels, stats, centroids, 8);
     const [of, sizes] = [labels.data32S, stats.data32S];
+    let [specks, all] = [0, 0];
+    for (let label = 1; label < count; label++) {
+      const area = sizes[5 * label + 4]!;
+      all += area;
+      if (area < CHAIN) specks += area;
+    }
+    if (specks <= least * all) return null;
     return mask.map((m, k) => (m > 0 && sizes[5 * of[k]! + 4]! >= CHAIN ? m : 0));
   });
 }

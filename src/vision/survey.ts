@@ -9,6 +9,7 @@ import { findMarkers, type MarkerSight } from './markers.ts';
 import { cropped, reducedGrey, type Crop, type Picture } from './picture.ts';
 import { REGION, stageRegions, type Region } from './region.ts';
 import { saddlePoints, type CardSight } from './saddles.ts';
+import { stageGrain, type StageGrain } from './stage-grain.ts';
 
 /** All that is kept of a photo once it has been looked at: a crop round the die, and what its card says. */
 export interface Survey {
@@ -22,6 +23,8 @@ export interface Survey {
   /** Things on the stage, largest first. */
   readonly regions: readonly Region[];
   readonly crop: Crop;
+  /** Grain of the stage beside the die; null where too little of it is seen. */
+  readonly grain: StageGrain | null;
 }
 
 export type SurveyFailure =
@@ -74,6 +77,7 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
     stage: stageColour(picture, map),
     regions,
     crop,
+    grain: stageGrain(crop, first.outline),
   });
 }
 
