@@ -132,7 +132,13 @@ function landMask(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmP
   const hull = land(body, frame, middle, size, mmPerPx);
   if (hull.length < 6) return null;
   const mask = new Uint8Array(size * size);
-  for (let y = 0, k = 0; y < size; y++) for (let x = 0; x < size; x++, k++) mask[k] = contains(hull, x, y) ? 1 : 0;
+  for (let y = 0; y < size; y++) {
+    // A convex land's row is one run: only what lies beside it is asked.
+    let [from, to] = [0, size - 1];
+    while (from <= to && !contains(hull, from, y)) from++;
+    while (to > from && !contains(hull, to, y)) to--;
+    mask.fill(1, y * size + from, y * size + to + 1);
+  }
   return mask;
 }
 

@@ -141,17 +141,7 @@ export function doubtOf(
   const sensitivity = byCamera.map(moved);
   const { direct } = cameraDoubt;
   direct?.shift.forEach((v, i) => (sensitivity[direct.place]![i]! += v));
-  const camera = new Float64Array(n * n);
-  for (let p = 0; p < size; p++)
-    for (let q = 0; q < size; q++) {
-      const c = cameraDoubt.covariance[p * size + q]!;
-      if (c === 0) continue;
-      const [x, y] = [sensitivity[p]!, sensitivity[q]!];
-      for (let i = 0; i < n; i++) {
-        const v = c * x[i]!;
-        for (let j = 0; j < n; j++) camera[i * n + j]! += v * y[j]!;
-      }
-    }
+  const camera = propagated(cameraDoubt.covariance, sensitivity, size, n);
   const shifts = influences.map((f, k) => ({
     source: f.source,
     shift: (f.onParameters ?? moved(byInfluence[k]!)).map((v) => v * f.u),
@@ -160,6 +150,27 @@ export function doubtOf(
   for (const { shift } of shifts)
     for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) total[i * n + j]! += shift[i]! * shift[j]!;
   return success({ noise, camera, influences: shifts, total });
+}
+
+/** `S' C S`, n x n: the covariance that `size` numbers of covariance C make, each moving the parameters by its row of S. */
+function propagated(covariance: Float64Array, rows: readonly Float64Array[], size: number, n: number): Float64Array {
+  const out = new Float64Array(n * n);
+  const t = new Float64Array(n);
+  for (let p = 0; p < size; p++) {
+    t.fill(0);
+    for (let q = 0; q < size; q++) {
+      const c = covariance[p * size + q]!;
+      if (c === 0) continue;
+      const y = rows[q]!;
+      for (let j = 0; j < n; j++) t[j]! += c * y[j]!;
+    }
+    const x = rows[p]!;
+    for (let i = 0; i < n; i++) {
+      const v = x[i]!;
+      if (v !== 0) for (let j = 0; j < n; j++) out[i * n + j]! += v * t[j]!;
+    }
+  }
+  return out;
 }
 
 /** Adds `J' W c` of one photo for each camera parameter and influence, the stretches' own offsets taken out. */

@@ -67,7 +67,7 @@ function departed(views: readonly FacePicture[]): Departed | null {
 
 /** The ink's own departure in one view: the upper tenth of what departs like ink; nothing where hardly anything does. */
 function strongest({ values }: Departure): number[] {
-  const inky = Array.from(values, Math.abs).filter((v) => v > RELIEF.ink.share).sort((a, b) => a - b); // prettier-ignore
+  const inky = values.map(Math.abs).filter((v) => v > RELIEF.ink.share).sort(); // prettier-ignore
   return inky.length < LEAST_SURFACE ? [] : [inky[Math.floor(0.8 * inky.length)]!];
 }
 
@@ -201,16 +201,22 @@ export function eroded(mask: Uint8Array, size: number, by: number): Uint8Array {
 
 /** Grown by a square of `by` pixels each way. @param edge  Whether what lies outside counts as set. */
 export function dilated(mask: Uint8Array, size: number, by: number, edge = false): Uint8Array {
-  const pass = (from: Uint8Array, step: number, line: number): Uint8Array => {
-    const out = new Uint8Array(from.length);
-    for (let l = 0; l < size; l++)
-      for (let i = 0; i < size; i++) {
-        let v = 0;
-        for (let d = -by; d <= by && v === 0; d++)
-          v = i + d < 0 || i + d >= size ? (edge ? 1 : 0) : from[l * line + (i + d) * step]!;
-        out[l * line + i * step] = v;
-      }
-    return out;
-  };
-  return pass(pass(mask, 1, size), size, 1);
+  return grownAlong(grownAlong(mask, size, by, edge, 1, size), size, by, edge, size, 1);
+}
+
+/** Grown along lines whose pixels lie `step` apart, each line beginning `line` behind the one before: what is no further off than `by` from a set one. */
+function grownAlong(from: Uint8Array, size: number, by: number, edge: boolean, step: number, line: number): Uint8Array {
+  const out = new Uint8Array(from.length);
+  for (let l = 0; l < size; l++) {
+    const first = l * line;
+    for (let i = 0, last = edge ? -1 : -Infinity; i < size; i++) {
+      if (from[first + i * step] !== 0) last = i;
+      if (i - last <= by) out[first + i * step] = 1;
+    }
+    for (let i = size - 1, next = edge ? size : Infinity; i >= 0; i--) {
+      if (from[first + i * step] !== 0) next = i;
+      if (next - i <= by) out[first + i * step] = 1;
+    }
+  }
+  return out;
 }

@@ -67,12 +67,13 @@ function flood(seen: Uint8Array, W: number, H: number, from: number): number[] {
   for (let i = 0; i < out.length; i++) {
     const k = out[i]!;
     const x = k % W;
-    const next = [x > 0 ? k - 1 : -1, x < W - 1 ? k + 1 : -1, k - W, k + W];
-    for (const n of next)
+    for (let side = 0; side < 4; side++) {
+      const n = side === 0 ? (x > 0 ? k - 1 : -1) : side === 1 ? (x < W - 1 ? k + 1 : -1) : side === 2 ? k - W : k + W;
       if (n >= 0 && n < W * H && seen[n] === 0) {
         seen[n] = 1;
         out.push(n);
       }
+    }
   }
   return out;
 }
@@ -88,29 +89,35 @@ function openedBy(solid: Uint8Array, W: number, H: number, radius: number): Uint
 /** Distance of each cell to the next cell of a value, about: steps of 1 and 4/3. Source: Borgefors 1986, chamfer 3-4. */
 function distances(mask: Uint8Array, W: number, H: number, value: number): Float32Array {
   const far = W + H;
-  const d = Float32Array.from(mask, (m) => (m === value ? 0 : far));
-  const edge = value === 0 ? 1 : far;
-  const at = (x: number, y: number): number => (x < 0 || y < 0 || x >= W || y >= H ? edge : d[y * W + x]!);
-  const [one, slant] = [1, 4 / 3];
+  // Framed by a cell on each side, so that no neighbour has to be looked for.
+  const across = W + 2;
+  const d = new Float32Array(across * (H + 2)).fill(value === 0 ? 1 : far);
   for (let y = 0, k = 0; y < H; y++)
-    for (let x = 0; x < W; x++, k++)
-      d[k] = Math.min(
-        d[k]!,
-        at(x - 1, y) + one,
-        at(x, y - 1) + one,
-        at(x - 1, y - 1) + slant,
-        at(x + 1, y - 1) + slant,
-      );
-  for (let y = H - 1, k = W * H - 1; y >= 0; y--)
-    for (let x = W - 1; x >= 0; x--, k--)
-      d[k] = Math.min(
-        d[k]!,
-        at(x + 1, y) + one,
-        at(x, y + 1) + one,
-        at(x + 1, y + 1) + slant,
-        at(x - 1, y + 1) + slant,
-      );
-  return d;
+    for (let x = 0, q = across * (y + 1) + 1; x < W; x++, k++, q++) d[q] = mask[k] === value ? 0 : far;
+  swept(d, W, H, across, 1);
+  swept(d, W, H, across, -1);
+  const out = new Float32Array(W * H);
+  for (let y = 0; y < H; y++) out.set(d.subarray(across * (y + 1) + 1, across * (y + 1) + 1 + W), y * W);
+  return out;
+}
+
+const SLANT = 4 / 3;
+
+/** One pass over a framed field, onwards (1) or back (-1): each cell from the four behind it. */
+function swept(d: Float32Array, W: number, H: number, across: number, way: 1 | -1): void {
+  for (let j = 0; j < H; j++)
+    for (let i = 0, q = across * (way > 0 ? j + 1 : H - j) + (way > 0 ? 1 : W); i < W; i++, q += way) {
+      let least = d[q]!;
+      if (least === 0) continue;
+      const row = q - way * across;
+      const [beside, above] = [d[q - way]! + 1, d[row]! + 1];
+      const [left, right] = [d[row - 1]! + SLANT, d[row + 1]! + SLANT];
+      if (beside < least) least = beside;
+      if (above < least) least = above;
+      if (left < least) least = left;
+      if (right < least) least = right;
+      d[q] = least;
+    }
 }
 
 function largest(mask: Uint8Array, W: number, H: number): { cells: number[]; is: Uint8Array } {
