@@ -40,12 +40,12 @@ const api: VisionApi = {
     const [{ looked, thumbnail }] = await turn;
     return transfer({ judged: into.take(looked), thumbnail }, thumbnail === null ? [] : [thumbnail]);
   },
-  numbers() {
-    const read = opened().numbers();
-    if (!read.ok) return Promise.resolve(read);
+  async numbers() {
+    const read = await opened().numbers(crew);
+    if (!read.ok) return read;
     const { solid } = read.value.set;
     const { width, height, data } = faceNet(solid, bestFaces(read.value.set));
-    return Promise.resolve(success({ ...seenNumbers(read.value), net: { width, height, rgba: data } }));
+    return success({ ...seenNumbers(read.value), net: { width, height, rgba: data } });
   },
   finish: (onProgress) => opened().finish(onProgress, crew),
   live: () => crew?.live() ?? 0,

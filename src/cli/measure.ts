@@ -103,7 +103,7 @@ async function measured(
   if (!opened.ok) return failed(opened.error, json);
   const set = opened.value;
   if (numbersOnly || faces !== null) {
-    const numbers = set.numbers();
+    const numbers = await set.numbers(crew.size > 1 ? crew : undefined);
     if (!numbers.ok) return failed(told(numbers.error), json);
     if (faces !== null) await writeFaces(faces, numbers.value.set);
     if (numbersOnly) {

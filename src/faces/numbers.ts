@@ -125,19 +125,32 @@ export function numbersOf(
   photos: readonly FacePhoto[],
   read: ReadFace,
 ): Result<SetNumbers, NumbersFault> {
+  const work = numbersFrom(asked, photos, read);
+  const solid = work.next();
+  if (solid.done) return solid.value;
+  const sights = photos.map((p, i) => faceSight(solid.value, p, i, read));
+  return work.next(sights).value as Result<SetNumbers, NumbersFault>;
+}
+
+/** The same, stopping once: it says for which solid it needs {@link faceSight} of every photo, which may be made side by side. */
+export function* numbersFrom(
+  asked: NumbersAsked,
+  photos: readonly FacePhoto[],
+  read: ReadFace,
+): Generator<DieSolid, Result<SetNumbers, NumbersFault>, readonly FaceSight[]> {
   const shown = asked.kind === null ? tellKind(photos) : null;
   const kind = asked.kind ?? shown?.kind ?? null;
   if (kind === null)
     return failure({ code: 'kind-unknown', seen: shown!.order.slice(0, 2).map((o) => o.kind).join(', ') }); // prettier-ignore
   const first = dieSolid(kind, asked.numbering ?? undefined, asked.apex);
-  const sights = photos.map((p, i) => sighted(first, p, i));
+  const seen = yield first;
+  const sights = photos.map((given, i) => sighted(given, seen[i]!, first));
   const other = shown || asked.kindSure ? null : otherKind(kind, photos, sights.map((s) => s.pose)); // prettier-ignore
   if (other !== null) return failure({ code: 'other-kind', seen: other, needed: kind });
   const table = turnTable(first);
   const turns = FACE_TURNS[kind];
   const looks = sights.map((s) => s.pictures.map((p) => faceLook(p, turns)));
   const pair = relativeEvidence(table, turns, looks).map((row) => row.map(believed));
-  for (const s of sights) readMore(s, kind, read, NUMBERS.readFirst);
   let found = guessed(table, pair, sights, numberingGuesses(kind, asked.numbering));
   if (sights.some((s, i) => told(table, s, found, i).front === null)) {
     for (const s of sights) readMore(s, kind, read, s.pictures.length);
@@ -156,20 +169,33 @@ export function numbersOf(
   });
 }
 
-function sighted(solid: DieSolid, photo: FacePhoto, index: number): Sight {
-  const pose = diePose(solid, photo.view, photo.region, photo.crop);
-  const pictures = facePictures(coarseDie(solid, photo.view, photo.crop, pose, index), undefined, NUMBERS.slant);
-  return {
-    given: photo,
-    pose,
-    normals: slotNormals(solid, pose),
-    pictures: pictures.sort((a, b) => b.slant - a.slant),
-    readings: [],
-    read: 0,
-  };
+/** What one photo shows of a die, before it is known how it stands: plain, so that it may be made elsewhere. */
+export interface FaceSight {
+  readonly pose: FoundPose;
+  /** Straightest first. */
+  readonly pictures: readonly FacePicture[];
+  /** Of the straightest pictures, of which `read` were tried. */
+  readonly readings: readonly SlotReading[];
+  readonly read: number;
 }
 
-function readMore(s: Sight, kind: DieKind, read: ReadFace, upTo: number): void {
+/** Looks at one photo: where the die stands, its faces straightened, and the first of them read. @param index  Of the photo in its set. */
+export function faceSight(solid: DieSolid, photo: FoundDie, index: number, read: ReadFace): FaceSight {
+  const pose = diePose(solid, photo.view, photo.region, photo.crop);
+  const pictures = facePictures(coarseDie(solid, photo.view, photo.crop, pose, index), undefined, NUMBERS.slant);
+  pictures.sort((a, b) => b.slant - a.slant);
+  const sight = { pose, pictures, readings: [] as SlotReading[], read: 0 };
+  readMore(sight, solid.kind, read, NUMBERS.readFirst);
+  return sight;
+}
+
+const sighted = (given: FacePhoto, { pose, pictures, readings, read }: FaceSight, solid: DieSolid): Sight => ({
+  ...{ given, pose, normals: slotNormals(solid, pose), pictures, readings: [...readings], read },
+});
+
+type Reading = Pick<Sight, 'pictures' | 'readings' | 'read'>;
+
+function readMore(s: Reading, kind: DieKind, read: ReadFace, upTo: number): void {
   for (; s.read < Math.min(upTo, s.pictures.length); s.read++) {
     const one = slotReading(s.pictures[s.read]!, kind, read);
     if (one) s.readings.push(one);

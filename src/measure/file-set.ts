@@ -4,7 +4,7 @@ import type { LookedFile } from './look-at-file.ts';
 import { createGathering, type NumbersTable } from './measure.ts';
 import type { PhotoCrew } from './photo-crew.ts';
 import { leftOut } from './photo-result.ts';
-import { doneElsewhere, doneInPlace } from './photo-tasks.ts';
+import { doneElsewhere, doneInPlace, type Work } from './photo-tasks.ts';
 import type { MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
 
 /** The longest that measuring a set may take, s: this much, and this much for each photo. By judgement; usual photos take some seconds each. */
@@ -15,7 +15,7 @@ export interface FileSet {
   /** Takes what a look at one file gave (`lookAtFile`, here or in another worker), in any order. */
   take(looked: LookedFile): PhotoResult;
   /** Which numbers are up in the files added so far; nothing is measured. */
-  numbers(): Result<NumbersTable, MeasureFailure>;
+  numbers(crew?: Pick<PhotoCrew, 'task'>): Promise<Result<NumbersTable, MeasureFailure>>;
   /** Asks otherwise from here on of the files added; those that are not asked about any more are forgotten. */
   ask(asked: Asked): void;
   /**
@@ -47,8 +47,8 @@ export function createFileSet(first: Asked, now: () => number): FileSet {
   };
   const told = (list: readonly PhotoResult[]): PhotoResult[] => list.map((p) => refused.get(p.photo) ?? p);
   return {
-    numbers() {
-      const found = gathering.numbers();
+    async numbers(crew) {
+      const found = await done(gathering.numbering(), crew);
       return found.ok
         ? success({ ...found.value, photos: told(found.value.photos) })
         : failure({ ...found.error, photos: told(found.error.photos) });
@@ -71,7 +71,7 @@ export function createFileSet(first: Asked, now: () => number): FileSet {
           stages.enter(progress.stage);
           onProgress(progress);
         });
-        return crew ? doneElsewhere(work, (task) => crew.task(task)) : doneInPlace(work);
+        return done(work, crew);
       });
       if (finished === 'too-long')
         return failure({ code: 'too-long', seen: most, needed: most, photos: [...refused.values()] });
@@ -83,6 +83,9 @@ export function createFileSet(first: Asked, now: () => number): FileSet {
     },
   };
 }
+
+const done = async <T>(work: Work<T>, crew: Pick<PhotoCrew, 'task'> | undefined): Promise<T> =>
+  crew ? doneElsewhere(work, (task) => crew.task(task)) : doneInPlace(work);
 
 /** What `work` returns, unless it asks whether it is in time after so many seconds: thrown through it, since its loops know of no clock. */
 async function withinTime<T>(

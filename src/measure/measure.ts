@@ -39,6 +39,8 @@ export interface Gathering {
   take(name: string, found: Result<Added, readonly Note[]>): PhotoResult;
   /** Which numbers are up in the photos added so far, and their faces looked at straight on; nothing is measured. */
   numbers(): Result<NumbersTable, MeasureFailure>;
+  /** The same as work whose tasks may be done elsewhere. */
+  numbering(): Work<Result<NumbersTable, MeasureFailure>>;
   /** Asks otherwise from here on of the photos added; those that are not asked about any more are forgotten. */
   ask(asked: Asked): void;
   /** Measures the die from the photos added so far. */
@@ -76,8 +78,14 @@ export function createGathering(first: Asked): Gathering {
   const looked = new Map<string, Result<Added, readonly Note[]>>();
   function* finishing(onProgress: (progress: Progress) => void): Work<Result<MeasureResult, MeasureFailure>> {
     const tell = risingProgress(onProgress);
-    const ready = prepared(asked, looked, tell);
+    const ready = yield* prepared(asked, looked, tell);
     return ready.ok ? yield* finish(asked, ready.value, tell) : ready;
+  }
+  function* numbering(): Work<Result<NumbersTable, MeasureFailure>> {
+    const ready = yield* prepared(asked, looked, () => undefined);
+    if (!ready.ok) return ready;
+    const { numbered, book, camera, calibration } = ready.value;
+    return success({ set: numbered.set, photos: book.inOrder(), used: camera.used, calibration });
   }
   return {
     take(name, found) {
@@ -87,12 +95,8 @@ export function createGathering(first: Asked): Gathering {
       looked.set(name, found.ok ? success({ ...found.value, shot: named }) : found);
       return resultsOf(asked, looked).get(name)!;
     },
-    numbers() {
-      const ready = prepared(asked, looked, () => undefined);
-      if (!ready.ok) return ready;
-      const { numbered, book, camera, calibration } = ready.value;
-      return success({ set: numbered.set, photos: book.inOrder(), used: camera.used, calibration });
-    },
+    numbers: () => doneInPlace(numbering()),
+    numbering,
     ask(otherwise) {
       asked = otherwise;
       for (const name of looked.keys()) if (!asked.shots.some(({ photo }) => photo === name)) looked.delete(name);
@@ -139,7 +143,7 @@ interface Prepared {
   readonly numbered: NumberedSet;
 }
 
-function prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Result<Prepared, MeasureFailure> {
+function* prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Work<Result<Prepared, MeasureFailure>> {
   const book = photoBook(asked, resultsOf(asked, looked));
   const all = usable(asked, looked);
   const faults = setFaults(all);
@@ -158,7 +162,7 @@ function prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Re
   const { calibration: found } = camera;
   if (!found.ok) return book.failed(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
   tell({ stage: 'coarse', photo: null, fraction: 0.05 });
-  const numbered = numberedPhotos(asked, camera.used, found.value, book);
+  const numbered = yield* numberedPhotos(asked, camera.used, found.value, book);
   if (!numbered.ok) return book.failed(numbered.error);
   return success({ book, camera, calibration: found.value, numbered: numbered.value });
 }

@@ -1,14 +1,16 @@
 import { readFace } from '../faces/reader/reader.ts';
-import { NUMBERS, numbersOf, type PhotoNumbers, type SetNumbers } from '../faces/numbers.ts';
+import { NUMBERS, numbersFrom, type PhotoNumbers, type SetNumbers } from '../faces/numbers.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { Calibration } from '../vision/calibration.ts';
 import { roughOutline } from '../vision/rough-outline.ts';
 import type { Asked } from './asked.ts';
+import type { FitPhoto } from '../fit/die-state.ts';
 import type { CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import type { PhotoBook } from './photo-result.ts';
-import { fitPhoto, roughStand } from './rough-checks.ts';
+import { forEach, type Work } from './photo-tasks.ts';
+import { fitPhoto } from './rough-checks.ts';
 import type { Note, SetNumbersResult } from '../formats/result.ts';
 
 /** A photo whose numbers are known, and where its die stands, roughly. */
@@ -29,39 +31,48 @@ export const upAndFront = ({ up, front }: { readonly up: string | null; readonly
   front === null || front === '' ? String(up) : `${up}/${front}`;
 
 /** The faces of a set's dice, read or checked against what the job says. */
-export function setNumbers(asked: Asked, used: readonly Added[], found: Calibration): Result<SetNumbers, Note> {
+export function* setNumbers(asked: Asked, used: readonly Added[], found: Calibration): Work<Result<SetNumbers, Note>> {
   const given = new Map(asked.shots.map((s) => [s.photo, s]));
-  const numbers = numbersOf(
+  const photos = used.map((a, i) => {
+    const { up, front, planned } = given.get(a.shot.photo)!;
+    return {
+      photo: a.shot.photo,
+      view: { camera: found.cameras[i]!, cameraFromCard: found.cameraFromCard[i]! },
+      region: a.survey.regions[0]!,
+      crop: a.survey.crop,
+      given: up === null || front === null ? null : { up, front },
+      planned: planned ?? null,
+    };
+  });
+  const work = numbersFrom(
     { kind: asked.die, numbering: asked.numbering, ...(asked.apex === undefined ? {} : { apex: asked.apex }) },
-    used.map((a, i) => {
-      const { up, front, planned } = given.get(a.shot.photo)!;
-      return {
-        photo: a.shot.photo,
-        view: { camera: found.cameras[i]!, cameraFromCard: found.cameraFromCard[i]! },
-        region: a.survey.regions[0]!,
-        crop: a.survey.crop,
-        given: up === null || front === null ? null : { up, front },
-        planned: planned ?? null,
-      };
-    }),
+    photos,
     readFace,
   );
+  let step = work.next();
+  while (!step.done) {
+    const solid = step.value;
+    const tasks = photos.map(({ view, region, crop }, index) => ({ crop, given: { solid, view, region, index } }));
+    step = work.next(yield* forEach('sight', tasks));
+  }
+  const numbers = step.value;
   return numbers.ok ? numbers : failure(numbers.error);
 }
 
 /** States each photo's numbers in the book, and leaves out those whose numbers are not known. */
-export function numberedPhotos(
+export function* numberedPhotos(
   asked: Asked,
   used: readonly Added[],
   found: Calibration,
   book: PhotoBook,
-): Result<NumberedSet, Note> {
-  const set = setNumbers(asked, used, found);
+): Work<Result<NumberedSet, Note>> {
+  const set = yield* setNumbers(asked, used, found);
   if (!set.ok) {
     for (const a of used) book.remark(a, set.error, true);
     return set;
   }
-  const known: Numbered[] = [];
+  const { solid } = set.value;
+  const known: (Omit<Numbered, 'stand'> & { readonly stand: CoarseStand | FitPhoto })[] = [];
   set.value.photos.forEach((p, i) => {
     const shot = { photo: p.photo, up: p.up ?? '', front: p.front ?? '' };
     const a: Added = { ...used[i]!, shot, ...(p.from === null ? {} : { numbersFrom: p.from }) };
@@ -74,10 +85,16 @@ export function numberedPhotos(
       known.push({ a: guess, stand: standOf(a, p) });
     }
     if (p.front === null) return;
-    const photo = fitPhoto(found, a, i);
-    known.push({ a, stand: p.from === 'given' ? roughStand(set.value.solid, a, photo) : standOf(a, p) });
+    known.push({ a, stand: p.from === 'given' ? fitPhoto(found, a, i) : standOf(a, p) });
   });
-  return success({ set: set.value, known });
+  const searched = known.flatMap(({ a, stand }) =>
+    'shot' in stand ? [{ crop: a.survey.crop, given: { solid, photo: stand, region: a.survey.regions[0]! } }] : [],
+  );
+  const stands = (yield* forEach('stand', searched)).values();
+  return success({
+    set: set.value,
+    known: known.map(({ a, stand }) => ({ a, stand: 'shot' in stand ? stands.next().value! : stand })),
+  });
 }
 
 /** States the numbers in front that only the fitted outlines told, once these are sure. */

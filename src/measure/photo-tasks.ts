@@ -1,8 +1,13 @@
+import type { FoundDie } from '../faces/kind.ts';
+import { faceSight, type FaceSight } from '../faces/numbers.ts';
+import { readFace } from '../faces/reader/reader.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Asked as Wanted, Response, Surface } from '../vision/profile.ts';
+import type { Region } from '../vision/region.ts';
 import { SRGB } from '../vision/tone.ts';
+import { coarseStand, type CoarseStand } from './coarse.ts';
 import { measuredOutline, type PhotoLook, type RoundResult } from './rounds.ts';
 
 /** A response without its tone curve, which is code: there is one. */
@@ -23,6 +28,7 @@ export interface OutlineGiven {
 
 /** Work on one photo's pixels while a set is measured; its arguments and results are plain, so that it may be done where the pixels lie. */
 export const PHOTO_TASKS = {
+  /** The edges along its die's outline. */
   outline: (crop: Crop, given: OutlineGiven): RoundResult =>
     measuredOutline(
       given.state,
@@ -34,7 +40,23 @@ export const PHOTO_TASKS = {
       given.every,
       given.asked,
     ),
+  /** How its die stands and what its faces show. */
+  sight: (crop: Crop, { solid, view, region, index }: SightGiven): FaceSight =>
+    faceSight(solid, { view, region, crop }, index, readFace),
+  /** Where its die stands, its numbers being given. */
+  stand: (crop: Crop, { solid, photo, region }: StandGiven): CoarseStand => coarseStand(solid, photo, region, crop),
 } as const;
+
+interface SightGiven extends Omit<FoundDie, 'crop'> {
+  readonly solid: DieSolid;
+  readonly index: number;
+}
+
+interface StandGiven {
+  readonly solid: DieSolid;
+  readonly photo: FitPhoto;
+  readonly region: Region;
+}
 
 export type TaskKind = keyof typeof PHOTO_TASKS;
 export type TaskGiven<K extends TaskKind> = Parameters<(typeof PHOTO_TASKS)[K]>[1];
