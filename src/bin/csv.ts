@@ -30,24 +30,29 @@ export function cropOf(
   return { left, top, width: Math.max(0, right - left), height: Math.max(0, bottom - top) };
 }
 
+/** The first line of a list. */
+export const CSV_HEAD = `${HEAD}\r\n`;
+
 /** One line per die: place, numbers with u, verdict, who gave it, reason, and the window of the photo that shows it (RFC 4180). */
-export function binCsv(photos: readonly BinPhoto[], overruled: Overruled = () => null, said: Said = SAID): string {
-  const lines = [HEAD];
-  for (const p of photos) {
-    if (p.status === 'left-out') lines.push([p.photo, '', '', '', '', '', '', '', '', '', 'left-out', '', '', said.photo(p), '', '', '', ''].map(cell).join(',')); // prettier-ignore
-    p.dice.forEach((d, i) => {
-      const by = overruled(p.photo, i);
-      const crop = cropOf(d, p.width, p.height);
-      const q = (v: BinDie['size']): (number | string)[] => (v ? [v.value, v.u] : ['', '']);
-      lines.push(
-        [
-          p.photo, i + 1, d.x, d.y, ...q(d.size), ...q(d.radius), ...q(d.departure), by ?? d.verdict,
-          by ? 'person' : 'program', d.sure ?? '', said.die(d), crop.left, crop.top, crop.width, crop.height,
-        ].map(cell).join(','),
-      ); // prettier-ignore
-    });
-  }
-  return `${lines.join('\r\n')}\r\n`;
+export const binCsv = (photos: readonly BinPhoto[], overruled: Overruled = () => null, said: Said = SAID): string =>
+  CSV_HEAD + photos.map((p) => csvLines(p, overruled, said)).join('');
+
+/** The lines of one photo. */
+export function csvLines(p: BinPhoto, overruled: Overruled = () => null, said: Said = SAID): string {
+  const lines: string[] = [];
+  if (p.status === 'left-out') lines.push([p.photo, '', '', '', '', '', '', '', '', '', 'left-out', '', '', said.photo(p), '', '', '', ''].map(cell).join(',')); // prettier-ignore
+  p.dice.forEach((d, i) => {
+    const by = overruled(p.photo, i);
+    const crop = cropOf(d, p.width, p.height);
+    const q = (v: BinDie['size']): (number | string)[] => (v ? [v.value, v.u] : ['', '']);
+    lines.push(
+      [
+        p.photo, i + 1, d.x, d.y, ...q(d.size), ...q(d.radius), ...q(d.departure), by ?? d.verdict,
+        by ? 'person' : 'program', d.sure ?? '', said.die(d), crop.left, crop.top, crop.width, crop.height,
+      ].map(cell).join(','),
+    ); // prettier-ignore
+  });
+  return lines.map((line) => `${line}\r\n`).join('');
 }
 
 /** A cell that no spreadsheet takes for a formula. */

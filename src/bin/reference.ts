@@ -28,12 +28,22 @@ export const meanAxisOf = (solid: DieSolid, size: number, radius: number): numbe
 /** How the mean axis changes with the face distance. */
 export const axisPerSize = (solid: DieSolid): number => (solid.kind === 'd4' ? 1 + circumradius(solid) : 2);
 
+/** A die's mean axis, rounding and departure, mm. */
+export interface DieNumbers {
+  readonly size: number;
+  readonly radius: number;
+  readonly departure: number;
+}
+
+export function diceNumbers(solid: DieSolid, die: MeasuredDie): DieNumbers {
+  const radius = radiusOf(die).value;
+  return { size: meanAxisOf(solid, die.found.size, radius), radius, departure: die.found.departure };
+}
+
 /** The bin's own median, with the standard uncertainty of a median of normal values. Source: sigma sqrt(pi / (2 n)). */
-export function binMedian(solid: DieSolid, dice: readonly MeasuredDie[]): BinReference {
+export function binMedian(dice: readonly DieNumbers[]): BinReference {
   if (dice.length < BIN_NEEDED) return { size: null, radius: null, source: 'bin' };
-  const sizes = dice.map((d) => meanAxisOf(solid, d.found.size, radiusOf(d).value));
-  const radii = dice.map((d) => radiusOf(d).value);
-  return { size: middle(sizes), radius: middle(radii), source: 'bin' };
+  return { size: middle(dice.map((d) => d.size)), radius: middle(dice.map((d) => d.radius)), source: 'bin' };
 }
 
 function middle(values: readonly number[]): Quantity {
@@ -43,16 +53,11 @@ function middle(values: readonly number[]): Quantity {
 }
 
 /** Limits as given, and the usual ones where none are. */
-export function limitsFor(
-  given: Partial<BinLimits>,
-  reference: BinReference,
-  dice: readonly MeasuredDie[],
-  solid: DieSolid,
-): BinLimits {
-  const size = reference.size?.value ?? median(dice.map((d) => meanAxisOf(solid, d.found.size, radiusOf(d).value)));
+export function limitsFor(given: Partial<BinLimits>, reference: BinReference, dice: readonly DieNumbers[]): BinLimits {
+  const size = reference.size?.value ?? median(dice.map((d) => d.size));
   const usual = Number.isFinite(size) ? size : 0;
-  const radius = reference.radius?.value ?? (dice.length > 0 ? median(dice.map((d) => radiusOf(d).value)) : 0);
-  const departure = dice.length >= BIN_NEEDED ? median(dice.map((d) => d.found.departure)) : 0;
+  const radius = reference.radius?.value ?? (dice.length > 0 ? median(dice.map((d) => d.radius)) : 0);
+  const departure = dice.length >= BIN_NEEDED ? median(dice.map((d) => d.departure)) : 0;
   const round = (v: number): number => Number(v.toFixed(3));
   return {
     size: given.size ?? round(USUAL_LIMITS.size * usual),

@@ -1,23 +1,20 @@
 import { readdir } from 'node:fs/promises';
 import { join, resolve, sep } from 'node:path';
 import { parseArgs } from 'node:util';
-import { addBinFile } from '../bin/file.ts';
-import { createBin } from '../bin/bin.ts';
-import { binCsv } from '../bin/csv.ts';
-import { parseBinJob, readReference, type BinFolderJob } from '../formats/bin.ts';
-import type { BinPhoto, BinResult } from '../bin/types.ts';
+import { MOST_BIN_PHOTOS, parseBinJob, readReference, type BinFolderJob } from '../formats/bin.ts';
 import { DIE_KINDS } from '../geometry/solid.ts';
 import { failure, success, type Result } from '../result.ts';
 import { fileFaultText, formatFaultText } from '../text/format-faults.ts';
+import { sortedFile, sortedList, sortedWhole } from './bin-sort.ts';
 import { binTable } from './bin-table.ts';
 import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
-import { fileBytes, fileJson, fileText } from './files.ts';
-import { print, printJson, put, say } from './streams.ts';
-import { decodePicture } from './decode.ts';
-import { loadCv } from './opencv-node.ts';
+import { threadCount, threadsAsked } from './threads.ts';
+import { fileJson, fileText } from './files.ts';
+import { print, printJson, say } from './streams.ts';
 
-const HELP = `usage: npm run -s evencast -- bin FOLDER [--die KIND] [--reference R.json] [--same-dice] [--json | --csv]
+const HELP = `usage: npm run -s evencast -- bin FOLDER [--die KIND] [--reference R.json] [--same-dice] [--json | --csv [--out FILE]]
+       [--threads N]
 
 Sorts dice from photos of several at once on the card's stage: keep, look again, or reject, with the reason.
 FOLDER/job.json may hold { "die": "d20", "photos": ["01.jpg", ...], "checkBar": 100.0, "size": 19.2, "radius": 0.4,
@@ -26,6 +23,9 @@ FOLDER/job.json may hold { "die": "d20", "photos": ["01.jpg", ...], "checkBar": 
   --reference  a die measured fully (what "measure --json" prints), or nominal values and limits ("evencast-bin-reference/1");
                without it and without "size" dice are held against the median of the bin
   --same-dice  all photos show the same dice in the same places, each turned: then they are judged together too
+  --out FILE   writes the list there once it is whole. Until then FILE.journal holds what was done: given again after it was stopped or
+               killed, the same command goes on where it ended. However many photos, memory holds but a few
+  --threads    how many photos are looked at side by side; as many as the machine has cores, where it has the memory
 What one photo does not show is not judged: a die's upright axis and its underside.
 Progress goes to stderr, the result to stdout: a table, or with --json one object in the format evencast-bin/1.
 Exit code: 0 sorted, 2 usage, 3 no photo could be used.
@@ -37,6 +37,8 @@ interface Options {
   readonly reference: string | undefined;
   readonly sameDice: boolean;
   readonly form: 'table' | 'json' | 'csv';
+  readonly out: string | null;
+  readonly threads: number | null;
 }
 
 export const run: Command = async (args) => {
@@ -56,12 +58,20 @@ export const run: Command = async (args) => {
       printJson(`${JSON.stringify({ format: 'evencast-bin/1', error: { code: 'job', message: job.error }, photos: [] }, null, 1)}\n`); // prettier-ignore
     return EXIT.notMeasurable;
   }
-  const result = await sorted(options.folder, job.value, (text) => say(`${text}\n`));
-  const used = result.photos.some((p) => p.status !== 'left-out');
+  const work = { folder: options.folder, job: job.value.job, photos: job.value.photos!, threads: threadCount(options.threads) }; // prettier-ignore
+  const tell = (text: string): void => say(`${text}\n`);
+  if (options.form === 'csv') {
+    const used = options.out === null ? success(await sortedList(work, tell)) : await sortedFile(work, options.out, tell); // prettier-ignore
+    if (!used.ok) {
+      tell(`evencast bin: ${used.error}`);
+      return EXIT.failed;
+    }
+    return used.value ? EXIT.done : EXIT.notMeasurable;
+  }
+  const result = await sortedWhole(work, tell);
   if (options.form === 'json') printJson(`${JSON.stringify(result, null, 1)}\n`);
-  else if (options.form === 'csv') await put(binCsv(result.photos), null);
   else print(binTable(result));
-  return used ? EXIT.done : EXIT.notMeasurable;
+  return result.photos.some((p) => p.status !== 'left-out') ? EXIT.done : EXIT.notMeasurable;
 };
 
 function read(args: readonly string[]): Options | string {
@@ -75,17 +85,24 @@ function read(args: readonly string[]): Options | string {
         'same-dice': { type: 'boolean', default: false },
         json: { type: 'boolean', default: false },
         csv: { type: 'boolean', default: false },
+        out: { type: 'string' },
+        threads: { type: 'string' },
       },
     });
     if (positionals.length !== 1) return `${positionals.length} folders given, 1 needed`;
     if (values.die !== undefined && !(DIE_KINDS as readonly string[]).includes(values.die))
       return `--die ${values.die}: no kind of die`;
+    const threads = threadsAsked(values.threads);
+    if (threads === undefined) return `--threads ${values.threads}: no number from 1 to 64`;
+    if (values.out !== undefined && !values.csv) return '--out is for the list: give --csv too';
     return {
       folder: positionals[0]!,
       die: values.die,
       reference: values.reference,
       sameDice: values['same-dice'],
       form: values.json ? 'json' : values.csv ? 'csv' : 'table',
+      out: values.out ?? null,
+      threads,
     };
   } catch (error) {
     return (error as Error).message;
@@ -100,7 +117,7 @@ export async function binFolder({
   die,
   reference,
   sameDice,
-}: Omit<Options, 'form'>): Promise<Result<BinFolderJob, string>> {
+}: Pick<Options, 'folder' | 'die' | 'reference' | 'sameDice'>): Promise<Result<BinFolderJob, string>> {
   const text = await fileText(join(folder, 'job.json'));
   if (!text.ok && die === undefined)
     return failure(`${text.error}; name the kind with --die, or write it (see --help)`);
@@ -114,6 +131,7 @@ export async function binFolder({
   const stray = names.find((n) => !resolve(base, n).startsWith(base + sep));
   if (stray !== undefined) return failure(`job.json names a photo outside the folder: ${stray}`);
   if (names.length === 0) return failure(`no picture lies in ${folder}`);
+  if (names.length > MOST_BIN_PHOTOS) return failure(`${names.length} pictures lie in ${folder}; at most ${MOST_BIN_PHOTOS} are sorted at once`); // prettier-ignore
   const same = sameDice || job.value.job.sameDice;
   if (reference === undefined) return success({ photos: names, job: { ...job.value.job, sameDice: same } });
   const file = await fileJson(reference, true);
@@ -127,21 +145,4 @@ export async function binFolder({
     photos: names,
     job: { ...job.value.job, reference: found.value.reference, limits, sameDice: same },
   });
-}
-
-/** Sorts the photos, one in memory at a time. */
-async function sorted(folder: string, { job, photos }: BinFolderJob, tell: (text: string) => void): Promise<BinResult> {
-  const bin = createBin(await loadCv(), job);
-  for (const [i, name] of photos!.entries()) {
-    const bytes = await fileBytes(join(folder, name));
-    const one = await addBinFile(bin, name, bytes.ok ? bytes.value : new Uint8Array(0), decodePicture);
-    tell(`${i + 1}/${photos!.length} ${name}: ${said(one)}`);
-  }
-  return bin.finish();
-}
-
-function said(p: BinPhoto): string {
-  if (p.status === 'left-out') return `left out - ${p.remark ?? ''}`;
-  const count = (v: string): number => p.dice.filter((d) => d.verdict === v).length;
-  return `${count('keep')} keep, ${count('look-again')} look again, ${count('reject')} reject${p.remark === null ? '' : ` - ${p.remark}`}`;
 }

@@ -25,7 +25,7 @@ export const BOUNDS = {
   marks: 40,
   /** Dice of a lot, photos of a bin, things in one photo of a bin. */
   dice: 2000,
-  binPhotos: 500,
+  binPhotos: 20_000,
   things: 200,
   /** Levels of lists and objects within each other; no format here has more than 9. */
   depth: 32,

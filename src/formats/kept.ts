@@ -121,6 +121,8 @@ export const KEPT_BIN = v.object({
   size: TYPED,
   radius: TYPED,
   limits: v.object({ size: TYPED, radius: TYPED, departure: TYPED }),
+  /** Lengths of the card's check bars. */
+  bars: v.optional(v.object({ x: TYPED, y: TYPED }), { x: '', y: '' }),
   sounds: TRUE_OR_FALSE,
   photos: v.optional(list(BIN_PHOTO, MOST_PHOTOS), []),
   steps: v.optional(list(v.object({ key: text(400), verdict: VERDICT }), 20_000), []),

@@ -7,6 +7,8 @@ import type { BinDie, BinJob, BinLimits, BinPhoto, BinReference, BinResult, Verd
 import { applied, sortedDie, suggestLimits, type Suggestion } from '../../bin/learn-limits.ts';
 import { binClient } from './bin-client.ts';
 import { typedNumber } from '../kit/format.ts';
+import { CHECK_BAR_U } from '../../formats/job.ts';
+import { CHECK_BAR_RANGE } from '../../formats/bounds.ts';
 import type { RoomShelf } from '../store/kept-rooms.ts';
 import { newId } from '../store/records.ts';
 import { lend } from '../kit/worker-client.ts';
@@ -32,6 +34,8 @@ export class BinRoom {
   size = $state('');
   radius = $state('');
   limitTexts = $state({ size: '', radius: '', departure: '' });
+  /** Measured lengths of the card's check bars, mm. */
+  barTexts = $state({ x: '', y: '' });
   sounds = $state(false);
   entries = $state.raw<readonly BinEntry[]>([]);
   result = $state.raw<BinResult | null>(null);
@@ -68,9 +72,9 @@ export class BinRoom {
         : null;
     return {
       die: this.kind,
-      checkBar: null,
-      checkBarY: null,
-      checkBarU: 0.05,
+      checkBar: barOf(this.barTexts.x) || null,
+      checkBarY: barOf(this.barTexts.y) || null,
+      checkBarU: CHECK_BAR_U,
       reference: this.reference ?? nominal,
       limits: this.limits,
       sameDice: false,
@@ -240,8 +244,9 @@ export class BinRoom {
     const [last] = await shelf.all();
     if (last) {
       this.#id = last.id;
-      const { kind, size, radius, limits, sounds } = last.data;
+      const { kind, size, radius, limits, bars, sounds } = last.data;
       [this.kind, this.size, this.radius, this.limitTexts, this.sounds] = [kind, size, radius, limits, sounds];
+      this.barTexts = bars;
       if (this.entries.length === 0) {
         this.entries = last.data.photos.map((judged) => ({ name: judged.photo, file: null, url: '', judged }));
         this.#steps = last.data.steps;
@@ -253,7 +258,16 @@ export class BinRoom {
   keep(): void {
     const { kind, size, radius, sounds } = this;
     const photos = this.entries.flatMap(({ judged }) => (judged ? [judged] : []));
-    const data = { kind, size, radius, limits: { ...this.limitTexts }, sounds, photos, steps: [...this.#steps] };
+    const data = {
+      kind,
+      size,
+      radius,
+      limits: { ...this.limitTexts },
+      bars: { ...this.barTexts },
+      sounds,
+      photos,
+      steps: [...this.#steps],
+    };
     this.#shelf?.keep(this.#id, data);
   }
 
@@ -270,4 +284,11 @@ const keyOf = (photo: string, index: number): string => JSON.stringify([photo, i
 export function lengthOf(text: string): number | null {
   const value = typedNumber(text);
   return value === null ? null : value > 0 && value <= LONGEST ? value : NaN;
+}
+
+/** A check bar's length as typed; null for nothing, NaN for what no print has. */
+export function barOf(text: string): number | null {
+  const value = typedNumber(text);
+  const [least, most] = CHECK_BAR_RANGE;
+  return value === null ? null : value >= least && value <= most ? value : NaN;
 }

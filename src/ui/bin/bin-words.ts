@@ -12,6 +12,9 @@ const en = {
   size: 'Nominal size',
   radius: 'Nominal corner radius',
   limits: { size: 'Size, plus or minus', radius: 'Corner radius, at most', departure: 'Out of round, at most' },
+  bars: { x: 'Check bar along the long side', y: 'Check bar along the short side' },
+  barsWhy: (range: string) =>
+    `What a ruler says of the card’s two bars (designed: 100 mm; taken: ${range}). Without them a nominal size tells nothing finer than 3 %.`,
   wrong: 'A length in millimetres, or nothing.',
   usual: (v: string) => `in use: ${v} mm`,
   referenceFile: 'A measured die as reference',
@@ -79,6 +82,9 @@ const de: Words = {
   size: 'Nennmaß',
   radius: 'Nenn-Eckenradius',
   limits: { size: 'Maß, plus oder minus', radius: 'Eckenradius, höchstens', departure: 'Unrund, höchstens' },
+  bars: { x: 'Prüfstrecke der langen Seite', y: 'Prüfstrecke der kurzen Seite' },
+  barsWhy: (range) =>
+    `Was ein Lineal zu den beiden Strecken der Karte sagt (Sollmaß 100 mm; angenommen wird ${range}). Ohne sie sagt ein Nennmaß nichts, was feiner ist als 3 %.`,
   wrong: 'Eine Länge in Millimetern, oder nichts.',
   usual: (v) => `in Gebrauch: ${v} mm`,
   referenceFile: 'Ein gemessener Würfel als Vorbild',
