@@ -120,8 +120,8 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
   const rough = roughPoints(seen.picture, thing);
   const whole = poseIn(seen, thing, rough);
   if (whole && whole.misfit < BIN_DIE.plain) return [measuredDie(seen, thing, whole)];
-  // A line that no die's outline makes lies beside the dice, or is a shadow's border.
-  if (thing.thin && !(whole && whole.misfit < BIN_DIE.alone)) return [];
+  // A line that no die's outline makes lies beside the dice, is a shadow's border, or what a cup left.
+  if (!(whole && whole.misfit < BIN_DIE.most) && (thing.thin || thing.hollow())) return [];
   const coloured = thing.core();
   if (coloured) {
     const core = poseIn(seen, coloured, roughPoints(seen.picture, coloured));

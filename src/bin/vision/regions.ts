@@ -78,10 +78,32 @@ function thingsOf(scene: Scene, flooded: Int32Array, line: LineWidth | null): Th
     .map((p) => ({
       ...thingOf(p, ground, window, spans),
       thin: p.labels.every((l) => thin.has(l)),
+      hollow: once(() => !line && isHollow(scene, ground, p)),
       core: once(() => coreOf(p, ground, colours, window, spans)),
       within: line ? [] : [false, true].map((stage) => once(() => thingsWithin(scene, ground, p, stage))),
     }))
     .sort((a, b) => b.area - a.area);
+}
+
+/** What is left of a part once some of its cells are flooded. */
+function leftOf(
+  { window, spans, mask, seeds }: Scene,
+  ground: Int32Array,
+  labels: readonly number[],
+  inner: readonly number[],
+): Int32Array {
+  // prettier-ignore
+  const mine = new Set(labels);
+  const flooded = floodedGround(mask, [...seeds, ...inner], spans, window.w, window.h);
+  for (let k = 0; k < flooded.length; k++) if (!mine.has(ground[k]!)) flooded[k] = GROUND;
+  return flooded;
+}
+
+function cellsOf(ground: Int32Array, labels: readonly number[]): number[] {
+  const mine = new Set(labels);
+  const cells: number[] = [];
+  for (let k = 0; k < ground.length; k++) if (mine.has(ground[k]!)) cells.push(k);
+  return cells;
 }
 
 /**
@@ -95,16 +117,22 @@ function thingsWithin(
   stage: boolean,
 ): Thing[] {
   // prettier-ignore
-  const { window, spans, mask, seeds, blank } = scene;
-  const mine = new Set(labels);
-  const cells: number[] = [];
-  for (let k = 0; k < ground.length; k++) if (mine.has(ground[k]!)) cells.push(k);
-  const inner = stage ? blank(cells, CELLS.within) : [];
+  const inner = stage ? scene.blank(cellsOf(ground, labels), CELLS.within) : [];
   if (stage && inner.length === 0) return [];
-  const flooded = floodedGround(mask, [...seeds, ...inner], spans, window.w, window.h);
-  for (let k = 0; k < flooded.length; k++) if (!mine.has(ground[k]!)) flooded[k] = GROUND;
-  return thingsOf(scene, flooded, barWidth(inradiusOf(ground, labels, hull, window.w)));
+  const line = barWidth(inradiusOf(ground, labels, hull, scene.window.w));
+  return thingsOf(scene, leftOf(scene, ground, labels, inner), line);
 }
+
+/** Whether nothing but lines is left of a part without what looks like the stage in its full light. */
+function isHollow(scene: Scene, ground: Int32Array, { labels }: Pick<Part, 'labels'>): boolean {
+  const inner = scene.blank(cellsOf(ground, labels), NO_SHADE);
+  if (inner.length === 0) return false;
+  const { parts, thin } = withoutLines(scene.cv, leftOf(scene, ground, labels, inner), scene.window, scene.spans);
+  return parts.every((p) => thin.has(p.label));
+}
+
+/** A share that no shade has: the stage in its full light alone. */
+const NO_SHADE = 2;
 
 /** Planes and their steep changes; of a noisy picture smoothed. */
 function calmed(

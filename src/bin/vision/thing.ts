@@ -33,6 +33,8 @@ export interface Thing {
   readonly solidity: number;
   /** Whether it is but a line: a hair, the border of a shadow, or the rim of something whose inside looks like the stage. */
   readonly thin: boolean;
+  /** Whether it is but a line round bare stage: the ring of a cup. */
+  readonly hollow: () => boolean;
   /** The single things that it seems to be made of, where it is not plainly convex; those that touch have a cut where they meet. */
   readonly parts: () => readonly Thing[];
   /** The part of it whose colour no shade of the stage has, where that is a good deal less than the whole: a die without its hard shadow. */
@@ -170,6 +172,7 @@ function placed(
     area: areaOf(hull) * factor * factor,
     solidity,
     thin: false,
+    hollow: () => false,
     parts: () => [],
     core: () => null,
     within: [],

@@ -27,9 +27,10 @@ export type BinTruth = ReadonlyMap<string, readonly TrueDie[]>;
 /** Notes of a rendered bin that name a die without a fault. */
 const GOOD = /^(good|as moulded)/;
 
-/** Reads what the maker of a rendered bin, or of a set of one die (which is taken for good), knows of it. */
+/** Reads what the maker of a rendered bin, or of a set of one die (which is taken for good, also where nothing is told of it), knows of it. */
 export async function readBinTruth(folder: string, photos: readonly string[]): Promise<BinTruth> {
-  const truth = v.parse(TRUTH, JSON.parse(await readFile(join(folder, 'truth.json'), 'utf8')));
+  const text = await readFile(join(folder, 'truth.json'), 'utf8').catch(() => '{ "axes_mm": {} }');
+  const truth = v.parse(TRUTH, JSON.parse(text));
   if (!('dice' in truth)) return new Map(photos.map((p) => [p, [{ place: null, good: true }]]));
   return new Map(
     truth.shots.map(({ photo, dice }) => [
