@@ -40,6 +40,8 @@ export const BIN_DIE = {
   rounds: 3,
   whole: 0.85,
   moved: 2.5,
+  /** No die's faces are so many times as far apart as its outline is wide. */
+  larger: 1.5,
   /** Smaller than this across, px, a die is not judged. */
   width: 60,
   /** Smaller than this across, mm, a thing is dust. */
@@ -159,13 +161,14 @@ function thingsDice(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] {
 /** The dice of a thing that is made of several, by whichever way of parting it finds most of them; null where none does. */
 function diceWithin(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] | null {
   let best: (MeasuredDie | OtherThing)[] | null = null;
-  let most = 0;
+  let [most, others] = [0, 0];
   for (const way of thing.within) {
     const within = way();
     const things = [...seen.things.filter((t) => t !== thing), ...within];
     const found = within.filter((t) => widthMm(t, seen.view) > BIN_DIE.dust).flatMap((t) => thingsDice({ ...seen, things }, t)); // prettier-ignore
     const dice = found.filter((t) => t.code === 'die').length;
-    if (dice > most) [best, most] = [found, dice];
+    const rest = found.length - dice;
+    if (dice > most || (dice === most && dice > 0 && rest < others)) [best, most, others] = [found, dice, rest];
   }
   return best;
 }
@@ -188,7 +191,9 @@ const cutShare = ({ cut }: Thing): number => cut.reduce((s, v) => s + v, 0) / cu
 function poseIn({ view, shape }: Seen, thing: Thing, rough: RoughPoints): FoundPose | null {
   const free = 1 - cutShare(thing);
   if (rough.sigma.length < TRACE.points || free < BIN_DIE.free) return null;
-  return foundPose(shape, view, rough, thing.area, rough.middle);
+  const found = foundPose(shape, view, rough, thing.area, rough.middle);
+  // A straight line is a side of a die as large as one likes.
+  return 2 * found.pose.size < BIN_DIE.larger * widthMm(thing, view) ? found : null;
 }
 
 /** Other kinds' misfit of the same outline, least first. */

@@ -78,7 +78,7 @@ function thingsOf(scene: Scene, flooded: Int32Array, line: LineWidth | null): Th
     .map((p) => ({
       ...thingOf(p, ground, window, spans),
       thin: p.labels.every((l) => thin.has(l)),
-      hollow: once(() => !line && isHollow(scene, ground, p)),
+      hollow: once(() => isHollow(scene, ground, p)),
       core: once(() => coreOf(p, ground, colours, window, spans)),
       within: line ? [] : [false, true].map((stage) => once(() => thingsWithin(scene, ground, p, stage))),
     }))
