@@ -9,7 +9,11 @@ import type { Picture } from '../vision/picture.ts';
 import { binFolder } from './bin.ts';
 import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
-import { loadCv } from './opencv-node.ts';
+import { compileCv, loadCv } from './opencv-node.ts';
+import type { Looked } from '../bin/bin-stream.ts';
+import { createPool } from '../pool/pool.ts';
+import type { BinThreadData } from './bin-thread.ts';
+import { threadCount, threadWorker } from './threads.ts';
 
 /** Runs before those that count, and runs that count: the least time of each stage is given. */
 const WARM = 4;
@@ -59,6 +63,25 @@ async function least(cv: Cv, folder: BinFolderJob, files: readonly Bytes[]): Pro
   return best;
 }
 
+/** How often each photo is looked at by threads. */
+const ROUNDS = 4;
+
+/** ms per photo of looking at photos side by side, threads being warm, from their files on. */
+async function sideBySide(folder: string, { job, photos }: BinFolderJob, threads: number): Promise<number> {
+  const data: BinThreadData = { module: await compileCv(), folder, job };
+  const pool = createPool<string, Looked>(() => threadWorker(new URL('./bin-thread.ts', import.meta.url), data), threads); // prettier-ignore
+  const names = photos!;
+  const all = async (rounds: number): Promise<void> => {
+    const asked = Array.from({ length: rounds * names.length }, (_, i) => pool.ask(names[i % names.length]!));
+    if (!(await Promise.all(asked)).every((a) => a.ok)) throw new Error('a thread was lost');
+  };
+  await all(Math.max(2, threads));
+  const begun = performance.now();
+  await all(ROUNDS);
+  pool.close();
+  return (performance.now() - begun) / (ROUNDS * names.length);
+}
+
 const resident = (): number => Math.round(process.memoryUsage().rss / 1e6);
 
 /** A photo without its first `by` columns. */
@@ -97,6 +120,11 @@ export const run: Command = async (folders) => {
     process.stdout.write(
       `${folder}: ms per photo: decode ${f(t.decode)}, ${[...BIN_STAGES, 'finish' as const].map((s) => `${s} ${f(t[s])}`).join(', ')}; ` +
         `beyond decoding ${f(t.beyond)} = ${(t.beyond / t.alone).toFixed(2)} times decoding alone (${t.alone.toFixed(1)})\n`,
+    );
+    const threads = threadCount(null);
+    const side = await sideBySide(folder, read.value, threads);
+    process.stdout.write(
+      `  ${threads} threads: ${side.toFixed(1)} ms per photo with its decoding; beyond decoding alone ${((side - t.alone) / t.alone).toFixed(2)} times it\n`,
     );
     const memory = await memoryOver(cv, read.value, files);
     process.stdout.write(
