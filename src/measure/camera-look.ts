@@ -1,3 +1,4 @@
+import type { Outline } from '../geometry/outline.ts';
 import { median } from '../maths/linear.ts';
 import { cardResponse, spreadBlur, type CardResponse, type EdgeSpread } from '../vision/card-response.ts';
 import { LUMA } from '../vision/picture.ts';
@@ -25,11 +26,17 @@ function colourCoarser(used: readonly Added[], colour: number): number {
   return Math.hypot(plain, OF_CHROMA[colour]! * share * chroma) / plain;
 }
 
-/** The plane in which die and stage differ most: luma, or one colour where luma hardly tells them apart. */
-export function plainest(used: readonly Added[], coarse: readonly CoarseStand[]): Response['plane'] {
+/** How much die and stage differ, display values: in luma, and in the colour in which they differ most. */
+interface Difference {
+  readonly luma: number;
+  readonly colour: number;
+  readonly best: number;
+}
+
+function differenceOf(used: readonly Added[], outlines: readonly Pick<Outline, 'xy' | 'normal'>[]): Difference {
   const differences = used.map((a, i) => {
     const { crop } = a.survey;
-    const { xy, normal } = coarse[i]!.outline;
+    const { xy, normal } = outlines[i]!;
     const pairs = Array.from({ length: xy.length / 2 }, (_, k) =>
       [-6, 6].map((d) => {
         const x = Math.min(crop.width - 1, Math.max(0, Math.round(xy[2 * k]! + d * normal[2 * k]!) - crop.left));
@@ -43,10 +50,25 @@ export function plainest(used: readonly Added[], coarse: readonly CoarseStand[])
     return [0, 1, 2].map((c) => median(pairs.map(([p, q]) => crop.data[q! + c]! - crop.data[p! + c]!)));
   });
   const mean = [0, 1, 2].map((c) => median(differences.map((d) => d[c]!)));
-  const luma = Math.abs(LUMA[0] * mean[0]! + LUMA[1] * mean[1]! + LUMA[2] * mean[2]!);
   const best = [0, 1, 2].reduce((p, c) => (Math.abs(mean[c]!) > Math.abs(mean[p]!) ? c : p), 0);
-  if (Math.abs(mean[best]!) < COLOUR_GAIN * colourCoarser(used, best) * luma) return LUMA;
-  return [best === 0 ? 1 : 0, best === 1 ? 1 : 0, best === 2 ? 1 : 0];
+  return {
+    luma: Math.abs(LUMA[0] * mean[0]! + LUMA[1] * mean[1]! + LUMA[2] * mean[2]!),
+    colour: Math.abs(mean[best]!),
+    best,
+  };
+}
+
+/** The plane in which die and stage differ most: luma, or one colour where luma hardly tells them apart and the files keep it well enough. */
+export function plainest(used: readonly Added[], coarse: readonly CoarseStand[]): Response['plane'] {
+  const { luma, colour, best } = differenceOf(used, coarse.map((c) => c.outline)); // prettier-ignore
+  if (colour < COLOUR_GAIN * colourCoarser(used, best) * luma) return LUMA;
+  return [0, 1, 2].map((c) => (c === best ? 1 : 0)) as unknown as Response['plane'];
+}
+
+/** Whether colour tells die and stage apart so much better than luma that it alone should be compared, were the files good enough. */
+export function colourAlone(used: readonly Added[], outlines: readonly Outline[]): boolean {
+  const { luma, colour } = differenceOf(used, outlines);
+  return colour >= COLOUR_GAIN * luma;
 }
 
 /** What a photo's card edges say of its die's. */

@@ -3,6 +3,7 @@ import { usualAtMost } from '../fit/doubt.ts';
 import { FAR_CUT } from '../fit/turn-check.ts';
 import type { Influence } from '../fit/doubt.ts';
 import { median } from '../maths/linear.ts';
+import { colourAlone } from './camera-look.ts';
 import { processingOf } from './processing.ts';
 import type { Measured } from './measured.ts';
 import type { Note } from '../formats/result.ts';
@@ -59,10 +60,28 @@ const outlineNote = (seen: number, needed: number): Note => ({
 });
 
 /** How many times larger the variance of the shape is than its stretches' scatter says: by the misfit, and by blur. */
-export function looser(m: Measured): number {
+function looser(m: Measured): number {
   const blur = median(m.looks.map((l) => Math.max(l.blur.low, l.blur.high)));
   return Math.max(1, outlineCost(m) / FIT_GATES.cost.usual) * Math.max(1, blur / FIT_GATES.blur) ** 2;
 }
+
+/**
+ * JPEG quality below which colour that alone tells die and stage apart is remarked on, and how many times larger the doubt of shape is then: the
+ * format keeps it at half resolution, and coarsely. From one set of known truth.
+ */
+const COLOUR_ALONE = { quality: 90, shape: 2.2 } as const;
+
+/** What is remarked where colour alone tells die and stage apart, and the files round it. */
+export function colourNote(m: Measured): Note | null {
+  const qualities = m.used.flatMap((a) => (a.coding ? [a.coding.quality] : []));
+  const seen = Math.min(...qualities);
+  if (!(seen < COLOUR_ALONE.quality) || !colourAlone(m.used, m.rounds.map((r) => r.outline))) return null; // prettier-ignore
+  return { code: 'colour-alone', seen, needed: COLOUR_ALONE.quality };
+}
+
+/** How many times larger the doubt of shape is by what was done to the photos: misfit, blur, programs, coarse colour. */
+export const shapeDoubt = (m: Measured): number =>
+  processingOf(m.used).shape * (colourNote(m) ? COLOUR_ALONE.shape : 1) * Math.sqrt(looser(m));
 
 /** JPEG's steps of luma's longer waves, display values, and by how much rounding by them moved edges of rendered sets of known truth, px. */
 const ROUNDING = { steps: 22, edge: 0.05 } as const;

@@ -4,14 +4,13 @@ import { CUT } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
 import { ownVariance, stretches } from '../fit/stretches.ts';
 import { looksMetal } from '../vision/sheen.ts';
-import { LUMA } from '../vision/picture.ts';
 import { doubtOf, patternOf, type Doubt, type Influence } from '../fit/doubt.ts';
 import { degrees } from '../units.ts';
 import { balls, type Balls, type DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { failure, success, type Result } from '../result.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
-import { cardInfluences, commonEdge, fitNotes, looser } from './fit-gates.ts';
+import { cardInfluences, colourNote, commonEdge, fitNotes, shapeDoubt } from './fit-gates.ts';
 import { processingOf } from './processing.ts';
 import { SHUTTER } from '../vision/shutter.ts';
 import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
@@ -59,8 +58,6 @@ const PATTERNED = 0.5;
  * Only where the die has that much, display values, and no pattern that passes for it.
  */
 const GRAIN = { beside: 0.5, least: 2, pattern: 0.3 } as const;
-/** JPEG quality below which it is remarked on that die and stage were told apart by colour, which the format keeps at half resolution. */
-const COLOUR_QUALITY = 90;
 
 /** A quantity as a linear function of the parameters: its value and its row. */
 interface Linear {
@@ -88,7 +85,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
       direct: { place: RATIO, shift: lengthsOf(state).map((v) => v * m.calibration.print.lean) },
     },
     influences,
-    (looksMetal(m.sheen) ? TYPE_B.metal : 1) * processingOf(m.used).shape * Math.sqrt(looser(m)),
+    (looksMetal(m.sheen) ? TYPE_B.metal : 1) * shapeDoubt(m),
   );
   if (!doubt.ok) return failure({ code: 'rank', photos });
   const fitted = parameterCount(state);
@@ -399,9 +396,8 @@ function setNotes(m: Measured): Note[] {
   if (processing.note) notes.push(processing.note);
   else if (pattern < GRAIN.pattern && median(grains) < GRAIN.beside)
     notes.push({ code: 'portrait', seen: Math.round(100 * median(grains)) });
-  const qualities = m.used.flatMap((a) => (a.coding ? [a.coding.quality] : []));
-  if (m.response.plane[0] !== LUMA[0] && Math.min(...qualities) < COLOUR_QUALITY)
-    notes.push({ code: 'colour-alone', seen: Math.min(...qualities), needed: COLOUR_QUALITY });
+  const colour = colourNote(m);
+  if (colour) notes.push(colour);
   const unseen = m.solid.labels.filter((_, f) => !m.rounds.some((r, i) => touches(m, i, f, r.outline.sigma.length)));
   if (unseen.length > 0) notes.push({ code: 'face-unseen', seen: unseen.join(', ') });
   return notes;
