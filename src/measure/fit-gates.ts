@@ -1,3 +1,6 @@
+import type { DieState, FitPhoto } from '../fit/die-state.ts';
+import { photoRows } from '../fit/photo-rows.ts';
+import type { Outline } from '../geometry/outline.ts';
 import { normalOf, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { usualAtMost } from '../fit/doubt.ts';
 import { FAR_CUT } from '../fit/turn-check.ts';
@@ -22,6 +25,23 @@ export const FIT_GATES = {
   /** Blur of the die's edges, px, beyond which the shape of the blur counts: doubt grows in proportion. Usual: 0.3 to 0.75. */
   blur: 0.6,
 } as const;
+
+/**
+ * Points that stray by more than so many px, and the share of them from which a fit is not believed: undisturbed sets have 0 to 0.055, wrong
+ * ones 0.13 to 0.44. Beyond it the doubt of shape grows by `doubt` per share, `most` times at most.
+ */
+export const STRAY = { px: 0.7, share: 0.08, doubt: 20, most: 6 } as const;
+
+/** Share of all outlines' points that lie far off a fitted die. */
+export function strayShare(state: DieState, photos: readonly FitPhoto[], outlines: readonly Outline[]): number {
+  let [stray, all] = [0, 0];
+  photos.forEach((photo, i) => {
+    const { residual } = photoRows(state, photo, i, outlines[i]!, false, false);
+    all += residual.length;
+    for (const r of residual) if (Math.abs(r) > STRAY.px) stray++;
+  });
+  return all > 0 ? stray / all : 0;
+}
 
 const costs = new WeakMap<Measured, number>();
 
@@ -49,7 +69,9 @@ export function beyondMeasure(m: Measured): Note | null {
 export function fitNotes(m: Measured): Note[] {
   const { card, outline, cost } = FIT_GATES;
   if (m.calibration.sigma > card.told) return [cardNote(m.calibration.sigma, card.told)];
-  return m.tau[0] > outline.told || outlineCost(m) > cost.told ? [outlineNote(m.tau[0], outline.told)] : [];
+  return m.tau[0] > outline.told || outlineCost(m) > cost.told || straying(m) > STRAY.share
+    ? [outlineNote(m.tau[0], outline.told)]
+    : [];
 }
 
 const cardNote = (seen: number, needed: number): Note => ({ code: 'card-scatter', seen: seen.toFixed(2), needed });
@@ -81,7 +103,11 @@ export function colourNote(m: Measured): Note | null {
 
 /** How many times larger the doubt of shape is by what was done to the photos: misfit, blur, programs, coarse colour. */
 export const shapeDoubt = (m: Measured): number =>
-  processingOf(m.used).shape * (colourNote(m) ? COLOUR_ALONE.shape : 1) * Math.sqrt(looser(m));
+  processingOf(m.used).shape * (colourNote(m) ? COLOUR_ALONE.shape : 1) * strayDoubt(m) * Math.sqrt(looser(m));
+
+const straying = (m: Measured): number => strayShare(m.state, m.photos, m.rounds.map((r) => r.outline)); // prettier-ignore
+const strayDoubt = (m: Measured): number =>
+  Math.min(STRAY.most, 1 + STRAY.doubt * Math.max(0, straying(m) - STRAY.share));
 
 /** JPEG's steps of luma's longer waves, display values, and by how much rounding by them moved edges of rendered sets of known truth, px. */
 const ROUNDING = { steps: 22, edge: 0.05 } as const;

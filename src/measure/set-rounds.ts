@@ -18,7 +18,7 @@ import type { Survey } from '../vision/survey.ts';
 import type { ToneCurve } from '../vision/tone.ts';
 import { cameraResponse, plainest } from './camera-look.ts';
 import { trueDie, type CoarseStand } from './coarse.ts';
-import { FIT_GATES } from './fit-gates.ts';
+import { FIT_GATES, STRAY, strayShare } from './fit-gates.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import { forEach, type Work } from './photo-tasks.ts';
@@ -53,6 +53,23 @@ const GRAZING_ROUNDS = [
   { every: 2, free: 'whole', steps: 4 },
   { every: 1, free: 'whole', steps: 3 },
 ] as const;
+
+interface Round {
+  readonly every: number;
+  readonly free: 'size' | 'whole';
+  readonly steps: number;
+  /** How many times further off than usual a point may lie before it counts less. */
+  readonly wide?: number;
+}
+/**
+ * The rounds that are put in before the last where much of the outline strays (a rough outline that was bent by a mark, blocks or shade leads to a
+ * shape that part of the points agree with): far points draw again.
+ */
+const RECOVERY: readonly Round[] = [
+  { every: 2, free: 'whole', steps: 8, wide: 12 },
+  { every: 2, free: 'whole', steps: 6, wide: 4 },
+  { every: 2, free: 'whole', steps: 4 },
+];
 
 /** Crown from which a grazing face's own is sought, mm: a flat one would show no way up. */
 const FIRST_CROWN = 0.03;
@@ -126,7 +143,8 @@ function* roundsOf(
   let fit: DieFit | null = null;
   let found: RoundResult[] = [];
   let tau: Tau = NO_TAU;
-  let list: typeof ROUNDS | typeof GRAZING_ROUNDS = ROUNDS;
+  let list: readonly Round[] = ROUNDS;
+  let recovered = false;
   for (let r = 0; r < list.length; r++) {
     const round = list[r]!;
     const last = r === list.length - 1;
@@ -174,8 +192,15 @@ function* roundsOf(
     if (r === 1) state = unevened(state);
     const outlines = loosened(found, looks);
     if (r > 0) tau = TAU_USUAL;
-    fit = fitDie(state, photos, outlines, { prior, free: round.free, steps: round.steps, cut: CUT, tau });
+    const cut = CUT * (round.wide ?? 1);
+    fit = fitDie(state, photos, outlines, { prior, free: round.free, steps: round.steps, cut, tau });
     state = fit.state;
+    if (!recovered && r === list.length - 2 && strayShare(state, photos, outlines) > STRAY.share) {
+      recovered = true;
+      list = [...list.slice(0, r + 1), ...RECOVERY, ...list.slice(r + 1)];
+      response = card.response;
+      looks.forEach((look, i) => Object.assign(look, { blur: starts[i]!, response }));
+    }
     if (r < 2) {
       const now = state;
       const lights = photos.flatMap((p, i) =>
