@@ -68,7 +68,8 @@ test('a lot follows the mean crown along tumbling time, where every die has one'
   const lot: Lot = { name: '', note: '', kind: 'd6', timeUnit: 'h', size: null, limits: NO_LOT_LIMITS, dice };
   const course = finishing(lot, quantities(lot)).find(({ key }) => key === 'meanCrown')!;
   expect(course.trend).toMatchObject({ ok: true, value: { slope: { value: expect.closeTo(0.01, 6) as number } } });
-  const { meanCrown: _, ...bare } = dice[0]!;
-  const mixed = { ...lot, dice: [bare, ...dice.slice(1)] };
+  const bare = dieFromResult(madeResult('d6'), 'bare');
+  if (!bare.ok) throw new Error(bare.error.code);
+  const mixed = { ...lot, dice: [bare.value.die, ...dice.slice(1)] };
   expect(quantities(mixed).some(({ key }) => key === 'meanCrown')).toBe(false);
 });

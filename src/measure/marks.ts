@@ -2,7 +2,7 @@ import { bodyOf, seenIn } from '../fit/die-state.ts';
 import { faceFrames } from '../faces/face-frame.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import { readFace } from '../faces/reader/reader.ts';
-import type { MarkResult } from '../formats/result.ts';
+import type { MarkResult, Quantity } from '../formats/result.ts';
 import { faceReliefs } from '../marks/face-relief.ts';
 import { faceViews } from '../marks/face-views.ts';
 import { findMarks, type FoundMark } from '../marks/find-marks.ts';
@@ -11,6 +11,7 @@ import { markHeight, onFace } from '../marks/mark-height.ts';
 import { bearingOf } from '../geometry/face-bearing.ts';
 import { byAxis } from '../geometry/vec.ts';
 import type { Measured } from './measured.ts';
+import type { TiltedView } from './tilted-photos.ts';
 
 /** What was looked for on the faces and found, in the result's terms. */
 export interface MarksResult {
@@ -24,14 +25,14 @@ export interface MarksResult {
 }
 
 /** Marks on the faces of a measured die: from the straightened faces, and their height from outlines in which their face is edge-on. */
-export function marksOf(m: Measured): MarksResult {
+export function marksOf(m: Measured, tilted: readonly TiltedView[] = []): MarksResult {
   const { state, solid } = m;
   const seen = m.photos.map((photo, i) => ({
     crop: m.looks[i]!.crop,
     camera: photo.camera,
     cameraFromBody: seenIn(state, photo, i).cameraFromBody,
   }));
-  const views = faceViews(solid, bodyOf(state), state.distances, seen);
+  const views = faceViews(solid, bodyOf(state), state.distances, [...seen, ...tilted]);
   const reliefs = faceReliefs(views);
   const found = findMarks(reliefs);
 
@@ -43,7 +44,12 @@ export function marksOf(m: Measured): MarksResult {
     const middle = byAxis((k) => mean * frame.middle[k]! + lift * frame.normal[k]!);
     const foot = onFace(middle, frame.right, frame.up, mark.place);
     const raised = prouds(frame, mark, views[mark.face]!, reliefs[mark.face]!, lights) >= 0;
-    const height = raised ? markHeight(seen, foot, frame.normal, mark.size[0] / 2) : null;
+    const reach = mark.size[0] / 2;
+    const edgeOn = raised ? markHeight(seen, foot, frame.normal, reach) : null;
+    const under = raised
+      ? heightUnder(tilted.filter(({ base }) => base === mark.face).map((t) => t.heightOf(foot)))
+      : null;
+    const height = together(edgeOn, under);
     const [x, y] = mark.place;
     return {
       face: solid.labels[mark.face]!,
@@ -56,13 +62,32 @@ export function marksOf(m: Measured): MarksResult {
       size: [mark.size[0], mark.size[1]],
       height,
       kind: raised ? 'proud' : 'sunk',
-      from: height === null ? ['shading'] : ['shading', 'outline'],
+      from: ['shading', ...(edgeOn ? ['outline'] : []), ...(under ? ['standing'] : [])],
     };
   });
   return {
     marks,
     marksSeen: { least: found.least, unseen: found.unseen.map((f) => solid.labels[f]!) },
   };
+}
+
+/**
+ * How far one outline tells how high a face is lifted where its mark lies, mm, one standard deviation; by 0.2 degrees of tilt over half a face, and
+ * because a die rocks on its mark until it meets the card elsewhere.
+ */
+const LIFT_U = 0.03;
+
+function heightUnder(lifts: readonly number[]): Quantity | null {
+  if (lifts.length === 0) return null;
+  const value = lifts.reduce((s, h) => s + h, 0) / lifts.length;
+  return value > 2 * LIFT_U ? { value, u: LIFT_U } : null;
+}
+
+/** Both ways to tell a height, weighed by their doubts. */
+function together(a: Quantity | null, b: Quantity | null): Quantity | null {
+  if (!a || !b) return a ?? b;
+  const [v, w] = [1 / a.u ** 2, 1 / b.u ** 2];
+  return { value: (v * a.value + w * b.value) / (v + w), u: 1 / Math.sqrt(v + w) };
 }
 
 /** The mark's place in the face as its number is read; in the face's own frame where the number cannot be read. */

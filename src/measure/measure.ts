@@ -9,6 +9,7 @@ import type { CoarseStand } from './coarse.ts';
 import { verdicts } from './judge.ts';
 import { lookAt, type Added } from './look.ts';
 import { marksOf } from './marks.ts';
+import { tiltedView } from './tilted-photos.ts';
 import type { Measured } from './measured.ts';
 import { leftOut, photoBook, photoResult, remarked, type PhotoBook } from './photo-result.ts';
 import { beyondMeasure } from './fit-gates.ts';
@@ -200,8 +201,19 @@ function* finish(
   numberedFronts(fit.measured, book);
   const result = resultOf(fit.measured, book.inOrder());
   if (!result.ok) return result;
+  const { used, state } = fit.measured;
+  const tilted = rough.flatMap(({ a, stand }) => {
+    if (used.some(({ shot }) => shot.photo === a.shot.photo)) return [];
+    const at = camera.used.findIndex(({ shot }) => shot.photo === a.shot.photo);
+    return tiltedView(state, fitPhoto(found, a, at), a.survey.crop, stand) ?? [];
+  });
   const notes = [...result.value.notes, ...numbersNotes(set, rough.length)];
-  return success({ ...result.value, ...marksOf(fit.measured), notes, numbers: numbersResult(set, fit.measured.used) });
+  return success({
+    ...result.value,
+    ...marksOf(fit.measured, tilted),
+    notes,
+    numbers: numbersResult(set, fit.measured.used),
+  });
 }
 
 interface Rough {
