@@ -44,7 +44,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/bin': [...LOW, 'src/vision', 'src/fit', 'src/photo', 'src/formats', 'src/text', 'src/measure'],
   'src/live': [...LOW, 'src/vision', 'src/measure', 'src/fit', 'src/faces'],
   'src/shots': [...LOW, 'src/fit', 'src/formats', 'src/measure'],
-  'src/figures': [...LOW, 'src/vision/tone.ts', 'src/fit', 'src/faces', 'src/formats', 'src/judging'],
+  'src/figures': [...LOW, 'src/vision/tone.ts', 'src/fit', 'src/faces', 'src/formats', 'src/judging', 'src/text/language.ts'],
   'src/lots': [...LOW, 'src/formats', 'src/text', 'valibot'],
   'src/report/forms/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
   'src/report/forms/pdf-canvas.ts': ['src/report', 'src/figures', 'pdfkit', 'fflate'],

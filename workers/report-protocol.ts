@@ -7,10 +7,11 @@ import type { Opened, OpenFault } from '../src/report/check/open-report.ts';
 import type { PhotoDigest, ReportInput, ReportRecord } from '../src/report/record/record.ts';
 import type { KeyFile } from '../src/report/record/signing.ts';
 import type { Result } from '../src/result.ts';
+import type { Language } from '../src/text/language.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that writes and checks reports. */
-export const REPORT_PROTOCOL = 2;
+export const REPORT_PROTOCOL = 3;
 
 /** What a record is turned into; `svg` is the small picture, whose letters are outlines. */
 export type Form = 'pdf' | 'html' | 'csv' | 'json' | 'svg';
@@ -35,6 +36,7 @@ export interface ReportApi extends WorkerApi {
     form: Form,
     reader: Reader,
     paper: Paper,
+    language: Language,
     pictures?: readonly ReportPicture[],
   ): Promise<Uint8Array>;
   /** Opens a file and checks it; `photos` null where none were given. */

@@ -34,13 +34,13 @@ const api: { readonly [K in keyof ReportApi]: ReportApi[K] } = {
     if (own === null) return failure({ code: 'insecure' });
     return signed(record, key, own).then(success, (e: unknown) => failure({ code: 'key', detail: String(e) }));
   },
-  async form(record, form, reader, paper, pictures) {
+  async form(record, form, reader, paper, language, pictures) {
     const bytes = await {
       json: () => recordBytes(record),
       csv: () => csvReport(record),
-      html: () => htmlReport(record, reader, pictures),
-      svg: () => utf8(shopSvg(record, lettersOf(fonts()))),
-      pdf: () => pdfReport(record, reader, paper, fonts()),
+      html: () => htmlReport(record, reader, pictures, language),
+      svg: () => utf8(shopSvg(record, lettersOf(fonts()), language)),
+      pdf: () => pdfReport(record, reader, paper, fonts(), language),
     }[form]();
     return transfer(bytes, [bytes.buffer]);
   },
@@ -48,8 +48,8 @@ const api: { readonly [K in keyof ReportApi]: ReportApi[K] } = {
     const opened = openReport(file);
     if (!opened.ok) return opened;
     const checks = await checkReport(opened.value, file, { fonts: fonts(), subtle: subtle(), photos });
-    const { form, reader, paper, record } = opened.value;
-    return success({ form, reader, paper, record, checks });
+    const { form, reader, paper, language, record } = opened.value;
+    return success({ form, reader, paper, language, record, checks });
   },
 };
 

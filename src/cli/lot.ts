@@ -10,6 +10,7 @@ import { addDie, type AddFault } from '../lots/lot-edit.ts';
 import { lotText, parsed, readLimits, readLot } from '../lots/read-lot.ts';
 import { plain } from '../formats/read.ts';
 import { AQLS, LEVELS, samplingPlan } from '../lots/sampling-plan.ts';
+import { languageNamed, LANGUAGES, type Language } from '../text/language.ts';
 import { EXIT } from './command.ts';
 import { fileText } from './files.ts';
 import { print, printJson, put, say } from './streams.ts';
@@ -26,6 +27,7 @@ const usage = `usage: npm run -s evencast -- lot FILE... [--limits FILE] [--aql 
   --level   ${LEVELS.join(', ')}; II where left out
   --json    all numbers ("evencast-lot-analysis/1"); lengths mm, variances mm^2; null where an interval is open
   --format  pdf, html or csv: a report, to stdout; the lot file is attached to pdf and html
+  --language  of a report as pdf or html: ${LANGUAGES.join(' or ')}; en where left out
   --as-lot  write the lot file instead of judging it
 Judges measured dice together: mould, finishing, outliers, capability, control charts. Not for gaming for money.
 `;
@@ -39,6 +41,7 @@ interface Options {
   readonly limits: string | null;
   readonly sampling: { readonly aql: number; readonly level: string; readonly size: number | null } | null;
   readonly form: 'table' | 'json' | 'lot' | ReportForm;
+  readonly language: Language;
 }
 
 /** Judges a lot. */
@@ -61,13 +64,17 @@ export async function run(args: readonly string[]): Promise<number> {
     say(`evencast lot: ${wrong}\n`);
     return EXIT.notMeasurable;
   }
-  const out = await judged(lot, sampling, options.form);
+  const out = await judged(lot, sampling, options);
   // A pipe takes its time; the process ends when it has taken all.
   await put(out, null);
   return EXIT.done;
 }
 
-async function judged(lot: Lot, choice: SamplingChoice | null, form: Options['form']): Promise<string | Uint8Array> {
+async function judged(
+  lot: Lot,
+  choice: SamplingChoice | null,
+  { form, language }: Options,
+): Promise<string | Uint8Array> {
   if (form === 'lot') return lotText(lot);
   const analysis = analyseLot(lot);
   const sampling = choice && acceptance(choice, analysis.conformity);
@@ -76,7 +83,7 @@ async function judged(lot: Lot, choice: SamplingChoice | null, form: Options['fo
   const { lotCsv, lotHtml, lotNumber, lotPdf } = await import('../report/lot/lot-files.ts');
   if (form === 'csv') return lotCsv(lot, analysis);
   const reportedOn = new Date().toISOString().slice(0, 10);
-  const input = { whole: lot, lot, analysis, sampling, reportedOn, number: lotNumber(lot) };
+  const input = { whole: lot, lot, analysis, sampling, reportedOn, number: lotNumber(lot), language };
   return form === 'html'
     ? lotHtml(input)
     : lotPdf(input, 'a4', await (await import('./report-fonts.ts')).reportFonts());
@@ -108,6 +115,7 @@ function read(args: readonly string[]): Options | string {
         size: { type: 'string' },
         json: { type: 'boolean', default: false },
         format: { type: 'string' },
+        language: { type: 'string', default: 'en' },
         'as-lot': { type: 'boolean', default: false },
       },
     });
@@ -117,6 +125,8 @@ function read(args: readonly string[]): Options | string {
     const report = REPORT_FORMS.find((f) => f === values.format);
     if (values.format !== undefined && report === undefined)
       return `--format ${plain(values.format)}: ${REPORT_FORMS.join(', ')} needed`;
+    const language = languageNamed(values.language);
+    if (language === undefined) return `--language ${plain(values.language)}: ${LANGUAGES.join(' or ')} needed`;
     if (report === 'pdf' && process.stdout.isTTY) return 'a PDF is not for the terminal: say > FILE';
     if (values.aql === undefined && (values.level !== undefined || values.size !== undefined))
       return '--level and --size belong to a sampling plan: --aql is needed';
@@ -131,6 +141,7 @@ function read(args: readonly string[]): Options | string {
       sampling:
         values.aql === undefined ? null : { aql, level, size: values.size === undefined ? null : Number(values.size) },
       form: report ?? (values.json ? 'json' : values['as-lot'] ? 'lot' : 'table'),
+      language,
     };
   } catch (error) {
     return (error as Error).message;

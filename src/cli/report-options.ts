@@ -3,6 +3,7 @@ import { READERS, type Reader } from '../report/content/blocks.ts';
 import { PAPERS, type Paper } from '../report/forms/card-pdf.ts';
 import { RULE_DEFAULTS, RULE_KINDS, type DecisionRule } from '../judging/decision.ts';
 import { ABOUT_KEYS, type About } from '../report/record/record.ts';
+import { languageNamed, LANGUAGES, type Language } from '../text/language.ts';
 import { CLASSES, type ClassName } from '../judging/tolerance.ts';
 
 export const FORMATS = ['pdf', 'html', 'csv', 'png', 'json'] as const;
@@ -28,6 +29,7 @@ export const USAGE = `usage: npm run -s evencast -- report RESULT.json --for REA
   --for         buyer (1 page), seller (2 pages), laboratory (everything; lab for short)
   --format      ${FORMATS.join(', ')}
   --paper       ${Object.keys(PAPERS).join(' or ')}, for PDF; a4 where left out
+  --language    of PDF, HTML and PNG: ${LANGUAGES.join(' or ')}; en where left out
   --photos      folder of the photos and their job.json: their SHA-256 go into the report
   --limits      file of limits: { "name", "source", "size": { "nominal", "minus", "plus" }, "range": { "high" },
                 "edges": { "low", "high" }, "chances": { "low", "high" } }, mm, chances as shares of an even die's
@@ -52,6 +54,7 @@ export interface Options {
   readonly reader: Reader;
   readonly format: Format;
   readonly paper: Paper;
+  readonly language: Language;
   readonly photos: string | null;
   readonly log: string | null;
   readonly limits: string | null;
@@ -73,7 +76,7 @@ export function reportOptions(args: readonly string[]): Options | string {
       args: [...args],
       allowPositionals: true,
       options: {
-        for: text, format: text, paper: { ...text, default: 'a4' }, photos: text, log: text, limits: text, class: text,
+        for: text, format: text, paper: { ...text, default: 'a4' }, language: { ...text, default: 'en' }, photos: text, log: text, limits: text, class: text,
         rule: { ...text, default: RULE_DEFAULTS.rule.kind }, probability: text, about: text, sign: text, out: text, check: text,
         'new-key': { type: 'boolean', default: false }, 'key-kind': { ...text, default: 'ECDSA-P256' }, json: { type: 'boolean', default: false },
         die: text, maker: text, by: text, date: text, reported: text, place: text, conditions: text, ruler: text, note: text,
@@ -87,6 +90,8 @@ export function reportOptions(args: readonly string[]): Options | string {
     const reader = asked ?? (alone || ['csv', 'png', 'json'].includes(format) ? 'lab' : '');
     if (!(READERS as readonly string[]).includes(reader)) return `--for ${v.for ?? 'missing'}: buyer, seller or laboratory needed`; // prettier-ignore
     if (!Object.hasOwn(PAPERS, v.paper)) return `--paper ${v.paper}: ${Object.keys(PAPERS).join(' or ')} needed`;
+    const language = languageNamed(v.language);
+    if (language === undefined) return `--language ${v.language}: ${LANGUAGES.join(' or ')} needed`;
     if (v.class !== undefined && !Object.hasOwn(CLASSES, v.class)) return `--class ${v.class}: ${Object.keys(CLASSES).join(', ')} needed`; // prettier-ignore
     if (v.class !== undefined && v.limits !== undefined) return '--class and --limits exclude each other';
     const rule = ruleOf(v.rule, v.probability);
@@ -104,6 +109,7 @@ export function reportOptions(args: readonly string[]): Options | string {
       reader: reader as Reader,
       format: format as Format,
       paper: v.paper as Paper,
+      language,
       photos: v.photos ?? null,
       log: v.log ?? null,
       limits: v.limits ?? null,

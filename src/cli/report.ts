@@ -65,21 +65,21 @@ async function writeKey({ keyKind, out }: Options): Promise<number> {
   return written(new TextEncoder().encode(`${JSON.stringify(key, null, 1)}\n`), out, true);
 }
 
-async function formed(record: ReportRecord, { format, reader, paper }: Options): Promise<Uint8Array> {
+async function formed(record: ReportRecord, { format, reader, paper, language }: Options): Promise<Uint8Array> {
   switch (format) {
     case 'json':
       return recordBytes(record);
     case 'csv':
       return csvReport(record);
     case 'html':
-      return htmlReport(record, reader);
+      return htmlReport(record, reader, [], language);
     case 'pdf':
       return await (
         await import('../report/forms/pdf-report.ts')
-      ).pdfReport(record, reader, paper, await reportFonts());
+      ).pdfReport(record, reader, paper, await reportFonts(), language);
     case 'png': {
       const { default: sharp } = await import('sharp');
-      const svg = shopSvg(record, new Letters(await reportFonts()));
+      const svg = shopSvg(record, new Letters(await reportFonts()), language);
       return await sharp(Buffer.from(svg), { density: 72 * SHOP_SIZE.scale })
         .png()
         .toBuffer();

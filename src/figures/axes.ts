@@ -2,7 +2,9 @@ import { compareAxes } from './axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../judging/decision.ts';
 import { INK, Pen, type Drawing } from './drawing.ts';
 import type { ReportData } from '../formats/report.ts';
-import { decimalsOf, roundStep, ticks, told } from './scale.ts';
+import type { Language } from '../text/language.ts';
+import { FIGURE_WORDS } from './figure-words.ts';
+import { decimalsOf, roundStep, ticks, toldIn } from './scale.ts';
 
 const LEFT = 46;
 const RIGHT = 14;
@@ -12,7 +14,13 @@ const HEAD = 30;
  * Each axis' deviation from the mean of all, with U95. Below, from the shortest axis on, the range that was found and under it the most that is allowed: lengths to
  * compare, no zone in which an axis would have to lie. Then how far all could move together, and the mean axis on the scale of its own limits.
  */
-export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width: number): Drawing {
+export function axesFigure(
+  data: Pick<ReportData, 'result' | 'tolerance'>,
+  width: number,
+  language: Language = 'en',
+): Drawing {
+  const words = FIGURE_WORDS[language].axes;
+  const told = toldIn(language);
   const { result, tolerance } = data;
   const { deviations } = compareAxes(
     result.axes.map((a) => a.length),
@@ -35,9 +43,9 @@ export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width
     pen.line(x(t), HEAD - 4, x(t), bottom, t === 0 ? { width: 0.8 } : { width: 0.3, colour: INK.light });
     pen.text(told(t, decimalsOf(step), true), x(t), HEAD - 8, { size: 7, anchor: 'middle', colour: INK.grey });
   }
-  pen.text('deviation from the mean axis, \u00b5m', x(0), 9, { size: 7, anchor: 'middle', colour: INK.grey });
-  pen.text('shorter', LEFT, 9, { size: 7, colour: INK.grey });
-  pen.text('longer', width - RIGHT, 9, { size: 7, anchor: 'end', colour: INK.grey });
+  pen.text(words.deviation, x(0), 9, { size: 7, anchor: 'middle', colour: INK.grey });
+  pen.text(words.shorter, LEFT, 9, { size: 7, colour: INK.grey });
+  pen.text(words.longer, width - RIGHT, 9, { size: 7, anchor: 'end', colour: INK.grey });
   um.forEach(({ value, U }, i) => {
     const y = HEAD + row * (i + 0.5);
     pen.text(result.axes[i]!.name, 0, y + 3, { size: 8, bold: true });
@@ -46,25 +54,27 @@ export function axesFigure(data: Pick<ReportData, 'result' | 'tolerance'>, width
   });
   pen.line(0, bottom, width, bottom, { width: 0.5, colour: INK.grey });
   const shared = 1000 * COVERAGE_FACTOR * result.meanAxis.u;
-  const under = limit === null ? bottom : rangeBrackets(pen, { x, least, most: Math.max(...values), limit, right: width - RIGHT }, bottom); // prettier-ignore
+  const under = limit === null ? bottom : rangeBrackets(pen, { x, least, most: Math.max(...values), limit, right: width - RIGHT, language }, bottom); // prettier-ignore
   const y = under + 11;
   const end = Math.min(shared, reach * 0.98);
   pen.whisker(x(-end), x(end), y, shared > end ? 0 : 3, { width: 0.9, colour: INK.grey, dash: [3, 2] });
-  pen.text('all alike', 0, y + 3, { size: 7, colour: INK.grey });
+  pen.text(words.alike, 0, y + 3, { size: 7, colour: INK.grey });
   pen.text(`\u00b1 ${told(shared, shared < 10 ? 1 : 0)} \u00b5m`, x(0), y + 11, { size: 7, anchor: 'middle', colour: INK.grey }); // prettier-ignore
   if (!tolerance.size) return pen.drawing(width, under + 26);
-  return sizePanel(pen, data, width, under + 32);
+  return sizePanel(pen, data, width, under + 32, language);
 }
 
 /** Found and allowed range as two brackets, both from the shortest axis on. @returns Where they end, from above. */
 function rangeBrackets(
   pen: Pen,
-  { x, least, most, limit, right }: { readonly x: (v: number) => number; readonly least: number; readonly most: number; readonly limit: number; readonly right: number }, // prettier-ignore
+  { x, least, most, limit, right, language }: { readonly x: (v: number) => number; readonly least: number; readonly most: number; readonly limit: number; readonly right: number; readonly language: Language }, // prettier-ignore
   top: number,
 ): number {
+  const words = FIGURE_WORDS[language].axes;
+  const told = toldIn(language);
   const rows = [
-    ['range', most - least, []],
-    ['at most', limit, [4, 2]],
+    [words.range, most - least, []],
+    [words.atMost, limit, [4, 2]],
   ] as const;
   rows.forEach(([name, length, dash], i) => {
     const y = top + 12 + 12 * i;
@@ -85,8 +95,10 @@ function sizePanel(
   { result, tolerance }: Pick<ReportData, 'result' | 'tolerance'>,
   width: number,
   top: number,
+  language: Language,
 ): Drawing {
-  // prettier-ignore
+  const words = FIGURE_WORDS[language].axes;
+  const told = toldIn(language);
   const { low, high } = tolerance.size!;
   const { value, u } = result.meanAxis;
   const U = COVERAGE_FACTOR * u;
@@ -103,8 +115,8 @@ function sizePanel(
     pen.line(x(t), y + 8, x(t), y + 12, { width: 0.5, colour: INK.grey });
     pen.text(told(t, decimalsOf(step)), x(t), y + 20, { size: 7, anchor: 'middle', colour: INK.grey });
   }
-  pen.text('mean axis, mm', (LEFT + width - RIGHT) / 2, top + 6, { size: 7, anchor: 'middle', colour: INK.grey });
-  pen.text('mean', 0, y + 3, { size: 8, bold: true });
+  pen.text(words.meanAxis, (LEFT + width - RIGHT) / 2, top + 6, { size: 7, anchor: 'middle', colour: INK.grey });
+  pen.text(words.mean, 0, y + 3, { size: 8, bold: true });
   pen.whisker(x(value - U), x(value + U), y, 4);
   pen.dot(x(value), y, 2.4);
   return pen.drawing(width, y + 26);

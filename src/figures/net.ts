@@ -4,7 +4,8 @@ import { byAxis, cross, dot, minus, unitVector, vec3At, type Vec3 } from '../geo
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
 import type { ReportResult } from '../formats/report.ts';
 import { drawnMark } from './mark-on-net.ts';
-import { told } from './scale.ts';
+import type { Language } from '../text/language.ts';
+import { toldIn } from './scale.ts';
 
 type Xy = readonly [number, number];
 
@@ -130,7 +131,14 @@ function keptNet(solid: DieSolid, aspect: number): FlatFace[] {
 }
 
 /** The die unfolded: numbers on the faces, the radius of each corner (mm) in the faces that meet there, marks as circles. */
-export function netFigure(result: ReportResult, numbering: Numbering | null, width: number, height: number): Drawing {
+export function netFigure(
+  result: ReportResult,
+  numbering: Numbering | null,
+  width: number,
+  height: number,
+  language: Language = 'en',
+): Drawing {
+  const told = toldIn(language);
   const solid = dieSolid(result.die.kind, numbering ?? undefined);
   const net = keptNet(solid, width / height);
   const f = frame(net);

@@ -2,6 +2,8 @@ import type { PhotoOutline } from '../formats/result.ts';
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
 import type { ReportResult } from '../formats/report.ts';
 import { departures, gapsAfter, usualLargest } from './departures.ts';
+import type { Language } from '../text/language.ts';
+import { FIGURE_WORDS } from './figure-words.ts';
 import { roundStep } from './scale.ts';
 
 export const ENLARGEMENTS = [1, 2, 5, 10, 20, 50, 100, 200, 500] as const;
@@ -54,6 +56,7 @@ export function outlineFigure(
   enlargement: number,
   width: number,
   perMm?: number,
+  language: Language = 'en',
 ): Drawing {
   const pen = new Pen();
   const box = boxOf(outline);
@@ -81,12 +84,14 @@ export function outlineFigure(
     run.push(at(points[2 * i]! + out * normals[2 * i]!, points[2 * i + 1]! + out * normals[2 * i + 1]!));
   }
   flush();
-  scaleBars(pen, k / scale, enlargement, width);
+  scaleBars(pen, k / scale, enlargement, width, language);
   return pen.drawing(width, width + 16);
 }
 
 /** @param perMm  Points of the drawing per mm of the die. */
-function scaleBars(pen: Pen, perMm: number, enlargement: number, width: number): void {
+function scaleBars(pen: Pen, perMm: number, enlargement: number, width: number, language: Language): void {
+  const words = FIGURE_WORDS[language].outline;
+  const mark = language === 'de' ? ',' : '.';
   const bar = (x: number, per: number, label: (mm: number) => string, end: boolean): void => {
     const most = (0.36 * width) / per;
     const step = roundStep(most, 2);
@@ -95,8 +100,8 @@ function scaleBars(pen: Pen, perMm: number, enlargement: number, width: number):
     pen.whisker(from, from + length, width + 2, 2.5, { width: 0.9 });
     pen.text(label(length / per), end ? x : from, width + 13, { size: 7, anchor: end ? 'end' : 'start' });
   };
-  const mm = (v: number): string => `${Number(v.toPrecision(2))} mm`;
+  const mm = (v: number): string => `${String(Number(v.toPrecision(2))).replace('.', mark)} mm`;
   const narrow = width < 140;
-  bar(2, perMm, (v) => (narrow ? mm(v) : `die: ${mm(v)}`), false);
-  bar(width - 2, perMm * enlargement, (v) => (narrow ? `${mm(v)} \u00d7 ${enlargement}` : `deviation: ${mm(v)}, ${enlargement} times`), true); // prettier-ignore
+  bar(2, perMm, (v) => (narrow ? mm(v) : words.die(mm(v))), false);
+  bar(width - 2, perMm * enlargement, (v) => (narrow ? `${mm(v)} \u00d7 ${enlargement}` : words.deviation(mm(v), enlargement)), true); // prettier-ignore
 }

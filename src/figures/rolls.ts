@@ -1,14 +1,24 @@
 import { INK, Pen, type Drawing } from './drawing.ts';
 import type { RollsData } from '../formats/report.ts';
 import type { Limits } from '../judging/decision.ts';
-import { decimalsOf, roundStep, ticks, told } from './scale.ts';
+import type { Language } from '../text/language.ts';
+import { FIGURE_WORDS } from './figure-words.ts';
+import { decimalsOf, roundStep, ticks, toldIn } from './scale.ts';
 
 const LEFT = 34;
 const RIGHT = 8;
 const TOP = 18;
 
 /** Each number's chance with its 95 % interval beside an even die's, and the limits where there are some. */
-export function rollsFigure({ faces }: RollsData, limits: Limits | null, width: number, height = 150): Drawing {
+export function rollsFigure(
+  { faces }: RollsData,
+  limits: Limits | null,
+  width: number,
+  height = 150,
+  language: Language = 'en',
+): Drawing {
+  const words = FIGURE_WORDS[language].rolls;
+  const told = toldIn(language);
   const pen = new Pen();
   const even = 100 / faces.length;
   const bounds = [limits?.low ?? null, limits?.high ?? null].filter((v) => v !== null).map((v) => v * even);
@@ -30,8 +40,8 @@ export function rollsFigure({ faces }: RollsData, limits: Limits | null, width: 
     pen.text(told(t, decimalsOf(step)), LEFT - 5, y(t) + 2.5, { size: 7, anchor: 'end', colour: INK.grey });
   }
   pen.line(LEFT, y(even), width - RIGHT, y(even), { width: 0.9, dash: [2, 2] });
-  pen.text('chance, %', 0, 8, { size: 7, colour: INK.grey });
-  pen.text(`dashed line: even, ${told(even, 2)} %`, width - RIGHT, 8, { size: 7, anchor: 'end', colour: INK.grey });
+  pen.text(words.chance, 0, 8, { size: 7, colour: INK.grey });
+  pen.text(words.even(told(even, 2)), width - RIGHT, 8, { size: 7, anchor: 'end', colour: INK.grey });
   faces.forEach(({ name, p, low, high }, i) => {
     pen.line(x(i), y(100 * low), x(i), y(100 * high), { width: 1 });
     for (const end of [low, high]) pen.line(x(i) - 3, y(100 * end), x(i) + 3, y(100 * end), { width: 1 });
@@ -39,6 +49,6 @@ export function rollsFigure({ faces }: RollsData, limits: Limits | null, width: 
     pen.text(name, x(i), bottom + 11, { size: 8, anchor: 'middle', bold: true });
   });
   pen.line(LEFT, bottom, width - RIGHT, bottom, { width: 0.5, colour: INK.grey });
-  pen.text('number rolled', (LEFT + width - RIGHT) / 2, height - 3, { size: 7, anchor: 'middle', colour: INK.grey });
+  pen.text(words.number, (LEFT + width - RIGHT) / 2, height - 3, { size: 7, anchor: 'middle', colour: INK.grey });
   return pen.drawing(width, height);
 }

@@ -1,3 +1,5 @@
+import type { Language } from '../text/language.ts';
+
 /** A round step, 1, 2 or 5 times a power of ten, of which `count` or fewer fit into `span`. */
 export function roundStep(span: number, count: number): number {
   const rough = span / count;
@@ -20,3 +22,7 @@ export const told = (x: number, decimals: number, plus = false): string => {
   const text = Math.abs(x).toFixed(decimals);
   return Number(text) === 0 ? text : x < 0 ? `\u2212${text}` : plus ? `+${text}` : text;
 };
+
+/** {@link told} with the decimal mark of a language. */
+export const toldIn = (language: Language): typeof told =>
+  language === 'de' ? (x, decimals, plus) => told(x, decimals, plus).replace('.', ',') : told;

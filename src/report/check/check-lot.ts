@@ -2,6 +2,7 @@ import { acceptanceOf } from '../../lots/acceptance.ts';
 import { analyseLot } from '../../lots/analysis.ts';
 import { readLot } from '../../lots/read-lot.ts';
 import type { FontFiles } from '../forms/letters.ts';
+import { languageNamed } from '../../text/language.ts';
 import { PAPERS, type Paper } from '../forms/card-pdf.ts';
 import { lotHtml, lotNumber, lotPdf } from '../lot/lot-files.ts';
 import { fromBase64, fromUtf8 } from '../record/bytes.ts';
@@ -16,7 +17,7 @@ export interface LotCheck {
 }
 
 const STATED =
-  /evencast-lot-report\/1 for (html|[a-z0-9]+), (\d{4}-\d\d-\d\d), plan (none|\d+\/[\d.]+\/[A-Z0-9-]+), without (none|[\d+]+)/;
+  /evencast-lot-report\/1 for (html|[a-z0-9]+), (\d{4}-\d\d-\d\d), plan (none|\d+\/[\d.]+\/[A-Z0-9-]+), without (none|[\d+]+)(?:, in ([a-z]{2,3}))?/;
 
 const wrong = (text: string, number: string | null = null): LotCheck => ({ number, agrees: false, text });
 
@@ -29,8 +30,10 @@ export async function checkLotReport(bytes: Uint8Array, fonts: FontFiles): Promi
   const text = latin1(bytes);
   const stated = STATED.exec(text);
   if (!stated) return null;
-  const [form = '', reportedOn = '', plan = '', without = ''] = stated.slice(1);
+  const [form = '', reportedOn = '', plan = '', without = '', named = 'en'] = stated.slice(1);
   const html = form === 'html';
+  const language = languageNamed(named);
+  if (language === undefined) return wrong('It states a language that is none of these.');
   if (!html && !Object.hasOwn(PAPERS, form)) return wrong('It states a paper that is none.');
   const json = html ? htmlData(text) : attachedToPdf(bytes);
   const data = json && fromUtf8(json);
@@ -44,7 +47,7 @@ export async function checkLotReport(bytes: Uint8Array, fonts: FontFiles): Promi
   const [size, aql, level] = plan.split('/');
   const sampling = plan === 'none' ? null : acceptanceOf({ lotSize: Number(size), aql: Number(aql), level: level! }, analysis.conformity); // prettier-ignore
   if (sampling && !sampling.ok) return wrong('The sampling plan that it states is none.', number);
-  const input = { whole, lot, analysis, sampling: sampling?.value ?? null, reportedOn, number };
+  const input = { whole, lot, analysis, sampling: sampling?.value ?? null, reportedOn, number, language };
   const due = html ? lotHtml(input) : await lotPdf(input, form as Paper, fonts);
   const same = due.length === bytes.length && due.every((b, i) => b === bytes[i]);
   return same

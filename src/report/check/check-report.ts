@@ -88,16 +88,16 @@ async function throwsCheck(
 
 /** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */
 async function pageCheck(opened: Opened, file: Uint8Array, fonts: FontFiles | null): Promise<Check> {
-  const { form, reader, paper, record } = opened;
+  const { form, reader, paper, language, record } = opened;
   if (form === 'json') return check('page-none', null);
   if (record.data.software.version !== VERSION) return check('page-version', null, [visible(record.data.software.version)]); // prettier-ignore
-  if (reader === null || (form === 'pdf' && paper === null)) return check('page-unknown', false);
+  if (reader === null || language === null || (form === 'pdf' && paper === null)) return check('page-unknown', false);
   if (form === 'pdf' && fonts === null) return check('page-unknown', null);
   // Fetched only now: the PDF writer is large.
   const due =
     form === 'html'
-      ? htmlReport(record, reader, picturesIn(fromUtf8(file) ?? '', record.data.result.photos.map((p) => p.photo))) // prettier-ignore
-      : await (await import('../forms/pdf-report.ts')).pdfReport(record, reader, paper!, fonts!);
+      ? htmlReport(record, reader, picturesIn(fromUtf8(file) ?? '', record.data.result.photos.map((p) => p.photo)), language) // prettier-ignore
+      : await (await import('../forms/pdf-report.ts')).pdfReport(record, reader, paper!, fonts!, language);
   const at = firstDifference(due, file);
   if (at < 0) return check('page-agrees', true);
   return check('page-changed', false, [], form === 'html' ? textsAt(due, file, at) : [`from byte ${at} on`]);

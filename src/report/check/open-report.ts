@@ -1,9 +1,8 @@
 import { unzlibSync } from 'fflate';
 import { jsonFaultText, parseJson, type JsonFault } from '../../formats/json-text.ts';
 import { failure, success, type Result } from '../../result.ts';
-import { READERS, type Reader } from '../content/blocks.ts';
 import { fromBase64, fromUtf8 } from '../record/bytes.ts';
-import { PAPERS, type Paper } from '../forms/card-pdf.ts';
+import { formStated, type Stated } from '../forms/stated.ts';
 import { readRecord, type ReportRecord } from '../../formats/report.ts';
 import { fileFaultText, type FileFault } from '../../text/format-faults.ts';
 
@@ -11,11 +10,8 @@ import { fileFaultText, type FileFault } from '../../text/format-faults.ts';
 export const MOST_BYTES = 64e6;
 
 /** A report read back from one of its forms; nothing in it is checked but that it has the form. */
-export interface Opened {
+export interface Opened extends Stated {
   readonly form: 'pdf' | 'html' | 'json';
-  /** As the form itself states; null where it does not. */
-  readonly reader: Reader | null;
-  readonly paper: Paper | null;
   readonly record: ReportRecord;
   /** The data as the form carries them. */
   readonly json: Uint8Array;
@@ -30,7 +26,7 @@ export type OpenFault =
   | { readonly code: 'no-json'; readonly why: JsonFault | null }
   | { readonly code: 'not-this-format'; readonly why: FileFault };
 
-type Carried = Pick<Opened, 'form' | 'reader' | 'paper' | 'json'>;
+type Carried = Omit<Opened, 'record'>;
 
 /** Reads a report from a PDF, an HTML or a JSON file of any origin: nothing in it is run or trusted. */
 export function openReport(bytes: Uint8Array): Result<Opened, OpenFault> {
@@ -56,7 +52,7 @@ function carriedBy(bytes: Uint8Array): Result<Carried, OpenFault> {
   const start = latin1(bytes.subarray(0, 1024)).replace(/^\u00ef\u00bb\u00bf/, '').trimStart(); // prettier-ignore
   if (start.startsWith('%PDF-')) return fromPdf(bytes);
   if (/^<(!doctype|html)/i.test(start)) return fromHtml(bytes);
-  if (start.startsWith('{')) return success({ form: 'json', reader: null, paper: null, json: bytes });
+  if (start.startsWith('{')) return success({ form: 'json', reader: null, paper: null, language: null, json: bytes });
   return failure({ code: 'no-report' });
 }
 
@@ -67,22 +63,13 @@ export function latin1(bytes: Uint8Array): string {
   return parts.join('');
 }
 
-/** What a form says of itself, such as "evencast-report/1 for lab, a4". */
-function stated(text: string): Pick<Opened, 'reader' | 'paper'> {
-  const found = /evencast-report\/1 for ([a-z]+)(?:, ([a-z0-9]+))?/.exec(text);
-  return {
-    reader: READERS.find((r) => r === found?.[1]) ?? null,
-    paper: (Object.keys(PAPERS) as Paper[]).find((p) => p === found?.[2]) ?? null,
-  };
-}
-
 function fromHtml(bytes: Uint8Array): Result<Carried, OpenFault> {
   const text = latin1(bytes);
   const links = [...text.matchAll(/<a id="evencast-data"[^>]{0,200}? href="data:application\/json;base64,([A-Za-z0-9+/=]*)"/g)]; // prettier-ignore
   if (links.length === 0) return failure({ code: 'no-attachment', form: 'html' });
   if (links.length > 1) return failure({ code: 'several-attachments', count: links.length });
   const json = fromBase64(links[0]![1]!);
-  return json ? success({ form: 'html', ...stated(text), json }) : failure({ code: 'unreadable-attachment' });
+  return json ? success({ form: 'html', ...formStated(text), json }) : failure({ code: 'unreadable-attachment' });
 }
 
 /** The one file that a PDF carries, whatever it is. */
@@ -109,7 +96,7 @@ function fromPdf(bytes: Uint8Array): Result<Carried, OpenFault> {
   const size = Number(/\/Size\s+(\d+)/.exec(dictionary)?.[1] ?? NaN);
   const filter = /\/Filter\s*\[?\s*\/(\w+)/.exec(dictionary)?.[1];
   const json = filter === undefined ? packed : filter === 'FlateDecode' ? inflated(packed, size) : null;
-  return json ? success({ form: 'pdf', ...stated(text), json }) : failure({ code: 'unreadable-attachment' });
+  return json ? success({ form: 'pdf', ...formStated(text), json }) : failure({ code: 'unreadable-attachment' });
 }
 
 /** Never more than the size that the file states, nor than a report can have. */

@@ -1,7 +1,9 @@
 import type { Answer, Surer } from '../record/answer.ts';
+import { axisName } from '../../text/axis-name.ts';
+import { LOCALES, type Language } from '../../text/language.ts';
 
 /** Languages that the answer is given in. */
-export type AnswerLanguage = 'en' | 'de';
+export type AnswerLanguage = Language;
 
 /** How numbers are written where the answer stands: units and decimal marks are the reader's. */
 export interface AnswerNumbers {
@@ -31,9 +33,9 @@ const EN: Words<Answer> = {
 const DE: Words<Answer> = {
   true: ({ within }, n) => `Auf ${n.length(within)} gleichmäßig: Am Tisch merkt es niemand.`,
   axis: ({ axis, faces, off, chance, even, rolls }, n) =>
-    `Die Achse ${axis} ist ${n.length(Math.abs(off))} zu ${off < 0 ? 'kurz' : 'lang'}: ${faces.join(' und ')} ${faces.length > 1 ? 'fallen' : 'fällt'} mit ${n.chance(chance, Math.abs(chance - even))} statt ${n.chance(even, Math.abs(chance - even))}; etwa ${n.count(rolls)} Würfe zeigen es.`,
+    `Die Achse ${axisName(axis, 'de')} ist ${n.length(Math.abs(off))} zu ${off < 0 ? 'kurz' : 'lang'}: ${faces.join(' und ')} ${faces.length > 1 ? 'fallen' : 'fällt'} mit ${n.chance(chance, Math.abs(chance - even))} statt ${n.chance(even, Math.abs(chance - even))}; etwa ${n.count(rolls)} Würfe zeigen es.`,
   'axis-only': ({ axis, off }, n) =>
-    `Die Achse ${axis} ist ${n.length(Math.abs(off))} zu ${off < 0 ? 'kurz' : 'lang'}; was das an Würfen ändert, lässt sich für diese Form nicht sagen.`,
+    `Die Achse ${axisName(axis, 'de')} ist ${n.length(Math.abs(off))} zu ${off < 0 ? 'kurz' : 'lang'}; was das an Würfen ändert, lässt sich für diese Form nicht sagen.`,
   number: ({ face, chance, even, rolls }, n) =>
     `Keine Achse fällt auf, aber die ${face} fällt mit ${n.chance(chance, Math.abs(chance - even))} statt ${n.chance(even, Math.abs(chance - even))}; etwa ${n.count(rolls)} Würfe zeigen es.`,
   open: ({ within }, n) =>
@@ -68,15 +70,13 @@ export function surerText(surer: Surer, language: AnswerLanguage): string {
   return (words[surer.code] as (s: Surer) => string)(surer);
 }
 
-const TAGS: Readonly<Record<AnswerLanguage, string>> = { en: 'en-GB', de: 'de-DE' };
-
 /**
  * Numbers in the answer stand without their doubt, so they are rounded to two digits, chances to the second digit of what sets them
  * apart from an even die's.
  *
  * @param locale  Decimal marks and grouping; those of the language where left out.
  */
-export function answerNumbers(language: AnswerLanguage, locale: string = TAGS[language]): AnswerNumbers {
+export function answerNumbers(language: AnswerLanguage, locale: string = LOCALES[language]): AnswerNumbers {
   const length = new Intl.NumberFormat(locale, { minimumSignificantDigits: 2, maximumSignificantDigits: 2 });
   const count = new Intl.NumberFormat(locale, { maximumSignificantDigits: 2 });
   return {

@@ -1,5 +1,6 @@
 import type { Verdict } from '../../judging/decision.ts';
 import type { Drawing } from '../../figures/drawing.ts';
+import type { Language } from '../../text/language.ts';
 
 /** Who reads: one page of plain sentences, two pages, or everything. */
 export const READERS = ['buyer', 'seller', 'lab'] as const;
@@ -44,6 +45,7 @@ export interface Content {
   readonly title: string;
   readonly number: string;
   readonly reader: Reader;
+  readonly language: Language;
   /** Stands at every page's foot beside the page's number. */
   readonly foot: string;
   readonly blocks: readonly Block[];

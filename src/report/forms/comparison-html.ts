@@ -5,6 +5,7 @@ import { dieFigure } from '../../figures/die.ts';
 import { escaped } from '../../figures/svg.ts';
 import { COVERAGE_FACTOR } from '../../judging/decision.ts';
 import { NO_LIMITS } from '../../judging/tolerance.ts';
+import { LOCALES } from '../../text/language.ts';
 import { heading, table, text, type Block } from '../content/blocks.ts';
 import { answerNumbers, answerText, type AnswerLanguage } from '../content/answer-words.ts';
 import { COMPARISON_WORDS } from '../content/comparison-words.ts';
@@ -21,7 +22,6 @@ export interface ComparedDie {
   readonly answer: Answer;
 }
 
-const LOCALES = { en: 'en-GB', de: 'de-DE' } as const;
 const WIDTH = 480;
 
 /** `value ± U95` in the language's own digits, with the places that the doubt warrants. */
@@ -53,7 +53,7 @@ export function comparisonHtml(
     heading(1, words.title),
     text(words.about + (sameCard ? ` ${words.sameCard}` : '')),
     ...dice.flatMap(({ name, result, answer }): Block[] => {
-      const figures = figuresOf(result);
+      const figures = figuresOf(result, language);
       return [
         heading(2, `${visible(name)} (${result.die.kind})`),
         text(answerText(answer, language, answerNumbers(language))),
@@ -106,8 +106,9 @@ export function comparisonHtml(
 
 function figuresOf(
   result: MeasureResult,
+  language: AnswerLanguage,
 ): { caption: string; about: string; drawing: ReturnType<typeof axesFigure> }[] {
-  const axes = { caption: '', about: '', drawing: axesFigure({ result, tolerance: NO_LIMITS }, WIDTH) };
+  const axes = { caption: '', about: '', drawing: axesFigure({ result, tolerance: NO_LIMITS }, WIDTH, language) };
   try {
     return [{ caption: '', about: result.die.kind, drawing: dieFigure(result, null, WIDTH / 2, 170) }, axes];
   } catch {

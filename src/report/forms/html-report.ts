@@ -4,6 +4,9 @@ import { reportContent } from '../content/content.ts';
 import { ATTACHMENT_NAME, recordBytes, type ReportRecord } from '../record/record.ts';
 import { picturesHtml, type ReportPicture } from './report-pictures.ts';
 import { escaped, svg } from '../../figures/svg.ts';
+import { LOCALES, type Language } from '../../text/language.ts';
+import { REPORT_WORDS } from '../content/words/report-words.ts';
+import { statedForm } from './stated.ts';
 
 /** What marks the link that carries the data. */
 export const DATA_LINK = 'evencast-data';
@@ -44,28 +47,34 @@ footer{margin-top:2rem;border-top:1px solid;padding-top:.5rem;font-size:.85rem}
  * @param pictures  Photos made small, to be read along.
  * @returns Its bytes; same record, same bytes.
  */
-export function htmlReport(record: ReportRecord, reader: Reader, pictures: readonly ReportPicture[] = []): Uint8Array {
-  const content = reportContent(record, reader);
+export function htmlReport(
+  record: ReportRecord,
+  reader: Reader,
+  pictures: readonly ReportPicture[] = [],
+  language: Language = 'en',
+): Uint8Array {
+  const content = reportContent(record, reader, language);
+  const words = REPORT_WORDS[language].file;
   const data = `data:application/json;base64,${base64(recordBytes(record))}`;
   return utf8(
     [
       '<!doctype html>',
-      '<html lang="en-GB">',
+      `<html lang="${LOCALES[language]}">`,
       '<head>',
       '<meta charset="utf-8">',
       `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'">`,
       '<meta name="viewport" content="width=device-width, initial-scale=1">',
       '<meta name="referrer" content="no-referrer">',
-      `<meta name="generator" content="Evencast; evencast-report/1 for ${reader}">`,
-      `<title>Evencast report ${record.number}</title>`,
+      `<meta name="generator" content="Evencast; ${statedForm(reader, null, language)}">`,
+      `<title>${words.title(record.number)}</title>`,
       `<style>${STYLE}</style>`,
       '</head>',
       '<body>',
       '<main>',
       ...content.blocks.map(blockHtml),
-      ...(pictures.length === 0 ? [] : [picturesHtml(pictures)]),
+      ...(pictures.length === 0 ? [] : [picturesHtml(pictures, language)]),
       '</main>',
-      footer(content, data),
+      footer(content, words.save, data),
       '</body>',
       '</html>',
       '',
@@ -73,8 +82,8 @@ export function htmlReport(record: ReportRecord, reader: Reader, pictures: reado
   );
 }
 
-const footer = ({ foot }: Content, data: string): string =>
-  `<footer>${own(foot)} \u00b7 <a id="${DATA_LINK}" download="${ATTACHMENT_NAME}" href="${data}">Save the data of this report (JSON)</a></footer>`;
+const footer = ({ foot }: Content, save: string, data: string): string =>
+  `<footer>${own(foot)} \u00b7 <a id="${DATA_LINK}" download="${ATTACHMENT_NAME}" href="${data}">${save}</a></footer>`;
 
 /** Text with its own direction: what stands in it cannot turn what stands beside it. */
 const own = (t: string): string => `<bdi>${escaped(t)}</bdi>`;

@@ -7,6 +7,7 @@ import { toBytes } from 'pdfkit/output';
 import type { Letters, Word } from './letters.ts';
 import { visualOrder } from './letters.ts';
 import { INK, type Drawing } from '../../figures/drawing.ts';
+import { LOCALES, type Language } from '../../text/language.ts';
 
 /** A node of the document's structure, which readers aloud follow. */
 export interface Node {
@@ -61,6 +62,7 @@ export interface PdfMeta {
   readonly size: readonly [number, number];
   /** YYYY-MM-DD; written as the file's date. */
   readonly date: string;
+  readonly language: Language;
 }
 
 export interface Attachment {
@@ -94,7 +96,7 @@ export class PdfCanvas {
       pdfVersion: '1.7',
       subset: 'PDF/A-3a',
       tagged: true,
-      lang: 'en-GB',
+      lang: LOCALES[meta.language],
       displayTitle: true,
       autoFirstPage: false,
       bufferPages: true,

@@ -5,6 +5,9 @@ import { INK } from '../../figures/drawing.ts';
 import { lettersOf, type FontFiles, type Letters } from './letters.ts';
 import { PdfCanvas } from './pdf-canvas.ts';
 import { Flow, MARGIN } from './pdf-flow.ts';
+import { statedForm } from './stated.ts';
+import { REPORT_WORDS } from '../content/words/report-words.ts';
+import type { Language } from '../../text/language.ts';
 import { ATTACHMENT_NAME, recordBytes, type ReportRecord } from '../record/record.ts';
 
 const POINTS_PER_MM = 72 / 25.4;
@@ -35,22 +38,23 @@ export async function pdfReport(
   reader: Reader,
   paper: Paper,
   fonts: FontFiles,
+  language: Language = 'en',
 ): Promise<Uint8Array> {
   const letters = lettersOf(fonts);
   const won = (pages: number): Drawn | undefined => {
     for (const how of SMALLER) {
-      const again = drawn(record, reader, paper, letters, how);
+      const again = drawn(record, reader, paper, letters, language, how);
       if (again.pages < pages) return again;
     }
     return undefined;
   };
   for (const how of TRIES) {
-    const first = drawn(record, reader, paper, letters, how);
+    const first = drawn(record, reader, paper, letters, language, how);
     if (first.pages > PAGES[reader] && how !== TRIES.at(-1)) continue;
     const { canvas } = (PAGES[reader] === Infinity && first.last < SCANT && won(first.pages)) || first;
     canvas.attach({
       name: ATTACHMENT_NAME,
-      description: 'All data of this report (evencast-report/1)',
+      description: REPORT_WORDS[language].file.attached,
       mime: 'application/json',
       bytes: recordBytes(record),
     });
@@ -66,17 +70,25 @@ interface Drawn {
   readonly last: number;
 }
 
-function drawn(record: ReportRecord, reader: Reader, paper: Paper, letters: Letters, { scale, lean }: Try): Drawn {
-  // prettier-ignore
-  const content = reportContent(record, reader, lean);
+function drawn(
+  record: ReportRecord,
+  reader: Reader,
+  paper: Paper,
+  letters: Letters,
+  language: Language,
+  { scale, lean }: Try,
+): Drawn {
+  const words = REPORT_WORDS[language].file;
+  const content = reportContent(record, reader, language, lean);
   const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
   const canvas = new PdfCanvas(
     {
       // Nothing that was typed: a title stands in places where markup would count.
-      title: `Evencast report ${record.number}`,
-      subject: `evencast-report/1 for ${reader}, ${paper}`,
+      title: words.title(record.number),
+      subject: statedForm(reader, paper, language),
       size,
       date: record.data.about.reportedOn,
+      language,
     },
     letters,
   );
@@ -88,7 +100,7 @@ function drawn(record: ReportRecord, reader: Reader, paper: Paper, letters: Lett
     canvas.artifact(() => {
       const y = size[1] - MARGIN.bottom + 20;
       const text = (t: string): ReturnType<Letters['lines']>[number] => letters.lines(t, false, Infinity)[0]!;
-      const page = `Page ${n + 1} of ${canvas.pages}`;
+      const page = words.page(n + 1, canvas.pages);
       canvas.path(`M${MARGIN.side} ${y - 10}L${size[0] - MARGIN.side} ${y - 10}`, INK.grey, 0.4, [], null);
       canvas.line(text(content.foot), MARGIN.side, y, 7, false, INK.grey);
       canvas.line(text(page), size[0] - MARGIN.side - 7 * letters.width(page, false), y, 7, false, INK.grey);

@@ -1,6 +1,8 @@
 import { base64, fromBase64 } from '../record/bytes.ts';
 import { fileName } from '../record/plain-text.ts';
 import { escaped } from '../../figures/svg.ts';
+import type { Language } from '../../text/language.ts';
+import { REPORT_WORDS } from '../content/words/report-words.ts';
 
 /** A photo's die made small, to be read along; no part of what a report's digest covers. */
 export interface ReportPicture {
@@ -9,19 +11,19 @@ export interface ReportPicture {
   readonly jpeg: Uint8Array;
 }
 
-const HEAD =
-  '<section id="evencast-pictures"><h2>Photos, made small</h2><p class="small">To be read along. The digest covers the photos themselves, not these copies.</p><div class="gallery">';
+const BEGINNING = '<section id="evencast-pictures">';
 const FIGURE =
   /<figure><img alt="([^"<>]*)" src="data:image\/jpeg;base64,([A-Za-z0-9+/=]+)"><figcaption>[^<>]*<\/figcaption><\/figure>/g;
 
 /** The pictures as a part of a page; empty without pictures. */
-export function picturesHtml(pictures: readonly ReportPicture[]): string {
+export function picturesHtml(pictures: readonly ReportPicture[], language: Language): string {
+  const words = REPORT_WORDS[language].file;
   if (pictures.length === 0) return '';
   const figures = pictures.map(({ photo, jpeg }) => {
     const name = escaped(fileName(photo));
     return `<figure><img alt="${name}" src="data:image/jpeg;base64,${base64(jpeg)}"><figcaption>${name}</figcaption></figure>`;
   });
-  return `${HEAD}${figures.join('')}</div></section>`;
+  return `${BEGINNING}<h2>${words.pictures}</h2><p class="small">${words.picturesAbout}</p><div class="gallery">${figures.join('')}</div></section>`;
 }
 
 /**
@@ -29,7 +31,7 @@ export function picturesHtml(pictures: readonly ReportPicture[]): string {
  * missing, and told.
  */
 export function picturesIn(html: string, photos: readonly string[]): ReportPicture[] {
-  const from = html.indexOf(HEAD);
+  const from = html.indexOf(BEGINNING);
   if (from < 0) return [];
   const to = html.indexOf('</section>', from);
   const names = new Map(photos.map((photo) => [escaped(fileName(photo)), photo]));

@@ -2,14 +2,34 @@ import type { Acceptance } from '../../lots/acceptance.ts';
 import type { LotAnalysis, Summary } from '../../lots/analysis.ts';
 import { findings } from '../../lots/findings.ts';
 import { FAMILIES, leftOut, LIMITED, type Lot } from '../../lots/lot.ts';
-import { keyWords, LOT_WORDS, PLAIN_NUMBERS as n } from '../../lots/lot-words.ts';
+import { keyWords, LOT_WORDS, type LotWords, type Numbers } from '../../lots/lot-words.ts';
 import type { Estimate } from '../../lots/moments.ts';
 import { heading, table, text, type Block, type Content, type Fact } from '../content/blocks.ts';
 import { visible } from '../record/plain-text.ts';
+import { axisName } from '../../text/axis-name.ts';
+import type { Language } from '../../text/language.ts';
+import { NUMBERS } from '../content/numbers.ts';
+import { LOT_NUMBERS, LOT_REPORT_WORDS } from './lot-report-words.ts';
 import { axesSpreadFigure, chartFigure, componentsFigure, courseFigure, curveFigure } from './lot-figures.ts';
 
-const words = LOT_WORDS.en;
-const key = (k: string): string => visible(keyWords(k, words));
+/** How one language says it. */
+interface Said {
+  readonly language: Language;
+  /** What the lot tells. */
+  readonly words: LotWords;
+  /** What the report says beside it. */
+  readonly own: (typeof LOT_REPORT_WORDS)['en'];
+  readonly n: Numbers;
+  /** A quantity by its key. */
+  readonly key: (key: string) => string;
+}
+
+function saidIn(language: Language): Said {
+  const words = LOT_WORDS[language];
+  const key = (k: string): string => visible(axisName(keyWords(k, words), language));
+  return { language, words, own: LOT_REPORT_WORDS[language], n: LOT_NUMBERS[language], key };
+}
+
 const WIDTH = 480;
 
 /** All that a report of a lot is made of. */
@@ -24,61 +44,67 @@ export interface LotReportInput {
   readonly reportedOn: string;
   /** First letters of the digest of the lot file. */
   readonly number: string;
+  /** English where left out. */
+  readonly language?: Language;
 }
 
 /** A lot's report, before it takes a form. Whatever was typed is shown as text. */
 export function lotContent(input: LotReportInput): Content {
+  const said = saidIn(input.language ?? 'en');
+  const { words, own, n, key, language } = said;
   const { lot, number, reportedOn } = input;
   return {
-    title: `Lot report ${number}`,
+    title: own.title(number),
     number,
     reader: 'lab',
-    foot: `Evencast lot report ${number}, ${reportedOn}`,
+    language,
+    foot: own.foot(number, NUMBERS[language].date(reportedOn)),
     blocks: [
-      heading(1, `Lot report ${number}`),
-      { kind: 'facts', rows: identity(input), columns: 2 },
+      heading(1, own.title(number)),
+      { kind: 'facts', rows: identity(input, said), columns: 2 },
       ...(lot.note === '' ? [] : [text(visible(lot.note))]),
-      ...limitBlocks(input),
-      ...verdictBlocks(input),
-      heading(2, 'What the lot tells'),
+      ...limitBlocks(input, said),
+      ...verdictBlocks(input, said),
+      heading(2, own.tells),
       {
         kind: 'list',
         items: findings(lot, input.analysis).map((f) => visible(words.finding(f, n, key, lot.timeUnit))),
       },
-      ...spreadBlocks(input),
-      ...componentBlocks(input),
-      ...courseBlocks(input),
-      ...capabilityBlocks(input),
-      ...cavityBlocks(input),
-      ...diceBlocks(input),
-      ...methodBlocks(),
+      ...spreadBlocks(input, said),
+      ...componentBlocks(input, said),
+      ...courseBlocks(input, said),
+      ...capabilityBlocks(input, said),
+      ...cavityBlocks(input, said),
+      ...diceBlocks(input, said),
+      ...methodBlocks(said),
       { kind: 'caution', text: words.caution },
     ],
   };
 }
 
-function identity({ whole, lot, reportedOn }: LotReportInput): Fact[] {
+function identity({ whole, lot, reportedOn }: LotReportInput, { own, language }: Said): Fact[] {
+  const words = own.identity;
   const out = leftOut(whole, lot);
   return [
-    { label: 'Lot', value: visible(lot.name) || 'without a name' },
-    { label: 'Kind', value: lot.kind },
-    { label: 'Dice measured', value: String(whole.dice.length) },
-    ...(out.length > 0 ? [{ label: 'Left out by hand', value: visible(out.join(', ')) }] : []),
-    { label: 'Dice in the lot', value: lot.size === null ? 'not said' : String(lot.size) },
-    { label: 'Reported on', value: visible(reportedOn) },
+    { label: words.lot, value: visible(lot.name) || words.noName },
+    { label: words.kind, value: lot.kind },
+    { label: words.measured, value: String(whole.dice.length) },
+    ...(out.length > 0 ? [{ label: words.leftOut, value: visible(out.join(', ')) }] : []),
+    { label: words.size, value: lot.size === null ? words.notSaid : String(lot.size) },
+    { label: words.reportedOn, value: visible(NUMBERS[language].date(reportedOn)) },
   ];
 }
 
-function limitBlocks({ lot }: LotReportInput): Block[] {
-  const end = (x: number | null): string => (x === null ? 'none' : n.fixed(x, 3));
+function limitBlocks({ lot }: LotReportInput, { words, own, n }: Said): Block[] {
+  const end = (x: number | null): string => (x === null ? own.limits.none : n.fixed(x, 3));
   const rows = LIMITED.flatMap((of) => {
     const { lower, upper } = lot.limits[of];
     return lower === null && upper === null ? [] : [[words.whole[of], end(lower), end(upper)]];
   });
-  return rows.length === 0 ? [] : [table('Limits in mm', ['Quantity', '#at least', '#at most'], rows)];
+  return rows.length === 0 ? [] : [table(own.limits.caption, own.limits.head, rows)];
 }
 
-function verdictBlocks({ sampling }: LotReportInput): Block[] {
+function verdictBlocks({ sampling }: LotReportInput, { words, own, n, language }: Said): Block[] {
   if (sampling === null) return [];
   const { plan, choice, verdict } = sampling;
   const word = {
@@ -93,91 +119,88 @@ function verdictBlocks({ sampling }: LotReportInput): Block[] {
       kind: 'verdict',
       verdict: word[verdict],
       word: words.lotVerdicts[verdict],
-      text: `${sampling.inspected} inspected, ${sampling.outside} outside, ${sampling.undecided} undecided. ISO 2859-1, single sampling, normal inspection, level ${choice.level}, AQL ${choice.aql}: of ${choice.lotSize} dice inspect ${plan.sample} (code letter ${plan.letter}${plan.usedLetter === plan.letter ? '' : `, plan of ${plan.usedLetter}`}), accept with ${plan.accept} outside or fewer, reject with ${plan.reject} or more.`,
+      text: `${own.sampling.counted(sampling.inspected, sampling.outside, sampling.undecided)} ${own.sampling.plan(choice.level, NUMBERS[language].short(choice.aql), choice.lotSize, plan.sample, plan.letter, plan.usedLetter === plan.letter ? null : plan.usedLetter, plan.accept, plan.reject)}`, // prettier-ignore
     },
     {
       kind: 'figure',
-      caption: 'Operating characteristic: chance of acceptance in %, by % of dice outside the limits in the lot.',
-      about: `Accepted 95 times in 100 with ${(100 * sampling.producer).toFixed(2)} % outside, 10 times in 100 with ${(100 * sampling.buyer).toFixed(2)} %.`,
-      drawing: curveFigure(sampling, WIDTH),
+      caption: own.sampling.curve,
+      about: own.sampling.curveAbout(n.fixed(100 * sampling.producer, 2), n.fixed(100 * sampling.buyer, 2)),
+      drawing: curveFigure(sampling, WIDTH, language),
     },
   ];
 }
 
-const um = (x: number): string => n.fixed(1000 * x, 1);
-const interval = (e: Estimate, as: (x: number) => string): string => words.range(as(e.low), as(e.high));
+const interval = (e: Estimate, { words }: Said, as: (x: number) => string): string =>
+  words.range(as(e.low), as(e.high));
 
-function spreadBlocks({ lot, analysis }: LotReportInput): Block[] {
+function spreadBlocks({ lot, analysis }: LotReportInput, said: Said): Block[] {
+  const { own, n, key, language } = said;
+  const um = (x: number): string => n.fixed(1000 * x, 1);
   const row = (s: Summary): string[] => [
     key(s.key),
     n.fixed(s.mean.value, 4),
-    interval(s.mean, (v) => n.fixed(v, 4)),
+    interval(s.mean, said, (v) => n.fixed(v, 4)),
     s.spread ? um(s.spread.value) : '',
     s.spreadWithout === null ? '' : um(s.spreadWithout),
     s.trend ? n.fixed(s.trend.tau, 2) : '',
     s.trend ? n.p(s.trend.pAll) : '',
   ];
   return [
-    heading(2, 'Mean and spread'),
+    heading(2, own.spread.heading),
     {
       kind: 'figure',
-      caption: 'Each axis of each die (rings), from the mean of all axes, in \u00b5m; strokes: mean of the lot.',
+      caption: own.spread.caption,
       about: analysis.summaries
         .filter((s) => s.family === 'axes')
-        .map((s) => `${key(s.key)}: mean ${n.mm(s.mean.value)}`)
+        .map((s) => own.spread.about(key(s.key), n.mm(s.mean.value)))
         .join('; '),
-      drawing: axesSpreadFigure(lot, WIDTH),
+      drawing: axesSpreadFigure(lot, WIDTH, language),
     },
-    table(
-      "Mean in mm with its interval at 95 %; standard deviation s in \u00b5m, and without the measurement's own; Kendall's tau along the order with p over all quantities",
-      ['Quantity', '#Mean', '#95 %', '#s', '#without', '#tau', '#p'],
-      analysis.summaries.map(row),
-      true,
-    ),
+    table(own.spread.table, own.spread.head, analysis.summaries.map(row), true),
   ];
 }
 
-function componentBlocks({ analysis }: LotReportInput): Block[] {
+function componentBlocks({ analysis }: LotReportInput, { words, own, n, language }: Said): Block[] {
   return [
-    heading(2, 'Mould, finishing, measurement'),
+    heading(2, own.components.heading),
     ...FAMILIES.flatMap((family): Block[] => {
       const found = analysis.components[family];
       if (!found) return [];
       return [
         {
           kind: 'figure',
-          caption: `Where the variance of the ${words.families[family]} comes from: standard deviation in \u00b5m with its interval at 95 %, share of the sum. What repeats on every die of one card (${n.um(found.repeatedDifference)}) scatters nothing.`,
+          caption: own.components.caption(words.families[family], n.um(found.repeatedDifference)),
           about: found.components.map((c) => `${words.sources[c.source]}: ${n.percent(c.share)}`).join('; '),
-          drawing: componentsFigure(found, WIDTH),
+          drawing: componentsFigure(found, WIDTH, language),
         },
       ];
     }),
   ];
 }
 
-function courseBlocks({ lot, analysis }: LotReportInput): Block[] {
+function courseBlocks({ lot, analysis }: LotReportInput, { own, key, language }: Said): Block[] {
   return [
-    heading(2, 'Finishing control'),
+    heading(2, own.course.heading),
     ...analysis.finishing.flatMap((course): Block[] => {
       const what = key(course.key);
-      const over = course.by === 'time' ? `over tumbling (${visible(lot.timeUnit)})` : 'along the order';
+      const over = course.by === 'time' ? own.course.overTime(visible(lot.timeUnit)) : own.course.overOrder;
       const limits = Object.values(lot.limits[course.key as 'meanAxis']).filter((l): l is number => l !== null);
-      const chart = chartFigure(course, WIDTH);
+      const chart = chartFigure(course, WIDTH, language);
       return [
         heading(3, what),
         {
           kind: 'figure',
-          caption: `${what} in mm ${over}${course.followed ? ', with fitted trend and its 95 % band' : ': no trend can be told'}; dashed: limits.`,
-          about: `${course.values.length} dice.`,
-          drawing: courseFigure(course, limits, WIDTH),
+          caption: own.course.caption(what, over, course.followed),
+          about: own.course.about(course.values.length),
+          drawing: courseFigure(course, limits, WIDTH, language),
         },
         ...(chart === null
           ? []
           : [
               {
                 kind: 'figure' as const,
-                caption: `Control chart of individuals, \u00b5m${course.followed ? ', distances from the trend' : ''}; dashed: control limits; squares: marked.`,
-                about: `${course.chart!.signals.length + course.chart!.rangeSignals.length} marks.`,
+                caption: own.course.chart(course.followed),
+                about: own.course.marks(course.chart!.signals.length + course.chart!.rangeSignals.length),
                 drawing: chart,
               },
             ]),
@@ -186,7 +209,8 @@ function courseBlocks({ lot, analysis }: LotReportInput): Block[] {
   ];
 }
 
-function capabilityBlocks({ analysis }: LotReportInput): Block[] {
+function capabilityBlocks({ analysis }: LotReportInput, said: Said): Block[] {
+  const { own, n, key } = said;
   const two = (x: number): string => n.fixed(x, 2);
   const rows = analysis.summaries.flatMap(({ key: k, capability: c, normality }) =>
     c === null
@@ -195,9 +219,9 @@ function capabilityBlocks({ analysis }: LotReportInput): Block[] {
           [
             key(k),
             c.pp ? two(c.pp.value) : '',
-            c.pp ? interval(c.pp, two) : '',
+            c.pp ? interval(c.pp, said, two) : '',
             two(c.ppk.value),
-            interval(c.ppk, two),
+            interval(c.ppk, said, two),
             c.ppkWithoutMeasurement === null ? '' : two(c.ppkWithoutMeasurement),
             normality === null ? '' : n.p(normality),
           ],
@@ -205,21 +229,21 @@ function capabilityBlocks({ analysis }: LotReportInput): Block[] {
   );
   if (rows.length === 0) return [];
   return [
-    heading(2, 'Capability'),
-    table('Pp and Ppk of the lot as it is, with intervals at 95 %; p of normal values', ['Quantity', '#Pp', '#95 %', '#Ppk', '#95 %', '#without measurement', '#normal, p'], rows, true), // prettier-ignore
+    heading(2, own.capability.heading),
+    table(own.capability.caption, own.capability.head, rows, true), // prettier-ignore
   ];
 }
 
-function cavityBlocks({ analysis: { cavities } }: LotReportInput): Block[] {
+function cavityBlocks({ analysis: { cavities } }: LotReportInput, { own, n, key }: Said): Block[] {
   if (cavities.length === 0) return [];
   return [
-    heading(2, 'Cavities'),
+    heading(2, own.cavities.heading),
     table(
-      "Largest difference in \u00b5m, share of the variance; p of the analysis of variance, of Welch's and of Kruskal and Wallis' tests; p over all quantities (Holm)",
-      ['Quantity', '#Largest', '#Share', '#F', '#Welch', '#Kruskal-Wallis', '#p'],
+      own.cavities.caption,
+      own.cavities.head,
       cavities.map((c) => [
         key(c.key),
-        um(c.largest),
+        n.fixed(1000 * c.largest, 1),
         n.percent(c.effect),
         n.p(c.anova.p),
         c.welch ? n.p(c.welch.p) : '',
@@ -231,19 +255,19 @@ function cavityBlocks({ analysis: { cavities } }: LotReportInput): Block[] {
   ];
 }
 
-function diceBlocks({ lot, analysis }: LotReportInput): Block[] {
+function diceBlocks({ lot, analysis }: LotReportInput, { words, own, n, key, language }: Said): Block[] {
   const verdicts = new Map(analysis.conformity?.dice.map((d) => [d.label, d]) ?? []);
   return [
-    heading(2, 'Dice'),
+    heading(2, own.dice.heading),
     table(
-      'Lengths in mm; verdict beyond a guard band of 1.64 standard uncertainties, on the range by joint draws of all axes at the same risk',
-      ['Die', '#Cavity', `#Tumbled, ${visible(lot.timeUnit)}`, '#Mean axis', '#Range', '#Mean radius', 'Limits'],
+      own.dice.caption,
+      own.dice.head(visible(lot.timeUnit)),
       lot.dice.map((d) => {
         const v = verdicts.get(d.label);
         return [
           visible(d.label),
           d.cavity === null ? '' : String(d.cavity),
-          d.time === null ? '' : String(d.time),
+          d.time === null ? '' : NUMBERS[language].short(d.time),
           n.fixed(d.meanAxis.value, 4),
           n.fixed(d.rangeOfAxes.value, 4),
           n.fixed(d.meanCornerRadius.value, 4),
@@ -257,14 +281,7 @@ function diceBlocks({ lot, analysis }: LotReportInput): Block[] {
   ];
 }
 
-const methodBlocks = (): Block[] => [
-  heading(2, 'Method'),
-  text(
-    "Components of variance: analysis of variance of each length after its die's mean was taken out; the measurement's own variance, from each die's uncertainty budget, is taken off as known. Intervals at 95 %: mould by the noncentral F distribution, scatter and size by chi-square, with Satterthwaite's degrees of freedom where estimates meet. What repeats with card, camera and light is the same on every die and no part of the scatter; it widens the mean's interval and the least pattern that can be told.",
-    true,
-  ),
-  text(
-    "Outliers: generalised extreme studentised deviate (Rosner 1983; Grubbs' test in lots under 15 dice), 5 % over all quantities tried. Trends: Mann and Kendall; least squares, a parabola where the bend's p is under 0.01; crossing of a limit by inverse regression (Fieller 1954). Control charts: individuals and moving ranges, limits at 3 mean ranges over 1.128; Western Electric rules. Capability: Pp by chi-square, Ppk after Bissell (1990). Cavities: Welch (1951), Kruskal and Wallis (1952), Holm (1979).",
-    true,
-  ),
+const methodBlocks = ({ own: { method } }: Said): Block[] => [
+  heading(2, method.heading),
+  ...method.texts.map((t) => text(t, true)),
 ];

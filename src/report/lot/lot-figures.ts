@@ -7,13 +7,15 @@ import { LOT_WORDS } from '../../lots/lot-words.ts';
 import { ALPHA } from '../../lots/moments.ts';
 import { tQuantile } from '../../maths/distributions.ts';
 import { INK, Pen, polyline, type Drawing } from '../../figures/drawing.ts';
-import { decimalsOf, roundStep, ticks, told } from '../../figures/scale.ts';
+import { decimalsOf, roundStep, ticks, toldIn } from '../../figures/scale.ts';
+import { axisName } from '../../text/axis-name.ts';
+import type { Language } from '../../text/language.ts';
 
-const words = LOT_WORDS.en;
 const RIGHT = 14;
 
 /** Components of variance: a bar per source, its standard deviation in um with the 95 % interval, its share at the right. */
-export function componentsFigure({ components }: Components, width: number): Drawing {
+export function componentsFigure({ components }: Components, width: number, language: Language = 'en'): Drawing {
+  const told = toldIn(language);
   const pen = new Pen();
   const [head, row, share] = [16, 26, 40];
   const rows = components.map((c) => ({
@@ -34,7 +36,7 @@ export function componentsFigure({ components }: Components, width: number): Dra
   }
   rows.forEach(({ source, um, share: part }, i) => {
     const y = head + row * i;
-    pen.text(words.sources[source], 2, y + 8);
+    pen.text(LOT_WORDS[language].sources[source], 2, y + 8);
     if (um[0] > 0) pen.rectangle(0, y + 12, x(um[0]), 8, { width: 0.5 }, INK.light);
     if (source !== 'measurement') pen.whisker(x(um[1]), x(um[2]), y + 16);
     pen.text(`${told(100 * part, 0)} %`, width, y + 19, { anchor: 'end', bold: true });
@@ -43,7 +45,8 @@ export function componentsFigure({ components }: Components, width: number): Dra
 }
 
 /** Each axis of each die as a ring, from the mean of all axes; the lot's mean as a stroke. um. */
-export function axesSpreadFigure({ dice }: Lot, width: number): Drawing {
+export function axesSpreadFigure({ dice }: Lot, width: number, language: Language = 'en'): Drawing {
+  const told = toldIn(language);
   const pen = new Pen();
   const names = dice[0]?.axes.map((a) => a.name) ?? [];
   const all = dice.flatMap((d) => d.axes.map((a) => a.value));
@@ -60,7 +63,7 @@ export function axesSpreadFigure({ dice }: Lot, width: number): Drawing {
   }
   names.forEach((name, i) => {
     const y = head + row * (i + 0.5);
-    pen.text(name, 0, y + 3, { bold: true });
+    pen.text(axisName(name, language), 0, y + 3, { bold: true });
     for (const v of off[i]!) pen.dot(x(v), y, 1.8, '#ffffff', { width: 0.5, colour: INK.grey });
     const m = off[i]!.reduce((s, v) => s + v, 0) / dice.length;
     pen.line(x(m), y - 5, x(m), y + 5, { width: 1.8, colour: INK.accent });
@@ -80,7 +83,9 @@ function frame(
   height: number,
   xs: readonly [number, number],
   ys: readonly [number, number],
+  language: Language,
 ): Frame {
+  const told = toldIn(language);
   const [left, top, bottom] = [44, 6, 16];
   const x = (v: number): number => left + ((v - xs[0]) / (xs[1] - xs[0])) * (width - left - RIGHT);
   const y = (v: number): number => top + ((ys[1] - v) / (ys[1] - ys[0])) * (height - top - bottom);
@@ -101,7 +106,12 @@ const padded = (values: readonly number[], share = 0.06): [number, number] => {
 };
 
 /** Values over time or order, mm, with the fitted trend where there is one, its 95 % band and the limits in reach. */
-export function courseFigure(course: Finishing, limits: readonly number[], width: number): Drawing {
+export function courseFigure(
+  course: Finishing,
+  limits: readonly number[],
+  width: number,
+  language: Language = 'en',
+): Drawing {
   const pen = new Pen();
   const height = 150;
   const trend = course.followed && course.trend.ok ? course.trend.value : null;
@@ -110,7 +120,7 @@ export function courseFigure(course: Finishing, limits: readonly number[], width
     const [low, high] = padded(course.values, 1);
     return l >= low && l <= high;
   });
-  const { x, y } = frame(pen, width, height, xs, padded([...course.values, ...near]));
+  const { x, y } = frame(pen, width, height, xs, padded([...course.values, ...near]), language);
   for (const l of near) pen.line(x(xs[0]), y(l), x(xs[1]), y(l), { width: 0.9, dash: [5, 3] });
   if (trend !== null && trend.df > 0) {
     const t = tQuantile(1 - ALPHA / 2, trend.df);
@@ -131,7 +141,7 @@ export function courseFigure(course: Finishing, limits: readonly number[], width
 }
 
 /** Control chart of individuals, um; marked points as filled squares. */
-export function chartFigure(course: Finishing, width: number): Drawing | null {
+export function chartFigure(course: Finishing, width: number, language: Language = 'en'): Drawing | null {
   const chart = course.chart;
   if (chart === null) return null;
   const pen = new Pen();
@@ -142,7 +152,7 @@ export function chartFigure(course: Finishing, width: number): Drawing | null {
     number,
     number,
   ];
-  const { x, y } = frame(pen, width, height, [0, um.length + 1], padded([...um, lower, upper]));
+  const { x, y } = frame(pen, width, height, [0, um.length + 1], padded([...um, lower, upper]), language);
   for (const l of [lower, upper]) pen.line(x(0), y(l), x(um.length + 1), y(l), { width: 0.9, dash: [5, 3] });
   pen.line(x(0), y(centre), x(um.length + 1), y(centre), { width: 0.6, colour: INK.grey });
   pen.path(polyline(um.map((v, i) => [x(i + 1), y(v)] as const)), { width: 0.7, colour: INK.accent });
@@ -155,11 +165,11 @@ export function chartFigure(course: Finishing, width: number): Drawing | null {
 }
 
 /** Operating characteristic: chance of acceptance by per cent outside; the producer's and the buyer's points as rings. */
-export function curveFigure({ curve, producer, buyer }: Acceptance, width: number): Drawing {
+export function curveFigure({ curve, producer, buyer }: Acceptance, width: number, language: Language = 'en'): Drawing {
   const pen = new Pen();
   const height = 150;
   const most = 100 * (curve.at(-1)?.share ?? 1);
-  const { x, y } = frame(pen, width, height, [0, most], [0, 100]);
+  const { x, y } = frame(pen, width, height, [0, most], [0, 100], language);
   pen.path(polyline(curve.map((p) => [x(100 * p.share), y(100 * p.accepted)] as const)), {
     width: 1.4,
     colour: INK.accent,

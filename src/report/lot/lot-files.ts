@@ -12,6 +12,8 @@ import { PdfCanvas } from '../forms/pdf-canvas.ts';
 import { Flow, MARGIN } from '../forms/pdf-flow.ts';
 import { sha256Hex } from '../record/sha256.ts';
 import { escaped } from '../../figures/svg.ts';
+import { LOCALES } from '../../text/language.ts';
+import { LOT_REPORT_WORDS } from './lot-report-words.ts';
 import { lotContent, type LotReportInput } from './lot-content.ts';
 
 export const LOT_ATTACHMENT = 'evencast-lot.json';
@@ -23,22 +25,26 @@ export const lotNumber = (lot: Lot): string =>
     .slice(0, 10)
     .toUpperCase();
 
-/** What a report of a lot states of itself, so that it can be written again from its lot file: date, sampling plan, dice left out by their place. */
-export function statedLot({ whole, lot, sampling, reportedOn }: LotReportInput, form: 'html' | Paper): string {
+/** What a report of a lot states of itself, so that it can be written again from its lot file: date, sampling plan, dice left out by their place, language where it is not English. */
+export function statedLot(
+  { whole, lot, sampling, reportedOn, language = 'en' }: LotReportInput,
+  form: 'html' | Paper,
+): string {
   const kept = new Set(lot.dice.map((d) => d.label));
   const out = whole.dice.flatMap((d, i) => (kept.has(d.label) ? [] : [i]));
   const plan = sampling ? `${sampling.choice.lotSize}/${sampling.choice.aql}/${sampling.choice.level}` : 'none';
-  return `evencast-lot-report/1 for ${form}, ${reportedOn}, plan ${plan}, without ${out.join('+') || 'none'}`;
+  return `evencast-lot-report/1 for ${form}, ${reportedOn}, plan ${plan}, without ${out.join('+') || 'none'}${language === 'en' ? '' : `, in ${language}`}`;
 }
 
 /** A lot's report as one HTML file: no script, nothing fetched, the lot file in a link that saves it. Same input, same bytes. */
 export function lotHtml(input: LotReportInput): Uint8Array {
+  const { language = 'en' } = input;
   const content = lotContent(input);
   const data = `data:application/json;base64,${base64(utf8(lotText(input.whole)))}`;
   return utf8(
     [
       '<!doctype html>',
-      '<html lang="en-GB">',
+      `<html lang="${LOCALES[language]}">`,
       '<head>',
       '<meta charset="utf-8">',
       `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'">`,
@@ -52,7 +58,7 @@ export function lotHtml(input: LotReportInput): Uint8Array {
       '<main>',
       ...content.blocks.map(blockHtml),
       '</main>',
-      `<footer>${escaped(content.foot)} \u00b7 <a download="${LOT_ATTACHMENT}" href="${data}">Save the lot file (JSON)</a></footer>`,
+      `<footer>${escaped(content.foot)} \u00b7 <a download="${LOT_ATTACHMENT}" href="${data}">${LOT_REPORT_WORDS[language].save}</a></footer>`,
       '</body>',
       '</html>',
       '',
@@ -62,11 +68,13 @@ export function lotHtml(input: LotReportInput): Uint8Array {
 
 /** A lot's report as PDF/A-3a with the lot file attached. Same input, same bytes. */
 export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFiles): Promise<Uint8Array> {
+  const { language = 'en' } = input;
+  const words = LOT_REPORT_WORDS[language];
   const content = lotContent(input);
   const letters = new Letters(fonts);
   const size = [PAPERS[paper].width * POINTS_PER_MM, PAPERS[paper].height * POINTS_PER_MM] as const;
   const canvas = new PdfCanvas(
-    { title: content.title, subject: statedLot(input, paper), size, date: input.reportedOn },
+    { title: content.title, subject: statedLot(input, paper), size, date: input.reportedOn, language },
     letters,
   );
   new Flow(canvas, letters, size, 1).place(content.blocks);
@@ -75,7 +83,7 @@ export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFil
   for (let page = 0; page < canvas.pages; page++) {
     canvas.onPage(page);
     canvas.artifact(() => {
-      const count = `Page ${page + 1} of ${canvas.pages}`;
+      const count = words.page(page + 1, canvas.pages);
       canvas.path(`M${MARGIN.side} ${y - 10}L${size[0] - MARGIN.side} ${y - 10}`, INK.grey, 0.4, [], null);
       canvas.line(line(content.foot), MARGIN.side, y, 7, false, INK.grey);
       canvas.line(line(count), size[0] - MARGIN.side - 7 * letters.width(count, false), y, 7, false, INK.grey);
@@ -83,7 +91,7 @@ export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFil
   }
   canvas.attach({
     name: LOT_ATTACHMENT,
-    description: 'The lot (evencast-lot/1)',
+    description: words.attached,
     mime: 'application/json',
     bytes: utf8(lotText(input.whole)),
   });

@@ -1,6 +1,7 @@
 import type { RollsData, StatedInterval } from '../../formats/report.ts';
 import { shapeAndRolls } from '../../bias/log/joint.ts';
-import { faultText } from '../../bias/messages.ts';
+import { faultText, type BiasFault } from '../../bias/messages.ts';
+import { failure, type Result } from '../../result.ts';
 import { meanRoll, rollsToNotice, unevenness } from '../../bias/meaning/meaning.ts';
 import { chances, looksEven, type Interval, type Prediction } from '../../bias/meaning/prediction.ts';
 import { sentences } from '../../bias/meaning/sentences.ts';
@@ -18,6 +19,12 @@ const stated = ({ value, low, high }: Interval): StatedInterval => ({
   high: Number.isFinite(high) ? high : null,
 });
 
+/** The prediction for a measured die, see {@link rollsOf}. */
+export function predictionOf(result: unknown, thrown: ThrownRolls | null = null): Result<Prediction, BiasFault> {
+  const shape = readShape(result);
+  return shape.ok ? recordPrediction(shape.value, thrown) : failure(shape.error);
+}
+
 /**
  * Predicts the rolls of a measured die: same result and throws, same numbers.
  *
@@ -29,9 +36,7 @@ export function rollsOf(
   thrown: ThrownRolls | null = null,
   rolled: readonly number[] | null = null,
 ): Rolls {
-  const shape = readShape(result);
-  if (!shape.ok) return { missing: faultText(shape.error) };
-  const predicted = recordPrediction(shape.value, thrown);
+  const predicted = predictionOf(result, thrown);
   if (!predicted.ok) return { missing: faultText(predicted.error) };
   const prediction = predicted.value;
   const k = prediction.p.length;

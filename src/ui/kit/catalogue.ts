@@ -1,10 +1,7 @@
+import type { Catalogue } from '../../text/language.ts';
 import { language } from './language.svelte.ts';
 
-/** Words in every language of the page: the same keys in each, which the type holds. */
-export interface Catalogue<W> {
-  readonly en: W;
-  readonly de: W;
-}
+export type { Catalogue } from '../../text/language.ts';
 
 /**
  * The catalogue's words in the language in use, read anew at each access: `const words = reader(CATALOGUE)` once per file, then

@@ -2,6 +2,7 @@ import type { Acceptance } from '../../lots/acceptance.ts';
 import type { LotAnalysis } from '../../lots/analysis.ts';
 import type { Lot } from '../../lots/lot.ts';
 import { lotCsv, lotHtml, lotNumber, lotPdf } from '../../report/lot/lot-files.ts';
+import type { Language } from '../../text/language.ts';
 import { reportFonts } from '../kit/report-fonts.ts';
 
 /**
@@ -15,12 +16,13 @@ export async function lotReport(
   lot: Lot,
   analysis: LotAnalysis,
   sampling: Acceptance | null,
+  language: Language,
 ): Promise<{ readonly name: string; readonly bytes: BlobPart }> {
   const number = lotNumber(whole);
   const now = new Date();
   const pad = (n: number): string => String(n).padStart(2, '0');
   const reportedOn = `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
-  const input = { whole, lot, analysis, sampling, reportedOn, number };
+  const input = { whole, lot, analysis, sampling, reportedOn, number, language };
   const bytes =
     form === 'csv'
       ? lotCsv(lot, analysis)

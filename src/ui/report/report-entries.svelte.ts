@@ -11,7 +11,7 @@ const LINE = v.pipe(v.string(), v.maxLength(400));
 const TEXTS = v.record(v.pipe(v.string(), v.maxLength(40)), v.pipe(v.string(), v.maxLength(2000)));
 
 /** What the room keeps: what was typed for all reports, and under `own` what was typed of one die, by its id. */
-export const KEPT_REPORT = v.object({ about: TEXTS, own: v.record(v.pipe(v.string(), v.maxLength(80)), TEXTS), limits: TEXTS, name: LINE, source: LINE, rule: LINE, probability: LINE, paper: LINE, reader: LINE }); // prettier-ignore
+export const KEPT_REPORT = v.object({ about: TEXTS, own: v.record(v.pipe(v.string(), v.maxLength(80)), TEXTS), limits: TEXTS, name: LINE, source: LINE, rule: LINE, probability: LINE, paper: LINE, reader: LINE, language: v.optional(LINE, '') }); // prettier-ignore
 export type KeptReport = v.InferOutput<typeof KEPT_REPORT>;
 
 /** Fields of limits, in the order of the form; chances in per cent of an even die's, the rest mm. */
@@ -126,10 +126,13 @@ export class ReportEntries {
     this.probability = probability;
     this.reader = last.data.reader;
     this.paper = last.data.paper;
+    this.language = last.data.language;
   }
 
   reader = $state('buyer');
   paper = $state('a4');
+  /** Of the report; empty: the page's. */
+  language = $state('');
 
   /** Writes what stands here. */
   keep(): void {
@@ -138,7 +141,7 @@ export class ReportEntries {
     this.#remember();
     const about = cut({ ...$state.snapshot(this.about), die: '', measuredOn: '', note: '' });
     const own = Object.fromEntries([...this.#own].slice(-MOST_DICE));
-    const { name, source, rule, probability, paper, reader } = this;
-    this.#shelf?.keep(this.#id, { about, own, limits: cut($state.snapshot(this.limits)), name: name.slice(0, 400), source: source.slice(0, 400), rule, probability, paper, reader }); // prettier-ignore
+    const { name, source, rule, probability, paper, reader, language } = this;
+    this.#shelf?.keep(this.#id, { about, own, limits: cut($state.snapshot(this.limits)), name: name.slice(0, 400), source: source.slice(0, 400), rule, probability, paper, reader, language }); // prettier-ignore
   }
 }

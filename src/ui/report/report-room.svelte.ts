@@ -7,6 +7,8 @@ import type { KeyFile } from '../../report/record/signing.ts';
 import { VERSION } from '../../report/record/version.ts';
 import { reportClient } from './report-client.ts';
 import { day } from '../kit/format.ts';
+import { languageNamed, type Language } from '../../text/language.ts';
+import { language } from '../kit/language.svelte.ts';
 import { lend } from '../kit/worker-client.ts';
 import { pngOf } from './shop-png.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
@@ -50,6 +52,11 @@ export class ReportRoom {
 
   get paper(): Paper {
     return this.entries.paper === 'letter' ? 'letter' : 'a4';
+  }
+
+  /** That of the page, until another is chosen for reports. */
+  get language(): Language {
+    return languageNamed(this.entries.language) ?? language.current;
   }
 
   /** Makes the record anew from what stands here; a later call overtakes an earlier one. */
@@ -121,7 +128,7 @@ export class ReportRoom {
       if (record === null) return null;
       const pictures =
         form === 'html' && set !== null && set.result !== null ? await reportPictures(set, set.result) : [];
-      const made = await this.client.call((api) => api.form($state.snapshot(record) as ReportRecord, form === 'png' ? 'svg' : form, this.reader, this.paper, pictures)); // prettier-ignore
+      const made = await this.client.call((api) => api.form($state.snapshot(record) as ReportRecord, form === 'png' ? 'svg' : form, this.reader, this.paper, this.language, pictures)); // prettier-ignore
       if (!made.ok) return (this.#failed(made.error), null);
       const name = safeFileName(`${record.data.result.die.kind}-${record.number}${form === 'pdf' || form === 'html' ? `-${this.reader}` : ''}`); // prettier-ignore
       const bytes = form === 'png' ? await pngOf(made.value) : (made.value as BlobPart);

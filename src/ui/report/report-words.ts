@@ -9,7 +9,7 @@ const en = {
   heading: 'Report',
   about:
     'For somebody else to read, and to check. Choose who reads it, what the die is held to, and what shall stand in it.',
-  language: '',
+  language: 'Language of the report',
   readerLabel: 'For whom',
   readers: { buyer: 'Buyer: one page, plain sentences', seller: 'Seller: two pages', lab: 'Laboratory: everything' } as Texts<Reader>, // prettier-ignore
   paper: 'Paper',
@@ -86,7 +86,7 @@ const de: typeof en = {
   heading: 'Bericht',
   about:
     'Damit andere ihn lesen und prüfen. Wählen Sie, wer ihn liest, woran der Würfel gemessen wird und was darin stehen soll.',
-  language: 'Der Bericht selbst ist englisch.',
+  language: 'Sprache des Berichts',
   readerLabel: 'Für wen',
   readers: { buyer: 'Käufer: eine Seite, einfache Sätze', seller: 'Verkäufer: zwei Seiten', lab: 'Labor: alles' },
   paper: 'Papier',

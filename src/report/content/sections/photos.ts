@@ -1,16 +1,26 @@
 import { table, type Block } from '../blocks.ts';
 import { departureRms } from '../../../figures/departures.ts';
 import { commonScale, fittingEnlargement, outlineFigure } from '../../../figures/outline.ts';
-import { told } from '../../../figures/scale.ts';
+import { remarkOf } from '../../../text/notes.ts';
+import type { Language } from '../../../text/language.ts';
+import { NUMBERS } from '../numbers.ts';
 import { visible } from '../../record/plain-text.ts';
 import type { ReportData } from '../../record/record.ts';
+import { PHOTOS_WORDS } from '../words/photos-words.ts';
 
 const short = (t: string, most: number): string => ([...t].length > most ? `${[...t].slice(0, most - 1).join('')}\u2026` : t); // prettier-ignore
 const name = (t: string, most: number): string => short(visible(t), most);
-const STATUS = { used: 'used', 'used-with-remark': 'used, with remark', 'left-out': 'left out' } as const;
+type Photo = ReportData['result']['photos'][number];
+
+/** A photo's worst remark; English as the result has it, else by its code. */
+function remarkIn({ remark, code, notes }: Photo, language: Language): string | null {
+  const note = language === 'en' ? undefined : notes.find((n) => n.code === code);
+  return note === undefined ? remark : remarkOf(note, language);
+}
 
 /** Each photo's fitted outline with its departures enlarged. */
-export function outlineGallery({ result }: ReportData, columns: number, most = Infinity): Block[] {
+export function outlineGallery({ result }: ReportData, columns: number, language: Language, most = Infinity): Block[] {
+  const words = PHOTOS_WORDS[language];
   const shown = result.photos.filter((p) => p.outline !== null && p.scale !== null && p.outline.model.length >= 6);
   if (shown.length === 0) return [];
   const enlargement = fittingEnlargement(result.photos);
@@ -19,52 +29,54 @@ export function outlineGallery({ result }: ReportData, columns: number, most = I
   return [
     {
       kind: 'gallery',
-      caption: `Outlines: fitted (dashed) and measured edge, its departure enlarged ${enlargement} times; both scales are drawn. Where nothing is drawn the edge was too faint.${shown.length > most ? ` Shown: the first ${most} of ${shown.length}.` : ''}`,
+      caption: words.outlines(enlargement, shown.length > most ? most : null, shown.length),
       columns,
       figures: shown.slice(0, most).map((p) => ({
-        caption: `${name(p.photo, 28)}: ${visible(p.up)} up`,
-        about: `Outline of photo ${visible(p.photo)}; root mean square departure ${told(1000 * p.scale! * departureRms(p.outline!), 1)} \u00b5m.`,
-        drawing: outlineFigure(p.outline!, p.scale!, enlargement, width, perMm),
+        caption: words.up(name(p.photo, 28), visible(p.up)),
+        about: words.outline(visible(p.photo), NUMBERS[language].told(1000 * p.scale! * departureRms(p.outline!), 1)),
+        drawing: outlineFigure(p.outline!, p.scale!, enlargement, width, perMm, language),
       })),
     },
   ];
 }
 
-const num = (x: number | null, digits: number): string => (x === null ? '\u2013' : told(x, digits));
-
 /** Photos with what was found of them; for the laboratory all that is known. */
-export function photosTable({ result }: ReportData, all: boolean): Block {
-  const rms = (p: (typeof result.photos)[number]): number | null =>
+export function photosTable({ result }: ReportData, all: boolean, language: Language): Block {
+  const words = PHOTOS_WORDS[language];
+  const num = (x: number | null, digits: number): string => (x === null ? '\u2013' : NUMBERS[language].told(x, digits));
+  const rms = (p: Photo): number | null =>
     p.outline && p.scale !== null ? 1000 * p.scale * departureRms(p.outline) : null;
   return table(
-    'Photos',
-    all
-      ? ['Photo', '#Up', '#Front', 'Status', '#Card points', '#Scatter, px', '#Lean,\u00a0\u00b0', '#\u00b5m/px', '#Blur, px', '#Residual,\u00a0\u00b5m'] // prettier-ignore
-      : ['Photo', '#Up', '#Lean,\u00a0\u00b0', '#Residual,\u00a0\u00b5m', 'Status'],
+    words.photos,
+    all ? words.headAll : words.head,
     result.photos.map((p) => {
-      const status = STATUS[p.status];
+      const status = words.status[p.status];
+      const remark = remarkIn(p, language);
       return all
         ? [name(p.photo, 40), visible(p.up), visible(p.front), status, num(p.cardPoints, 0), num(p.cardSigma, 3), num(p.lean, 1), num(p.scale && 1000 * p.scale, 1), p.blur ? `${num(p.blur[0], 2)} / ${num(p.blur[1], 2)}` : '\u2013', num(rms(p), 1)] // prettier-ignore
-        : [name(p.photo, 40), visible(p.up), num(p.lean, 1), num(rms(p), 1), p.remark === null ? status : `${status}: ${short(visible(p.remark), 120)}`]; // prettier-ignore
+        : [name(p.photo, 40), visible(p.up), num(p.lean, 1), num(rms(p), 1), remark === null ? status : `${status}: ${short(visible(remark), 120)}`]; // prettier-ignore
     }),
     all,
   );
 }
 
 /** Remarks on photos, in full. */
-export const remarksList = ({ result }: ReportData): Block[] => {
-  const items = result.photos.flatMap((p) => (p.remark === null ? [] : [`${name(p.photo, 60)}: ${visible(p.remark)}`]));
+export const remarksList = ({ result }: ReportData, language: Language): Block[] => {
+  const items = result.photos.flatMap((p) => {
+    const remark = remarkIn(p, language);
+    return remark === null ? [] : [`${name(p.photo, 60)}: ${visible(remark)}`];
+  });
   return items.length > 0 ? [{ kind: 'list', items }] : [];
 };
 
 /** The photos' digests. */
-export const digestsTable = ({ photos }: ReportData): Block[] =>
+export const digestsTable = ({ photos }: ReportData, language: Language): Block[] =>
   photos.length === 0
     ? []
     : [
         table(
-          'SHA-256 of the photo files',
-          ['Photo', '#Bytes', 'SHA-256'],
+          PHOTOS_WORDS[language].digests,
+          PHOTOS_WORDS[language].headDigests,
           photos.map((p) => [name(p.photo, 30), String(p.bytes), p.sha256]),
           true,
         ),

@@ -1,72 +1,71 @@
 import type { Finding } from '../../record/assess.ts';
 import { table, text, type Block } from '../blocks.ts';
 import { COVERAGE_FACTOR, type DecisionRule, type Verdict } from '../../../judging/decision.ts';
-import { count, decimalsFor, plain, probability, valueAndU95 } from '../numbers.ts';
+import { decimalsFor, NUMBERS } from '../numbers.ts';
 import { visible } from '../../record/plain-text.ts';
 import type { ReportData } from '../../record/record.ts';
 import type { Remedy } from '../../record/remedy.ts';
-import type { LimitKey } from '../../../judging/tolerance.ts';
-import { told } from '../../../figures/scale.ts';
-
-export const VERDICT_WORDS: Readonly<Record<Verdict, string>> = { pass: 'Pass', fail: 'Fail', undecided: 'Undecided' };
-
-export const LIMIT_NAMES: Readonly<Record<LimitKey, string>> = {
-  size: 'Mean axis',
-  range: 'Range of axes',
-  edges: 'Edge radius',
-  chances: 'Chance of a number',
-  crowns: 'Crown of a face',
-  marks: 'Height of a mark',
-};
+import { CLASSES, type ClassName, type LimitKey, type Tolerance } from '../../../judging/tolerance.ts';
+import type { Language } from '../../../text/language.ts';
+import { VERDICT_WORDS } from '../words/verdict-words.ts';
 
 /** The rule in words, with its risk. */
-export function ruleText(rule: DecisionRule): string {
+export function ruleText(rule: DecisionRule, language: Language): string {
+  const { rules } = VERDICT_WORDS[language];
+  const { probability, fixed } = NUMBERS[language];
   switch (rule.kind) {
     case 'simple':
-      return 'Decision rule: simple acceptance (JCGM 106:2012, 8.2). What lies within the limits passes, what lies outside fails; the doubt does not count, and both parties share its risk. Close to a limit the chance of a wrong verdict reaches 50 %.';
+      return rules.simple;
     case 'guard':
-      return 'Decision rule: guard band w = U95 (JCGM 106:2012, 8.3; ISO 14253-1). Only what lies inside its limits by U95 or more passes, only what lies outside by more than U95 fails; what lies between is undecided. At one limit the chance of a wrong pass or fail is at most 2.3 %.';
+      return rules.guard(fixed(2.3, 1));
     case 'shared':
-      return `Decision rule: shared risk, ${probability(rule.probability)} stated. What lies within its limits with at least that probability passes, what lies outside with at least that probability fails; what lies between is undecided. Each party bears a chance of a wrong verdict of at most ${probability(1 - rule.probability)}.`;
+      return rules.shared(probability(rule.probability), probability(1 - rule.probability));
   }
 }
 
 const shares = (key: LimitKey): boolean => key === 'chances';
 
-function bounds({ key, low, high }: Finding): string {
+function bounds({ key, low, high }: Finding, language: Language): string {
+  const words = VERDICT_WORDS[language];
+  const { plain } = NUMBERS[language];
   const unit = shares(key) ? '' : ' mm';
-  const show = (x: number): string => (shares(key) ? `${plain(100 * x)} % of even` : plain(x));
-  if (low !== null && high !== null) return `${show(low)} to ${show(high)}${unit}`;
-  return low !== null ? `at least ${show(low)}${unit}` : `at most ${show(high!)}${unit}`;
+  const show = (x: number): string => (shares(key) ? words.ofEven(plain(100 * x)) : plain(x));
+  if (low !== null && high !== null) return `${words.from(show(low), show(high))}${unit}`;
+  return low !== null ? `${words.atLeast(show(low))}${unit}` : `${words.atMost(show(high!))}${unit}`;
 }
 
-function measured({ key, value, u, member, judged }: Finding): string {
-  const worst = judged > 1 && member !== null ? ` (${visible(member)}, the worst of ${judged})` : '';
+function measured({ key, value, u, member, judged }: Finding, language: Language): string {
+  const words = VERDICT_WORDS[language];
+  const { told, valueAndU95 } = NUMBERS[language];
+  const worst = judged > 1 && member !== null ? words.worst(visible(member), judged) : '';
   if (shares(key)) {
     const U = 100 * value * (Math.exp(COVERAGE_FACTOR * u) - 1);
     const d = decimalsFor(U);
-    return `${told(100 * value, d)} % \u00b1 ${told(U, d)} % of even${worst}`;
+    return `${told(100 * value, d)} % \u00b1 ${words.ofEven(told(U, d))}${worst}`;
   }
   const [v, U] = valueAndU95(value, u);
   return `${v} \u00b1 ${U} mm${worst}`;
 }
 
 /** What would decide a limit, as a sentence. */
-export function remedyText(remedy: Remedy, u: number): string {
-  const needed = (U: number): string => `U95 of ${told(U, decimalsFor(U))} mm needed, ${told(COVERAGE_FACTOR * u, decimalsFor(COVERAGE_FACTOR * u))} mm reached`; // prettier-ignore
+export function remedyText(remedy: Remedy, u: number, language: Language): string {
+  const { remedies: words } = VERDICT_WORDS[language];
+  const { told, count } = NUMBERS[language];
+  const shown = (U: number): string => told(U, decimalsFor(U));
+  const needed = (U: number): string => words.needed(shown(U), shown(COVERAGE_FACTOR * u));
   switch (remedy.kind) {
     case 'on-limit':
-      return 'The value lies on the limit itself: no measurement will tell the side.';
+      return words.onLimit;
     case 'bars':
-      return `Measuring the card's two check bars would suffice (${needed(remedy.U95)}).`;
+      return words.bars(needed(remedy.U95));
     case 'photos':
-      return `About ${remedy.times} times as many photos${remedy.bars ? ', with the check bars measured,' : ''} would decide (${needed(remedy.U95)}).`;
+      return words.photos(remedy.times, remedy.bars, needed(remedy.U95));
     case 'instrument':
-      return `No number of photos decides this: it takes an instrument, such as a micrometer, with a smaller doubt (${needed(remedy.U95)}).`;
+      return words.instrument(needed(remedy.U95));
     case 'grazing':
-      return `A photo that sees the face edge-on would narrow this (${needed(remedy.U95)}).`;
+      return words.grazing(needed(remedy.U95));
     case 'rolls':
-      return `The shape alone may not decide this: about ${count(remedy.rolls)} logged rolls would.`;
+      return words.rolls(count(remedy.rolls));
   }
 }
 
@@ -77,60 +76,69 @@ export function hopeless({ key, low, high, u }: Finding, rule: DecisionRule): bo
   return low !== null ? 2 * U > high - low : key === 'range' && U > high;
 }
 
+/** What the limits are called; empty where nobody named them. Classes of the program have a name in each language. */
+export function limitsName({ name }: Tolerance, language: Language): string {
+  const known = (Object.keys(CLASSES) as ClassName[]).find((c) => CLASSES[c].name === name);
+  return known ? VERDICT_WORDS[language].classes[known] : visible(name);
+}
+
+/** Their name, and where they come from. */
+function limitsText(tolerance: Tolerance, language: Language): string {
+  const { source } = tolerance;
+  const { ownLimits, common } = VERDICT_WORDS[language];
+  const shown = limitsName(tolerance, language) || ownLimits;
+  const from = source === CLASSES.moulded.source ? common : visible(source);
+  return source === '' ? shown : `${shown} (${from})`;
+}
+
 /** The verdict over all, as its block. */
-export function verdictBlock({ assessment, tolerance }: ReportData): Block {
+export function verdictBlock({ assessment, tolerance }: ReportData, language: Language): Block {
+  const words = VERDICT_WORDS[language];
+  const { probability } = NUMBERS[language];
   const { verdict, probability: p } = assessment;
   if (verdict === null || p === null)
-    return {
-      kind: 'verdict',
-      verdict: null,
-      word: 'Not judged',
-      text: 'No limits were set: this report tells what was measured and judges nothing.',
-    };
-  const name = visible(tolerance.name) || 'own limits';
-  const source = tolerance.source === '' ? '' : ` (${visible(tolerance.source)})`;
+    return { kind: 'verdict', verdict: null, word: words.notJudged, text: words.noLimits };
   const within =
-    p.high - p.low < 0.0005
-      ? probability(p.high)
-      : `between ${probability(p.low).replace(/^(over|under) /, '')} and ${probability(p.high)}`;
-  const named = (v: Verdict): string => assessment.findings.filter((f) => f.verdict === v).map((f) => `${LIMIT_NAMES[f.key].toLowerCase()} (${measured(f)}; ${bounds(f)})`).join('; '); // prettier-ignore
-  const meaning = {
-    pass: 'The die keeps every limit, its doubt included as the rule says.',
-    fail: `Not kept: ${named('fail')}.`,
-    undecided: `The doubt reaches across a limit, so neither pass nor fail can be said: ${named('undecided')}.`,
-  }[verdict];
+    p.high - p.low < 0.0005 ? probability(p.high) : words.between(probability(p.low, true), probability(p.high));
+  const named = (v: Verdict): string =>
+    assessment.findings
+      .filter((f) => f.verdict === v)
+      .map((f) => `${words.within(words.limits[f.key])} (${measured(f, language)}; ${bounds(f, language)})`)
+      .join('; ');
+  const meaning = verdict === 'pass' ? words.pass : words[verdict](named(verdict));
   return {
     kind: 'verdict',
     verdict,
-    word: VERDICT_WORDS[verdict],
-    text: `${meaning} Limits: ${name}${source}. Probability that the die lies within all of them: ${within}.`,
+    word: words.verdicts[verdict],
+    text: words.verdict(meaning, limitsText(tolerance, language), within),
   };
 }
 
 /** What would decide what is undecided; empty where all is decided. */
-export const remedies = ({ assessment, rule }: ReportData): string[] =>
-  assessment.findings.flatMap((f) => [
-    ...(hopeless(f, rule)
-      ? [`${LIMIT_NAMES[f.key]}: U95 is larger than the tolerance; at this doubt nothing passes.`]
-      : []),
-    ...(f.remedy ? [`${LIMIT_NAMES[f.key]}: ${remedyText(f.remedy, f.u)}`] : []),
+export function remedies({ assessment, rule }: ReportData, language: Language): string[] {
+  const words = VERDICT_WORDS[language];
+  return assessment.findings.flatMap((f) => [
+    ...(hopeless(f, rule) ? [`${words.limits[f.key]}: ${words.remedies.hopeless}`] : []),
+    ...(f.remedy ? [`${words.limits[f.key]}: ${remedyText(f.remedy, f.u, language)}`] : []),
   ]);
+}
 
 /** Each limit with what was found. */
-export function findingsBlocks(data: ReportData): Block[] {
+export function findingsBlocks(data: ReportData, language: Language): Block[] {
+  const words = VERDICT_WORDS[language];
   const { findings } = data.assessment;
   if (findings.length === 0) return [];
   const rows = findings.map((f) => [
-    LIMIT_NAMES[f.key],
-    bounds(f),
-    measured(f),
-    probability(f.probability),
-    f.judged > 1 ? `${VERDICT_WORDS[f.verdict]} (${f.passed} pass, ${f.failed} fail)` : VERDICT_WORDS[f.verdict],
+    words.limits[f.key],
+    bounds(f, language),
+    measured(f, language),
+    NUMBERS[language].probability(f.probability),
+    f.judged > 1 ? words.counted(words.verdicts[f.verdict], f.passed, f.failed) : words.verdicts[f.verdict],
   ]);
-  const todo = remedies(data);
+  const todo = remedies(data, language);
   return [
-    table('Statement of conformity', ['Limit', 'Tolerance', 'Measured, \u00b1 U95', '#Within', 'Verdict'], rows),
+    table(words.conformity, words.head, rows),
     ...(todo.length > 0 ? [{ kind: 'list', items: todo } as const] : []),
-    text(ruleText(data.rule), true),
+    text(ruleText(data.rule, language), true),
   ];
 }
