@@ -47,7 +47,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/figures': [...LOW, 'src/vision/tone.ts', 'src/fit', 'src/faces', 'src/formats', 'src/judging', 'src/text/language.ts'],
   'src/lots': [...LOW, 'src/formats', 'src/text', 'valibot'],
   'src/report/forms/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
-  'src/report/forms/pdf-canvas.ts': ['src/report', 'src/figures', 'pdfkit', 'fflate'],
+  'src/report/forms/pdf-canvas.ts': ['src/report', 'src/figures', 'src/text', 'pdfkit', 'fflate'],
   'src/report/forms/letters.ts': ['src/report', 'fontkit'],
   'src/report/check/open-report.ts': ['src/report', 'src/formats', 'src/text', 'src/result.ts', 'fflate'],
   'src/report': [...LOW, 'src/formats', 'src/text', 'src/figures', 'src/judging', 'src/measure', 'src/bias', 'src/lots', 'src/bank-card/size.ts'], // prettier-ignore

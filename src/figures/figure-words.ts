@@ -40,7 +40,7 @@ const de: typeof en = {
   },
   outline: {
     die: (length) => `Würfel: ${length}`,
-    deviation: (length, times) => `Abweichung: ${length}, ${times}-fach`,
+    deviation: (length, times) => `${length}, ${times}-fach`,
   },
 };
 

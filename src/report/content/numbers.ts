@@ -17,7 +17,7 @@ const en = {
   date: (iso: string): string => iso,
 };
 const de: typeof en = {
-  mark: germanNumbers,
+  mark: (text) => germanNumbers(text).replace(/^-/, '\u2212'),
   over: 'über',
   under: 'unter',
   endless: 'unbegrenzt viele',
