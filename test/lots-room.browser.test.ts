@@ -84,7 +84,7 @@ test.each([
   ['html', /^<!doctype html>/],
   ['csv', /die,cavity,time h/],
 ] as const)('report as %s in the browser', async (form, begin) => {
-  const { name, bytes } = await lotReport(form, demoLot(), demoLot(), analyseLot(demoLot()), null);
+  const { name, bytes } = await lotReport(form, demoLot(), demoLot(), analyseLot(demoLot()), null, 'de');
   expect(name).toMatch(new RegExp(`^evencast-lot-[0-9A-F]{10}\\.${form}$`));
   expect(await new Blob([bytes]).slice(0, 400).text()).toMatch(begin);
 });

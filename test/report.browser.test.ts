@@ -33,15 +33,15 @@ test('the worker makes the very bytes that Node makes, opens them again and sees
   const client = reportClient();
   try {
     const record = value(await client.call((api) => api.record(MADE_INPUT)));
-    const fixed = value(await client.call((api) => api.form(MADE_RECORD, 'pdf', 'seller', 'a4')));
+    const fixed = value(await client.call((api) => api.form(MADE_RECORD, 'pdf', 'seller', 'a4', 'en')));
     expect(sha256Hex(fixed)).toBe(MADE_PDF);
-    const pdf = value(await client.call((api) => api.form(record, 'pdf', 'seller', 'a4')));
+    const pdf = value(await client.call((api) => api.form(record, 'pdf', 'seller', 'a4', 'en')));
     const photo = value(await client.call((api) => api.digest('01.jpg', new Uint8Array([1, 2, 3]).buffer)));
     expect(photo).toEqual(record.data.photos[0]);
     const opened = value(value(await client.call((api) => api.check(pdf, [photo]))));
     expect(opened.record).toEqual(record);
     expect(opened.checks.map((c) => c.agrees)).toEqual([true, true, true, null, true]);
-    const html = value(await client.call((api) => api.form(record, 'html', 'lab', 'a4')));
+    const html = value(await client.call((api) => api.form(record, 'html', 'lab', 'a4', 'en')));
     const changed = html.slice();
     changed[new TextDecoder('latin1').decode(html).indexOf('Mean axis')]! ^= 1;
     const other: readonly PhotoDigest[] = [{ ...photo, sha256: '0'.repeat(64) }];
@@ -60,7 +60,7 @@ test('a key made here signs, and the signature is valid when opened', async () =
     const record = value(await client.call((api) => api.record(input({}))));
     const key = value(value(await client.call((api) => api.newKey())));
     const signed = value(value(await client.call((api) => api.sign(record, key))));
-    const html = value(await client.call((api) => api.form(signed, 'html', 'buyer', 'a4')));
+    const html = value(await client.call((api) => api.form(signed, 'html', 'buyer', 'a4', 'en')));
     const opened = value(value(await client.call((api) => api.check(html, null))));
     expect(opened.checks.find((c) => c.kind === 'signature')).toMatchObject({ agrees: true, code: 'signed' });
   } finally {
@@ -95,7 +95,7 @@ test('the picture for a shop comes out in full size, with ink on it', async () =
   const client = reportClient();
   try {
     const record = value(await client.call((api) => api.record(input({}))));
-    const svg = value(await client.call((api) => api.form(record, 'svg', 'buyer', 'a4')));
+    const svg = value(await client.call((api) => api.form(record, 'svg', 'buyer', 'a4', 'en')));
     const bitmap = await createImageBitmap(await pngOf(svg));
     expect([bitmap.width, bitmap.height]).toEqual([1200, 800]);
     const canvas = new OffscreenCanvas(1200, 800);

@@ -79,7 +79,7 @@ const de: typeof en = {
     'Die Fotos lagen beim Schreiben nicht vor: Der Bericht enthält keine Prüfsummen von ihnen, und sie lassen sich nicht prüfen.',
   digests: (count) =>
     count === 1
-      ? 'Sie enthält die Prüfsumme (SHA-256) des einen Fotos; wer es hat, kann noch einmal messen.'
+      ? 'Sie enthält die Prüfsumme (SHA-256) von 1 Foto; wer es hat, kann noch einmal messen.'
       : `Sie enthält die Prüfsummen (SHA-256) von ${count} Fotos; wer die Fotos hat, kann noch einmal messen.`,
   proves:
     'Eine Prüfsumme beweist Gleichheit, nicht Wahrheit und nicht Urheberschaft: Sie sagt, dass Daten oder Fotos genau dieselben sind, nicht dass sie zeigen, was behauptet wird, oder von wem sie stammen.',
