@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { checkedOpenCv, OPENCV_DIGESTS } from '../config/opencv-digests.ts';
 import { opencvFactorySource, opencvModuleSource } from '../config/opencv-source.ts';
 import { loadCv } from '../src/cli/opencv-node.ts';
 import { withArena, type Cv, type Mat } from '../src/vision/cv.ts';
@@ -24,6 +25,15 @@ describe('the rewritten source', () => {
     const reaches = /new Function|new_\(Function|\beval\(|process\["(?:on|exit)"\]|importScripts/g;
     expect(published.match(reaches)).toHaveLength(9);
     expect(opencvModuleSource(published).match(reaches)).toBeNull();
+  });
+
+  test('is that of the pinned digests; one changed byte of either file ends build and command line', () => {
+    for (const name of Object.keys(OPENCV_DIGESTS) as (keyof typeof OPENCV_DIGESTS)[]) {
+      const bytes = new Uint8Array(readFileSync(createRequire(import.meta.url).resolve(`opencv-wasm/${name}`)));
+      expect(checkedOpenCv(name, bytes)).toBe(bytes);
+      bytes[bytes.length >> 1]! ^= 1;
+      expect(() => checkedOpenCv(name, bytes)).toThrow(/not the known one: SHA-256/);
+    }
   });
 
   test('is refused when the package is not the one it was written for', () => {

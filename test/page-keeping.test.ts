@@ -328,7 +328,9 @@ test('a browser that keeps nothing is told so, and the page works all the same',
     };
   });
   const page = await opened(context, '');
-  await page.getByText('The browser keeps nothing for this page (no storage in this window)').waitFor();
+  await page
+    .getByText('The browser keeps nothing for this page: it allows no storage here, as in a private window.')
+    .waitFor();
   await button(page, /sample d6/).click();
   await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
   await page.evaluate(() => (location.hash = '#/photos'));

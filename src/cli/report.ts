@@ -117,8 +117,8 @@ async function recordFor(options: Options): Promise<Result<ReportRecord, Fault>>
   if (read === null) return fault(`${options.sign}: no file of a key; --new-key makes one`, true);
   try {
     return success(await signed(record.value, read, subtle));
-  } catch (error) {
-    return fault(`${options.sign}: the key cannot be used (${(error as Error).message})`, true);
+  } catch {
+    return fault(`${options.sign}: the key cannot be used; it is damaged, or of another kind than it says`, true);
   }
 }
 

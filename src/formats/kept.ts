@@ -98,12 +98,15 @@ export type FoundRecord = Of<typeof FOUND>;
 export const CARD_RECORD = v.object({ version: VERSION, id: ID, revision: COUNT, name: text(120), bars: BARS, made: MOMENT }); // prettier-ignore
 export type CardRecord = Of<typeof CARD_RECORD>;
 
+/** Behind the name of a room: what it kept and could not show is kept on, and is opened by no room. */
+export const ASIDE = '-aside';
+
 /** Something that a room keeps: a report's choices, a lot, a bin's tally. What it holds, the room's own schema checks. */
 export const ROOM_RECORD = v.object({
   version: VERSION,
   id: ID,
   revision: COUNT,
-  room: v.pipe(v.string(), v.regex(/^[a-z]{1,20}$/)),
+  room: v.pipe(v.string(), v.regex(/^[a-z]{1,20}(-aside)?$/)),
   changed: MOMENT,
   data: v.unknown(),
 });

@@ -51,10 +51,21 @@ export function createPool<Question, Answer>(
   let open = true;
   const stopped = (detail: string): Result<Answer, PoolFailure> => failure({ code: 'worker-stopped', detail });
 
+  const started = (): PoolWorker<Question, Answer> | null => {
+    try {
+      return start();
+    } catch {
+      return null;
+    }
+  };
   const next = (): void => {
     while (open && waiting.length > 0 && (idle.length > 0 || busy.size < size)) {
-      const worker = idle.pop() ?? start();
       const one = waiting.shift()!;
+      const worker = idle.pop() ?? started();
+      if (worker === null) {
+        one.settle(stopped('no worker can be started'));
+        continue;
+      }
       busy.set(worker, one);
       void work(worker, one);
     }

@@ -5,11 +5,13 @@ import type * as v from 'valibot';
 import { analyseLog } from '../../src/bias/log/log-analysis.ts';
 import { logSentences } from '../../src/bias/log/log-sentences.ts';
 import { readLog } from '../../src/bias/log/roll-log.ts';
+import { calibration } from '../../src/bias/log/calibration.ts';
 import { kernelPrediction } from '../../src/bias/meaning/prediction.ts';
 import { sentences } from '../../src/bias/meaning/sentences.ts';
 import { readShape } from '../../src/bias/meaning/shape-record.ts';
 import { faultText } from '../../src/bias/messages.ts';
 import { lotTable } from '../../src/cli/lot-table.ts';
+import { thrownOf } from '../../src/cli/pairs.ts';
 import { resultTable } from '../../src/cli/result-table.ts';
 import { BIN_JOB, BIN_REFERENCE, parseBinJob, readReference } from '../../src/formats/bin.ts';
 import { JOB } from '../../src/formats/job.ts';
@@ -192,7 +194,9 @@ export async function readers(): Promise<Readonly<Record<string, Reader>>> {
     'lot-limits': ofJson(jsonInputs([{ format: 'evencast-lot-limits/1', limits: { axis: { lower: 19, upper: 21 } } }], LOT_LIMITS), (json) => whole(readLimits(json))), // prettier-ignore
     pairs: ofJson(jsonInputs([{ format: PAIRS_FORMAT, pairs: [pairOf(madeResult('d6'), ['1', '2', '3', '4', '5', '6'], [9, 11, 8, 12, 10, 10])] }]), (json) => {
       const pairs = readPairs(json);
-      return pairs.ok ? taken() : refused(pairs.error.code, pairs.error.at);
+      if (!pairs.ok) return refused(pairs.error.code, pairs.error.at);
+      const thrown = pairs.value.pairs.map(thrownOf);
+      return taken(...thrown.map((t) => (t.ok ? 'taken' : t.error)), JSON.stringify(calibration(thrown.flatMap((t) => (t.ok ? [t.value] : [])))));
     }), // prettier-ignore
     report: {
       inputs: fc.oneof(

@@ -40,6 +40,13 @@ export function readShape(json: unknown): Result<ReadShape, RecordFault> {
   );
   if (!labels) return failure({ code: 'names-do-not-fit', kind, names });
   const shape = shapeOf(kind, labels, file.value, corners);
+  // A place whose corner is not in the file, though others are.
+  if (shape.radii.some(Number.isNaN))
+    return failure(
+      corners.length === shape.radii.length
+        ? { code: 'names-do-not-fit', kind, names: corners.map((c) => c.name) }
+        : { code: 'count-wrong', what: 'corners', seen: corners.length, needed: shape.radii.length },
+    );
   const fault = shapeFault(shape);
   if (fault) return failure(fault);
   const stated = covarianceOf(shape, file.value, corners);

@@ -28,7 +28,7 @@ const en = {
     take: (stage: string) => `Take ${stage}`,
     make: 'Make the card (PDF)',
     making: 'Making the card',
-    fault: (detail: string) => `The card could not be made (${detail}). Load the page again and try once more.`,
+    fault: 'The card could not be made. Load the page again and try once more.',
     steps: [
       'Print at 100 % ("actual size", not "fit to page") on matt paper; lay it flat, a bowed card costs accuracy.',
       'Measure both bars from tick to tick, to 0.1 mm or better.',
@@ -114,7 +114,7 @@ const de: typeof en = {
     take: (stage) => `${stage} nehmen`,
     make: 'Karte erzeugen (PDF)',
     making: 'Karte wird erzeugt',
-    fault: (detail) => `Die Karte ließ sich nicht erzeugen (${detail}). Seite neu laden und noch einmal versuchen.`,
+    fault: 'Die Karte ließ sich nicht erzeugen. Seite neu laden und noch einmal versuchen.',
     steps: [
       'Mit 100 % drucken („tatsächliche Größe“, nicht „an Seite anpassen“), auf mattem Papier; eben hinlegen, eine gewölbte Karte kostet Genauigkeit.',
       'Beide Strecken von Strich zu Strich messen, auf 0,1 mm oder besser.',

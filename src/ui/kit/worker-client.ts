@@ -10,7 +10,9 @@ export type WorkerFailure =
   | { readonly code: 'cancelled' }
   /** The worker speaks another protocol: an old one from a cache. Reloading the page mends it. */
   | { readonly code: 'worker-outdated'; readonly seen: unknown; readonly needed: number }
-  /** A bug or lack of memory: the worker was ended, the next call starts another. */
+  /** The browser starts no workers here: none are known, or they are forbidden. */
+  | { readonly code: 'no-workers' }
+  /** A bug or lack of memory: the worker was ended, the next call starts another. `detail` is the engine's word, for whoever debugs: nobody is told it. */
   | { readonly code: 'worker-stopped'; readonly detail: string };
 
 export interface WorkerClientOptions<Api extends WorkerApi> {
@@ -45,14 +47,23 @@ export class WorkerClient<Api extends WorkerApi> {
     signal?: AbortSignal,
   ): Promise<Result<Awaited<P>, WorkerFailure>> {
     if (signal?.aborted) return failure({ code: 'cancelled' });
-    if (this.#connection === undefined || this.#connection.gone) this.#connection = new Connection(this.#options);
-    const connection = this.#connection;
+    const connection = this.#connected();
+    if (connection === null) return failure({ code: 'no-workers' });
     const cancel = (): void => connection.lose({ code: 'cancelled' });
     signal?.addEventListener('abort', cancel);
     try {
       return await Promise.race([connection.lost, connection.answer(use)]);
     } finally {
       signal?.removeEventListener('abort', cancel);
+    }
+  }
+
+  #connected(): Connection<Api> | null {
+    if (this.#connection !== undefined && !this.#connection.gone) return this.#connection;
+    try {
+      return (this.#connection = new Connection(this.#options));
+    } catch {
+      return null;
     }
   }
 

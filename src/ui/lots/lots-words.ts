@@ -182,7 +182,7 @@ const en = {
     html: 'Report (HTML)',
     pdf: 'Report (PDF)',
     making: 'Making the report',
-    fault: (detail: string) => `The report could not be made (${detail}). Load the page again and try once more.`,
+    fault: 'The report could not be made. Load the page again and try once more.',
   },
 };
 
@@ -363,8 +363,7 @@ const de: typeof en = {
     html: 'Bericht (HTML)',
     pdf: 'Bericht (PDF)',
     making: 'Der Bericht entsteht',
-    fault: (detail) =>
-      `Der Bericht konnte nicht erstellt werden (${detail}). Die Seite neu laden und noch einmal versuchen.`,
+    fault: 'Der Bericht konnte nicht erstellt werden. Die Seite neu laden und noch einmal versuchen.',
   },
 };
 

@@ -99,8 +99,10 @@ const en = {
         return 'Cancelled.';
       case 'worker-outdated':
         return 'This page is newer than a part of it that the browser kept. Load the page again.';
+      case 'no-workers':
+        return 'This browser starts no workers here, and dice are thrown in them. Open the page in another browser.';
       case 'worker-stopped':
-        return `The work stopped: ${why.detail}. Entries are still here; start it again.`;
+        return 'The work stopped by itself. Entries are still here; start it again.';
     }
   },
 };
@@ -200,8 +202,10 @@ const de: typeof en = {
         return 'Abgebrochen.';
       case 'worker-outdated':
         return 'Diese Seite ist neuer als ein Teil von ihr, den der Browser behalten hat. Laden Sie sie neu.';
+      case 'no-workers':
+        return 'Dieser Browser startet hier keine Worker, und in solchen wird gewürfelt. Öffnen Sie die Seite in einem anderen Browser.';
       case 'worker-stopped':
-        return `Die Arbeit ist stehen geblieben: ${why.detail}. Die Eingaben sind noch da; starten Sie noch einmal.`;
+        return 'Die Arbeit ist von selbst stehen geblieben. Die Eingaben sind noch da; starten Sie noch einmal.';
     }
   },
 };

@@ -23,16 +23,16 @@ const en = {
     skip: 'To the content',
     install: 'Install on this device',
     fetching: 'Fetching this room',
-    roomFault: (detail: string): Told => ({
-      text: `This room did not arrive (${detail}).`,
+    roomFault: {
+      text: 'This room did not arrive.',
       advice: 'See that there is a network connection, and load the page again. What you entered is kept.',
-    }),
+    },
     slow: {
       text: 'This room has been on its way for more than ten seconds.',
       advice: 'See that there is a network connection; if it goes on, load the page again. What you entered is kept.',
     },
-    broken: (room: string, die: string, detail: string): Told => ({
-      text: `The room “${room}” met something that it cannot show, with the die “${die}” on the bench (${detail}).`,
+    broken: (room: string, die: string): Told => ({
+      text: `The room “${room}” met something that it cannot show, with the die “${die}” on the bench.`,
       advice:
         'Nothing is lost: save everything kept as a file, then set the cause aside. The die stays on the shelf, what the room kept stays in that file.',
     }),
@@ -92,9 +92,15 @@ const en = {
           text: `This page is newer than a part of it that the browser kept (${String(why.seen)} seen, ${why.needed} needed).`,
           advice: 'Load the page again.',
         };
+      case 'no-workers':
+        return {
+          text: 'This browser starts no workers here, and photos are measured in one.',
+          advice:
+            'Open the page in another browser, or allow it to run workers. Your entries and photos are still here.',
+        };
       case 'worker-stopped':
         return {
-          text: `Image processing stopped: ${why.detail}.`,
+          text: 'Image processing stopped by itself.',
           advice:
             'Your entries and photos are still here. Close other tabs if memory is short, and measure again; smaller or fewer photos need less.',
         };
@@ -120,16 +126,16 @@ const de: typeof en = {
     skip: 'Zum Inhalt',
     install: 'Auf diesem Gerät einrichten',
     fetching: 'Dieser Raum wird geholt',
-    roomFault: (detail) => ({
-      text: `Dieser Raum kam nicht an (${detail}).`,
+    roomFault: {
+      text: 'Dieser Raum kam nicht an.',
       advice: 'Netzverbindung prüfen und die Seite neu laden. Eingaben bleiben erhalten.',
-    }),
+    },
     slow: {
       text: 'Dieser Raum ist seit mehr als zehn Sekunden unterwegs.',
       advice: 'Netzverbindung prüfen; wenn es dabei bleibt, die Seite neu laden. Eingaben bleiben erhalten.',
     },
-    broken: (room, die, detail) => ({
-      text: `Der Raum „${room}“ traf auf etwas, das er nicht zeigen kann; auf der Werkbank lag der Würfel „${die}“ (${detail}).`,
+    broken: (room, die) => ({
+      text: `Der Raum „${room}“ traf auf etwas, das er nicht zeigen kann; auf der Werkbank lag der Würfel „${die}“.`,
       advice:
         'Verloren ist nichts: alles Aufbewahrte als Datei speichern, dann die Ursache beiseitelegen. Der Würfel bleibt im Regal, was der Raum aufbewahrte, steht in der Datei.',
     }),
@@ -189,9 +195,15 @@ const de: typeof en = {
           text: `Diese Seite ist neuer als ein Teil von ihr, den der Browser aufbewahrt hat (${String(why.seen)} gesehen, ${why.needed} nötig).`,
           advice: 'Die Seite neu laden.',
         };
+      case 'no-workers':
+        return {
+          text: 'Dieser Browser startet hier keine Worker, und in einem solchen werden Fotos gemessen.',
+          advice:
+            'Die Seite in einem anderen Browser öffnen, oder ihr Worker erlauben. Eingaben und Fotos sind noch da.',
+        };
       case 'worker-stopped':
         return {
-          text: `Die Bildverarbeitung brach ab: ${why.detail}.`,
+          text: 'Die Bildverarbeitung brach von selbst ab.',
           advice:
             'Eingaben und Fotos sind noch da. Bei knappem Speicher andere Tabs schließen und noch einmal messen; kleinere oder weniger Fotos brauchen weniger.',
         };

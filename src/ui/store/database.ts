@@ -35,8 +35,8 @@ const STEPS: Readonly<Record<number, (db: Database, transaction: Upgrade) => voi
 };
 
 export interface DatabaseEvents {
-  /** Another tab has a newer page and waits: this one lets go of the database and keeps nothing any more. */
-  readonly onOutdated: () => void;
+  /** Another tab has a newer page and waits, or removes the database: this one lets go of it and keeps nothing any more. */
+  readonly onOutdated: (why: 'newer-page' | 'removed') => void;
   /** The browser closed the database by itself. */
   readonly onLost: () => void;
 }
@@ -47,8 +47,8 @@ export async function openDatabase(events: DatabaseEvents, name = DATABASE): Pro
     upgrade(opened, from, _to, transaction) {
       for (let layout = from; layout < LAYOUT; layout++) STEPS[layout]!(opened, transaction as Upgrade);
     },
-    blocking() {
-      events.onOutdated();
+    blocking(_from, to) {
+      events.onOutdated(to === null ? 'removed' : 'newer-page');
       db.close();
     },
     terminated: events.onLost,

@@ -4,11 +4,11 @@ import { openDatabase } from './database.ts';
 import { keptAsSecond, roomShelf, type RoomShelf } from './kept-rooms.ts';
 import { keptSettings } from '../kit/kept-settings.svelte.ts';
 import { quota } from './quota.svelte.ts';
-import { newId, RECORDS, type DieRecord, type FoundRecord, type PhotoRecord } from './records.ts';
-import { Store, type Change } from './store.ts';
+import { ASIDE, newId, RECORDS, type DieRecord, type FoundRecord, type PhotoRecord } from './records.ts';
+import { Store, whyClosed, type Change } from './store.ts';
 import { Tabs, type Written } from './tabs.ts';
 import type { RecordFault } from './upgrade.ts';
-import { idOf, Writer } from './writer.svelte.ts';
+import { idOf, LATE, Writer } from './writer.svelte.ts';
 import type { Bench } from './bench.svelte.ts';
 import { cardShelf } from './cards.svelte.ts';
 import type { DieSet } from './die-set.svelte.ts';
@@ -63,11 +63,12 @@ export class Keeper {
 
   /** Opens the store and brings back what this tab, or the last one, had on its bench. Settles also where nothing is kept. */
   async start(name?: string): Promise<void> {
+    const late = setTimeout(() => this.writer.late(), LATE);
     try {
       const db = await openDatabase(
         {
-          onOutdated: () => this.writer.close('a newer version of this page is open in another tab'),
-          onLost: () => this.writer.close('the browser closed it'),
+          onOutdated: (why) => this.writer.close(why),
+          onLost: () => this.writer.close('lost'),
         },
         name,
       );
@@ -75,8 +76,9 @@ export class Keeper {
       await this.#bringBack(this.#store);
       this.writer.open(this.#store);
     } catch (thrown) {
-      this.writer.close(thrown instanceof Error ? thrown.message : String(thrown));
+      this.writer.close(whyClosed(thrown));
     }
+    clearTimeout(late);
     this.#settleOpened(this.#store);
     this.#tabs.listen((written) => void this.#heard(written));
     $effect.root(() => {
@@ -97,7 +99,7 @@ export class Keeper {
       this.writer.know(record.id, record.revision);
       this.writer.mark(`rooms:${record.id}`, record.id, (revision) => ({
         store: 'rooms',
-        put: { ...record, revision, room: `${room} (set aside)` },
+        put: { ...record, revision, room: `${room}${ASIDE}` },
       }));
     }
     await this.writer.retry();
@@ -146,7 +148,7 @@ export class Keeper {
   /** Writes brought-in records, all or none, and shows them on the shelf. */
   async bringIn(changes: readonly Change[]): ReturnType<Store['write']> {
     const store = await this.#opened;
-    if (store === null) return { ok: false, error: { code: 'closed', detail: '' } };
+    if (store === null) return { ok: false, error: { code: 'closed', why: 'failed' } };
     const written = await store.write(changes);
     if (written.ok) {
       for (const change of changes) this.#told(change);

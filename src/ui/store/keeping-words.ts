@@ -2,6 +2,7 @@ import { jsonFaultText } from '../../formats/json-text.ts';
 import { needText } from '../../text/format-faults.ts';
 import type { Language } from '../../text/language.ts';
 import type { DieFileFault } from './die-file.ts';
+import type { ClosedWhy } from './store.ts';
 import type { StepKind } from './history.svelte.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
 
@@ -11,8 +12,8 @@ type Numbers = { readonly detail: string; readonly seen: string; readonly limit:
 /** Why a die's file cannot be read, in both languages; a clause without its full stop. */
 const WHY: Catalogue<{ readonly [C in Exclude<Why['code'], 'wrong' | 'no-json'>]: (n: Numbers) => string }> = {
   en: {
-    stopped: ({ detail }) => `the work stopped (${detail})`,
-    broken: ({ detail }) => `it cannot be laid out (${detail})`,
+    stopped: () => 'the work on it stopped',
+    broken: () => 'it cannot be laid out',
     newer: ({ seen }) => `a later version of the page wrote it (${seen})`,
     'zip-none': () => 'it is no ZIP archive, or its end is missing',
     'zip-list': () => 'its list of parts is damaged',
@@ -26,8 +27,8 @@ const WHY: Catalogue<{ readonly [C in Exclude<Why['code'], 'wrong' | 'no-json'>]
     'zip-checksum': () => 'it is damaged: its checksum is another',
   },
   de: {
-    stopped: ({ detail }) => `die Arbeit brach ab (${detail})`,
-    broken: ({ detail }) => `es lässt sich nicht auslegen (${detail})`,
+    stopped: () => 'die Arbeit daran brach ab',
+    broken: () => 'es lässt sich nicht auslegen',
     newer: ({ seen }) => `eine spätere Fassung der Seite schrieb es (${seen})`,
     'zip-none': () => 'es ist kein ZIP-Archiv, oder sein Ende fehlt',
     'zip-list': () => 'die Liste seiner Teile ist beschädigt',
@@ -39,6 +40,24 @@ const WHY: Catalogue<{ readonly [C in Exclude<Why['code'], 'wrong' | 'no-json'>]
     'zip-damaged': () => 'es ist beschädigt',
     'zip-cut': () => 'es ist abgeschnitten oder anders gepackt',
     'zip-checksum': () => 'es ist beschädigt: seine Prüfsumme ist eine andere',
+  },
+};
+
+/** Why nothing is kept; a clause. */
+const CLOSED: Catalogue<{ readonly [W in ClosedWhy]: string }> = {
+  en: {
+    'newer-page': 'a newer version of the page is open in another tab, or was used before',
+    removed: 'what it kept was removed in another tab or in its settings',
+    lost: 'it closed its store',
+    forbidden: 'it allows no storage here, as in a private window',
+    failed: 'its store does not work',
+  },
+  de: {
+    'newer-page': 'Eine neuere Fassung der Seite ist in einem anderen Tab offen oder wurde vorher benutzt',
+    removed: 'Was er aufbewahrte, wurde in einem anderen Tab oder in seinen Einstellungen entfernt',
+    lost: 'Er hat seinen Speicher geschlossen',
+    forbidden: 'Er erlaubt hier keinen Speicher, etwa in einem privaten Fenster',
+    failed: 'Sein Speicher arbeitet nicht',
   },
 };
 
@@ -58,8 +77,12 @@ const en = {
     advice:
       'It stays here as long as this page stays open. Save the die as a file, or remove dice that are no longer needed, and try again.',
   }),
-  closed: (detail: string) => ({
-    text: `The browser keeps nothing for this page (${detail}).`,
+  slow: {
+    text: 'The browser has not answered for some seconds: the last change is not kept yet.',
+    advice: 'It stays here as long as this page stays open, and is kept as soon as the browser answers.',
+  },
+  closed: (why: ClosedWhy) => ({
+    text: `The browser keeps nothing for this page: ${CLOSED.en[why]}.`,
     advice: 'You can go on; save the die as a file before you close the page, or load the page again.',
   }),
   retry: 'Try again',
@@ -120,8 +143,12 @@ const de: typeof en = {
     advice:
       'Solange diese Seite offen ist, bleibt alles da. Sichern Sie den Würfel als Datei oder entfernen Sie nicht mehr gebrauchte und versuchen Sie es noch einmal.',
   }),
-  closed: (detail) => ({
-    text: `Der Browser bewahrt für diese Seite nichts auf (${detail}).`,
+  slow: {
+    text: 'Der Browser antwortet seit einigen Sekunden nicht: Die letzte Änderung ist noch nicht aufbewahrt.',
+    advice: 'Sie bleibt hier, solange diese Seite offen ist, und wird aufbewahrt, sobald der Browser antwortet.',
+  },
+  closed: (why) => ({
+    text: `Der Browser bewahrt für diese Seite nichts auf: ${CLOSED.de[why]}.`,
     advice:
       'Es geht trotzdem weiter; sichern Sie den Würfel als Datei, bevor Sie die Seite schließen, oder laden Sie sie neu.',
   }),

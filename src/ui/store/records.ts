@@ -1,4 +1,4 @@
-export { CARD_RECORD, DIE, FOUND, RECORDS, ROOM_RECORD } from '../../formats/kept.ts';
+export { ASIDE, CARD_RECORD, DIE, FOUND, RECORDS, ROOM_RECORD } from '../../formats/kept.ts';
 export type { CardRecord, DieRecord, FoundRecord, RoomRecord, ShotRecord } from '../../formats/kept.ts';
 
 /** A photo's file. */

@@ -10,7 +10,15 @@ export type KeepFault =
   /** Another tab wrote this record since it was read here. */
   | { readonly code: 'conflict'; readonly store: StoreName; readonly id: string }
   /** The browser keeps nothing here, or closed its store. */
-  | { readonly code: 'closed'; readonly detail: string };
+  | { readonly code: 'closed'; readonly why: ClosedWhy }
+  /** The browser has not answered for some time: nothing is lost, nothing is kept yet. */
+  | { readonly code: 'slow' };
+
+/**
+ * Why the browser keeps nothing: a newer page has the store, or wrote it; it was removed elsewhere; the browser closed it; the browser allows
+ * none here; a call failed for another reason.
+ */
+export type ClosedWhy = 'newer-page' | 'removed' | 'lost' | 'forbidden' | 'failed';
 
 /** One thing to write. Records with a revision are written only over the revision that they come from. */
 export type Change =
@@ -147,7 +155,14 @@ function faultOf(thrown: unknown): KeepFault {
   if (thrown instanceof Conflict) return { code: 'conflict', store: thrown.store, id: thrown.id };
   const name = thrown instanceof DOMException || thrown instanceof Error ? thrown.name : '';
   if (name === 'QuotaExceededError') return { code: 'full' };
-  return { code: 'closed', detail: thrown instanceof Error ? thrown.message : String(thrown) };
+  return { code: 'closed', why: 'failed' };
+}
+
+/** Why a store could not be opened. Where there is none at all, what is thrown is no fault of a database. */
+export function whyClosed(thrown: unknown): ClosedWhy {
+  const name = thrown instanceof DOMException ? thrown.name : '';
+  if (name === 'VersionError') return 'newer-page';
+  return name === '' || name === 'SecurityError' || name === 'InvalidStateError' ? 'forbidden' : 'failed';
 }
 
 function endQuietly(abort: () => void): void {

@@ -1,7 +1,10 @@
-import type { Change, KeepFault, Store } from './store.ts';
+import type { Change, ClosedWhy, KeepFault, Store } from './store.ts';
 
 /** Makes the change to write, with the revision that it shall have; null where there is nothing to write any more. */
 export type MakeChange = (revision: number) => Change | null;
+
+/** A write that takes longer is told of, ms. */
+export const LATE = 8000;
 
 interface Waiting {
   readonly make: MakeChange;
@@ -44,10 +47,15 @@ export class Writer {
     void this.retry();
   }
 
-  /** Without a store nothing is kept; `detail` says why. */
-  close(detail: string): void {
+  /** Without a store nothing is kept. */
+  close(why: ClosedWhy): void {
     this.#store = null;
-    this.fault = { code: 'closed', detail };
+    this.fault = { code: 'closed', why };
+  }
+
+  /** The store does not answer: told until it does. */
+  late(): void {
+    this.fault ??= { code: 'slow' };
   }
 
   /** The revision of a record as it was read or written last. */
@@ -77,7 +85,11 @@ export class Writer {
 
   /** Writes what waits. @returns When nothing more can be written. */
   retry(): Promise<void> {
-    return (this.#running ??= this.#run());
+    if (this.#running === null) {
+      const watch = setTimeout(() => this.late(), LATE);
+      this.#running = this.#run().finally(() => clearTimeout(watch));
+    }
+    return this.#running;
   }
 
   async #run(): Promise<void> {

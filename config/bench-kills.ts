@@ -1,0 +1,154 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { chromium, type BrowserContext, type Page } from 'playwright';
+import { build, preview } from 'vite';
+import { seededRandom } from '../src/maths/random.ts';
+import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
+
+/** Rooms that hold fields of their own, by their addresses. */
+const ROOMS = ['card', 'photos', 'rolls', 'report', 'lots', 'bin', 'check'] as const;
+/** What is entered counts as kept so long after the last letter at the latest, ms: the page's own promise is two seconds. */
+const PROMISE = 2000;
+/** Fields that a person can type in; what is only searched or played with is not entered. */
+const FIELDS =
+  'main input:is([type=text], [type=number], :not([type])):not([readonly], [disabled], [inputmode=none]), main textarea:not([readonly], [disabled])';
+
+interface Field {
+  readonly room: string;
+  /** Its place among the fields of its room. */
+  readonly index: number;
+  readonly label: string;
+}
+
+/** Texts for a field: a number where it asks for one. */
+function textFor(numeric: boolean, draw: () => number): string {
+  if (numeric) return (95 + Math.floor(100 * draw()) / 10).toFixed(1);
+  return `entered ${Math.floor(1e6 * draw())}`;
+}
+
+async function opened(context: BrowserContext, url: string, room: string): Promise<Page> {
+  const page = await context.newPage();
+  page.setDefaultTimeout(60_000);
+  await page.goto(`${url}#/${room}`);
+  await page.locator('main h2').first().waitFor();
+  // What was kept comes back in some milliseconds.
+  await page.waitForTimeout(400);
+  return page;
+}
+
+/** Names of the fields of a room, in their order. */
+const fieldsOf = (page: Page): Promise<{ label: string; numeric: boolean }[]> =>
+  page.evaluate((selector) => {
+    const shown = (e: Element): boolean => e.getClientRects().length > 0;
+    return [...document.querySelectorAll<HTMLInputElement>(selector)].filter(shown).map((e) => ({
+      label: e.labels?.[0]?.textContent?.trim() ?? e.getAttribute('aria-label') ?? e.id,
+      numeric: e.type === 'number' || /decimal|numeric/.test(e.inputMode),
+    }));
+  }, FIELDS);
+
+const field = (page: Page, index: number) => page.locator(FIELDS).filter({ visible: true }).nth(index);
+
+/** Ends the tab's process, as a crash does. */
+async function crashed(context: BrowserContext, page: Page): Promise<void> {
+  const session = await context.newCDPSession(page);
+  const gone = page.waitForEvent('crash');
+  void session.send('Page.crash').catch(() => undefined);
+  await gone;
+  await page.close();
+}
+
+interface Tally {
+  kills: number;
+  lost: string[];
+  /** Typed, and refused by the field itself: it said so, and kept what stood there before. */
+  refused: number;
+  readonly fields: Set<string>;
+}
+
+/** Types in one field, kills the tab, and looks whether it is there. */
+async function one(context: BrowserContext, url: string, draw: () => number, tally: Tally): Promise<void> {
+  const room = ROOMS[Math.floor(draw() * ROOMS.length)]!;
+  let page = await opened(context, url, room);
+  if (room === 'lots') {
+    const demo = page.getByRole('button', { name: 'Show an invented lot' });
+    if ((await fieldsOf(page)).length === 0 && (await demo.count()) > 0) await demo.click();
+  }
+  const fields = await fieldsOf(page);
+  if (fields.length === 0) return page.close();
+  const index = Math.floor(draw() * fields.length);
+  const { label, numeric } = fields[index]!;
+  const at: Field = { room, index, label };
+  await field(page, index).fill('');
+  await field(page, index).pressSequentially(textFor(numeric, draw));
+  await page.waitForTimeout(PROMISE + 400 * draw());
+  await page.waitForFunction(() => document.documentElement.dataset['kept'] === 'true', null, { timeout: 20_000 });
+  const typed = await field(page, index).inputValue();
+  const isRefused = (await field(page, index).getAttribute('aria-invalid')) === 'true';
+  if (draw() < 0.6) await crashed(context, page);
+  else await page.close();
+  page = await opened(context, url, room);
+  const again = await field(page, index)
+    .inputValue()
+    .catch(() => '(no such field)');
+  tally.kills++;
+  tally.fields.add(`${at.room}: ${at.label}`);
+  if (isRefused) tally.refused++;
+  else if (again !== typed)
+    tally.lost.push(`${at.room}: ${at.label}: typed ${JSON.stringify(typed)}, there is ${JSON.stringify(again)}`);
+  await page.close();
+}
+
+/** Builds and serves the page, and kills it. @returns The exit code. */
+export async function run(args: readonly string[]): Promise<number> {
+  const { values } = parseArgs({
+    args: [...args],
+    options: { count: { type: 'string', default: '200' }, seed: { type: 'string', default: '1' } },
+  });
+  const executablePath = findChromium();
+  if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
+  const [outDir, profile] = await Promise.all(
+    ['page', 'profile'].map((name) => mkdtemp(join(tmpdir(), `evencast-${name}-`))),
+  );
+  await build({
+    root: join(import.meta.dirname, '..'),
+    logLevel: 'silent',
+    build: { outDir: outDir!, emptyOutDir: true },
+  });
+  const server = await preview({
+    root: join(import.meta.dirname, '..'),
+    logLevel: 'silent',
+    build: { outDir: outDir! },
+    preview: { port: 0, host: '127.0.0.1' },
+  });
+  const url = server.resolvedUrls!.local[0]!;
+  const draw = seededRandom(Number(values.seed));
+  const tally: Tally = { kills: 0, lost: [], refused: 0, fields: new Set() };
+  const start = (): Promise<BrowserContext> =>
+    chromium.launchPersistentContext(profile!, {
+      executablePath,
+      args: CHROMIUM_FLAGS,
+      locale: 'en-GB',
+      serviceWorkers: 'block',
+    });
+  let context = await start();
+  try {
+    for (let tries = 0; tally.kills < Number(values.count) && tries < 3 * Number(values.count); tries++) {
+      await one(context, url, draw, tally);
+      // Now and then the browser itself ends: what it called kept is on its disk.
+      if (tries % 20 === 19) {
+        await context.close();
+        context = await start();
+      }
+      if (tally.kills % 20 === 0) process.stdout.write(`${tally.kills} kills, ${tally.lost.length} lost\n`);
+    }
+  } finally {
+    await context.close();
+    await server.close();
+    await Promise.all([outDir, profile].map((folder) => rm(folder!, { recursive: true, force: true })));
+  }
+  for (const lost of tally.lost) process.stdout.write(`LOST ${lost}\n`);
+  process.stdout.write(`${tally.kills} kills in ${tally.fields.size} fields of ${ROOMS.length} rooms: ${tally.lost.length} lost of what was called kept; ${tally.refused} refused by the field\n`); // prettier-ignore
+  return tally.lost.length === 0 ? 0 : 1;
+}
