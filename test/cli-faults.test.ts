@@ -63,6 +63,27 @@ describe('what cannot be read', () => {
     expect(evencast('measure', at, '--json').status).toBe(3);
   });
 
+  test.runIf(process.platform === 'linux')(
+    'names of pictures that are no UTF-8 are told and left out, the others are read',
+    () => {
+      const at = Buffer.from(join(folder, 'latin'));
+      mkdirSync(at);
+      const photo = readFileSync(join(root, 'samples/d6/01-1.jpg'));
+      writeFileSync(Buffer.concat([at, Buffer.from('/w\u00fcrfel.jpg', 'latin1')]), photo);
+      writeFileSync(Buffer.concat([at, Buffer.from('/w\u00fcrfel-2.jpg', 'utf8')]), photo);
+      for (const args of [
+        ['measure', '--json'],
+        ['bin', '--die', 'd6', '--json'],
+      ]) {
+        const { stdout, stderr } = evencast(args[0]!, at.toString(), ...args.slice(1));
+        expect(stderr).toContain('1 pictures are left out: their names are not UTF-8 text; rename them');
+        const { photos } = JSON.parse(stdout) as { photos: { photo: string }[] };
+        expect(photos.map((p) => p.photo)).toEqual(['w\u00fcrfel-2.jpg']);
+        expect(stderr).not.toMatch(NO_TRACE);
+      }
+    },
+  );
+
   test('names with escapes and overrides of direction reach the terminal as signs', () => {
     const at = withJob('escapes', JSON.stringify({ die: 'd6', shots: [{ photo: 'a\u001b[2J\u202e.jpg', up: 1, front: 2 }, { photo: 'b.jpg', up: 2, front: 1 }] })); // prettier-ignore
     const { stderr, stdout } = evencast('measure', at, '--json');
@@ -96,6 +117,19 @@ describe('what cannot be written', () => {
     const again = evencast('report', '--new-key', '--out', out);
     expect([again.status, again.stderr]).toEqual([1, expect.stringContaining('nothing is written over')]);
     expect(readFileSync(out, 'utf8')).toBe(first);
+  });
+
+  test('a folder for faces that cannot be made, and one in which nothing can be written', () => {
+    const file = join(folder, 'a-file');
+    writeFileSync(file, '');
+    const inside = evencast('measure', 'samples/d6', '--numbers-only', '--faces', join(file, 'faces'));
+    expect([inside.status, inside.stderr]).toEqual([1, expect.stringContaining('a part of its path is no folder')]);
+    // A folder where a file should be: for the owner of a machine, permissions are no hindrance.
+    const taken = join(folder, 'taken');
+    mkdirSync(join(taken, 'net.png'), { recursive: true });
+    const other = evencast('measure', 'samples/d6', '--numbers-only', '--faces', taken);
+    expect([other.status, other.stderr]).toEqual([1, expect.stringContaining('cannot be written: it is a folder')]);
+    expect(inside.stderr + other.stderr).not.toMatch(NO_TRACE);
   });
 
   test('a reader that has read enough ends the command without a word', async () => {

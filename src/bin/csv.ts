@@ -1,3 +1,4 @@
+import { plain } from '../formats/read.ts';
 import type { BinDie, BinPhoto } from './types.ts';
 
 /** What a person made of a die, where that differs from the program's verdict. */
@@ -55,9 +56,10 @@ export function csvLines(p: BinPhoto, overruled: Overruled = () => null, said: S
   return lines.map((line) => `${line}\r\n`).join('');
 }
 
-/** A cell that no spreadsheet takes for a formula. */
+/** A cell that no spreadsheet takes for a formula, and no terminal for a command. */
 function cell(v: string | number): string {
   if (typeof v === 'number') return String(v);
-  const safe = /^[=+\-@\t\r]/.test(v) ? `'${v}` : v;
+  const shown = plain(v, v.length);
+  const safe = /^\s*[=+\-@]/.test(shown) ? `'${shown}` : shown;
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }

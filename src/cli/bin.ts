@@ -1,4 +1,3 @@
-import { readdir } from 'node:fs/promises';
 import { join, resolve, sep } from 'node:path';
 import { parseArgs } from 'node:util';
 import { MOST_BIN_PHOTOS, parseBinJob, readReference, type BinFolderJob } from '../formats/bin.ts';
@@ -10,7 +9,7 @@ import { binTable } from './bin-table.ts';
 import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
 import { threadCount, threadsAsked } from './threads.ts';
-import { fileJson, fileText } from './files.ts';
+import { fileJson, fileText, pictureNames } from './files.ts';
 import { print, printJson, say } from './streams.ts';
 
 const HELP = `usage: npm run -s evencast -- bin FOLDER [--die KIND] [--reference R.json] [--same-dice] [--json | --csv [--out FILE]]
@@ -109,8 +108,6 @@ function read(args: readonly string[]): Options | string {
   }
 }
 
-const PICTURE = /\.(jpe?g|png|webp|avif|tiff?|heic|heif)$/i;
-
 /** The folder's job with what the command line adds, and its photos in the order of their names. */
 export async function binFolder({
   folder,
@@ -126,7 +123,7 @@ export async function binFolder({
   const given = typeof json.value === 'object' && json.value !== null ? json.value : {};
   const job = parseBinJob(die === undefined ? json.value : { ...given, die });
   if (!job.ok) return failure(`job.json: ${formatFaultText(job.error, 'en')}`);
-  const names = job.value.photos ?? (await readdir(folder).catch(() => [])).filter((n) => PICTURE.test(n)).sort();
+  const names = job.value.photos ?? (await pictureNames(folder));
   const base = resolve(folder);
   const stray = names.find((n) => !resolve(base, n).startsWith(base + sep));
   if (stray !== undefined) return failure(`job.json names a photo outside the folder: ${stray}`);

@@ -1,8 +1,8 @@
-import { open, readFile, stat } from 'node:fs/promises';
+import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { constants } from 'node:fs';
 import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { failure, success, type Result } from '../result.ts';
-import { whyNot } from './streams.ts';
+import { say, whyNot } from './streams.ts';
 
 /** The largest files that are read, bytes. */
 export const MOST_BYTES = { photo: 200e6, text: 400e6 } as const;
@@ -27,6 +27,21 @@ export async function fileBytes(
   } finally {
     await file?.close();
   }
+}
+
+const PICTURE = /\.(jpe?g|png|webp|avif|tiff?|heic|heif)$/i;
+/** What stands in a name for bytes that are no UTF-8. */
+const NO_UTF8 = '\ufffd';
+
+/**
+ * Names of the pictures that lie in a folder, in their order; none where there is no such folder. Pictures whose names are not UTF-8 cannot
+ * be named in any result: they are told of, and left out.
+ */
+export async function pictureNames(folder: string): Promise<string[]> {
+  const names = (await readdir(folder).catch(() => [])).filter((name) => PICTURE.test(name)).sort();
+  const nameless = names.filter((name) => name.includes(NO_UTF8)).length;
+  if (nameless > 0) say(`${nameless} pictures are left out: their names are not UTF-8 text; rename them\n`);
+  return names.filter((name) => !name.includes(NO_UTF8));
 }
 
 /**

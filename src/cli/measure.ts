@@ -1,5 +1,4 @@
 import { basename, join, resolve, sep } from 'node:path';
-import { readdir } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { bareAsked, parseAsked, type Asked } from '../measure/asked.ts';
@@ -14,7 +13,7 @@ import type { MeasureFailure, MeasureResult, Progress } from '../formats/result.
 import { failure, success, type Result } from '../result.ts';
 import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
-import { fileBytes, fileText } from './files.ts';
+import { fileBytes, fileText, pictureNames } from './files.ts';
 import { print, printJson, say } from './streams.ts';
 import { nodeCrew } from './photo-crew.ts';
 import { threadCount, threadsAsked } from './threads.ts';
@@ -105,7 +104,11 @@ async function measured(
   if (numbersOnly || faces !== null) {
     const numbers = await set.numbers(crew.size > 1 ? crew : undefined);
     if (!numbers.ok) return failed(told(numbers.error), json);
-    if (faces !== null) await writeFaces(faces, numbers.value.set);
+    const written = faces === null ? success(null) : await writeFaces(faces, numbers.value.set);
+    if (!written.ok) {
+      say(`evencast measure: ${written.error}\n`);
+      return EXIT.failed;
+    }
     if (numbersOnly) {
       if (json) printJson(numbersJson(numbers.value));
       else print(numbersTable(numbers.value));
@@ -131,14 +134,12 @@ export type FolderFailure = Omit<MeasureFailure, 'code'> & {
   readonly message: string;
 };
 
-const PICTURE = /\.(jpe?g|png|webp|avif|tiff?|heic|heif)$/i;
-
 /** Reads the job of a folder, its photos in the order of their names where it has none; says what is wrong with it. */
 export async function readJob(folder: string, die: DieKind | null = null): Promise<Result<Asked, FolderFailure>> {
   const wrong = (message: string): Result<Asked, FolderFailure> => failure({ code: 'job', message, photos: [] });
   const text = await fileText(join(folder, 'job.json'));
   if (!text.ok) {
-    const names = (await readdir(folder).catch(() => [])).filter((n) => PICTURE.test(n)).sort();
+    const names = await pictureNames(folder);
     return names.length > 0
       ? success(bareAsked(die, names))
       : wrong(`${text.error}, and the folder holds no photos (see --help)`);

@@ -1,31 +1,40 @@
-import { mkdir, writeFile } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { bestFaces } from '../faces/best-faces.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import type { SetNumbers } from '../faces/numbers.ts';
 import { faceNet } from '../figures/face-net.ts';
+import { failure, type Result } from '../result.ts';
+import { put, whyNot } from './streams.ts';
 import { SRGB } from '../vision/tone.ts';
 
-/** Writes each face's best picture (face-NUMBER.png), the unfolded net (net.png), and faces.json: photo, um per px, slant of each. */
-export async function writeFaces(folder: string, set: SetNumbers): Promise<void> {
-  await mkdir(folder, { recursive: true });
+/** Writes each face's best picture (face-NUMBER.png), the unfolded net (net.png), and faces.json: photo, um per px, slant of each. Fails with what stood in the way. */
+export async function writeFaces(folder: string, set: SetNumbers): Promise<Result<null, string>> {
+  try {
+    await mkdir(folder, { recursive: true });
+  } catch (error) {
+    return failure(`${folder} cannot be made: ${whyNot(error as NodeJS.ErrnoException)}`);
+  }
   const best = bestFaces(set);
   const index: { face: string; file: string; photo: string; umPerPx: number; slant: number }[] = [];
   for (const face of best) {
     if (!face) continue;
     const { label, photo, picture } = face;
     const file = `face-${label.replace(/[^\w-]/g, '_')}.png`;
-    await writeFile(join(folder, file), await facePng(picture));
+    const written = await put(await facePng(picture), join(folder, file));
+    if (!written.ok) return written;
     index.push({ face: label, file, photo, umPerPx: picture.umPerPx, slant: picture.slant });
   }
   const { width, height, data } = faceNet(set.solid, best);
-  await sharp(data, { raw: { width, height, channels: 4 } })
+  const net = await sharp(data, { raw: { width, height, channels: 4 } })
     .png()
-    .toFile(join(folder, 'net.png'));
+    .toBuffer();
+  const written = await put(net, join(folder, 'net.png'));
+  if (!written.ok) return written;
   const unseen = set.solid.labels.filter((l) => !index.some((f) => f.face === l));
   const about = { format: 'evencast-faces/1', die: { kind: set.kind }, faces: index, unseen, net: 'net.png' };
-  await writeFile(join(folder, 'faces.json'), `${JSON.stringify(about, null, 1)}\n`);
+  return put(`${JSON.stringify(about, null, 1)}\n`, join(folder, 'faces.json'));
 }
 
 /** A straightened face as PNG; what lies off its land is transparent. */

@@ -4,7 +4,7 @@ import { dot } from '../../geometry/vec.ts';
 import { cholesky } from '../../maths/linear.ts';
 import type { MarkResult, NotMeasured } from '../../formats/result.ts';
 import { readShapeFile, type ShapeFile } from '../../formats/shape.ts';
-import type { FormatFault } from '../../formats/read.ts';
+import { plain, type FormatFault } from '../../formats/read.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { NOMINAL, solidFor, solidOf, type DieShape, type Mark } from '../die/die-shape.ts';
 import { faceFrame } from '../die/face-frame.ts';
@@ -30,7 +30,7 @@ export function readShape(json: unknown): Result<ReadShape, RecordFault> {
   if (!file.ok) return failure(lengthFault(file.error) ?? file.error);
   const { die, faces } = file.value;
   const { kind } = die;
-  if (!isKind(kind)) return failure({ code: 'kind-not-modelled', kind });
+  if (!isKind(kind)) return failure({ code: 'kind-not-modelled', kind: plain(kind) });
   const corners = file.value.corners ?? [];
   const names = faces.map((f) => f.name);
   const labels = namedFaces(
@@ -38,13 +38,13 @@ export function readShape(json: unknown): Result<ReadShape, RecordFault> {
     names,
     corners.map((c) => c.name.split('-')),
   );
-  if (!labels) return failure({ code: 'names-do-not-fit', kind, names });
+  if (!labels) return failure({ code: 'names-do-not-fit', kind, names: names.map((n) => plain(n)) });
   const shape = shapeOf(kind, labels, file.value, corners);
   // A place whose corner is not in the file, though others are.
   if (shape.radii.some(Number.isNaN))
     return failure(
       corners.length === shape.radii.length
-        ? { code: 'names-do-not-fit', kind, names: corners.map((c) => c.name) }
+        ? { code: 'names-do-not-fit', kind, names: corners.map((c) => plain(c.name)) }
         : { code: 'count-wrong', what: 'corners', seen: corners.length, needed: shape.radii.length },
     );
   const fault = shapeFault(shape);
