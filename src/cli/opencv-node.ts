@@ -18,8 +18,12 @@ export const compileCv = async (): Promise<WebAssembly.Module> =>
  * @param compiled  Where another thread compiled it before.
  */
 export async function loadCv(compiled?: WebAssembly.Module): Promise<Cv> {
-  const [published, module] = await Promise.all([readFile(resolve('opencv-wasm/opencv.js')), compiled ?? compileCv()]);
-  const source = `'use strict';\n${opencvFactorySource(checkedOpenCv('opencv.js', published).toString('utf8'))}`;
+  const [published, module] = await Promise.all([
+    readFile(resolve('opencv-wasm/opencv.js')),
+    compiled === undefined ? compileCv() : Promise.resolve(compiled),
+  ]);
+  const checked = checkedOpenCv('opencv.js', published);
+  const source = `'use strict';\n${opencvFactorySource(checked.toString('utf8'))}`;
   const factory = compileFunction(source, [], { filename: 'opencv-wasm' })() as CvFactory;
   return openCv(factory, (imports) => new WebAssembly.Instance(module, imports as WebAssembly.Imports));
 }

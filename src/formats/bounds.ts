@@ -2,6 +2,8 @@
 export const BOUNDS = {
   /** Of a length, and of a standard uncertainty. */
   length: 1000,
+  /** Of any other number, either way. */
+  number: 1e15,
   /** Of a number's name on a die ("20", "00"). */
   label: 12,
   /** Of an axis, a face, a corner, a code. */

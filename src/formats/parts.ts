@@ -20,7 +20,8 @@ type Named<T> = keyof { [K in keyof T as string extends K ? never : K]: T[K] };
 /** The type of a format, derived from its schema. */
 export type Of<S extends v.GenericSchema> = Known<v.InferOutput<S>>;
 
-export const NUMBER = v.pipe(v.number(), v.finite());
+/** Any number that is measured or computed here: sums and squares of what is larger would be no numbers any more. */
+export const NUMBER = v.pipe(v.number(), v.finite(), v.minValue(-BOUNDS.number), v.maxValue(BOUNDS.number));
 export const COUNT = v.pipe(v.number(), v.integer(), v.minValue(0));
 export const TRUE_OR_FALSE = v.boolean();
 export const range = (least: number, most: number) => v.pipe(v.number(), v.minValue(least), v.maxValue(most));

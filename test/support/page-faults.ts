@@ -13,20 +13,17 @@ const throws = (where: string, name: string): string =>
   `${where} = () => { throw new DOMException('made to fail', '${name}'); };`;
 const gone = (holder: string, name: string): string =>
   `Object.defineProperty(${holder}, '${name}', { value: undefined, configurable: true });`;
-/** A request that never answers. */
-const HANGING = 'const hanging = () => Object.assign(Object.create(IDBRequest.prototype), {});';
-
 /** The table of calls: storage, workers, canvas, decoders, and what a browser may lack. */
 export const PAGE_FAULTS: readonly PageFault[] = [
   { name: 'storage: there is none', script: gone('globalThis', 'indexedDB'), keepsNothing: /allows no storage/ },
   { name: 'storage: open is forbidden', script: throws('IDBFactory.prototype.open', 'SecurityError'), keepsNothing: /allows no storage/ },
   { name: 'storage: a newer page wrote it', script: throws('IDBFactory.prototype.open', 'VersionError'), keepsNothing: /newer version/ },
   { name: 'storage: open fails', script: throws('IDBFactory.prototype.open', 'UnknownError'), keepsNothing: /does not work/ },
-  { name: 'storage: open hangs', script: `IDBFactory.prototype.open = () => new EventTarget();`, keepsNothing: /has not answered/ },
+  { name: 'storage: open hangs', script: `const open = IDBFactory.prototype.open; IDBFactory.prototype.open = function () { const r = open.call(this, 'elsewhere'); r.addEventListener = () => undefined; return r; };`, keepsNothing: /has not answered/ },
   { name: 'storage: put fails', script: throws('IDBObjectStore.prototype.put', 'UnknownError'), keepsNothing: /does not work/ },
   { name: 'storage: put finds no room', script: throws('IDBObjectStore.prototype.put', 'QuotaExceededError'), keepsNothing: /is full/ },
   { name: 'storage: no transaction begins', script: throws('IDBDatabase.prototype.transaction', 'InvalidStateError'), keepsNothing: /does not work|allows no storage/ },
-  { name: 'storage: a write never ends', script: `${HANGING} const put = IDBObjectStore.prototype.put; IDBObjectStore.prototype.put = function (...a) { const r = put.apply(this, a); const go = () => { try { this.get('x').onsuccess = go; } catch {} }; go(); return r; };`, keepsNothing: /has not answered/ },
+  { name: 'storage: a write never ends', script: `const put = IDBObjectStore.prototype.put; IDBObjectStore.prototype.put = function (...a) { const r = put.apply(this, a); const go = () => { try { this.get('x').onsuccess = go; } catch {} }; go(); return r; };`, keepsNothing: /has not answered/ },
   { name: 'storage: what is read is none of ours', script: `const getAll = IDBObjectStore.prototype.getAll; IDBObjectStore.prototype.getAll = function (...a) { const r = getAll.apply(this, a); Object.defineProperty(r, 'result', { get: () => [null, 1, {}, { id: 7 }, { version: 99 }, []] }); return r; };` },
   { name: 'storage: what rooms kept is none of ours', script: `const getAll = IDBIndex.prototype.getAll; IDBIndex.prototype.getAll = function (...a) { const r = getAll.apply(this, a); Object.defineProperty(r, 'result', { get: () => [null, 'x', { version: 2, id: 'abcdefgh', revision: 1, room: 'lots', changed: 1, data: { lot: null } }] }); return r; };` },
   { name: 'storage: the session keeps nothing', script: `Object.defineProperty(globalThis, 'sessionStorage', { get() { throw new DOMException('made to fail', 'SecurityError'); } }); Object.defineProperty(globalThis, 'localStorage', { get() { throw new DOMException('made to fail', 'SecurityError'); } });` },

@@ -60,7 +60,7 @@ export function rollsOf(
       unevenness: stated(unevenness(prediction)),
       rollsToNotice: {
         value: Math.min(notice.value, 1e12),
-        low: notice.low,
+        low: Math.min(notice.low, 1e12),
         high: Number.isFinite(notice.high) ? notice.high : null,
       },
       looksEven: looksEven(prediction),

@@ -76,11 +76,14 @@ export class Keeper {
       await this.#bringBack(this.#store);
       this.writer.open(this.#store);
     } catch (thrown) {
+      // What was opened and cannot be read is as good as none.
+      this.#store?.close();
+      this.#store = null;
       this.writer.close(whyClosed(thrown));
     }
     clearTimeout(late);
     this.#settleOpened(this.#store);
-    this.#tabs.listen((written) => void this.#heard(written));
+    this.#tabs.listen((written) => this.#alone(this.#heard(written)));
     $effect.root(() => {
       $effect(() => this.#follow());
       $effect(() => this.#followCards());
@@ -115,8 +118,11 @@ export class Keeper {
       return false;
     }
     await this.writer.retry();
-    const die = await store.die(id);
-    if (die === null) return false;
+    const die = await store.die(id).catch(() => null);
+    if (die === null) {
+      this.#tabs.release(id);
+      return false;
+    }
     try {
       this.#lay(await this.#read(store, die));
     } catch (thrown) {
@@ -130,11 +136,11 @@ export class Keeper {
 
   /** Takes a die off the shelf; until tomorrow it can be put back. */
   remove(id: string): void {
-    void this.#markRemoved(id, Date.now());
+    this.#alone(this.#markRemoved(id, Date.now()));
   }
 
   putBack(id: string): void {
-    void this.#markRemoved(id, null);
+    this.#alone(this.#markRemoved(id, null));
   }
 
   undo(): void {
@@ -165,6 +171,11 @@ export class Keeper {
   close(): void {
     this.#tabs.close();
     this.#store?.close();
+  }
+
+  /** Work that nobody waits for: where the store fails it, that is told as any fault of the store. */
+  #alone(work: Promise<unknown>): void {
+    work.catch(() => this.writer.close('failed'));
   }
 
   /** What the desk holds now; reading it follows every change. */
@@ -358,7 +369,7 @@ export class Keeper {
 
   #told(change: Change): void {
     this.#tabs.tell({ store: change.store, id: idOf(change) });
-    if (change.store === 'dice') void this.#refreshShelf();
+    if (change.store === 'dice') this.#alone(this.#refreshShelf());
     if (change.store === 'photos') void quota.look();
   }
 
@@ -385,10 +396,10 @@ export class Keeper {
         this.#cardIds = this.#cardIds.filter((id) => id !== change.put.id);
         this.#followCards();
       }
-      void this.#refreshCards();
+      this.#alone(this.#refreshCards());
     }
     if (change.store === 'dice' && change.put.id === this.#bench.set.id) this.#becomeSecond(this.#bench.set);
-    if (change.store === 'dice') void this.#refreshShelf();
+    if (change.store === 'dice') this.#alone(this.#refreshShelf());
   }
 
   #becomeSecond(set: DieSet): void {

@@ -40,7 +40,11 @@ export function roomShelf<S extends v.GenericSchema>(
   return {
     async all() {
       const store = await keeping.store();
-      const records = store === null ? [] : await store.rooms(room);
+      const unread = (): readonly RoomRecord[] => {
+        writer.close('failed');
+        return [];
+      };
+      const records = store === null ? [] : await store.rooms(room).catch(unread);
       return records.flatMap(({ id, changed, revision, data }) => {
         const read = v.safeParse(schema, data);
         if (!read.success) return [];
