@@ -6,7 +6,8 @@ import { decodePicture } from '../../src/cli/decode.ts';
 import { loadCv } from '../../src/cli/opencv-node.ts';
 import { MOST_SECONDS, createFileSet } from '../../src/measure/file-set.ts';
 import { parseAsked } from '../../src/measure/asked.ts';
-import type { MeasureFailure, MeasureResult, Note } from '../../src/formats/result.ts';
+import { lookAtFile } from '../../src/measure/look-at-file.ts';
+import type { MeasureFailure, MeasureResult, Note, PhotoResult } from '../../src/formats/result.ts';
 import type { Result } from '../../src/result.ts';
 import { messageOf } from '../../src/text/notes.ts';
 import type { Picture } from '../../src/vision/picture.ts';
@@ -30,19 +31,21 @@ export async function photoSets(): Promise<Reader> {
   const cv = await loadCv();
   const asked = parseAsked(JSON.parse(readFileSync(join(FOLDER, 'job.json'), 'utf8')), null);
   if (!asked.ok) throw new Error('the sample has no job');
-  const set = createFileSet(cv, asked.value, () => performance.now() / 1000);
+  const set = createFileSet(asked.value, () => performance.now() / 1000);
   const good = SHOTS.map(bytesOf);
   const seen = new Map<string, Measured>();
-  const measured = (which: number, digest: string): Measured => {
+  const look = async (name: string, bytes: Uint8Array, decode = decodePicture): Promise<PhotoResult> =>
+    set.take(await lookAtFile(cv, name, bytes, decode, () => 0));
+  const measured = async (which: number, digest: string): Promise<Measured> => {
     const key = `${which} ${digest}`;
     const known = seen.get(key);
     if (known) return known;
-    const outcome = set.finish();
+    const outcome = await set.finish();
     if (seen.size < 5000) seen.set(key, outcome);
     return outcome;
   };
-  for (const [i, name] of SHOTS.entries()) await set.add(name, good[i]!, decodePicture);
-  const whole = measured(-1, 'whole');
+  for (const [i, name] of SHOTS.entries()) await look(name, good[i]!);
+  const whole = await measured(-1, 'whole');
   if (!whole.ok) throw new Error('the sample is not measured');
   return {
     inputs: inputsOf(good),
@@ -55,9 +58,9 @@ export async function photoSets(): Promise<Reader> {
         digest = createHash('sha256').update(picture.data).digest('hex');
         return picture;
       };
-      const judged = await set.add(name, input.subarray(1), decode);
-      const outcome = measured(which, judged.status === 'left-out' ? 'refused' : digest);
-      await set.add(name, good[which]!, decodePicture);
+      const judged = await look(name, input.subarray(1), decode);
+      const outcome = await measured(which, judged.status === 'left-out' ? 'refused' : digest);
+      await look(name, good[which]!);
       if (cv.live() !== 0) throw new Error(`${cv.live()} OpenCV objects left`);
       return outcomeOf(outcome, whole.value, name, judged.status !== 'left-out');
     },
