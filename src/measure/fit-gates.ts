@@ -27,10 +27,10 @@ export const FIT_GATES = {
 } as const;
 
 /**
- * Points that stray by more than so many px, and the share of them from which a fit is not believed: undisturbed sets have 0 to 0.055, wrong
- * ones 0.13 to 0.44. Beyond it the doubt of shape grows by `doubt` per share, `most` times at most.
+ * Points that stray by more than so many px and so many of their sigmas, and the share of them from which a fit is not believed: undisturbed sets
+ * have 0 to 0.032, wrong ones 0.1 to 0.34. Beyond it the doubt of shape grows by `doubt` per share, `most` times at most.
  */
-export const STRAY = { px: 0.7, share: 0.08, doubt: 20, most: 6 } as const;
+export const STRAY = { px: 0.7, sigmas: 4, share: 0.06, doubt: 20, most: 6 } as const;
 
 /** Share of all outlines' points that lie far off a fitted die. */
 export function strayShare(state: DieState, photos: readonly FitPhoto[], outlines: readonly Outline[]): number {
@@ -38,7 +38,8 @@ export function strayShare(state: DieState, photos: readonly FitPhoto[], outline
   photos.forEach((photo, i) => {
     const { residual } = photoRows(state, photo, i, outlines[i]!, false, false);
     all += residual.length;
-    for (const r of residual) if (Math.abs(r) > STRAY.px) stray++;
+    const { sigma } = outlines[i]!;
+    residual.forEach((r, k) => Math.abs(r) > Math.max(STRAY.px, STRAY.sigmas * sigma[k]!) && stray++);
   });
   return all > 0 ? stray / all : 0;
 }

@@ -1,4 +1,4 @@
-import { contains, middleOf } from '../geometry/polygon.ts';
+import { crossedAt, middleOf } from '../geometry/polygon.ts';
 import { upperMedian } from '../maths/linear.ts';
 import { withArena, type Cv } from './cv.ts';
 
@@ -67,23 +67,27 @@ export function clearOfGrain(
     return [Math.max(0, Math.floor(Math.min(...list))), Math.min(most - 1, Math.ceil(Math.max(...list)))];
   };
   const [[x0, x1], [y0, y1]] = [ends(0, w), ends(1, h)];
-  for (let y = y0; y <= y1; y += 2)
-    for (let x = x0; x <= x1; x += 2) {
+  for (let y = y0; y <= y1; y += 2) {
+    const [from, to] = crossedAt(outer, y);
+    const [gap, end] = crossedAt(inner, y);
+    for (let x = Math.max(x0, Math.ceil(from)); x <= Math.min(x1, to); x += 2) {
       const k = y * w + x;
-      if (squared[k]! > 0 && contains(outer, x, y) && !contains(inner, x, y))
+      if (squared[k]! > 0 && !(x >= gap && x <= end))
         values[sectorOf(x, y)]!.push(Math.abs(green[k - 1]! - 2 * green[k]! + green[k + 1]!));
     }
+  }
   const levels = values.map((v) => {
     if (v.length < cells) return level;
     return Math.min(GRAINIER.most * level, (medians * OF_BENDS * upperMedian(Float32Array.from(v))) ** 2);
   });
+  const most = Math.max(...levels);
   const raised = levels.some((v) => v >= GRAINIER.from * level);
   const out = Uint8Array.from(mask);
   if (!raised) return chains(cv, out, w, h, SPECKLED);
   for (let y = y0; y <= y1; y++)
     for (let x = x0; x <= x1; x++) {
       const k = y * w + x;
-      if (out[k]! > 0 && squared[k]! <= levels[sectorOf(x, y)]!) out[k] = 0;
+      if (out[k]! > 0 && squared[k]! <= most && squared[k]! <= levels[sectorOf(x, y)]!) out[k] = 0;
     }
   return chains(cv, out, w, h, 0);
 }
