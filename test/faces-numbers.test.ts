@@ -72,6 +72,8 @@ describe('a d20 in ten photos, nothing known', () => {
   test('one that cannot read at all knows no number, and says so; given ones stay given, two exchanged are found by looks alone', () => {
     const blind: ReadFace = () => null;
     for (const p of told(set.photos, blind).photos) expect([p.up, p.front, p.from]).toEqual([null, null, null]);
+    const planned = set.photos.map((p, i) => ({ ...p, planned: set.truth[i]! }));
+    for (const p of told(planned, blind).photos) expect([p.up, p.from]).toEqual([null, null]);
     const right = set.photos.map((p, i) => ({ ...p, given: set.truth[i]! }));
     for (const p of told(right, blind).photos) expect([p.from, p.contradicted]).toEqual(['given', null]);
     const given = set.truth.map((_, i) => set.truth[i === 2 ? 5 : i === 5 ? 2 : i]!);

@@ -7,7 +7,8 @@ import { CLASSES } from '../src/faces/reader/classes.ts';
 import { classLogs, LAYER_SIZES, PATCH, type Layer } from '../src/faces/reader/net.ts';
 import { printWindow, turnedPatch } from '../src/faces/reader/patch.ts';
 import { packedLayers, unpackedLayers, type WeightsFile } from '../src/faces/reader/weights.ts';
-import { faceGrid, GRID, type FacePixels } from '../src/faces/reader/window.ts';
+import { GRID } from '../src/faces/reader/grid.ts';
+import { faceGrid, type FacePixels } from '../src/faces/reader/window.ts';
 import { seededRandom } from '../src/maths/random.ts';
 
 const fontFile = (name: string): Uint8Array =>

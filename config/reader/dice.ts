@@ -1,14 +1,19 @@
-/** Photos of whole dice as the reader meets them: every face in sight drawn, photographed and straightened. */
+/** Sets of photos of whole dice as the program meets them: every face in sight drawn, photographed, straightened, and read together. */
+import type { FoundPose } from '../../src/fit/pose-search.ts';
+import { FACE_TURNS } from '../../src/faces/face-frame.ts';
+import type { FacePicture } from '../../src/faces/face-picture.ts';
+import { readTogether, type Sight } from '../../src/faces/numbers.ts';
+import type { LabelReading } from '../../src/faces/readings.ts';
+import { likeliest, readFace } from '../../src/faces/reader/reader.ts';
+import { turnTable } from '../../src/faces/turn-table.ts';
 import { TENS } from '../../src/geometry/numbering.ts';
 import { dieSolid, type DieKind, type DieSolid } from '../../src/geometry/solid.ts';
-import { turnsOf } from '../../src/geometry/symmetry.ts';
-import { dot, unitVector, vec3At, type Vec3 } from '../../src/geometry/vec.ts';
-import { likeliest, readFace } from '../../src/faces/reader/reader.ts';
-import type { Random } from '../../src/maths/random.ts';
+import { cross, dot, unitVector, vec3At, type Vec3 } from '../../src/geometry/vec.ts';
+import { seededRandom, type Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
-import { setNumber, setPips, someSetting, someSign } from './print.ts';
+import { setNumber, setPips, someSetting, someSign, type Printed } from './print.ts';
 import { SIDES, somePlace } from './samples.ts';
-import { photographed, someLook, someShot, type Look } from './scene.ts';
+import { photographed, someLook, someShot, type Look, type Place } from './scene.ts';
 
 /** Radius of a face over the die's inradius; its picture's radius in px, as straightened faces have it. */
 const FACE = {
@@ -26,11 +31,13 @@ export interface ReadPhoto {
   readonly fount: string;
   readonly pips: boolean;
   readonly look: Look;
-  /** Faces: slant in degrees, whether the likeliest label was right, its stated chance. */
+  /** Faces: slant in degrees, whether the likeliest label of each by itself was right, its stated chance. */
   readonly faces: readonly { readonly slant: number; readonly right: boolean; readonly chance: number }[];
-  /** Stated chance that the likeliest number up (d4: below) is wrong, and whether it is. */
-  readonly doubt: number;
-  readonly wrong: boolean;
+  /** Whether the number up (d4: below) was told from this photo alone and from all of its set together; null where it was left open. */
+  readonly alone: boolean | null;
+  readonly together: boolean | null;
+  /** Stated chance that what was told together is wrong; null where nothing was told. */
+  readonly chance: number | null;
 }
 
 /** What a die of the bench is given; what is left out is drawn at random. */
@@ -40,83 +47,139 @@ export interface Wish {
   readonly worn?: number;
 }
 
-/** Draws one photo of a die lying on a face, camera leant up to 25 degrees, and reads it. */
-export function readPhoto(random: Random, founts: readonly Fount[], wish: Wish): ReadPhoto {
+/** A face of a die of the bench: what is printed where, and the seed of its texture and wear. */
+interface DrawnFace {
+  readonly print: Printed;
+  readonly place: Place;
+  readonly seed: number;
+  /** What is right to read there. */
+  readonly label: string;
+}
+
+/** Draws so many photos of one die lying on faces drawn at random, cameras leant up to 25 degrees, and reads them. */
+export function readSet(random: Random, founts: readonly Fount[], wish: Wish, photos: number): ReadPhoto[] {
   const { kind } = wish;
   const pips = wish.pips ?? false;
   const tens = kind === 'd10' && random() < 0.5;
-  const solid = dieSolid(kind, tens ? TENS : undefined);
+  const solid = dieSolid(kind);
   const setting = someSetting(founts, random);
-  const spot = { size: 0.12 + 0.1 * random(), mirrored: random() < 0.5 };
   const look = { ...someLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
-  const shot = someShot(random);
-  const inradius = 80 * Math.exp(random());
-  const down = Math.floor(random() * solid.labels.length);
-  const view = someView(random, solid, down);
-  const named = kind === 'd4' ? down : solid.opposite[down]!;
-  const logo = kind === 'd20' && random() < 0.1;
+  const faces = drawnFaces(
+    random,
+    kind,
+    solid,
+    pips ? null : (n) => printed(tens ? TENS_OF(n) : n, kind, setting, random),
+    pips,
+  );
+  const shown = someShot(random);
+  const read = remembered();
+  const all = Array.from({ length: photos }, (_, i) => photographedDie(random, kind, solid, faces, look, shown, i));
+  const together = readTogether(kind, null, all.map((p) => p.sight), read); // prettier-ignore
+  return all.map(({ sight, way }, i) => {
+    const table = turnTable(solid);
+    const up = solid.labels[table.face[way * table.faces]!]!;
+    const told = (n: typeof together, k: number): boolean | null => {
+      const { up: said } = n.photos[k]!;
+      return said === null ? null : said === up;
+    };
+    const alone = readTogether(kind, null, [sight], read);
+    return {
+      kind,
+      fount: setting.fount.name,
+      pips,
+      look,
+      faces: sight.pictures.map((p) => {
+        const best = likeliest(readFace(p, kind)!);
+        const { label } = faces[table.face[way * table.faces + p.face]!]!;
+        return { slant: (Math.acos(p.slant) * 180) / Math.PI, right: best.label === label, chance: best.chance };
+      }),
+      alone: told(alone, 0),
+      together: told(together, i),
+      chance: together.photos[i]!.chance,
+    };
+  });
+}
+
+const TENS_OF = (label: string): string => (Object.keys(TENS).includes(`${label}0`) ? `${label}0` : label);
+
+function printed(label: string, kind: DieKind, setting: ReturnType<typeof someSetting>, random: Random) {
+  const sign = kind === 'd20' && label === '20' && random() < 0.1;
+  const marked = label === '6' || label === '9' ? kind !== 'd6' && kind !== 'd8' : false;
+  return { label: sign ? 'other' : label, print: sign ? someSign(setting, random) : setNumber(label, setting, marked) };
+}
+
+function drawnFaces(
+  random: Random,
+  kind: DieKind,
+  solid: DieSolid,
+  number: ((label: string) => { readonly label: string; readonly print: Printed }) | null,
+  pips: boolean,
+): DrawnFace[] {
+  const spot = { size: 0.12 + 0.1 * random(), mirrored: random() < 0.5 };
   const leaning = random() < 0.5 ? 0 : 180;
   const height = 0.5 + 0.5 * random();
-  const logs: { face: number; read: NonNullable<ReturnType<typeof readFace>> }[] = [];
-  const faces: ReadPhoto['faces'][number][] = [];
-  solid.labels.forEach((label, face) => {
-    const slant = (Math.acos(Math.min(1, dot(vec3At(solid.normals, face), view))) * 180) / Math.PI;
-    if (slant > 80) return;
-    const marked = label === '6' || label === '9' ? kind !== 'd6' && kind !== 'd8' : false;
-    const print = pips ? setPips(Number(label), spot.size, spot.mirrored) : logo && label === '20' ? someSign(setting, random) : setNumber(label, setting, marked); // prettier-ignore
-    const n = { d4: 3, d6: 4, d8: 3, d10: 1, d12: 5, d20: 3 }[kind];
+  const n = FACE_TURNS[kind];
+  return solid.labels.map((name) => {
+    const { label, print } = pips || !number ? { label: name, print: setPips(Number(name), spot.size, spot.mirrored) } : number(name); // prettier-ignore
     const turn = (360 * Math.floor(n * random())) / n + (kind === 'd6' ? 0 : leaning) + 6 * (random() - 0.5);
     const place = somePlace(random, kind, print, (turn * Math.PI) / 180, height);
-    const own = {
-      ...shot,
-      slant,
-      radius: inradius * FACE[kind].radius,
+    return { label, print, place, seed: Math.floor(1e9 * random()) };
+  });
+}
+
+/** One photo of the die: the first slot is up (d4: down), its faces fill the slots by a way drawn at random. */
+function photographedDie(
+  random: Random,
+  kind: DieKind,
+  solid: DieSolid,
+  faces: readonly DrawnFace[],
+  look: Look,
+  shown: ReturnType<typeof someShot>,
+  photo: number,
+): { readonly sight: Sight; readonly way: number } {
+  const table = turnTable(solid);
+  const way = Math.floor(table.ways * random());
+  const up = kind === 'd4' ? -1 : 1;
+  const z = vec3At(solid.normals, 0).map((v) => up * v) as unknown as Vec3;
+  const x = unitVector(cross(z, unitVector([random() - 0.5, random() - 0.5, random() - 0.5])));
+  const y = cross(z, x);
+  const lean = (25 * Math.sqrt(random()) * Math.PI) / 180;
+  const inradius = 80 * Math.exp(random());
+  const view = (n: Vec3): number => Math.sin(lean) * -dot(n, y) + Math.cos(lean) * dot(n, z);
+  const normals = solid.labels.map((_, s): Vec3 => {
+    const n = vec3At(solid.normals, s);
+    return [dot(n, x), dot(n, y), dot(n, z)];
+  });
+  const { span, radius } = FACE[kind];
+  const pictures = solid.labels.flatMap((_, slot): FacePicture[] => {
+    const slant = view(vec3At(solid.normals, slot));
+    if (slant < Math.cos((80 * Math.PI) / 180)) return [];
+    const { print, place, seed } = faces[table.face[way * table.faces + slot]!]!;
+    const frame = (2 * Math.PI * table.turn[way * table.faces + slot]!) / FACE_TURNS[kind];
+    const shot = {
+      ...shown,
+      radius: inradius * radius,
+      slant: (Math.acos(Math.min(1, slant)) * 180) / Math.PI,
       towards: 6.283 * random(),
       turned: 6.283 * random(),
     };
-    const read = readFace(photographed(random, look, own, print, place, SIDES[kind], FACE[kind].span), kind);
-    if (!read) return;
-    logs.push({ face, read });
-    const best = likeliest(read);
-    faces.push({ slant, right: best.label === (logo && label === '20' ? 'other' : label), chance: best.chance });
+    const pixels = photographed(random, look, shot, print, place, SIDES[kind], span, seededRandom(seed), frame);
+    const px = shot.radius / span;
+    return [{ ...pixels, face: slot, photo, umPerPx: 1, slant: Math.min(1, slant), photoPx: [px * slant, px] }];
   });
-  return { kind, fount: setting.fount.name, pips, look, faces, ...joint(kind, logs, solid, named) };
+  pictures.sort((a, b) => b.slant - a.slant);
+  const given = { photo: String(photo), given: null };
+  return { sight: { given, pose: NO_POSE, normals, pictures, readings: [], read: 0 }, way };
 }
 
-/** Direction of the camera: the die lies on a face drawn at random, the camera stands up to 25 degrees off upright. */
-function someView(random: Random, solid: DieSolid, lowest: number): Vec3 {
-  const down = vec3At(solid.normals, lowest);
-  const lean = Math.tan((25 * Math.sqrt(random()) * Math.PI) / 180);
-  const other = unitVector([random() - 0.5, random() - 0.5, random() - 0.5]);
-  const off = dot(other, down);
-  const across = unitVector([other[0] - off * down[0], other[1] - off * down[1], other[2] - off * down[2]]);
-  return unitVector([-down[0] + lean * across[0], -down[1] + lean * across[1], -down[2] + lean * across[2]]);
-}
+/** Reading hangs on no pose once faces are straightened. */
+const NO_POSE = null as unknown as FoundPose;
 
-/** The likeliest number of the face that names the photo, over the die's turns onto itself and (d10) both ways to count. */
-function joint(
-  kind: DieKind,
-  logs: readonly { face: number; read: NonNullable<ReturnType<typeof readFace>> }[],
-  solid: DieSolid,
-  named: number,
-) {
-  const solids = kind === 'd10' ? [dieSolid('d10'), dieSolid('d10', TENS)] : [solid];
-  const all = solids.flatMap((s) =>
-    turnsOf(s).map((turn) => {
-      let log = 0;
-      for (const { face, read } of logs) {
-        const label = s.labels[turn.faces[face]!]!;
-        // The highest number may be a sign.
-        const sign = Number(label) === solid.labels.length ? 0.1 * Math.exp(read.other) : 0;
-        log += Math.log(Math.exp(read.labelLogs[read.labels.indexOf(label)]!) + sign);
-      }
-      return { log, label: s.labels[turn.faces[named]!]! };
-    }),
-  );
-  const top = Math.max(...all.map((h) => h.log));
-  const chances = new Map<string, number>();
-  for (const { log, label } of all) chances.set(label, (chances.get(label) ?? 0) + Math.exp(log - top));
-  const sum = [...chances.values()].reduce((s, c) => s + c, 0);
-  const [label, chance] = [...chances].reduce((a, b) => (b[1] > a[1] ? b : a));
-  return { doubt: Math.max(0, 1 - chance / sum), wrong: label !== solid.labels[named] };
+/** A reader that looks at each picture once; a sight's readings are its own. */
+function remembered(): (picture: FacePicture, kind: DieKind) => LabelReading | null {
+  const known = new Map<FacePicture, LabelReading | null>();
+  return (picture, kind) => {
+    if (!known.has(picture)) known.set(picture, readFace(picture, kind));
+    return known.get(picture)!;
+  };
 }

@@ -128,6 +128,8 @@ function noise(random: Random): (x: number, y: number) => number {
  *
  * @param print null for a blank face.
  * @param span  Radius of the face in the straightened picture, px.
+ * @param own   What the face is by itself, where it is photographed more than once: its texture, wear and print; the photo's own chance if left out.
+ * @param frame Turn of the face's own frame against the picture's, radians counter-clockwise.
  */
 export function photographed(
   random: Random,
@@ -137,6 +139,8 @@ export function photographed(
   place: Place,
   sides: 3 | 4 | 5 | 'kite',
   span: number,
+  own: Random = random,
+  frame = 0,
 ): FacePixels {
   const outline = faceOutline(sides);
   const { radius, slant, towards, turned } = shot;
@@ -146,7 +150,8 @@ export function photographed(
   // A place on the photo to one on the face: turned, stretched along the slant, turned back.
   const squeeze = Math.cos((slant * Math.PI) / 180);
   const [ct, st, cb, sb] = [Math.cos(towards), Math.sin(towards), Math.cos(turned), Math.sin(turned)];
-  const paint = painter(random, look, shot, print, place, outline);
+  const paint = painter(own, random, look, shot, print, place, outline);
+  const [cf, sf] = [Math.cos(frame), Math.sin(frame)];
   const limit = reach + 0.1;
   for (let j = 0; j < size; j++)
     for (let i = 0; i < size; i++) {
@@ -156,7 +161,7 @@ export function photographed(
       const v = (-sb * px + cb * py) / radius / squeeze;
       const x = ct * u - st * v;
       const y = st * u + ct * v;
-      if (x * x + y * y < limit * limit * 1.2) paint(x, y, rgb, 3 * (j * size + i));
+      if (x * x + y * y < limit * limit * 1.2) paint(cf * x + sf * y, cf * y - sf * x, rgb, 3 * (j * size + i));
     }
   blurred(rgb, size, shot.blur);
   const normal = seededNormal(random);
@@ -182,6 +187,7 @@ function speckles(random: Random, count: number): (x: number, y: number) => numb
 
 /** Light of a place on the face, into three values. */
 function painter(
+  own: Random,
   random: Random,
   look: Look,
   shot: Shot,
@@ -190,9 +196,9 @@ function painter(
   outline: readonly (readonly [number, number])[],
 ) {
   const { skin, second, ink } = look;
-  const [warp, wave, wear, fine] = [noise(random), noise(random), noise(random), noise(random)];
-  const [ox, oy] = [16 * random(), 16 * random()];
-  const speckled = look.texture === 'speckled' ? speckles(random, look.speckles) : null;
+  const [warp, wave, wear, fine] = [noise(own), noise(own), noise(own), noise(own)];
+  const [ox, oy] = [16 * own(), 16 * own()];
+  const speckled = look.texture === 'speckled' ? speckles(own, look.speckles) : null;
   const slope = [0.25 * (2 * random() - 1), 0.25 * (2 * random() - 1)] as const;
   const shine = [2 * random() - 1, 2 * random() - 1, 0.25 + 0.5 * random()] as const;
   const beyond = 0.5 + random();
@@ -202,7 +208,7 @@ function painter(
   const sin = Math.sin(place.turn);
   const cutFrom = 2 * Math.PI * random();
   const cut = [Math.cos(cutFrom) * 0.05, Math.sin(cutFrom) * 0.05] as const;
-  const [shear, tilt] = [0.06 * (2 * random() - 1), 0.08 * (2 * random() - 1)];
+  const [shear, tilt] = [0.06 * (2 * own() - 1), 0.08 * (2 * own() - 1)];
   const pixel = 1 / (shot.radius * place.height);
   const inside = insideOf(outline);
   const texture = (x: number, y: number): number => {

@@ -1,17 +1,18 @@
 import { parseArgs } from 'node:util';
-import { readPhoto, type ReadPhoto, type Wish } from '../../config/reader/dice.ts';
+import { readSet, type ReadPhoto, type Wish } from '../../config/reader/dice.ts';
 import { founts, type Share } from '../../config/reader/founts.ts';
 import { DIE_KINDS } from '../geometry/solid.ts';
 import { seededRandom } from '../maths/random.ts';
 import { EXIT } from './command.ts';
 
-/** Stated chance of error above which a photo stays unread. */
-const LIMIT = 1e-3;
+/** Photos of each die. */
+const OF_EACH = 4;
 
 /**
- * Reads drawn photos of dice in founts that the reader was not trained on: `npm run bench -- reader [--photos N] [--seed S] [--json]`.
+ * Reads drawn photos of dice in founts that the reader was not trained on, as the program does: faces of all photos of a die together.
+ * `npm run bench -- reader [--photos N] [--seed S] [--json]`.
  *
- * One photo in twelve carries pips, one in six is worn to half of its ink; the rest as drawn.
+ * One die in twelve carries pips, one in six is worn to half of its ink; the rest as drawn.
  */
 export async function run(args: readonly string[]): Promise<number> {
   const { values } = parseArgs({
@@ -25,17 +26,18 @@ export async function run(args: readonly string[]): Promise<number> {
   });
   const random = seededRandom(Number(values.seed) + 1000);
   const faces = founts(values.share as Share);
-  const wishes: Wish[] = DIE_KINDS.flatMap((kind) => [{ kind }, { kind }, { kind, worn: 0 }, { kind, worn: 0 }, { kind, worn: 0 }, { kind, worn: 0.5 }]); // prettier-ignore
-  wishes.push({ kind: 'd6', pips: true }, { kind: 'd6', pips: true }, { kind: 'd6', pips: true, worn: 0.5 });
-  const photos = Array.from({ length: Number(values.photos) }, (_, k) =>
-    readPhoto(random, faces, wishes[k % wishes.length]!),
-  );
+  const wishes: Wish[] = [{}, {}, { worn: 0 }, { worn: 0 }, { worn: 0 }, { worn: 0.5 }].flatMap((w) => DIE_KINDS.map((kind) => ({ kind, ...w }))); // prettier-ignore
+  wishes.splice(8, 0, { kind: 'd6', pips: true }, { kind: 'd6', pips: true }, { kind: 'd6', pips: true, worn: 0.5 });
+  const sets = Math.ceil(Number(values.photos) / OF_EACH);
+  const photos = Array.from({ length: sets }, (_, k) =>
+    readSet(random, faces, wishes[k % wishes.length]!, OF_EACH),
+  ).flat();
   const groups = grouped(photos);
   if (values.json) process.stdout.write(`${JSON.stringify(groups)}\n`);
   else {
-    process.stdout.write(`${'group'.padEnd(28)} photos   read  wrong   faces right  below 60 deg\n`);
+    process.stdout.write(`${'group'.padEnd(28)} photos   read  wrong   alone  wrong  faces right  below 60 deg\n`);
     for (const g of groups)
-      process.stdout.write(`${g.name.padEnd(28)} ${String(g.photos).padStart(6)} ${percent(g.read)} ${String(g.wrong).padStart(6)}   ${percent(g.right)}        ${percent(g.upright)}\n`); // prettier-ignore
+      process.stdout.write(`${g.name.padEnd(28)} ${String(g.photos).padStart(6)} ${percent(g.read)} ${String(g.wrong).padStart(6)}  ${percent(g.alone)} ${String(g.aloneWrong).padStart(6)}   ${percent(g.right)}        ${percent(g.upright)}\n`); // prettier-ignore
   }
   return Promise.resolve(EXIT.done);
 }
@@ -45,10 +47,12 @@ const percent = (share: number): string => `${(100 * share).toFixed(1).padStart(
 interface Group {
   readonly name: string;
   readonly photos: number;
-  /** Share of photos read with a stated chance of error below the limit. */
+  /** Share of photos whose number up is told, all photos of a die together, and how many of those are wrong. */
   readonly read: number;
-  /** Of those, photos read wrongly. */
   readonly wrong: number;
+  /** The same of each photo by itself. */
+  readonly alone: number;
+  readonly aloneWrong: number;
   /** Share of faces whose likeliest label was right, of all and of those slanted less than 60 degrees. */
   readonly right: number;
   readonly upright: number;
@@ -56,12 +60,14 @@ interface Group {
 
 function grouped(photos: readonly ReadPhoto[]): Group[] {
   const group = (name: string, some: readonly ReadPhoto[]): Group => {
-    const known = some.filter((p) => p.doubt < LIMIT);
+    const told = (of: 'alone' | 'together'): number =>
+      some.filter((p) => p[of] !== null).length / Math.max(1, some.length);
+    const wrong = (of: 'alone' | 'together'): number => some.filter((p) => p[of] === false).length;
     const all = some.flatMap((p) => p.faces);
     const near = all.filter((f) => f.slant < 60);
     const share = (list: readonly { right: boolean }[]): number =>
       list.filter((f) => f.right).length / Math.max(1, list.length);
-    return { name, photos: some.length, read: known.length / Math.max(1, some.length), wrong: known.filter((p) => p.wrong).length, right: share(all), upright: share(near) }; // prettier-ignore
+    return { name, photos: some.length, read: told('together'), wrong: wrong('together'), alone: told('alone'), aloneWrong: wrong('alone'), right: share(all), upright: share(near) }; // prettier-ignore
   };
   const by = (prefix: string, key: (p: ReadPhoto) => string): Group[] =>
     [...new Set(photos.map(key))].sort().map((k) =>

@@ -11,24 +11,36 @@ export interface NumberingGuess {
   readonly numbering: Numbering | null;
   /** Whether a d10 counts in tens: its 8 is printed as 80. */
   readonly tens: boolean;
+  /** Whether a sign stands in place of its highest number: a matter of the die, not of a photo. */
+  readonly sign: boolean;
   /** Natural log of how likely it is beforehand, but for a constant. */
   readonly prior: number;
 }
 
 /** How likely numberings are beforehand, logs (common practice, no published source: most dice are numbered as the usual table says). */
-const PRIOR = { usual: 0, mirrored: -3, tens: -1 } as const;
+const PRIOR = { usual: 0, mirrored: -3, tens: -1, sign: -3 } as const;
+
+const PLAIN = { tens: false, sign: false, prior: PRIOR.usual } as const;
 
 /** The numberings that are tried: the given one alone, or the usual one and its mirror image, a d10's in tens too. */
 export function numberingGuesses(kind: DieKind, given: Numbering | null): NumberingGuess[] {
-  if (given !== null) return [{ from: 'given', solid: dieSolid(kind, given), numbering: given, tens: false, prior: 0 }];
+  if (given !== null) return withSign([{ from: 'given', solid: dieSolid(kind, given), numbering: given, ...PLAIN }]);
   const usual = dieSolid(kind);
   const mirrored = numberingOf(usual, mirroredLabels(usual));
   const once: NumberingGuess[] = [
-    { from: 'usual', solid: usual, numbering: null, tens: false, prior: PRIOR.usual },
-    { from: 'mirrored', solid: dieSolid(kind, mirrored), numbering: mirrored, tens: false, prior: PRIOR.mirrored },
+    { from: 'usual', solid: usual, numbering: null, ...PLAIN },
+    { from: 'mirrored', solid: dieSolid(kind, mirrored), numbering: mirrored, ...PLAIN, prior: PRIOR.mirrored },
   ];
-  return kind === 'd10' ? [...once, ...once.map((g) => ({ ...g, tens: true, prior: g.prior + PRIOR.tens }))] : once;
+  const tens = kind === 'd10' ? once.map((g) => ({ ...g, tens: true, prior: g.prior + PRIOR.tens })) : [];
+  return withSign([...once, ...tens]);
 }
+
+/** Each guess without a sign in place of the highest number, and with one. */
+export const withSign = (guesses: readonly NumberingGuess[]): NumberingGuess[] =>
+  guesses.flatMap((g) => [
+    { ...g, sign: false },
+    { ...g, sign: true, prior: g.prior + PRIOR.sign },
+  ]);
 
 /** What is printed on the face that a solid calls `label`. */
 export const printOf = (label: string, tens: boolean): string => (tens ? `${label}0` : label);
@@ -69,7 +81,7 @@ export function numberingOf(solid: DieSolid, labels: readonly string[]): Numberi
 export function ownNumbering(solid: DieSolid, labels: readonly string[], tens: boolean): NumberingGuess | null {
   try {
     const numbering = numberingOf(solid, labels);
-    return { from: 'own', solid: dieSolid(solid.kind, numbering), numbering, tens, prior: 0 };
+    return { from: 'own', solid: dieSolid(solid.kind, numbering), numbering, ...PLAIN, tens };
   } catch (e) {
     if (e instanceof NumberingError) return null;
     throw e;

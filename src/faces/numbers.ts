@@ -10,7 +10,7 @@ import { FACE_TURNS } from './face-frame.ts';
 import { frontSlot, meantWays, shotOf, slotNormals, upSlot, type MeantWay, type SlotNormals } from './front.ts';
 import { jointWays, type JointWays } from './joint.ts';
 import { otherKind, tellKind, type FoundDie } from './kind.ts';
-import { numberingGuesses, type NumberingGuess } from './numberings.ts';
+import { numberingGuesses, withSign, type NumberingGuess } from './numberings.ts';
 import { faceLogs, guessLogs, learntNumbering } from './own-numbering.ts';
 import { slotReading, wayLogs, type ReadFace, type SlotReading } from './readings.ts';
 import { relativeEvidence, type PairEvidence } from './relative.ts';
@@ -29,7 +29,7 @@ export const NUMBERS = {
   readFirst: 5,
   /** Log of how much likelier a given number is than each other one, where the faces do not say enough. */
   given: 3,
-  /** The same of a planned one: most dice lie as asked, which alone must never pass for reading. */
+  /** The same of all planned ones of a set together: most dice lie as asked, which alone must never pass for reading. */
   planned: 1.5,
   /** Chance that a given number is right below which it is contradicted, though the faces are not certain. */
   doubtful: 0.02,
@@ -104,8 +104,8 @@ export type NumbersFault =
   | { readonly code: 'other-kind'; readonly seen: DieKind; readonly needed: DieKind };
 
 /** One photo while it is being worked on. */
-interface Sight {
-  readonly given: FacePhoto;
+export interface Sight {
+  readonly given: Pick<FacePhoto, 'photo' | 'given' | 'planned'>;
   readonly pose: FoundPose;
   readonly normals: SlotNormals;
   /** Straightest first. */
@@ -147,26 +147,36 @@ export function* numbersFrom(
   const sights = photos.map((given, i) => sighted(given, seen[i]!, first));
   const other = shown || asked.kindSure ? null : otherKind(kind, photos, sights.map((s) => s.pose)); // prettier-ignore
   if (other !== null) return failure({ code: 'other-kind', seen: other, needed: kind });
-  const table = turnTable(first);
+  return success({ ...readTogether(kind, asked.numbering, sights, read), kindFrom: shown ? 'told' : 'given' });
+}
+
+/** The numbers of photos whose faces were straightened, of a die of known kind; see {@link numbersOf}. */
+export function readTogether(
+  kind: DieKind,
+  numbering: Numbering | null,
+  sights: readonly Sight[],
+  read: ReadFace,
+): Omit<SetNumbers, 'kindFrom'> {
+  const table = turnTable(dieSolid(kind, numbering ?? undefined));
   const turns = FACE_TURNS[kind];
   const looks = sights.map((s) => s.pictures.map((p) => faceLook(p, turns)));
   const pair = relativeEvidence(table, turns, looks).map((row) => row.map(believed));
-  let found = guessed(table, pair, sights, numberingGuesses(kind, asked.numbering));
+  for (const s of sights) readMore(s, kind, read, NUMBERS.readFirst);
+  let found = guessed(table, pair, sights, numberingGuesses(kind, numbering));
   if (sights.some((s, i) => told(table, s, found, i).front === null)) {
     for (const s of sights) readMore(s, kind, read, s.pictures.length);
-    found = guessed(table, pair, sights, numberingGuesses(kind, asked.numbering));
+    found = guessed(table, pair, sights, numberingGuesses(kind, numbering));
   }
-  if (asked.numbering === null) found = withOwn(table, pair, sights, found);
+  if (numbering === null) found = withOwn(table, pair, sights, found);
   const { guess } = found[0];
-  return success({
+  return {
     kind,
-    kindFrom: shown ? 'told' : 'given',
     solid: guess.solid,
     numbering: guess.numbering,
     numberingFrom: guess.from,
     tens: guess.tens,
     photos: answers(table, pair, sights, found),
-  });
+  };
 }
 
 /** What one photo shows of a die, before it is known how it stands: plain, so that it may be made elsewhere. */
@@ -223,7 +233,9 @@ function guessed(
 ): Found {
   const tried = guesses
     .map((guess) => {
-      const own = sights.map((s) => asPlanned(table, guess, s, ownLogs(table, guess, s)));
+      const own = sights.map((s) =>
+        asPlanned(table, guess, s, ownLogs(table, guess, s), NUMBERS.planned / sights.length),
+      );
       const joint = jointWays(table, { own, pair });
       return { guess, own, joint, logs: joint.score + guess.prior };
     })
@@ -242,11 +254,17 @@ function ownLogs(table: TurnTable, guess: NumberingGuess, { readings }: Sight): 
 }
 
 /** Adds what speaks for the way in which the die was meant to lie. */
-function asPlanned(table: TurnTable, { solid }: NumberingGuess, s: Sight, logs: Float64Array): Float64Array {
+function asPlanned(
+  table: TurnTable,
+  { solid }: NumberingGuess,
+  s: Sight,
+  logs: Float64Array,
+  share: number,
+): Float64Array {
   const { planned } = s.given;
   if (!planned) return logs;
   const meant = meantWays(solid, table, s.normals, planned);
-  return logs.map((v, m) => v + (meant.some((w) => w.way === m) ? NUMBERS.planned : 0));
+  return logs.map((v, m) => v + (meant.some((w) => w.way === m) ? share : 0));
 }
 
 /** The same with a numbering of the die's own, where the faces plainly bear one. */
@@ -266,7 +284,7 @@ function withOwn(
   const logs = faceLogs(table, loose.way, readings, found[0].guess);
   const known = Math.max(...Array.from({ length: table.ways }, (_, t) => guessLogs(table, logs, t)));
   const own = learntNumbering(table, loose.way, readings, { guess: found[0].guess, logs: known });
-  return own ? guessed(table, pair, sights, [own]) : found;
+  return own ? guessed(table, pair, sights, withSign([own])) : found;
 }
 
 /** The answer for each photo: from the faces where they are sure, else with what was given. */

@@ -1,5 +1,6 @@
 import type { DieKind } from '../geometry/solid.ts';
 import type { FacePicture } from './face-picture.ts';
+import { offSkin } from './off-skin.ts';
 import { printOf, type NumberingGuess } from './numberings.ts';
 import { withoutMainColour } from './second-colour.ts';
 import type { TurnTable } from './turn-table.ts';
@@ -26,30 +27,28 @@ export const READING = {
   fullPx: 44,
   /** Chance of the likeliest label from which a face is not looked at a second time. */
   plain: 0.6,
-  /** Chance that a die bears a sign in place of its highest number. */
-  sign: 0.05,
 } as const;
 
 /** A face as far as it can be read; null where it is too small in the photo or the reader sees nothing. */
 export function slotReading(picture: FacePicture, kind: DieKind, read: ReadFace): SlotReading | null {
   const px = Math.min(1, picture.photoPx[0]) * picture.size;
   if (px < READING.leastPx) return null;
-  const reading = readTwice(picture, kind, read);
+  const reading = readAgain(picture, kind, read);
   return reading && { slot: picture.face, reading, weight: Math.min(1, px / READING.fullPx) };
 }
 
-/** A face that reads badly is looked at again without its main colour: either look may be the good one. */
-function readTwice(picture: FacePicture, kind: DieKind, read: ReadFace): LabelReading | null {
+/** A face that reads badly is looked at again without its main colour, and by what departs from its rim: any look may be the good one. */
+function readAgain(picture: FacePicture, kind: DieKind, read: ReadFace): LabelReading | null {
   const first = read(picture, kind);
   if (!first || Math.exp(Math.max(...Array.from(first.labelLogs), first.other)) > READING.plain) return first;
-  const bare = withoutMainColour(picture);
-  const second = bare && read(bare, kind);
-  if (!second) return first;
-  const either = (a: number, b: number): number => Math.log((Math.exp(a) + Math.exp(b)) / 2);
+  const others = [withoutMainColour(picture), offSkin(picture)].flatMap((p) => (p ? (read(p, kind) ?? []) : []));
+  const all = [first, ...others];
+  const mean = (of: (r: LabelReading) => number): number =>
+    Math.log(all.reduce((s, r) => s + Math.exp(of(r)), 0) / all.length);
   return {
     labels: first.labels,
-    labelLogs: Array.from(first.labelLogs, (l, k) => either(l, second.labelLogs[k]!)),
-    other: either(first.other, second.other),
+    labelLogs: Array.from(first.labelLogs, (_, k) => mean((r) => r.labelLogs[k]!)),
+    other: mean((r) => r.other),
   };
 }
 
@@ -57,14 +56,13 @@ function readTwice(picture: FacePicture, kind: DieKind, read: ReadFace): LabelRe
 export function labelLog(
   { labels, labelLogs, other }: LabelReading,
   label: string,
-  { solid, tens }: NumberingGuess,
+  { solid, tens, sign }: NumberingGuess,
 ): number {
+  if (sign && label === String(solid.labels.length)) return other;
   const logs = [printOf(label, tens), ...(label === '0' && !tens ? ['10'] : [])].flatMap((print) => {
     const k = labels.indexOf(print);
     return k < 0 ? [] : [labelLogs[k]!];
   });
-  const highest = String(solid.labels.length);
-  if (label === highest) logs.push(Math.log(READING.sign) + other);
   const most = Math.max(...logs);
   return most + Math.log(logs.reduce((s, l) => s + Math.exp(l - most), 0));
 }

@@ -1,4 +1,4 @@
-import type { FacePicture } from './face-picture.ts';
+import type { FacePixels } from './reader/window.ts';
 
 type Three = [number, number, number];
 
@@ -13,7 +13,7 @@ const SHOWN = { middle: 0.5, spread: 0.1 } as const;
  * Roots of light (equal steps look equal) along the second of the pixels' principal directions of colour, as a grey picture of fixed
  * contrast. Source: principal components, Pearson (1901). Null where the face has no second direction.
  */
-export function withoutMainColour(picture: FacePicture): FacePicture | null {
+export function withoutMainColour<P extends FacePixels>(picture: P): P | null {
   const { light, mask, size } = picture;
   const roots = light.map(Math.sqrt);
   const mean: Three = [0, 0, 0];

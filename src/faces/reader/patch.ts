@@ -1,8 +1,9 @@
 import { PATCH } from './net.ts';
-import { GRID, GRID_REACH, type FaceGrid, type Window } from './window.ts';
+import { GRID, GRID_REACH } from './grid.ts';
+import type { FaceGrid, Window } from './window.ts';
 
 /** How far print may lie off the middle and how large it may be, in face radii; and how much wider than its print a window is. */
-const LOOK = { middle: 0.62, smallest: 0.36, largest: 1.08, wider: 2.1 } as const;
+const LOOK = { middle: 0.62, smallest: 0.36, largest: 1.08, wider: 2.3 } as const;
 
 /** Grid px per face radius. */
 const RADIUS = GRID / 2 / GRID_REACH;

@@ -4,7 +4,8 @@ import { classLogs, PATCH, type Layer } from './net.ts';
 import { printWindow, turnedPatch } from './patch.ts';
 import { unpackedLayers, type WeightsFile } from './weights.ts';
 import weights from './weights.json' with { type: 'json' };
-import { faceGrid, GRID_REACH, type FaceGrid, type FacePixels } from './window.ts';
+import { GRID_REACH } from './grid.ts';
+import { faceGrid, type FaceGrid, type FacePixels } from './window.ts';
 
 /**
  * Share of readings that are taken for worthless whatever the net says: print unlike any that it was trained on, a smear, a wrong pose.

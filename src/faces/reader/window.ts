@@ -1,4 +1,5 @@
-import { tuple } from '../../maths/tuple.ts';
+import { takeBackdrop } from './backdrop.ts';
+import { GRID, GRID_REACH } from './grid.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 
 /** A face looked at straight on: what the reader needs of it. */
@@ -10,11 +11,6 @@ export interface FacePixels {
   /** Not 0 where the pixel lies on the face. Length size x size. */
   readonly mask: Uint8Array;
 }
-
-/** Side of the square grid that every face is brought to, px. */
-export const GRID = 64;
-/** Half the grid's width in face radii. The radius of a face is that of the circle inside it (for a kite: of a like area). */
-export const GRID_REACH = 1.15;
 
 /** Area of a face over the square of its radius; the kite's is that of a d10 with the usual apex. */
 const AREA: Readonly<Record<DieKind, number>> = { d4: 5.196, d6: 4, d8: 5.196, d10: 4.15, d12: 3.633, d20: 5.196 };
@@ -39,7 +35,7 @@ export interface Window {
 }
 
 /**
- * A face on the reader's grid. Colours are taken by the square root (equal steps of light then look equal), an even slope of light is taken
+ * A face on the reader's grid. Colours are taken by the square root (equal steps of light then look equal), the light behind print is taken
  * away, and the three channels become one along their widest spread.
  *
  * @param reach  Half the grid's width in face radii.
@@ -114,9 +110,9 @@ function middle({ size, mask }: FacePixels): { x: number; y: number; area: numbe
   return { x: x / area + 0.5, y: y / area + 0.5, area };
 }
 
-/** Differences from the even slope along the direction of colour in which they spread most (power iteration on three by three). */
+/** Differences from the light behind along the direction of colour in which they spread most (power iteration on three by three). */
 function widest(rgb: Float32Array, mask: Float32Array): Float32Array {
-  for (let c = 0; c < 3; c++) takeSlope(rgb, mask, 3, c);
+  takeBackdrop(rgb, mask);
   const s = new Float64Array(9);
   for (let k = 0; k < mask.length; k++)
     if (mask[k])
@@ -133,60 +129,4 @@ function widest(rgb: Float32Array, mask: Float32Array): Float32Array {
   for (let k = 0; k < mask.length; k++)
     if (mask[k]) value[k] = up * (rgb[3 * k]! * d[0]! + rgb[3 * k + 1]! * d[1]! + rgb[3 * k + 2]! * d[2]!);
   return value;
-}
-
-/**
- * Takes an even slope away in place: a plane through what lies on the mask, fitted three times, each time without what lies far off it.
- *
- * @param step   Values per place.
- * @param channel Which of them.
- */
-export function takeSlope(values: Float32Array, mask: Float32Array, step = 1, channel = 0): void {
-  let p = [0, 0, 0];
-  let limit = Infinity;
-  const m = new Float64Array(9);
-  for (let round = 0; round < 3; round++) {
-    const [level, right, down] = p as [number, number, number];
-    let [n, sx, sy, xx, xy, yy, sv, vx, vy, rest] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
-    for (let j = 0, k = 0; j < GRID; j++) {
-      const y = j / GRID - 0.5;
-      for (let i = 0; i < GRID; i++, k++) {
-        if (mask[k] === 0) continue;
-        const x = i / GRID - 0.5;
-        const v = values[step * k + channel]!;
-        const off = v - level - right * x - down * y;
-        if (off > limit || off < -limit) continue;
-        rest += off * off;
-        n++;
-        sx += x;
-        sy += y;
-        xx += x * x;
-        xy += x * y;
-        yy += y * y;
-        sv += v;
-        vx += v * x;
-        vy += v * y;
-      }
-    }
-    m.set([sx, sy, xx, xy, yy, sv, vx, vy]);
-    p = plane(n, m) ?? p;
-    // Squares about the first plane follow from the sums.
-    if (round === 0) rest = Math.max(0, rest - p[0]! * sv - p[1]! * vx - p[2]! * vy);
-    limit = 1.4 * Math.sqrt(rest / Math.max(1, n));
-  }
-  for (let j = 0, k = 0; j < GRID; j++)
-    for (let i = 0; i < GRID; i++, k++)
-      if (mask[k] !== 0) values[step * k + channel]! -= p[0]! + p[1]! * (i / GRID - 0.5) + p[2]! * (j / GRID - 0.5);
-}
-
-/** Level and slopes from the sums of `takeSlope` (Cramer's rule); null where the places do not span a plane. */
-function plane(n: number, m: Float64Array): number[] | null {
-  const [sx, sy, xx, xy, yy, v, vx, vy] = tuple(m, 8);
-  const det = n * (xx * yy - xy * xy) - sx * (sx * yy - xy * sy) + sy * (sx * xy - xx * sy);
-  if (!(Math.abs(det) > 1e-9)) return null;
-  return [
-    (v * (xx * yy - xy * xy) - sx * (vx * yy - xy * vy) + sy * (vx * xy - xx * vy)) / det,
-    (n * (vx * yy - xy * vy) - v * (sx * yy - xy * sy) + sy * (sx * vy - vx * sy)) / det,
-    (n * (xx * vy - vx * xy) - sx * (sx * vy - vx * sy) + v * (sx * xy - xx * sy)) / det,
-  ];
 }

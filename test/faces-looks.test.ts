@@ -1,0 +1,86 @@
+import { describe, expect, test } from 'vitest';
+import { numberingGuesses } from '../src/faces/numberings.ts';
+import { offSkin } from '../src/faces/off-skin.ts';
+import { takeBackdrop } from '../src/faces/reader/backdrop.ts';
+import { GRID } from '../src/faces/reader/grid.ts';
+import { labelLog, type LabelReading } from '../src/faces/readings.ts';
+
+const mean = (values: readonly number[]): number => values.reduce((s, v) => s + v, 0) / values.length;
+
+describe('light behind print', () => {
+  const all = Array.from({ length: GRID * GRID }, (_, k) => [k % GRID, Math.floor(k / GRID)] as const);
+  const [middle, mask] = [(GRID - 1) / 2, new Float32Array(GRID * GRID).fill(1)];
+  const sheen = (x: number, y: number): number => 0.4 * Math.exp(-((x - 20) ** 2 + (y - 24) ** 2) / (2 * 18 ** 2));
+  const stroke = (x: number, y: number): number => (Math.abs(x - middle) < 2.5 && Math.abs(y - middle) < 14 ? -0.3 : 0);
+  const left = (of: (x: number, y: number) => number): Float32Array => {
+    const rgb = Float32Array.from({ length: 3 * all.length }, (_, i) => 0.5 + of(...all[Math.floor(i / 3)]!));
+    takeBackdrop(rgb, mask);
+    return rgb;
+  };
+
+  test('a sheen wider than a stroke is taken away, all but a third', () => {
+    const inner: number[] = [];
+    const rgb = left(sheen);
+    for (const [x, y] of all)
+      if (Math.hypot(x - middle, y - middle) < 24) inner.push(Math.abs(rgb[3 * (y * GRID + x)]!));
+    expect(Math.max(...inner)).toBeLessThan(0.33 * 0.4);
+  });
+
+  test('a stroke below it stays, with and without a sheen', () => {
+    for (const of of [stroke, (x: number, y: number): number => stroke(x, y) + sheen(x, y)]) {
+      const rgb = left(of);
+      const on = mean(all.flatMap(([x, y], k) => (stroke(x, y) < 0 ? [rgb[3 * k]!] : [])));
+      const beside = mean(
+        all.flatMap(([x, y], k) => (stroke(x, y) === 0 && stroke(x + 6, y) < 0 ? [rgb[3 * k]!] : [])),
+      );
+      expect(beside - on).toBeGreaterThan(0.24);
+    }
+  });
+
+  test('what lies outside the face says nothing', () => {
+    const half = Float32Array.from(all, ([x]) => (x < GRID / 2 ? 1 : 0));
+    const rgb = Float32Array.from({ length: 3 * all.length }, (_, i) =>
+      all[Math.floor(i / 3)]![0] < GRID / 2 ? 0.5 : 9,
+    );
+    takeBackdrop(rgb, half);
+    expect(Math.max(...rgb.map(Math.abs))).toBeLessThan(1e-5);
+  });
+});
+
+describe('a face of two swirled colours', () => {
+  const size = 64;
+  const [RED, BLUE, INK] = [[0.5, 0.1, 0.1], [0.1, 0.1, 0.5], [0.1, 0.5, 0.1]] as const; // prettier-ignore
+  const far = (k: number): number => Math.hypot((k % size) - 31.5, Math.floor(k / size) - 31.5);
+  const mask = Uint8Array.from({ length: size * size }, (_, k) => (far(k) < 30 ? 1 : 0));
+  const print = (k: number): boolean => far(k) < 8;
+  const light = Float32Array.from({ length: 3 * size * size }, (_, i) => {
+    const k = Math.floor(i / 3);
+    const stripe = Math.floor(((k % size) + Math.floor(k / size)) / 6) % 2 === 0 ? RED : BLUE;
+    return (print(k) ? INK : stripe)[i % 3]!;
+  });
+
+  test('print of a third colour stands out as the only thing that is light', () => {
+    const shown = offSkin({ size, light, mask })!;
+    const at = (where: (k: number) => boolean): number[] =>
+      Array.from(mask, (m, k) => (m && where(k) ? Math.sqrt(shown.light[3 * k]!) : -1)).filter((v) => v >= 0);
+    const skin = at((k) => far(k) > 12);
+    expect(Math.min(...at((k) => far(k) < 6))).toBeGreaterThan(1.5 * Math.max(...skin));
+  });
+
+  test('a face of which hardly anything is seen has no second look', () => {
+    expect(offSkin({ size, light, mask: mask.map((m, k) => (far(k) < 3 ? m : 0)) })).toBeNull();
+  });
+});
+
+describe('a sign in place of the highest number', () => {
+  const labels = ['1', '2', '3', '4', '5', '6'];
+  const reading: LabelReading = { labels, labelLogs: [-5, -5, -5, -5, -5, -2], other: -0.2 };
+
+  test('is a matter of the die: one guess has it, another not, and most dice have none', () => {
+    const [plain, signed] = numberingGuesses('d6', null) as [ReturnType<typeof numberingGuesses>[0], ReturnType<typeof numberingGuesses>[0]]; // prettier-ignore
+    expect([plain.sign, signed.sign]).toEqual([false, true]);
+    expect(plain.prior - signed.prior).toBeGreaterThan(2);
+    expect([labelLog(reading, '6', plain), labelLog(reading, '6', signed)]).toEqual([-2, -0.2]);
+    expect([labelLog(reading, '1', plain), labelLog(reading, '1', signed)]).toEqual([-5, -5]);
+  });
+});
