@@ -2,7 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { numberingGuesses } from '../src/faces/numberings.ts';
 import { offSkin } from '../src/faces/off-skin.ts';
 import { takeBackdrop } from '../src/faces/reader/backdrop.ts';
-import { GRID } from '../src/faces/reader/grid.ts';
+import { GRID, GRID_REACH } from '../src/faces/reader/grid.ts';
+import { plainMark } from '../src/faces/reader/plain-mark.ts';
 import { labelLog, type LabelReading } from '../src/faces/readings.ts';
 
 const mean = (values: readonly number[]): number => values.reduce((s, v) => s + v, 0) / values.length;
@@ -82,5 +83,52 @@ describe('a sign in place of the highest number', () => {
     expect(plain.prior - signed.prior).toBeGreaterThan(2);
     expect([labelLog(reading, '6', plain), labelLog(reading, '6', signed)]).toEqual([-2, -0.2]);
     expect([labelLog(reading, '1', plain), labelLog(reading, '1', signed)]).toEqual([-5, -5]);
+  });
+});
+
+describe('one plain mark', () => {
+  const radius = GRID / 2 / GRID_REACH;
+  const half = GRID / 2 - 0.5;
+  /** A square face with marks on it, x right and y down from its middle in face radii. */
+  const grid = (on: (x: number, y: number) => boolean, texture: (x: number, y: number) => number = () => 0) => {
+    const at = (k: number): [number, number] => [((k % GRID) - half) / radius, (Math.floor(k / GRID) - half) / radius];
+    const mask = Float32Array.from({ length: GRID * GRID }, (_, k) =>
+      Math.max(...at(k).map(Math.abs)) < 0.95 ? 1 : 0,
+    );
+    const value = Float32Array.from(mask, (m, k) => (m ? (on(...at(k)) ? -0.4 : 0) + texture(...at(k)) : 0));
+    return { value, mask };
+  };
+  const disc = (x: number, y: number): boolean => Math.hypot(x, y) < 0.18;
+  const bar = (x: number, y: number): boolean => Math.abs(x) < 0.07 && Math.abs(y) < 0.4;
+
+  test('a pip alone is a disc; a stroke is a bar, and its turn is told', () => {
+    expect(plainMark(grid(disc))).toEqual({ form: 'disc' });
+    expect(plainMark(grid(bar))).toMatchObject({ form: 'bar' });
+    for (const angle of [-60, -20, 0, 30, 75]) {
+      const [c, s] = [Math.cos((angle * Math.PI) / 180), Math.sin((angle * Math.PI) / 180)];
+      // Turned counter-clockwise as drawn.
+      const mark = plainMark(grid((x, y) => bar(c * x - s * y, s * x + c * y)));
+      expect(mark?.form).toBe('bar');
+      expect(
+        Math.abs(Math.sin((mark as { turn: number }).turn - (angle * Math.PI) / 180)),
+        `${angle} degrees`,
+      ).toBeLessThan(0.06);
+    }
+  });
+
+  test.each([
+    ['two pips', (x: number, y: number): boolean => disc(x - 0.4, y - 0.4) || disc(x + 0.4, y + 0.4)],
+    ['a pip off the middle', (x: number, y: number): boolean => disc(x - 0.4, y)],
+    ['a stroke off the middle, as of a worn 4', (x: number, y: number): boolean => bar(x - 0.2, y)],
+    ['a stroke with a flag', (x: number, y: number): boolean => bar(x, y) || (Math.abs(y + 0.3 + x) < 0.06 && x < 0 && x > -0.25)], // prettier-ignore
+    ['a ring', (x: number, y: number): boolean => Math.abs(Math.hypot(x, y) - 0.25) < 0.08],
+    ['a stroke and a dot', (x: number, y: number): boolean => bar(x, y) || disc((x - 0.4) * 2, (y - 0.3) * 2)],
+    ['nothing', (): boolean => false],
+  ])('%s is none', (_, on) => {
+    expect(plainMark(grid(on))).toBeNull();
+  });
+
+  test('on a skin of several colours none is sure', () => {
+    expect(plainMark(grid(bar, (x, y) => (Math.sin(9 * x + 4 * y) > 0.3 ? 0.2 : 0)))).toBeNull();
   });
 });

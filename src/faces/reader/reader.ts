@@ -1,6 +1,7 @@
 import type { DieKind } from '../../geometry/solid.ts';
 import { CLASS_AT, CLASSES, KIND_LABELS, KIND_TURNS } from './classes.ts';
 import { classLogs, PATCH, type Layer } from './net.ts';
+import { plainMark, type PlainMark } from './plain-mark.ts';
 import { printWindow, turnedPatch } from './patch.ts';
 import { unpackedLayers, type WeightsFile } from './weights.ts';
 import weights from './weights.json' with { type: 'json' };
@@ -81,12 +82,25 @@ function reading(grid: FaceGrid, labels: readonly string[], angles: readonly num
     return logs.map((l) => (l - logs[turned]!) / temperature);
   });
   const over = (name: string): number => logSum(told.map((t) => t[CLASS_AT.get(name)!]!)) - Math.log(angles.length);
+  const mark = pips && labels.length === 6 ? plainMark(grid) : null;
   const raw = labels.flatMap((label) => {
     const c = CLASS_AT.get(label)!;
     const spots = pips && CLASS_AT.has(`pips ${label}`) ? over(`pips ${label}`) : -Infinity;
-    return told.map((t) => logSum([t[c]!, spots - Math.log(angles.length)]));
+    return told.map((t, k) => logSum([t[c]!, spots - Math.log(angles.length)]) + (label === '1' && alike(mark, angles[k]!) ? PLAIN : 0)); // prettier-ignore
   });
   return robust(labels, angles.length, raw, over('other'), over('blank'));
+}
+
+/**
+ * Log of how much likelier a 1 is made by one plain mark and nothing else on a d6's face: a bar or a disc is all that a net sees of it, and it
+ * is never sure of that.
+ */
+const PLAIN = 8;
+
+/** Whether a plain mark looks like a 1 at a turn, degrees. */
+function alike(mark: PlainMark | null, angle: number): boolean {
+  if (mark === null || mark.form === 'disc') return mark !== null;
+  return Math.abs(Math.sin(mark.turn - (angle * Math.PI) / 180)) < Math.sin(Math.PI / 8);
 }
 
 /** Chances from what the net says, none of them below what a worthless reading leaves. */
