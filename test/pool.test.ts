@@ -87,6 +87,8 @@ test('as many workers as cores, as far as a quarter of the memory holds them', (
   expect(poolSize(8, 512)).toBe(1);
   expect(poolSize(64, 1e6)).toBe(POOL.most);
   expect(threadCount(5)).toBe(5);
+  expect(threadCount(5, 1)).toBe(5);
+  expect(threadCount(null, 3)).toBe(1);
   expect(threadCount(null)).toBeGreaterThanOrEqual(1);
   expect(['1', '12', undefined].map(threadsAsked)).toEqual([1, 12, null]);
   expect(['0', '-2', 'x', '65', '1.5', ''].map(threadsAsked)).toEqual(Array(6).fill(undefined));

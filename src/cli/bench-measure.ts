@@ -1,91 +1,148 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { createMeasurement } from '../measure/measure.ts';
+import { parseArgs } from 'node:util';
+import { median } from '../maths/linear.ts';
 import type { Asked } from '../measure/asked.ts';
-import type { Cv } from '../vision/cv.ts';
+import { createFileSet } from '../measure/file-set.ts';
+import type { PhotoCrew } from '../measure/photo-crew.ts';
+import { ahead } from '../pool/pool.ts';
 import { EXIT, type Command } from './command.ts';
-import { focalPx } from '../photo/exif-focal.ts';
-import { sniffImage } from '../photo/sniff.ts';
 import { decodePicture } from './decode.ts';
 import { readJob } from './measure.ts';
-import { loadCv } from './opencv-node.ts';
+import { nodeCrew } from './photo-crew.ts';
+import { threadCount } from './threads.ts';
 
-/** Runs before the one that counts, and runs that count: their least times are given. */
-const WARM = 6;
+/** Runs that count, whose least times are given: so many, or as `--runs N` says; as many go before. And repeats after which memory is asked. */
 const RUNS = 5;
 const REPEATS = 10;
 
-interface Times {
-  readonly decode: number;
-  readonly look: number;
-  readonly finish: number;
-  readonly total: number;
+/** ms per photo: by the clock, and of processor time of all threads together. */
+interface Spent {
+  readonly wall: number;
+  readonly cpu: number;
 }
 
-/** One whole measurement of a folder, ms per photo. */
-async function once(cv: Cv, folder: string, job: Asked, files: readonly Buffer[]): Promise<Times> {
-  const measurement = createMeasurement(cv, job);
-  let [decode, look] = [0, 0];
-  const begun = performance.now();
-  for (const [i, shot] of job.shots.entries()) {
-    const t0 = performance.now();
-    const picture = await decodePicture(files[i]!);
-    const sniffed = sniffImage(files[i]!);
-    const t1 = performance.now();
-    const focal = sniffed.ok ? focalPx(sniffed.value.focal35, picture.width, picture.height) : null;
-    measurement.addPhoto({ name: shot.photo, picture, focal });
-    decode += t1 - t0;
-    look += performance.now() - t1;
+interface Measuring extends Spent {
+  /** ms per photo of each stage, by the clock of whoever works at it. */
+  readonly stages: Readonly<Record<string, number>>;
+}
+
+async function spentIn(photos: number, work: () => Promise<void>): Promise<Spent> {
+  const [began, before] = [performance.now(), process.cpuUsage()];
+  await work();
+  const { user, system } = process.cpuUsage(before);
+  return { wall: (performance.now() - began) / photos, cpu: (user + system) / 1000 / photos };
+}
+
+/** One whole measurement of a set by a crew, from files in memory to its result. */
+async function measuredOnce(
+  crew: PhotoCrew,
+  folder: string,
+  job: Asked,
+  files: ReadonlyMap<string, Uint8Array<ArrayBuffer>>,
+): Promise<Measuring> {
+  let stages: Record<string, number> = {};
+  const spent = await spentIn(job.shots.length, async () => {
+    crew.forget();
+    const set = createFileSet(job, () => performance.now() / 1000);
+    const look = ({ photo }: { readonly photo: string }) => crew.look(photo, files.get(photo)!);
+    for await (const looked of ahead(job.shots, look, 2 * crew.size)) set.take(looked);
+    const outcome = await set.finish(undefined, crew.size > 1 ? crew : undefined);
+    if (!outcome.ok) throw new Error(`${folder}: ${outcome.error.code}`);
+    stages = Object.fromEntries(Object.entries(outcome.value.timing ?? {}).map(([stage, s]) => [stage, 1000 * s]));
+  });
+  return { ...spent, stages };
+}
+
+/** Decoding alone, one photo after another: the yardstick. */
+const decodedOnce = (files: ReadonlyMap<string, Uint8Array<ArrayBuffer>>): Promise<Spent> =>
+  spentIn(files.size, async () => {
+    for (const file of files.values()) await decodePicture(file);
+  });
+
+const ms = (v: number): string => v.toFixed(1).padStart(7);
+
+/** What one kind of run came to, against the yardstick of the same runs. */
+function told(what: string, spent: Spent, decode: Spent): string {
+  const [wall, cpu] = [spent.wall / decode.wall, spent.cpu / decode.cpu].map((r) => r.toFixed(2));
+  return `  ${what.padEnd(11)}${ms(spent.wall)} ms by the clock, ${ms(spent.cpu)} of processor time: ${wall} and ${cpu} times decoding\n`;
+}
+
+const least = <T extends Spent>(a: T | null, b: T): T => (a === null || b.wall < a.wall ? b : a);
+
+interface Figures {
+  readonly decode: Spent;
+  readonly one: Measuring;
+  readonly all: Measuring;
+}
+
+/** Runs of all kinds in turn, so that whatever else the machine does meets all alike. */
+async function figuresOf(
+  folder: string,
+  job: Asked,
+  alone: PhotoCrew,
+  crew: PhotoCrew,
+  runs: number,
+): Promise<Figures> {
+  const files = new Map<string, Uint8Array<ArrayBuffer>>();
+  for (const { photo } of job.shots) files.set(photo, new Uint8Array(await readFile(join(folder, photo))));
+  let decode: Spent | null = null;
+  let one: Measuring | null = null;
+  let all: Measuring | null = null;
+  for (let r = 0; r < 2 * runs; r++) {
+    const now = [
+      await decodedOnce(files),
+      await measuredOnce(alone, folder, job, files),
+      await measuredOnce(crew, folder, job, files),
+    ] as const;
+    if (r < runs) continue;
+    decode = least(decode, now[0]);
+    one = least(one, now[1]);
+    all = least(all, now[2]);
   }
-  const t2 = performance.now();
-  const outcome = measurement.finish();
-  if (!outcome.ok) throw new Error(`${folder}: ${outcome.error.code}`);
-  const finish = performance.now() - t2;
-  const n = job.shots.length;
-  return { decode: decode / n, look: look / n, finish: finish / n, total: (performance.now() - begun) / n };
+  const before = process.memoryUsage().rss;
+  for (let r = 0; r < Math.min(REPEATS, 2 * runs); r++) await measuredOnce(alone, folder, job, files);
+  const more = (process.memoryUsage().rss - before) / 1e6;
+  const most = process.resourceUsage().maxRSS / 1024;
+  process.stdout.write(
+    `${folder}: per photo, decoding alone ${ms(decode!.wall)} ms by the clock, ${ms(decode!.cpu)} of processor time\n`,
+  );
+  process.stdout.write(told('one core', one!, decode!) + told(`${crew.size} threads`, all!, decode!));
+  const share = (s: number): string => `${Math.round((100 * s) / one!.wall)} %`;
+  const stages = Object.entries(one!.stages).map(([stage, s]) => `${stage} ${s.toFixed(1)} (${share(s)})`);
+  process.stdout.write(`  stages on one core, ms: ${stages.join(', ')}\n`);
+  process.stdout.write(
+    `  memory: ${most.toFixed(0)} MB at most with all threads, ${more.toFixed(0)} MB more after ${Math.min(REPEATS, 2 * runs)} repeats; OpenCV objects left: ${alone.live()}\n`,
+  );
+  return { decode: decode!, one: one!, all: all! };
 }
 
-/** Decoding alone, the yardstick, ms per photo. */
-async function decodeAlone(job: Asked, files: readonly Buffer[]): Promise<number> {
-  const begun = performance.now();
-  for (let i = 0; i < job.shots.length; i++) await decodePicture(files[i]!);
-  return (performance.now() - begun) / job.shots.length;
-}
-
-/** Times measuring against decoding the same photos in the same run; says what memory it took and whether it grows. */
-export const run: Command = async (folders) => {
-  const cv = await loadCv();
-  const ratios: number[] = [];
-  for (const folder of folders) {
-    const job = await readJob(folder);
-    if (!job.ok) {
-      process.stderr.write(`${folder}: ${job.error.message}\n`);
-      return EXIT.usage;
+/** Times measuring on one core and on all against decoding the same photos in the same run; says what memory it took and whether it grows. */
+export const run: Command = async (args) => {
+  const { values, positionals: folders } = parseArgs({
+    args: [...args],
+    allowPositionals: true,
+    options: { runs: { type: 'string', default: String(RUNS) } },
+  });
+  const runs = Math.max(1, Math.floor(Number(values.runs)) || RUNS);
+  const crews = [await nodeCrew(1), await nodeCrew(Math.max(2, threadCount(null)))] as const;
+  const found: Figures[] = [];
+  try {
+    for (const folder of folders) {
+      const job = await readJob(folder);
+      if (!job.ok) {
+        process.stderr.write(`${folder}: ${job.error.message}\n`);
+        return EXIT.usage;
+      }
+      found.push(await figuresOf(folder, job.value, ...crews, runs));
     }
-    const files = await Promise.all(job.value.shots.map((s) => readFile(join(folder, s.photo))));
-    let best: Times | null = null;
-    let yardstick = Infinity;
-    for (let r = 0; r < WARM + RUNS; r++) {
-      const alone = await decodeAlone(job.value, files);
-      const times = await once(cv, folder, job.value, files);
-      if (r < WARM) continue;
-      yardstick = Math.min(yardstick, alone);
-      if (!best || times.total < best.total) best = times;
-    }
-    const ratio = best!.total / yardstick;
-    ratios.push(ratio);
-    const f = (v: number): string => v.toFixed(1).padStart(7);
-    process.stdout.write(
-      `${folder}: ms per photo: decode ${f(best!.decode)}, card and die ${f(best!.look)}, edges and fit ${f(best!.finish)}, total ${f(best!.total)}; ${ratio.toFixed(2)} times decoding alone (${yardstick.toFixed(1)})\n`,
-    );
-    const before = process.memoryUsage().rss;
-    for (let r = 0; r < REPEATS; r++) await once(cv, folder, job.value, files);
-    const after = process.memoryUsage().rss;
-    process.stdout.write(
-      `  memory: ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB at most, ${((after - before) / 1e6).toFixed(0)} MB more after ${REPEATS} repeats; OpenCV objects left: ${cv.live()}\n`,
-    );
+  } finally {
+    for (const crew of crews) crew.close();
   }
-  if (ratios.length > 1)
-    process.stdout.write(`median ratio: ${[...ratios].sort((a, b) => a - b)[ratios.length >> 1]!.toFixed(2)}\n`);
+  if (found.length < 2) return EXIT.done;
+  const middle = (ratios: readonly number[]): string => median(ratios).toFixed(2);
+  const one = middle(found.map((f) => f.one.wall / f.decode.wall));
+  const all = middle(found.map((f) => f.all.wall / f.decode.wall));
+  process.stdout.write(`median times decoding: ${one} on one core, ${all} on all\n`);
   return EXIT.done;
 };

@@ -28,7 +28,7 @@ FOLDER/job.json may say more, or less:
   { "die": "d20", "shots": [{ "photo": "01.jpg", "up": 20, "front": 8 }, ...], "checkBar": 100.0, "checkBarY": 100.0 }
 Numbers given there are checked against the faces. --die names the kind (${DIE_KINDS.join(', ')}).
 --numbers-only tells the numbers and measures nothing; --faces DIR writes each face's best picture and the die's net as PNG.
---threads N looks at so many photos at once; without it as many as the machine has cores, if its memory holds them. The result is the same.
+--threads N looks at so many photos at once; without it as many as the machine has cores, if its memory holds them and the set has four for each. The result is the same.
 Progress goes to stderr, the result to stdout: a table, or with --json one object in the format evencast-result/1.
 Exit code: 0 measured, 2 usage, 3 not measurable (the JSON then holds "error").
 `;
@@ -85,22 +85,23 @@ export const run: Command = async (args) => {
     return EXIT.usage;
   }
   const tell = (text: string): void => say(`${text}\n`);
-  const crew = await nodeCrew(threadCount(options.threads));
+  const job = await readJob(options.folder, options.die);
+  if (!job.ok) return failed(job.error, options.json);
+  const crew = await nodeCrew(threadCount(options.threads, job.value.shots.length));
   try {
-    return await measured(options, crew, tell);
+    return await measured(options, job.value, crew, tell);
   } finally {
     crew.close();
   }
 };
 
 async function measured(
-  { folder, die, json, faces, numbersOnly }: Options,
+  { folder, json, faces, numbersOnly }: Options,
+  job: Asked,
   crew: PhotoCrew,
   tell: (text: string) => void,
 ): Promise<number> {
-  const opened = await openFolder(folder, die, crew, tell);
-  if (!opened.ok) return failed(opened.error, json);
-  const set = opened.value;
+  const set = await lookedFolder(folder, job, crew, tell);
   if (numbersOnly || faces !== null) {
     const numbers = await set.numbers(crew.size > 1 ? crew : undefined);
     if (!numbers.ok) return failed(told(numbers.error), json);
@@ -154,16 +155,14 @@ export async function readJob(folder: string, die: DieKind | null = null): Promi
 }
 
 /** Looks at the photos of a folder side by side, and takes them in the order of the job. */
-async function openFolder(
+async function lookedFolder(
   folder: string,
-  die: DieKind | null,
+  job: Asked,
   crew: PhotoCrew,
   tell: (text: string) => void,
-): Promise<Result<FileSet, FolderFailure>> {
-  const job = await readJob(folder, die);
-  if (!job.ok) return job;
-  const { shots } = job.value;
-  const set = createFileSet(job.value, () => performance.now() / 1000);
+): Promise<FileSet> {
+  const { shots } = job;
+  const set = createFileSet(job, () => performance.now() / 1000);
   const look = async (photo: string): Promise<LookedFile> => {
     const bytes = await fileBytes(join(folder, photo));
     return crew.look(photo, bytes.ok ? bytes.value : new Uint8Array(0));
@@ -173,7 +172,7 @@ async function openFolder(
     const { photo, status, remark } = set.take(looked);
     tell(`${++i}/${shots.length} ${photo}: ${status}${remark === null ? '' : ` - ${remark}`}`);
   }
-  return success(set);
+  return set;
 }
 
 /** Measures the photos of a folder. */
@@ -181,10 +180,11 @@ export async function measureFolder(
   folder: string,
   tell: (text: string) => void,
 ): Promise<Result<MeasureResult, FolderFailure>> {
-  const crew = await nodeCrew(threadCount(null));
+  const job = await readJob(folder);
+  if (!job.ok) return job;
+  const crew = await nodeCrew(threadCount(null, job.value.shots.length));
   try {
-    const set = await openFolder(folder, null, crew, tell);
-    return set.ok ? await finished(set.value, crew, tell) : set;
+    return await finished(await lookedFolder(folder, job.value, crew, tell), crew, tell);
   } finally {
     crew.close();
   }
