@@ -24,8 +24,10 @@ export function fewDraws(n: number): Float64Array {
 
 /** Largest less smallest. */
 export function spread(values: Float64Array): number {
-  let [least, most] = [Infinity, -Infinity];
-  for (const x of values) {
+  let least = Infinity;
+  let most = -Infinity;
+  for (let i = 0; i < values.length; i++) {
+    const x = values[i]!;
     if (x < least) least = x;
     if (x > most) most = x;
   }

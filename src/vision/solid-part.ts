@@ -81,9 +81,11 @@ function flood(seen: Uint8Array, W: number, H: number, from: number): number[] {
 /** Opened by a disc of a radius, cells. */
 function openedBy(solid: Uint8Array, W: number, H: number, radius: number): Uint8Array {
   const inside = distances(solid, W, H, 0);
-  const core = Uint8Array.from(inside, (d) => (d > radius ? 1 : 0));
+  const core = new Uint8Array(W * H);
+  for (let k = 0; k < core.length; k++) core[k] = inside[k]! > radius ? 1 : 0;
   const off = distances(core, W, H, 1);
-  return Uint8Array.from(solid, (s, k) => (s && off[k]! <= radius ? 1 : 0));
+  for (let k = 0; k < core.length; k++) core[k] = solid[k] && off[k]! <= radius ? 1 : 0;
+  return core;
 }
 
 /** Distance of each cell to the next cell of a value, about: steps of 1 and 4/3. Source: Borgefors 1986, chamfer 3-4. */
@@ -121,7 +123,7 @@ function swept(d: Float32Array, W: number, H: number, across: number, way: 1 | -
 }
 
 function largest(mask: Uint8Array, W: number, H: number): { cells: number[]; is: Uint8Array } {
-  const left = Uint8Array.from(mask, (m) => 1 - m);
+  const left = mask.map((m) => 1 - m);
   let cells: number[] = [];
   for (let k = 0; k < left.length; k++) {
     if (left[k]) continue;
