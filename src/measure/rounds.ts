@@ -75,7 +75,7 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
       xy[2 * m + a] = e.xy[2 * k + a]! + offset * e.normal[2 * k + a]!;
     }
     sigma[m] = Math.max(LEAST_SIGMA, e.sigma[k]!);
-    byTerm.set(e.byTerm.subarray(k * TERM_COUNT, (k + 1) * TERM_COUNT), m * TERM_COUNT);
+    for (let t = 0; t < TERM_COUNT; t++) byTerm[m * TERM_COUNT + t] = e.byTerm[k * TERM_COUNT + t]!;
   });
   const outline = { xy, normal, sigma, strain, skin, byTerm, terms: TERM_COUNT };
   if (!e.crowns || !raised || !crowns || !glares) return outline;
