@@ -214,13 +214,14 @@ export class Bench {
     const finished = await this.#session.finish(asked, onProgress, signal);
     this.wanted = false;
     if (!finished.ok) return this.#stopped(set, finished.error);
-    set.outcome = { job: set.job, measured: finished.value };
-    if (finished.value.ok) this.finished++;
     const photos = finished.value.ok ? finished.value.value.photos : finished.value.error.photos;
     for (const judged of photos) {
       const entry = set.photos.find(({ name }) => name === judged.photo);
       if (entry !== undefined) entry.judged = judged;
     }
+    // With the numbers that were told on the way.
+    set.outcome = { job: set.job, measured: finished.value };
+    if (finished.value.ok) this.finished++;
     return true;
   }
 

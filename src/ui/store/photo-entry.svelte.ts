@@ -53,10 +53,11 @@ export class PhotoEntry {
     return this.seen?.from === 'confirmed' ? 'confirmed' : 'given';
   }
 
-  /** Both numbers as read, now or when the photo was last judged. */
+  /** Both numbers as read, now or when the photo was last judged: then outlines may have told a front that no face tells. */
   get #read(): { readonly up: string; readonly front: string } | null {
     const { seen, judged } = this;
-    if (seen !== null) return seen.up !== null && seen.front !== null ? { up: seen.up, front: seen.front } : null;
+    if (seen !== null && seen.up !== null && seen.front !== null) return { up: seen.up, front: seen.front };
+    if (seen !== null && seen.up !== judged?.up) return null;
     return judged?.numbersFrom === 'read' && judged.front !== '' ? { up: judged.up, front: judged.front } : null;
   }
 
