@@ -74,7 +74,7 @@ function read(args: readonly string[]): Options | string {
 const round = (x: number): number => Number(x.toPrecision(4));
 const whole = (angle: number): number => Math.round(degrees(angle));
 
-function record(kind: DieKind, { shots, expected }: ShotPlan): unknown {
+function record(kind: DieKind, { shots, grazing, expected }: ShotPlan): unknown {
   return {
     format: 'evencast-shots/1',
     die: { kind },
@@ -84,6 +84,13 @@ function record(kind: DieKind, { shots, expected }: ShotPlan): unknown {
       lean: whole(shot.lean),
       turn: whole(shot.turn),
       helps: helps.map(({ axis, before, after }) => ({ axis, before: round(before), after: round(after) })),
+    })),
+    grazing: grazing.map(({ shot, crowns }) => ({
+      up: shot.up,
+      front: shot.front,
+      lean: Number(degrees(shot.lean).toFixed(1)),
+      face: shot.grazes,
+      U95: round(crowns!.after),
     })),
     expected: {
       axes: expected.axes.map(({ name, u, uDifference }) => ({
@@ -97,7 +104,7 @@ function record(kind: DieKind, { shots, expected }: ShotPlan): unknown {
   };
 }
 
-function plainText(kind: DieKind, { shots, expected }: ShotPlan): string {
+function plainText(kind: DieKind, { shots, grazing, expected }: ShotPlan): string {
   const um = (u: number): string => (2000 * u).toFixed(0).padStart(6);
   const lines = [
     `${shots.length} photos of a ${kind}, the most helpful first; lean and turn in degrees`,
@@ -105,6 +112,10 @@ function plainText(kind: DieKind, { shots, expected }: ShotPlan): string {
     ...shots.map(
       ({ shot, helps }, i) =>
         `${String(i + 1).padStart(5)}  ${shot.up.padStart(9)}  ${shot.front.padStart(5)}  ${String(whole(shot.lean)).padStart(4)}  ${String(whole(shot.turn)).padStart(4)}  ${helps.map((h) => h.axis).join(', ')}`,
+    ),
+    ...grazing.map(
+      ({ shot, crowns }, i) =>
+        `${(i === 0 ? 'crown' : '').padStart(5)}  ${shot.up.padStart(9)}  ${shot.front.padStart(5)}  ${degrees(shot.lean).toFixed(1).padStart(4)}     0  sees ${shot.grazes} edge-on: crowns leave ${(1000 * crowns!.after).toFixed(0)} um open`,
     ),
     'U95 to expect, um:   all  against the mean axis',
     ...expected.axes.map(({ name, u, uDifference }) => `${name.padStart(16)}  ${um(u)}  ${um(uDifference)}`),

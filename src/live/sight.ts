@@ -99,6 +99,17 @@ export function liveSight(cv: Cv, frame: Picture, die: LiveDie | null = null): L
   };
 }
 
+/** How near to the wanted lean a frame of a sweep is worth a photo, radians: what a look tells of the lean is no better. */
+export const SWEEP_HIT = 0.012;
+
+/** Whether a sweep of the camera has come to the wanted lean, or passed it since the look before; the card must be whole and lit. */
+export function sweptThrough(sight: LiveSight | null, wanted: number, before: LiveSight | null): boolean {
+  if (sight === null || !['good', 'hold-still', 'lean-more', 'lean-less'].includes(liveAdvice(sight, wanted, before))) return false; // prettier-ignore
+  if (Math.abs(sight.lean - wanted) < SWEEP_HIT) return true;
+  // Leans are never below 0: through straight above there is no other side.
+  return before !== null && sight.lean < wanted !== before.lean < wanted;
+}
+
 /** What to tell of a sight, for a photo that should lean by `lean` (any lean will do for null); `before` is the last look's. */
 export function liveAdvice(sight: LiveSight | null, lean: number | null, before: LiveSight | null): LiveAdvice {
   if (sight === null) return 'no-card';

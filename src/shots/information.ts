@@ -14,6 +14,8 @@ export interface PlannedShot extends Shot {
   readonly lean: number;
   /** Turn of the die from facing straight to the card's lower edge, counter-clockwise from above, radians. */
   readonly turn: number;
+  /** The face that it sees edge-on, where that is what it is for: the camera sweeps through this lean. */
+  readonly grazes?: string;
 }
 
 /** The camera a plan is made for. */

@@ -10,6 +10,7 @@ import {
   type Expected,
   type Gathered,
 } from './greedy-plan.ts';
+import { grazingShots } from './grazing.ts';
 import type { Numbering } from '../geometry/numbering.ts';
 import { dieSolid, type DieKind } from '../geometry/solid.ts';
 import { CHECK_BAR_U } from '../formats/job.ts';
@@ -58,10 +59,14 @@ export interface AdvisedShot {
   readonly helps: readonly Help[];
   /** What is expected when it and those before it have been taken. */
   readonly expected: Expected;
+  /** Of a photo that sees a face edge-on: U95 of the axes over the faces by their crowns alone before and after, mm. */
+  readonly crowns?: { readonly before: number; readonly after: number };
 }
 
 export interface ShotPlan {
   readonly shots: readonly AdvisedShot[];
+  /** Photos beside these that see a face edge-on, for the crowns. */
+  readonly grazing: readonly AdvisedShot[];
   readonly expected: Expected;
 }
 
@@ -110,7 +115,12 @@ export class ShotPlanner {
       gathered = withShot(gathered, this.#list.information(index));
       return this.#advised(this.#list.shots[index]!, before, gathered);
     });
-    return { shots, expected: this.#expected(gathered) };
+    const reached = this.#expected(gathered);
+    const beside = [...taken, ...shots.map(({ shot }) => shot)];
+    const grazing = grazingShots(this.#list.shape, this.#request.setting ?? USUAL_SETTING, beside).map(
+      ({ shot, before, after }): AdvisedShot => ({ shot, helps: [], expected: reached, crowns: { before, after } }),
+    );
+    return { shots, grazing, expected: reached };
   }
 
   /** What photos taken reach, and the one that helps most beside them. */

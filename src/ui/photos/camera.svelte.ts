@@ -1,5 +1,5 @@
 import type { LiveDie, LiveNumbers } from '../../live/live-numbers.ts';
-import { liveAdvice, touched, type LiveAdvice, type LiveSight } from '../../live/sight.ts';
+import { liveAdvice, sweptThrough, touched, type LiveAdvice, type LiveSight } from '../../live/sight.ts';
 import { keptChoice } from '../kit/kept-settings.svelte.ts';
 import { sightClient } from './sight-client.ts';
 
@@ -11,6 +11,8 @@ export type Auto = (typeof AUTO)[number];
 
 /** Good looks in a row after which a photo takes itself: about half a second. */
 const GOOD_LOOKS = 3;
+/** Photos of a burst while the camera sweeps through an angle. */
+const BURST = 3;
 /** Pause between two looks, ms: the page and a telephone's battery want some, too. */
 const PAUSE = 90;
 /** Pause between two readings of the die's numbers, ms: each takes as long as some looks. */
@@ -36,8 +38,8 @@ export const canUseCamera = (): boolean =>
 export class Camera {
   readonly #looker = sightClient();
   readonly #ontake: (photo: File) => void;
-  /** Lean that the next photo should have, radians. */
-  readonly #wanted: () => number;
+  /** Lean that the next photo should have, radians, and whether the camera sweeps through it. */
+  readonly #wanted: () => { readonly lean: number; readonly sweep: boolean };
   /** The die whose numbers are read while it is looked at. */
   readonly #die: () => LiveDie;
   stream = $state.raw<MediaStream | null>(null);
@@ -66,7 +68,11 @@ export class Camera {
   #readIn: LiveSight | null = null;
   #readAt = -Infinity;
 
-  constructor(die: () => LiveDie, wanted: () => number, ontake: (photo: File) => void) {
+  constructor(
+    die: () => LiveDie,
+    wanted: () => { readonly lean: number; readonly sweep: boolean },
+    ontake: (photo: File) => void,
+  ) {
     this.#die = die;
     this.#wanted = wanted;
     this.#ontake = ontake;
@@ -133,8 +139,8 @@ export class Camera {
     );
   }
 
-  /** Takes a photo as the camera sees now. */
-  async take(): Promise<void> {
+  /** Takes a photo as the camera sees now. @param more  Whether others follow at once. */
+  async take(more = false): Promise<void> {
     if (this.taking || this.stream === null) return;
     this.taking = true;
     this.#good = 0;
@@ -144,10 +150,19 @@ export class Camera {
     const photo = await this.#photo(stream, frame).catch(() => null);
     if (photo === null) this.fault = 'no-photo';
     else this.#give(photo);
+    if (more) {
+      this.taking = false;
+      return;
+    }
     // The look before is of a moment before: the die may have been turned since, and would be taken twice.
     const seen = frame === null ? null : await this.#looker.call((api) => api.look(frame, null));
     this.#last = seen?.ok === true ? seen.value : this.sight;
     this.taking = false;
+  }
+
+  /** Takes some photos one after another; each is worth what it is worth. */
+  async #burst(): Promise<void> {
+    for (let k = 0; k < BURST && this.stream !== null; k++) await this.take(k < BURST - 1);
   }
 
   #give(photo: Blob): void {
@@ -231,11 +246,16 @@ export class Camera {
   }
 
   #judge(sight: LiveSight | null): void {
-    const advice = liveAdvice(sight, this.auto === 'any' ? null : this.#wanted(), this.sight);
+    const { lean, sweep } = this.#wanted();
+    const advice = liveAdvice(sight, this.auto === 'any' ? null : lean, this.sight);
+    const passed = sweep && this.auto === 'planned' && sweptThrough(sight, lean, this.sight);
     this.sight = sight;
     this.advice = advice;
     this.#takeNumbers(sight);
     if (!this.#armed && touched(sight, this.#last)) this.#armed = true;
+    // A hand cannot hold such an angle: photos are taken while it passes, several in a row.
+    if (passed && this.#armed) return void this.#burst();
+    if (sweep && this.auto === 'planned') return;
     this.#good = advice === 'good' ? this.#good + 1 : 0;
     if (this.auto !== 'off' && this.#armed && this.#good >= GOOD_LOOKS) void this.take();
   }

@@ -22,6 +22,7 @@ import type { PhotoEntry } from '../store/photo-entry.svelte.ts';
 export interface ShotLine {
   readonly shot: PlannedShot;
   readonly helps: readonly Help[];
+  readonly crowns?: AdvisedShot['crowns'];
   readonly photo: PhotoEntry | null;
 }
 
@@ -39,6 +40,8 @@ export class ShotList {
   reached = $state.raw<Reached | null>(null);
   /** What is left to take, the most helpful first. */
   upcoming = $state.raw<readonly AdvisedShot[]>([]);
+  /** Photos for the crowns that are left to take. */
+  #grazing = $state.raw<readonly AdvisedShot[]>([]);
   /** Planned shots that photos were found for. */
   #matched = $state.raw<readonly Match[]>([]);
   fault = $state<string | null>(null);
@@ -100,6 +103,17 @@ export class ShotList {
     }),
     ...this.current.map(({ shot, helps }): ShotLine => ({ shot, helps, photo: null })),
   ]);
+  /** Beside the list: photos that see a face edge-on. */
+  readonly grazing: readonly ShotLine[] = $derived.by(() =>
+    this.#shownFor === JSON.stringify(this.request)
+      ? this.#grazing.map(({ shot, helps, crowns }): ShotLine => ({
+          shot,
+          helps,
+          photo: null,
+          ...(crowns ? { crowns } : {}),
+        }))
+      : [],
+  );
 
   #typedCount(): number | null {
     const n = Number(this.typed);
@@ -119,9 +133,11 @@ export class ShotList {
       this.#planned = key;
     }
     const photos = this.#known;
-    const found = matched(this.plan!.shots, photos);
+    const planned = [...this.plan!.shots, ...this.plan!.grazing];
+    const found = matched(planned, photos);
     const shots = found.map(({ photo, planned }) => shotOf(photo, planned?.shot));
-    const left = this.plan!.shots.filter((s) => !found.some(({ planned }) => planned === s));
+    const isLeft = (s: AdvisedShot): boolean => !found.some((match) => match.planned === s);
+    const left = this.plan!.shots.filter(isLeft);
     const asked = $state.snapshot(request) as PlanRequest;
     const reached = await this.#client.call((api) => api.next(asked, shots));
     if (turn !== this.#turn) return;
@@ -138,6 +154,7 @@ export class ShotList {
     this.#matched = found;
     this.reached = reached.value;
     this.upcoming = upcoming;
+    this.#grazing = this.plan!.grazing.filter(isLeft);
     this.#shownFor = JSON.stringify(request);
   }
 

@@ -45,6 +45,11 @@ const en = {
   whyOne: (axis: string, u95: string) => `Tells most of ${axis}: its U95 against the others falls to ${u95}.`,
   whyFirst: (axes: string) => `A first sight of ${axes}; the next photos make it sharp.`,
   whyCorners: 'Tells more of the corners, and steadies all axes.',
+  grazing: (n: number) => `For the crowns of the faces: ${n} more, each sees a face edge-on`,
+  grazingAbout:
+    'Photos at usual leans show the edges of faces alone; whether a face is crowned shows where the camera looks along it.',
+  whyGrazing: (face: string, u95: string) =>
+    `Sees ${face} edge-on and tells its crown: what crowns leave open of an axis falls to ${u95}. Lean slowly through this angle; the live camera takes photos by itself as you pass it.`,
   and: (list: readonly string[]) => list.join(', ').replace(/, ([^,]*)$/, ' and $1'),
   picture: (up: string, front: string, lean: string) =>
     `The die as the camera should see it: ${up} on top, ${front} in front, camera leaned by ${lean}`,
@@ -98,6 +103,11 @@ const de: typeof en = {
   whyOne: (axis, u95) => `Sagt am meisten über ${axis}: ihre U95 gegen die anderen sinkt auf ${u95}.`,
   whyFirst: (axes) => `Ein erster Blick auf ${axes}; die nächsten Fotos machen ihn scharf.`,
   whyCorners: 'Sagt mehr über die Ecken und festigt alle Achsen.',
+  grazing: (n) => `Für die Wölbung der Flächen: ${n} weitere, je eine Fläche genau von der Kante`,
+  grazingAbout:
+    'Fotos mit üblicher Neigung zeigen nur die Kanten der Flächen; ob eine Fläche gewölbt ist, zeigt sich, wo die Kamera an ihr entlang sieht.',
+  whyGrazing: (face, u95) =>
+    `Sieht ${face} genau von der Kante und zeigt ihre Wölbung: Was Wölbungen an einer Achse offen lassen, sinkt auf ${u95}. Neigen Sie langsam durch diesen Winkel; die Live-Kamera fotografiert beim Durchgang von selbst.`,
   and: (list) => list.join(', ').replace(/, ([^,]*)$/, ' und $1'),
   picture: (up, front, lean) =>
     `Der Würfel, wie die Kamera ihn sehen soll: ${up} oben, ${front} vorn, Kamera um ${lean} geneigt`,
