@@ -51,11 +51,13 @@ function device(able: { torch?: boolean; still?: readonly [number, number] | 'br
 }
 
 const opened: Camera[] = [];
-async function open(): Promise<{ camera: Camera; photos: File[]; video: HTMLVideoElement }> {
+async function open(
+  wanted: { lean: number; sweep: boolean } = { lean: 0.2, sweep: false },
+): Promise<{ camera: Camera; photos: File[]; video: HTMLVideoElement }> {
   const photos: File[] = [];
   const camera = new Camera(
     () => ({ kind: 'd6', numbering: null }),
-    () => 0.2,
+    () => wanted,
     (photo) => photos.push(photo),
   );
   opened.push(camera);
@@ -103,6 +105,17 @@ test('a still of full resolution is taken where the camera has one', async () =>
   expect(taken).toEqual([{ imageWidth: 4000, imageHeight: 3000 }]);
   expect([photos[0]!.name, photos[0]!.type]).toEqual(['camera-01-photo.jpg', 'image/jpeg']);
   expect(await photos[0]!.text()).toBe('still');
+});
+
+test('photos of a burst follow one another, and the last is looked at as any other', async () => {
+  device();
+  const { camera, photos, video } = await open({ lean: 0.3, sweep: true });
+  await vi.waitFor(() => expect(video.videoWidth).toBe(320));
+  await camera.take(true);
+  await camera.take(true);
+  expect(camera.taking).toBe(false);
+  await camera.take();
+  expect(photos.map(({ name }) => name)).toEqual(['camera-01-photo.jpg', 'camera-02-photo.jpg', 'camera-03-photo.jpg']);
 });
 
 test.each(['broken', undefined] as const)('where stills are %s, the frame itself is kept', async (still) => {
