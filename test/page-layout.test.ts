@@ -1,6 +1,7 @@
 import type { Page } from 'playwright';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { DieKind } from '../src/geometry/solid.ts';
+import type { MeasureResult } from '../src/formats/result.ts';
 import { NO_LIMITS } from '../src/judging/tolerance.ts';
 import { recordBytes, reportRecord } from '../src/report/record/record.ts';
 import { VERSION } from '../src/report/record/version.ts';
@@ -21,11 +22,19 @@ beforeAll(async () => {
 }, 180_000);
 afterAll(() => served.close());
 
+/** A result whose axes have two lengths, over the faces and at their edges, as measuring gives it: the axes' table is widest then. */
+const withEdges = (result: MeasureResult): MeasureResult => ({
+  ...result,
+  axes: result.axes.map((a) => ({ ...a, length: a.length + 0.02, lengthAtEdges: { value: a.length, u: a.u / 10 } })),
+  meanAxis: { ...result.meanAxis, value: result.meanAxis.value + 0.02 },
+  faces: result.faces.map((f) => ({ ...f, crown: { value: 0.01, u: 0.005 } })),
+});
+
 /** A report's data, as the page opens them: a die without having to be measured. */
 function reportFile(kind: DieKind): { name: string; mimeType: string; buffer: Buffer } {
   const record = reportRecord({
     about: { die: NAME },
-    result: madeResult(kind),
+    result: withEdges(madeResult(kind)),
     job: null,
     photos: [],
     tolerance: NO_LIMITS,

@@ -50,6 +50,10 @@ export function typedNumber(text: string): number | null {
   return /^\d+(\.\d*)?$/.test(bare) ? Number(bare) : NaN;
 }
 
+/** A number as the reader would type it: the mark of the language in use, nothing grouped; {@link typedNumber} reads it. */
+export const typedText = (value: number): string =>
+  language.current === 'de' ? String(value).replace('.', ',') : String(value);
+
 /** A number as typed that may be below zero, with either decimal mark; null for nothing and for what is no number. */
 export function signedNumber(text: string): number | null {
   const bare = text.trim().replace(/^[\u2212-]/, '');

@@ -2,10 +2,12 @@ import * as v from 'valibot';
 import { RULE_DEFAULTS, RULE_KINDS, type DecisionRule, type Limits } from '../../judging/decision.ts';
 import { TYPED } from '../../report/record/plain-text.ts';
 import type { About } from '../../report/record/record.ts';
+import { VERDICT_WORDS } from '../../report/content/words/verdict-words.ts';
 import { CLASSES, LIMIT_KEYS, NO_LIMITS, toleranceFault, type ClassName, type LimitKey, type Tolerance } from '../../judging/tolerance.ts'; // prettier-ignore
 import { newId } from '../store/records.ts';
 import type { RoomShelf } from '../store/kept-rooms.ts';
-import { typedNumber } from '../kit/format.ts';
+import { typedNumber, typedText } from '../kit/format.ts';
+import { language } from '../kit/language.svelte.ts';
 
 const LINE = v.pipe(v.string(), v.maxLength(400));
 const TEXTS = v.record(v.pipe(v.string(), v.maxLength(40)), v.pipe(v.string(), v.maxLength(2000)));
@@ -29,6 +31,16 @@ const OWN = ['die', 'measuredOn', 'note'] as const satisfies readonly AboutField
 /** Dice whose own words are kept. */
 const MOST_DICE = 200;
 
+/** Limits that were filled in as they are called on the page: a record calls them by the name that reports know in each language. */
+function ownNames(name: string, source: string): Pick<Tolerance, 'name' | 'source'> {
+  const said = Object.values(VERDICT_WORDS);
+  const known = (Object.keys(CLASSES) as ClassName[]).find((c) => said.some(({ classes }) => classes[c] === name));
+  return {
+    name: known ? CLASSES[known].name : name,
+    source: said.some(({ common }) => common === source) ? CLASSES.moulded.source : source,
+  };
+}
+
 const unit = (key: LimitKey): number => (key === 'chances' ? 100 : 1);
 
 /** What the person types about a report: whose, by which limits and rule. */
@@ -46,7 +58,7 @@ export class ReportEntries {
 
   /** The limits typed; null where one of them is none. */
   readonly tolerance: Tolerance | null = $derived.by(() => {
-    const out = { ...NO_LIMITS, name: this.name.trim(), source: this.source.trim() } as Record<LimitKey, Limits | null>;
+    const out = { ...NO_LIMITS, ...ownNames(this.name.trim(), this.source.trim()) } as Record<LimitKey, Limits | null>;
     for (const key of LIMIT_KEYS) {
       const [low, high] = [typedNumber(this.limits[`${key}.low`]), typedNumber(this.limits[`${key}.high`])];
       if (low === null && high === null) continue;
@@ -76,13 +88,13 @@ export class ReportEntries {
   /** Fills in a class; the person may change it then. */
   fillIn(name: ClassName): void {
     const chosen: Tolerance = CLASSES[name];
-    this.name = chosen.name;
-    this.source = chosen.source;
+    this.name = VERDICT_WORDS[language.current].classes[name];
+    this.source = VERDICT_WORDS[language.current].common;
     this.limits = { ...EMPTY_LIMITS };
     for (const key of LIMIT_KEYS)
       for (const side of ['low', 'high'] as const) {
         const value = chosen[key]?.[side] ?? null;
-        if (value !== null) this.limits[`${key}.${side}`] = String(Number((value * unit(key)).toPrecision(6)));
+        if (value !== null) this.limits[`${key}.${side}`] = typedText(Number((value * unit(key)).toPrecision(6)));
       }
     this.keep();
   }

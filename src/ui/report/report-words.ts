@@ -43,9 +43,9 @@ const en = {
     faults: { number: 'A number from 0 to 1000 is needed.', order: 'It must lie above the lower limit.', probability: '50 to 99.99 is needed.' } as Texts<EntryFault>, // prettier-ignore
     rule: 'Decision rule',
     rules: {
-      guard: 'Guard band w = U95: doubt leaves it undecided',
-      simple: 'Simple acceptance: doubt does not count',
-      shared: 'Shared risk with a stated probability',
+      guard: 'Guard band U95, else undecided',
+      simple: 'Simple: doubt does not count',
+      shared: 'Shared risk, probability stated',
     },
     probability: 'Stated probability',
   },
@@ -135,9 +135,9 @@ const de: typeof en = {
     },
     rule: 'Entscheidungsregel',
     rules: {
-      guard: 'Schutzabstand w = U95: im Zweifel unentschieden',
-      simple: 'Einfache Annahme: der Zweifel zählt nicht',
-      shared: 'Geteiltes Risiko mit genannter Wahrscheinlichkeit',
+      guard: 'Schutzabstand U95, sonst offen',
+      simple: 'Einfach: Zweifel zählt nicht',
+      shared: 'Geteiltes, genanntes Risiko',
     },
     probability: 'Genannte Wahrscheinlichkeit',
   },

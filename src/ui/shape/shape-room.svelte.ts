@@ -4,7 +4,7 @@ import { resultShape } from '../../shots/result-evidence.ts';
 import type { MeasureResult } from '../../formats/result.ts';
 import { compareAxes } from '../../figures/axis-comparison.ts';
 import { decide, type Verdict } from '../../judging/decision.ts';
-import { typedNumber } from '../kit/format.ts';
+import { typedNumber, typedText } from '../kit/format.ts';
 import { keptSettings } from '../kit/kept-settings.svelte.ts';
 import { MIL, smallPerMm, units } from '../kit/lengths.ts';
 import type { Net } from '../../figures/net-drawing.ts';
@@ -99,7 +99,7 @@ export class ShapeRoom {
   readonly toleranceText = $derived.by(() =>
     this.#typed !== null && this.#typed.unit === units.current
       ? this.#typed.text
-      : String(Number((this.tolerance * smallPerMm()).toPrecision(3))),
+      : typedText(Number((this.tolerance * smallPerMm()).toPrecision(3))),
   );
   readonly toleranceWrong = $derived.by(() => {
     const n = typedNumber(this.toleranceText);

@@ -1,3 +1,4 @@
+import { axisIn } from '../kit/axis-in.ts';
 import type { Traced } from './shape-room.svelte.ts';
 
 /** What a number is called in a sentence. */
@@ -13,5 +14,5 @@ export function whatOf(
     readonly meanRadius: string;
   },
 ): string {
-  return 'name' in what ? words[what.kind](what.name) : words[what.kind];
+  return 'name' in what ? words[what.kind](what.kind === 'axis' ? axisIn(what.name) : what.name) : words[what.kind];
 }
