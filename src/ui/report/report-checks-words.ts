@@ -1,6 +1,7 @@
 import { CHECK_WORDS, type CheckKind, type CheckWords } from '../../report/check/check-words.ts';
 import { MOST_BYTES, openFaultText, type OpenFault } from '../../report/check/open-report.ts';
 import { jsonFaultText } from '../../formats/json-text.ts';
+import { axisName } from '../../text/axis-name.ts';
 import { fileFaultText } from '../../text/format-faults.ts';
 import { reader, type Catalogue } from '../kit/catalogue.ts';
 
@@ -75,12 +76,20 @@ const en = {
   within: 'Measured again from the photos: the same within U95.',
   other: 'Measured again from the photos: other numbers. See the rows whose share of U95 is above 1.',
   quantity: 'Quantity, mm',
+  /** A quantity as `sideBySide` names it. */
+  rowName: (name: string) => name,
   stated: 'Report',
   now: 'Again',
   difference: 'Difference, µm',
   share: 'of U95',
   otherKind: 'The photos show another kind of die.',
   cannot: (why: string) => `The photos could not be measured again: ${why}`,
+};
+
+const QUANTITIES: Readonly<Record<string, string>> = {
+  'mean axis': 'mittlere Achse',
+  'range of axes': 'Spannweite der Achsen',
+  'mean corner radius': 'mittlerer Eckenradius',
 };
 
 const de: typeof en = {
@@ -116,6 +125,7 @@ const de: typeof en = {
   within: 'Aus den Fotos neu gemessen: innerhalb von U95 dasselbe.',
   other: 'Aus den Fotos neu gemessen: andere Zahlen. Es sind die Zeilen, deren Anteil an U95 über 1 liegt.',
   quantity: 'Größe, mm',
+  rowName: (name) => QUANTITIES[name] ?? axisName(name.replace(/^axis /, 'Achse '), 'de'),
   stated: 'Bericht',
   now: 'Neu',
   difference: 'Unterschied, µm',
