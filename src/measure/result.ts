@@ -1,5 +1,6 @@
 import { knownRange } from '../maths/joint-draws.ts';
-import { parameterCount, type DieState } from '../fit/die-state.ts';
+import { parameterCount, shapeCount, type DieState } from '../fit/die-state.ts';
+import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
 import { CUT } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
 import { ownVariance, stretches } from '../fit/stretches.ts';
@@ -355,8 +356,17 @@ function influencesOf(m: Measured): Influence[] {
       onParameters: padded(s, parameterCount(state)),
     })),
     { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
-    ...(state.crowns ? [grazingEdge(m)] : []),
+    ...(state.crowns ? [grazingEdge(m), hiddenAlike(state)] : []),
   ];
+}
+
+/** All crowns higher together: the light beside every face seen edge-on may be wrong alike. The threshold for standing out counts with as much. */
+function hiddenAlike(state: DieState): Influence {
+  const from = shapeCount(state) - state.distances.length;
+  const onParameters = Float64Array.from({ length: parameterCount(state) }, (_, i) =>
+    i >= from && i < shapeCount(state) ? 1 : 0,
+  );
+  return { source: 'crown', u: HIDDEN_ALIKE, onPoints: null, onParameters };
 }
 
 /** All outlines of crowned faces further out by one px. */

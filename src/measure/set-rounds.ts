@@ -1,6 +1,7 @@
 import { fitDie, type DieFit } from '../fit/die-fit.ts';
 import { crownsSeen } from './crown-doubt.ts';
 import { crownPrior } from './finish.ts';
+import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
 import { grazedFaces } from '../fit/grazed.ts';
 import { seenIn, withCrowns, type DieState } from '../fit/die-state.ts';
 import { TAU_USUAL, stretchSigma } from '../fit/doubt.ts';
@@ -89,7 +90,7 @@ export function* rounds(...set: SetOfPhotos): Work<Measured> {
 type SetOfPhotos = Parameters<typeof roundsOf> extends [boolean, ...infer Rest] ? Rest : never;
 
 /** Crowns stand out where their mean is so many of its standard uncertainties: of what all share, and of each face's own, mm. */
-const STANDING_OUT = { times: 2.5, common: 0.012, own: 0.02 } as const;
+const STANDING_OUT = { times: 2.5, common: HIDDEN_ALIKE, own: 0.02 } as const;
 
 function standOut(m: Measured): boolean {
   const seen = crownsSeen(m);
