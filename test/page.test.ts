@@ -81,7 +81,7 @@ const upload = (page: Page, files: { name: string; buffer: Buffer }[]): Promise<
     .setInputFiles(files.map((file) => ({ ...file, mimeType: 'image/jpeg' })));
 
 const axisLengths = async (page: Page): Promise<number[]> =>
-  (await page.locator('section:has(#axes) td:nth-child(2)').allTextContents()).map(Number);
+  (await page.locator('section:has(#axes) td:nth-child(2)').allInnerTexts()).map(Number);
 
 /** The picture that the page shows of a photo with its outline, small and grey. */
 const figure = async (page: Page): Promise<Buffer> =>
