@@ -51,14 +51,13 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
   const seeds = blank(edge, CELLS.border);
   const colours = morphed(cv, strange(planes, seeds, window, spans), window, 'open', BIN_REGION.opening);
   for (let k = 0; k < mask.length; k++) mask[k]! |= colours[k]!;
-  const scene: Scene = { cv, window, spans, mask, colours, seeds, blank };
+  const scene: Scene = { window, spans, mask, colours, seeds, blank };
   const flooded = floodedGround(mask, seeds, spans, w, h);
   return { things: thingsOf(scene, flooded, null), colour: colourOf(planes, flooded, window, spans) };
 }
 
 /** What the things of a photo are cut out of. */
 interface Scene {
-  readonly cv: Cv;
   readonly window: Window;
   readonly spans: Int32Array;
   readonly mask: Uint8Array;
@@ -70,8 +69,8 @@ interface Scene {
 
 /** Things in what was not flooded, largest first; where no width of lines is given each may be looked at again from within. */
 function thingsOf(scene: Scene, flooded: Int32Array, line: LineWidth | null): Thing[] {
-  const { cv, window, spans, colours } = scene;
-  const { ground, parts: all, thin } = withoutLines(cv, flooded, window, spans, line ?? THIN);
+  const { window, spans, colours } = scene;
+  const { ground, parts: all, thin } = withoutLines(flooded, window, spans, line ?? THIN);
   const parts = all.filter((p) => p.area >= THING.least / 2);
   return joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
     .filter((p) => areaOf(p.hull) >= THING.least)
@@ -127,7 +126,7 @@ function thingsWithin(
 function isHollow(scene: Scene, ground: Int32Array, { labels }: Pick<Part, 'labels'>): boolean {
   const inner = scene.blank(cellsOf(ground, labels), NO_SHADE);
   if (inner.length === 0) return false;
-  const { parts, thin } = withoutLines(scene.cv, leftOf(scene, ground, labels, inner), scene.window, scene.spans);
+  const { parts, thin } = withoutLines(leftOf(scene, ground, labels, inner), scene.window, scene.spans);
   return parts.every((p) => thin.has(p.label));
 }
 

@@ -1,6 +1,6 @@
-import { withArena, type Cv } from '../../vision/cv.ts';
 import type { Window } from '../../vision/stage-window.ts';
 import { GROUND, labelled, type Labelled } from './mask.ts';
+import { wideCells } from './opened.ts';
 
 export const THIN = {
   /** Widest thing that is a line, reduced px: two millimetres, a hair with the blur and the closing about it. */
@@ -40,15 +40,10 @@ export interface Parted {
  *
  * @param flooded  0 at things, `GROUND` elsewhere; left as it is.
  */
-export function withoutLines(
-  cv: Cv,
-  flooded: Int32Array,
-  window: Window,
-  spans: Int32Array,
-  line: LineWidth = THIN,
-): Parted {
+export function withoutLines(flooded: Int32Array, window: Window, spans: Int32Array, line: LineWidth = THIN): Parted {
   const { w, h } = window;
-  const wide = wideParts(cv, flooded, window, line);
+  const mask = Uint8Array.from(flooded, (v) => (v === GROUND ? 0 : 1));
+  const wide = wideCells(mask, w, h, line.width, 2 * line.tips + 1);
   const whole = flooded.slice();
   const first = labelled(whole, spans, w, h);
   const broad = new Map(first.map((p) => [p.label, 0]));
@@ -60,15 +55,4 @@ export function withoutLines(
   const thin = new Set<number>();
   for (let k = 0; k < ground.length; k++) if (ground[k]! > 0 && lines.has(whole[k]!)) thin.add(ground[k]!);
   return { ground, parts, thin };
-}
-
-/** Non-zero at cells of what is wider than a line, and near it. */
-function wideParts(cv: Cv, flooded: Int32Array, { w, h }: Window, { width, tips }: LineWidth): Uint8Array {
-  const mask = Uint8Array.from(flooded, (v) => (v === GROUND ? 0 : 255));
-  return withArena(cv, (arena) => {
-    const [open, grown] = [arena.mat(), arena.mat()];
-    cv.morphologyEx(arena.mat(h, w, 'u8', mask), open, 'open', 'ellipse', width);
-    cv.morphologyEx(open, grown, 'dilate', 'ellipse', 2 * tips + 1);
-    return grown.data.slice();
-  });
 }
