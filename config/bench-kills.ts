@@ -40,13 +40,17 @@ async function opened(context: BrowserContext, url: string, room: string): Promi
 
 /** Names of the fields of a room, in their order. */
 const fieldsOf = (page: Page): Promise<{ label: string; numeric: boolean }[]> =>
-  page.evaluate((selector) => {
-    const shown = (e: Element): boolean => e.getClientRects().length > 0;
-    return [...document.querySelectorAll<HTMLInputElement>(selector)].filter(shown).map((e) => ({
-      label: e.labels?.[0]?.textContent?.trim() ?? e.getAttribute('aria-label') ?? e.id,
-      numeric: e.type === 'number' || /decimal|numeric/.test(e.inputMode),
-    }));
-  }, FIELDS);
+  // No function with a name of its own in here: the loader would want a helper that the page does not have.
+  page.evaluate(
+    (selector) =>
+      [...document.querySelectorAll<HTMLInputElement>(selector)]
+        .filter((e) => e.getClientRects().length > 0)
+        .map((e) => ({
+          label: e.labels?.[0]?.textContent?.trim() ?? e.getAttribute('aria-label') ?? e.id,
+          numeric: e.type === 'number' || /decimal|numeric/.test(e.inputMode),
+        })),
+    FIELDS,
+  );
 
 const field = (page: Page, index: number) => page.locator(FIELDS).filter({ visible: true }).nth(index);
 
