@@ -1,5 +1,5 @@
 import { execFileSync, spawn, spawnSync } from 'node:child_process';
-import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { cpSync, linkSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -92,6 +92,29 @@ describe('what cannot be read', () => {
     expect((JSON.parse(stdout) as { photos: { photo: string }[] }).photos[0]!.photo).toBe('a\u001b[2J\u202e.jpg');
   });
 });
+
+test('ten thousand files in one bin: each is told, in a list, within a heap of 150 MB', () => {
+  const at = join(folder, 'ten-thousand');
+  mkdirSync(at);
+  const first = join(at, '00000.jpg');
+  writeFileSync(first, readFileSync(join(root, 'samples/d6/01-1.jpg')).subarray(0, 20_000));
+  for (let i = 1; i < 10_000; i++) linkSync(first, join(at, `${String(i).padStart(5, '0')}.jpg`));
+  const { status, stdout } = spawnSync(
+    process.execPath,
+    [tsx, 'src/cli/main.ts', 'bin', at, '--die', 'd6', '--csv', '--threads', '1'],
+    {
+      cwd: root,
+      encoding: 'utf8',
+      timeout: 120_000,
+      maxBuffer: 1e8,
+      env: { ...process.env, NODE_OPTIONS: '--max-old-space-size=150' },
+    },
+  );
+  expect(status).toBe(3);
+  const lines = stdout.trimEnd().split('\r\n');
+  expect(lines).toHaveLength(10_001);
+  expect(lines.slice(1).every((line) => line.includes('The picture file ends too early.'))).toBe(true);
+}, 120_000);
 
 describe('what cannot be written', () => {
   test.each([

@@ -109,7 +109,7 @@ export function mutatedBytes(good: Uint8Array, within: readonly [number, number]
       if (bytes.length === 0) break;
       if (how === 'flip') bytes[k]! ^= 1 << (byte & 7);
       if (how === 'byte') bytes[k] = byte;
-      if (how === 'length') new DataView(bytes.buffer).setUint32(Math.min(k, Math.max(0, bytes.length - 4)), byte * 0x01010101, byte % 2 === 0); // prettier-ignore
+      if (how === 'length' && bytes.length >= 4) new DataView(bytes.buffer).setUint32(Math.min(k, Math.max(0, bytes.length - 4)), byte * 0x01010101, byte % 2 === 0); // prettier-ignore
       if (how === 'zero') bytes.fill(0, k, k + size);
       if (how === 'mark') bytes.set([0xff, 0xd8 + (byte & 7)].slice(0, bytes.length - k), k);
       if (how === 'cut') bytes = bytes.slice(0, k);
