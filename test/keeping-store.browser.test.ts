@@ -1,6 +1,7 @@
 import { openDB } from 'idb';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { openDatabase } from '../src/ui/store/database.ts';
+import { NO_JUDGED_MARKS } from '../src/formats/kept.ts';
 import { newId, RECORDS } from '../src/ui/store/records.ts';
 import { Store, type Change } from '../src/ui/store/store.ts';
 import { readDie } from '../src/ui/store/upgrade.ts';
@@ -185,7 +186,9 @@ describe('older stores', () => {
     const store = new Store(db);
     const { dice, unreadable } = await store.dice();
     expect(unreadable).toEqual([]);
-    expect(dice).toEqual([{ ...die, version: RECORDS, log: '', removed: null, finish: null, handTest: null }]);
+    expect(dice).toEqual([
+      { ...die, version: RECORDS, log: '', removed: null, finish: null, handTest: null, marks: NO_JUDGED_MARKS },
+    ]);
     expect(await store.cards()).toEqual([{ ...card, version: RECORDS }]);
     expect(await (await store.photos(die.id))[0]!.file.text()).toBe('photo');
     expect((await store.settings()).get('paper')).toBe('letter');
