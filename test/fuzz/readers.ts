@@ -113,7 +113,8 @@ const RECORD = reportRecord({ about: { die: 'walnut' }, result: madeResult('d8')
 const SMALL_LOT = { ...demoLot(), dice: demoLot().dice.slice(0, 6) };
 const JOB_FILE: unknown = JSON.parse(readFileSync(join(import.meta.dirname, '../../samples/d6/job.json'), 'utf8'));
 const PHOTO = new Uint8Array(readFileSync(join(import.meta.dirname, '../../samples/d6/01-1.jpg')));
-const DIE = someDie(2);
+// Ids of their own would make other inputs of the same numbers.
+const DIE = someDie(0, { id: 'diediedie1', shots: someDie(2).shots.map((shot, i) => ({ ...shot, photo: `photophoto${i}` })) }); // prettier-ignore
 const ROOM = { version: RECORDS, id: 'roomroom1', revision: 1, room: 'lots', changed: 1, data: { lot: plainJson(SMALL_LOT) } }; // prettier-ignore
 const CARD = { version: RECORDS, id: 'cardcard1', revision: 1, name: 'a', bars: { x: '100', y: '100', u: '0.05' }, made: 1 }; // prettier-ignore
 const FOUND = { version: RECORDS, id: DIE.id, judged: Object.fromEntries(DIE.shots.map(({ photo }, i) => [photo, madeResult('d6').photos[i]])), outcome: { job: { ...bareAsked('d6', []), die: 'd6', shots: [{ photo: '01.jpg', up: '1', front: '2' }] }, result: madeResult('d6') } }; // prettier-ignore

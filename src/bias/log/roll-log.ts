@@ -1,4 +1,5 @@
 import { DIE_KINDS, type DieKind } from '../../geometry/solid.ts';
+import { plain } from '../../formats/read.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { solidOf } from '../die/die-shape.ts';
 import { lnEvidence } from './evidence.ts';
@@ -160,6 +161,9 @@ function sequenceTokens(text: string, tokens: Map<string, Token>): Int32Array {
   return order.subarray(0, count);
 }
 
+/** A piece of the text as it is told: short, and without characters that are not seen. */
+const shown = (text: string): string => plain(text, SHOWN);
+
 function countTokens(text: string, tokens: Map<string, Token>): LogFault | null {
   const lines = text.split('\n');
   let rolls = 0;
@@ -169,10 +173,10 @@ function countTokens(text: string, tokens: Map<string, Token>): LogFault | null 
     const match = /^(\S+?)\s*[:=x]\s*(\S+)$/.exec(bare);
     const times = match ? Number(match[2]) : NaN;
     if (!match || !Number.isInteger(times) || times < 0)
-      return { code: 'count-not-whole', text: bare.slice(0, SHOWN), line: i + 1 };
+      return { code: 'count-not-whole', text: shown(bare), line: i + 1 };
     rolls += times;
     if (rolls > LOG_BOUNDS.rolls)
-      return { code: 'count-too-large', text: bare.slice(0, SHOWN), line: i + 1, needed: LOG_BOUNDS.rolls };
+      return { code: 'count-too-large', text: shown(bare), line: i + 1, needed: LOG_BOUNDS.rolls };
     if (tokens.size > LOG_BOUNDS.words) return { code: 'too-many-words', line: i + 1, needed: LOG_BOUNDS.words };
     const token = tokens.get(match[1]);
     if (token) token.times += times;
@@ -251,7 +255,7 @@ function assembled(
   for (const [text, { index, times, line }] of tokens) {
     places[index] = place(names, text);
     if (places[index] >= 0) counts[places[index]] += times;
-    else strangers.push({ text, times, line });
+    else strangers.push({ text: shown(text), times, line });
   }
   strangers.sort((a, b) => b.times - a.times || a.line - b.line);
   const rolls = counts.reduce((s, c) => s + c, 0);

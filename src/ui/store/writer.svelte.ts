@@ -27,8 +27,8 @@ export interface WriterEvents {
 export class Writer {
   /** Why something is not kept; null while all is well. */
   fault = $state.raw<KeepFault | null>(null);
-  /** Whether everything entered has been kept. */
-  settled = $state(true);
+  /** Whether everything entered has been kept; without a store, and before there is one, nothing is said to be. */
+  settled = $state(false);
   /** How many files wait that could not be written. */
   largeWaiting = $state(0);
   readonly #waiting = new Map<string, Waiting>();
@@ -50,6 +50,7 @@ export class Writer {
   /** Without a store nothing is kept. */
   close(why: ClosedWhy): void {
     this.#store = null;
+    this.settled = false;
     this.fault = { code: 'closed', why };
   }
 
