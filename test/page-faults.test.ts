@@ -103,7 +103,7 @@ describe('workers that cannot be had', () => {
     'inside the worker %s: each photo says that it could not be decoded',
     async (_what, script) => {
       const context = await visitor();
-      await context.route(/vision\.worker-.*\.js$/, async (route) => {
+      await context.route(/\.worker-.*\.js$/, async (route) => {
         const response = await route.fetch();
         await route.fulfill({ response, body: `${script}\n${await response.text()}` });
       });

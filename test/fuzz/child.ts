@@ -22,7 +22,7 @@ const peak = (): number => process.resourceUsage().maxRSS * 1024;
 let before = peak();
 
 process.on('message', (task: Task) => {
-  void (async () => {
+  (async () => {
     const reader = readers[task.reader]!;
     const input = inputOf(reader, task.seed, task.index);
     let fault = await faultWith(reader, input);
@@ -34,6 +34,8 @@ process.on('message', (task: Task) => {
     if (bytes - before > LIMITS.bytes) fault ??= `${Math.round((bytes - before) / 1e6)} MB`;
     before = bytes;
     tell({ fault, input: fault === null ? null : Buffer.from(input).toString('base64'), bytes });
-  })();
+  })().catch((thrown: unknown) =>
+    tell({ fault: `of the fuzzing itself: ${String(thrown)}`, input: null, bytes: peak() }),
+  );
 });
 tell({ ready: Object.keys(readers) });

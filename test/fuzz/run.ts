@@ -52,7 +52,7 @@ async function lane(first: number, until: number): Promise<void> {
         execArgv: process.execArgv,
       });
       const told = await answer(child, 4 * SILENT);
-      if (told === null || !('ready' in told)) throw new Error('the child did not start');
+      if (typeof told === 'string' || !('ready' in told)) throw new Error('the child did not start');
       names = told.ready.filter((name) => (values.only === undefined || name === values.only) && name !== values.skip);
     }
     const reader = names[Math.floor(index / jobs) % names.length]!;
@@ -64,14 +64,13 @@ async function lane(first: number, until: number): Promise<void> {
     counts.set(reader, count);
     count.inputs++;
     count.seconds += (performance.now() - began) / 1000;
-    const fault =
-      told === null ? `no answer within ${SILENT} s, or the process ended` : 'fault' in told ? told.fault : null;
-    if (told !== null && 'bytes' in told) largest = Math.max(largest, told.bytes);
+    const fault = typeof told === 'string' ? told : 'fault' in told ? told.fault : null;
+    if (typeof told !== 'string' && 'bytes' in told) largest = Math.max(largest, told.bytes);
     if (fault !== null) {
       count.faults++;
-      failed(task, fault, told !== null && 'input' in told ? told.input : null);
+      failed(task, fault, typeof told !== 'string' && 'input' in told ? told.input : null);
     }
-    if (told === null) {
+    if (typeof told === 'string') {
       child.kill('SIGKILL');
       child = null;
     }
@@ -79,16 +78,19 @@ async function lane(first: number, until: number): Promise<void> {
   child?.kill();
 }
 
-const answer = (child: ChildProcess, within: number): Promise<Told | null> =>
+/** What a child answers; why it does not, in words. */
+const answer = (child: ChildProcess, within: number): Promise<Told | string> =>
   new Promise((settle) => {
-    const done = (told: Told | null): void => {
+    const onMessage = (told: unknown): void => done(told as Told);
+    const onExit = (code: number | null, signal: string | null): void =>
+      done(`the process ended: ${signal ?? `code ${code}`}`);
+    const done = (told: Told | string): void => {
       clearTimeout(timer);
-      child.removeAllListeners('message').removeAllListeners('exit');
+      child.off('message', onMessage).off('exit', onExit);
       settle(told);
     };
-    const timer = setTimeout(() => done(null), 1000 * within);
-    child.once('message', (told) => done(told as Told));
-    child.once('exit', () => done(null));
+    const timer = setTimeout(() => done(`no answer within ${within} s`), 1000 * within);
+    child.on('message', onMessage).on('exit', onExit);
   });
 
 process.stdout.write(`seed ${seed}, ${seconds} s, ${jobs} processes\n`);
