@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises';
 import type { BrowserContext, Page } from 'playwright';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { PAGE_FAULTS } from './support/page-faults.ts';
+import { staticHost } from './support/static-host.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
 
 /** Calls of the browser fail, hang or lie, in each room: the page stays usable, says so in its own words, and calls nothing kept that is not. */
@@ -18,12 +19,16 @@ afterAll(() => served.close());
 const visitor = (locale = 'en-GB'): Promise<BrowserContext> =>
   served.browser.newContext({ locale, serviceWorkers: 'block' });
 
-async function opened(context: BrowserContext, room: string): Promise<{ page: Page; thrown: string[] }> {
+async function opened(
+  context: BrowserContext,
+  room: string,
+  url = served.url,
+): Promise<{ page: Page; thrown: string[] }> {
   const page = await context.newPage();
   page.setDefaultTimeout(40_000);
   const thrown: string[] = [];
   page.on('pageerror', (error) => thrown.push(error.message));
-  await page.goto(`${served.url}#/${room}`);
+  await page.goto(`${url}#/${room}`);
   await page.locator('main h2').first().waitFor();
   return { page, thrown };
 }
@@ -102,17 +107,18 @@ describe('workers that cannot be had', () => {
   ])(
     'inside the worker %s: each photo says that it could not be decoded',
     async (_what, script) => {
+      // From the host itself: what a worker's own workers fetch cannot be changed on its way.
+      const host = await staticHost(served.folder, '/');
+      host.spoil = (path, content) =>
+        /\.worker-.*\.js$/.test(path) ? Buffer.concat([Buffer.from(`${script}\n`), content]) : content;
       const context = await visitor();
-      await context.route(/\.worker-.*\.js$/, async (route) => {
-        const response = await route.fetch();
-        await route.fulfill({ response, body: `${script}\n${await response.text()}` });
-      });
-      const { page, thrown } = await opened(context, '');
+      const { page, thrown } = await opened(context, '', host.url);
       await page.getByRole('button', { name: /sample d6/ }).click();
       await page.getByText('The picture could not be decoded.').first().waitFor();
       expect(await text(page)).not.toMatch(LIBRARY);
       expect(thrown).toEqual([]);
       await context.close();
+      await host.close();
     },
     90_000,
   );

@@ -9,6 +9,8 @@ import { buildPage } from './built-page.ts';
 export interface ServedPage {
   /** Address of the built page, as `npm start` serves it. */
   readonly url: string;
+  /** Where its files lie. */
+  readonly folder: string;
   readonly browser: Browser;
   close(): Promise<void>;
 }
@@ -29,6 +31,7 @@ export async function servedPage(): Promise<ServedPage> {
   const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
   return {
     url: server.resolvedUrls!.local[0]!,
+    folder: outDir,
     browser,
     async close() {
       await browser.close();
