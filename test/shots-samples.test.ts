@@ -9,7 +9,7 @@ import { turned, turnedBack } from '../src/geometry/camera.ts';
 import { uprightTurn } from '../src/geometry/standing.ts';
 import { median } from '../src/maths/linear.ts';
 import { commonDoubt } from '../src/shots/plan.ts';
-import { TYPE_B } from '../src/measure/result.ts';
+import { TYPE_B } from '../src/measure/budget.ts';
 import { resultEvidence, type ResultEvidence } from '../src/shots/result-evidence.ts';
 import type { MeasureResult, PhotoOutline, PhotoResult } from '../src/formats/result.ts';
 import { radians } from '../src/units.ts';

@@ -38,7 +38,7 @@ export interface Doubt {
   readonly total: Float64Array;
 }
 
-/** Least and usual sigma of a stretch's own offset by kind, px: what sets of known truth showed; see DEVELOPERS.md. */
+/** Least and usual sigma of a stretch's own offset by kind, px: what sets of known truth showed; see measure/README.md. */
 export const TAU_LEAST: Tau = [0.012, 0.05, 0.04];
 export const TAU_USUAL: Tau = [0.06, 0.18, 0.1];
 

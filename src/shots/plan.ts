@@ -14,7 +14,7 @@ import { grazingShots } from './grazing.ts';
 import type { Numbering } from '../geometry/numbering.ts';
 import { dieSolid, type DieKind } from '../geometry/solid.ts';
 import { CHECK_BAR_U } from '../formats/job.ts';
-import { TYPE_B } from '../measure/result.ts';
+import { TYPE_B } from '../measure/budget.ts';
 
 /** How much trouble a person is willing to take, and the photos that makes. */
 export const EFFORTS = ['quick', 'usual', 'thorough'] as const;
