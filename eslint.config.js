@@ -29,6 +29,7 @@ export default ts.config(
       '@typescript-eslint/only-throw-error': 'error',
       '@typescript-eslint/switch-exhaustiveness-check': 'error',
       '@typescript-eslint/consistent-type-imports': 'error',
+      '@typescript-eslint/no-unused-vars': ['error', { argsIgnorePattern: '^_' }],
       // Numeric code reads typed arrays at indices it has just counted.
       '@typescript-eslint/no-non-null-assertion': 'off',
       'no-console': 'error',

@@ -40,6 +40,14 @@ describe('the range of axes in a lot', () => {
     expect(verdict(die.rangeOfAxes.value, die.rangeOfAxes.u, null, 0.0325)).toBe('within');
     expect(conformity(lot, quantities(lot))!.dice[0]).toMatchObject({ verdict: 'undecided', because: ['rangeOfAxes'] });
   });
+  test('a range that a die on the limit would often be measured with is left open; a larger one is outside', () => {
+    const of = (range: number): string => {
+      const lot = lotOf(dieOf([15, 15, 15 + range], 0.005), 0.002);
+      return conformity(lot, quantities(lot))!.dice[0]!.verdict;
+    };
+    expect([of(0.001), of(0.012), of(0.03)]).toEqual(['undecided', 'undecided', 'outside']);
+    expect(rangeShares(dieOf([15, 15, 15.012], 0.005), { lower: null, upper: 0.002 })!.belowUpper).toBeLessThan(RISK);
+  });
   test('a die is as likely within in a lot as in its own report', () => {
     for (const high of [0.02, 0.026, 0.03, 0.034]) {
       const result = resultOf([15, 15.0195, 15.02], 0.005);

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { decideByProbability, decide, type DecisionRule } from '../src/judging/decision.ts';
-import { knownRange } from '../src/maths/joint-draws.ts';
+import { knownRange, shareAsFar } from '../src/maths/joint-draws.ts';
+import { normalCdf } from '../src/maths/distributions.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 import { assess } from '../src/report/record/assess.ts';
 import { NO_LIMITS } from '../src/judging/tolerance.ts';
@@ -62,6 +63,36 @@ describe('the range of axes', () => {
     expect(joint.probability).toBeLessThan(0.78);
     // The range's own bias: the drawn ranges' mean lies above the range of the lengths.
     expect(joint.mean - 0.02).toBeGreaterThan(0.003);
+  });
+  test('a die with no difference at all, measured with u 3 um per axis, fails a limit of 5.08 um in no more dice than the rule risks; by draws about what was read nearly each would', () => {
+    const result = madeResult('d20');
+    const normal = seededNormal(seededRandom(3));
+    const tolerance = { ...NO_LIMITS, range: { low: null, high: 0.00508 } };
+    const matrix = result.axes.map((_, i) => result.axes.map((_a, j) => (i === j ? 0.003 ** 2 : 0)));
+    const dice = 40;
+    let [failed, hasty] = [0, 0];
+    for (let k = 0; k < dice; k++) {
+      const axes = result.axes.map((a) => ({ ...a, length: 20 + 0.003 * normal() }));
+      const lengths = axes.map((a) => a.length);
+      const rangeOfAxes = { value: Math.max(...lengths) - Math.min(...lengths), u: 0.0025 };
+      const one = { ...result, axes, axesCovariance: matrix, rangeOfAxes };
+      const [finding] = assess(one, null, tolerance, { kind: 'guard' }).findings;
+      if (finding!.verdict === 'fail') failed++;
+      if (finding!.probability < 0.02275) hasty++;
+    }
+    expect(failed).toBeLessThanOrEqual(4);
+    expect(hasty).toBeGreaterThan(36);
+  });
+  test('a range far beyond its limit still fails, and one far within passes', () => {
+    const c = covariance(10, 0.01, 0.003);
+    const lengths = Array.from({ length: 10 }, (_, i) => 20 + 0.004 * i);
+    expect(shareAsFar(lengths, c, 0.005)).toBe(0);
+    expect(shareAsFar(lengths, c, 0.05)).toBe(1);
+  });
+  // Of two independent quantities alike the difference is normal with u times the root of 2: on the limit 0, as far as d as often as a normal one leaves d on either side.
+  test('of two quantities the share is the normal distribution', () => {
+    for (const d of [0.5, 1, 2])
+      expect(Math.abs(shareAsFar([15, 15 + d * Math.SQRT2], covariance(2, 0.1, 1), 0)! - 2 * (1 - normalCdf(d)))).toBeLessThan(0.01); // prettier-ignore
   });
   test('a normal quantity gets the same verdict by its probability as by its guard band', () => {
     const limits = { low: null, high: 1 };

@@ -56,6 +56,10 @@ export function decide(value: number, u: number, limits: Limits, rule: DecisionR
   return { verdict: within ? 'pass' : outside ? 'fail' : 'undecided', probability };
 }
 
+/** The one-sided risk that a rule takes on a limit; 1 where it takes any. */
+export const riskOf = (rule: DecisionRule): number =>
+  rule.kind === 'simple' ? 1 : 1 - (rule.kind === 'guard' ? normalCdf(COVERAGE_FACTOR) : rule.probability);
+
 /**
  * The verdict on a quantity that is no normal one, from the probability of conformity: a rule's guard band is that whose risk is the same for a normal quantity,
  * U95 at a coverage factor of 2.
@@ -64,7 +68,7 @@ export function decide(value: number, u: number, limits: Limits, rule: DecisionR
  */
 export function decideByProbability(probability: number, within: boolean, rule: DecisionRule): Decision {
   if (rule.kind === 'simple') return { verdict: within ? 'pass' : 'fail', probability };
-  const needed = rule.kind === 'guard' ? normalCdf(COVERAGE_FACTOR) : rule.probability;
+  const needed = 1 - riskOf(rule);
   return { verdict: probability >= needed ? 'pass' : 1 - probability >= needed ? 'fail' : 'undecided', probability };
 }
 

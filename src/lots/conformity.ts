@@ -3,7 +3,7 @@ import { shareInterval } from '../maths/counts.ts';
 import type { Limits } from './capability.ts';
 import type { Lot, LotDie } from './lot.ts';
 import type { LotQuantity } from './quantities.ts';
-import { rangeShares, RISK } from './range-verdict.ts';
+import { maybeOnLimit, rangeShares, RISK } from './range-verdict.ts';
 
 /** Guard band in standard uncertainties: one-sided 95 % (JCGM 106:2012, 8.3). */
 export const GUARD = normalQuantile(0.95);
@@ -38,7 +38,8 @@ function rangeVerdict(die: LotDie, limits: Limits): DieVerdict | null {
   const shares = rangeShares(die, limits);
   if (shares === null) return null;
   const least = Math.min(shares.aboveLower, shares.belowUpper);
-  return least >= 1 - RISK ? 'within' : least < RISK ? 'outside' : 'undecided';
+  if (least >= 1 - RISK) return 'within';
+  return least < RISK && (shares.aboveLower < RISK || !maybeOnLimit(die, limits.upper)) ? 'outside' : 'undecided';
 }
 
 /** Null where nothing is limited or there are no dice. */

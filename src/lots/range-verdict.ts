@@ -1,5 +1,5 @@
 import { isSquare } from '../formats/parts.ts';
-import { FEW_DRAWS, fewDraws, jointDraws, spread } from '../maths/joint-draws.ts';
+import { FEW_DRAWS, fewDraws, jointDraws, shareAsFar, spread } from '../maths/joint-draws.ts';
 import { cholesky } from '../maths/linear.ts';
 import { normalShare } from '../maths/normal.ts';
 import type { Limits } from './capability.ts';
@@ -50,6 +50,13 @@ export function rangeShares(die: LotDie, { lower, upper }: Limits): RangeShares 
   };
   if (!jointDraws(lengths, covariance, visit, fewDraws(lengths.length))) return null;
   return { aboveLower: reached / FEW_DRAWS, belowUpper: kept / FEW_DRAWS };
+}
+
+/** Whether a die whose range is on its upper limit would often be measured as far out as this one: then nobody can say that it is beyond. */
+export function maybeOnLimit(die: LotDie, upper: number | null): boolean {
+  if (upper === null) return false;
+  const share = shareAsFar(die.axes.map((a) => a.value), axesCovarianceOf(die), upper); // prettier-ignore
+  return share !== null && share > RISK;
 }
 
 /** Least and most of the chance that the range is above `limit`: that of the likeliest pair of axes, and the sum over all pairs. */

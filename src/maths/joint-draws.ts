@@ -116,3 +116,25 @@ export function drawnRange(
   const mean = ranges.reduce((sum, r) => sum + r, 0) / FEW_DRAWS;
   return { mean: safe(mean), most: safe(ranges.sort()[Math.floor(SURE * FEW_DRAWS)]!) };
 }
+
+/**
+ * How often quantities whose true range is `limit` would be measured as far apart as `means` are: the means drawn together until they are, then drawn with their doubt.
+ * A range is measured too large where doubt is no smaller than it, also where nothing differs: before a range is called beyond a limit, this has to be small. Null where the covariance is none.
+ *
+ * @param standard  As for {@link jointDraws}.
+ */
+export function shareAsFar(
+  means: ArrayLike<number>,
+  covariance: Float64Array,
+  limit: number,
+  standard = fewDraws(means.length),
+): number | null {
+  const own = Float64Array.from(means);
+  const seen = spread(own);
+  if (seen <= limit) return 1;
+  const middle = own.reduce((s, x) => s + x, 0) / own.length;
+  const nearer = own.map((x) => middle + ((x - middle) * limit) / seen);
+  let reached = 0;
+  const drawn = jointDraws(nearer, covariance, (draw) => void (spread(draw) >= seen && reached++), standard);
+  return drawn ? reached / (standard.length / own.length) : null;
+}

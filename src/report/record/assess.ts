@@ -6,13 +6,14 @@ import {
   decideByProbability,
   decidingU,
   margin,
+  riskOf,
   together,
   type Decision,
   type DecisionRule,
   type Limits,
   type Verdict,
 } from '../../judging/decision.ts';
-import { knownRange } from '../../maths/joint-draws.ts';
+import { knownRange, shareAsFar } from '../../maths/joint-draws.ts';
 import { jointProbability } from './joint.ts';
 import type { Assessment, Finding, Remedy } from '../../formats/report.ts';
 import { ON_LIMIT, remedyForChance, remedyForLength } from './remedy.ts';
@@ -87,14 +88,24 @@ function single(
   };
 }
 
-/** By joint draws of all axes: where several nearly tie, the outer pair alone would be too sure. */
+/**
+ * By joint draws of all axes: where several nearly tie, the outer pair alone would be too sure. Beyond its upper limit is only what a die on the limit would
+ * not be measured as: below the doubt all ranges seem too large.
+ */
 function rangeFinding(result: Judged, limits: Limits, rule: DecisionRule): Finding {
   const { value } = result.rangeOfAxes;
   const lengths = result.axes.map((a) => a.length);
-  const known = knownRange(lengths, Float64Array.from(result.axesCovariance.flat()), (r) => inside(r, limits));
+  const covariance = Float64Array.from(result.axesCovariance.flat());
+  const known = knownRange(lengths, covariance, (r) => inside(r, limits));
   const u = known?.u ?? result.rangeOfAxes.u;
-  const decision = known
-    ? decideByProbability(known.probability, inside(value, limits), rule)
+  const drawn = known && decideByProbability(known.probability, inside(value, limits), rule);
+  const hasty =
+    drawn?.verdict === 'fail' &&
+    limits.high !== null &&
+    value > limits.high &&
+    (shareAsFar(lengths, covariance, limits.high) ?? 0) > riskOf(rule);
+  const decision = drawn
+    ? { ...drawn, verdict: hasty ? ('undecided' as const) : drawn.verdict }
     : decide(value, u, limits, rule);
   return single('range', limits, value, u, decision, () =>
     remedyForLength(value, u, limits, rule, result, 'difference'),
