@@ -98,11 +98,11 @@ test('somewhat blurred or overexposed: used, with a remark, and no axis outside 
 
 describe('numbers that are wrong', () => {
   test.each([
-    ['up, by its face', 1, 5, 6, 'numbers-contradicted', '2'],
-    ['front, by the outlines', 1, 2, 1, 'up-doubtful', '2/6'],
-  ])('%s: the photo is left out, the right numbers are told', (_what, i, up, front, code, seen) => {
+    ['up, by its face: the numbers read are taken', 1, 5, 6, 'used-with-remark', 'numbers-contradicted', '2'],
+    ['front, by the outlines: the photo is left out', 1, 2, 1, 'left-out', 'up-doubtful', '2/6'],
+  ])('%s, the right numbers are told', (_what, i, up, front, fate, code, seen) => {
     const outcome = measured(said(i, up, front), photos);
-    expect(fates(outcome)).toEqual(['used', `left-out: ${code}`, 'used', 'used']);
+    expect(fates(outcome)).toEqual(['used', `${fate}: ${code}`, 'used', 'used']);
     expect(outcome.ok && outcome.value.photos[i]!.notes).toMatchObject([{ code, seen, needed: `${up}/${front}` }]);
     expectGood(outcome);
   });

@@ -21,11 +21,11 @@ export const AGREEMENT = {
   lead: 2,
   /**
    * Other numbers are believed only if with them all photos fit to noise: cost per point at most `noise` (sets whose numbers are right have
-   * 0.7 to 1.8, heavily compressed ones 2.2), and the given ones cost so many times as much; or, where with them all fit as photos
-   * do that nothing disturbed (`clean`), for what they gain alone: twice the usual (wrong fronts of a sample gain 29 and 39, its curled or
-   * blurred photos 10 and 15).
+   * 0.7 to 1.8, heavily compressed ones 2.2), and the given ones cost so many times as much; or for what they gain alone, held against
+   * what a point still costs with them, since a misfit of any cause favours some turn in proportion (wrong fronts of a sample gain 29 to
+   * 47 times that, its curled, sheared or blurred photos 12 to 19 times).
    */
-  alternative: { noise: 2.5, better: 1.3, clean: 1.2, gain: 20 },
+  alternative: { noise: 2.5, better: 1.3, gain: 22 },
   /** A photo disagrees with its set where its cost per point is so many times the middle one's. */
   cost: 3.5,
   /** Photos that a set must have for the others to outvote one. */
@@ -95,11 +95,9 @@ function numberVerdicts(m: Measured): (Verdict | null)[] {
   const usual = median(checks.flatMap((c) => (c ? [c.cost] : [])));
   const first = checks.find((c) => c !== null);
   // Where no numbers make the photos fit, something else is wrong: it is no reason to accuse any.
-  const { noise, better, clean, gain: alone } = AGREEMENT.alternative;
+  const { noise, better, gain: alone } = AGREEMENT.alternative;
   const believed =
-    first !== undefined &&
-    first.left < noise &&
-    (first.given > better * first.left || (first.left < clean && most > alone));
+    first !== undefined && first.left < noise && (first.given > better * first.left || most > alone * first.left);
   const clear = m.photos.length >= voters.turn && gains.every((g) => g === most || lead * g < most);
   return checks.map((c, i) => {
     // What is read on the faces is not doubted for its outline's sake.
