@@ -15,6 +15,9 @@ const en = {
   count: 'How many photos',
   countWrong: (most: number) => `A whole number from 1 to ${most} is needed.`,
   planning: 'Working out the shots',
+  forKind: (kind: string) =>
+    `The list is for a ${kind}. Is yours another? Choose its kind above, or drop photos: they tell it.`,
+  kindFirst: 'The list follows when the photos have told the kind of die.',
   fault: (detail: string) => `The shots could not be worked out (${detail}). Load the page again.`,
 
   expectAll: (count: number, difference: string, length: string) =>
@@ -73,6 +76,9 @@ const de: typeof en = {
   count: 'Wie viele Fotos',
   countWrong: (most) => `Eine ganze Zahl von 1 bis ${most} ist nötig.`,
   planning: 'Aufnahmen werden berechnet',
+  forKind: (kind) =>
+    `Die Liste gilt für einen ${kind}. Ist Ihrer ein anderer? Wählen Sie oben die Art, oder geben Sie Fotos: Sie zeigen sie.`,
+  kindFirst: 'Die Liste folgt, wenn die Fotos die Art des Würfels gezeigt haben.',
   fault: (detail) => `Die Aufnahmen konnten nicht berechnet werden (${detail}). Bitte die Seite neu laden.`,
 
   expectAll: (count, difference, length) =>
