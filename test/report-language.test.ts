@@ -210,9 +210,13 @@ test.each(RECORDS.filter(([what]) => what !== 'with fixed rolls'))(
 test('dates and decimal marks are those of the language', () => {
   expect(NUMBERS.de.date('2026-01-03')).toBe('03.01.2026');
   expect(NUMBERS.de.date('early in 2026')).toBe('early in 2026');
-  expect(NUMBERS.de.plusMinus(15.8371, 0.049)).toBe('15,837 mm ± 0,098 mm');
-  expect(NUMBERS.en.plusMinus(15.8371, 0.049)).toBe('15.837 mm ± 0.098 mm');
-  expect([0.9995, 0.0001, 0.5].map((p) => NUMBERS.de.probability(p))).toEqual(['über 99,9 %', 'unter 0,1 %', '50,0 %']);
+  expect(NUMBERS.de.plusMinus(15.8371, 0.049)).toBe('15,837\u00a0mm ± 0,098\u00a0mm');
+  expect(NUMBERS.en.plusMinus(15.8371, 0.049)).toBe('15.837\u00a0mm ± 0.098\u00a0mm');
+  expect([0.9995, 0.0001, 0.5].map((p) => NUMBERS.de.probability(p))).toEqual([
+    'über 99,9\u00a0%',
+    'unter 0,1\u00a0%',
+    '50,0\u00a0%',
+  ]);
 });
 
 describe('the language stands in what a file says of itself', () => {

@@ -66,14 +66,14 @@ function numbers({ mark, over, under, endless, date }: typeof en): ReportNumbers
     valueAndU95,
     plusMinus: (value, u, unit = 'mm') =>
       valueAndU95(value, u)
-        .map((t) => `${t} ${unit}`)
+        .map((t) => `${t}\u00a0${unit}`)
         .join(' \u00b1 '),
     probability(p, bare = false) {
-      if (p > 0.999) return `${bare ? '' : `${over} `}${mark('99.9')} %`;
-      if (p < 0.001) return `${bare ? '' : `${under} `}${mark('0.1')} %`;
-      return `${mark((100 * p).toFixed(1))} %`;
+      if (p > 0.999) return `${bare ? '' : `${over} `}${mark('99.9')}\u00a0%`;
+      if (p < 0.001) return `${bare ? '' : `${under} `}${mark('0.1')}\u00a0%`;
+      return `${mark((100 * p).toFixed(1))}\u00a0%`;
     },
-    percent: (x, decimals = 2) => `${at(100 * x, decimals)} %`,
+    percent: (x, decimals = 2) => `${at(100 * x, decimals)}\u00a0%`,
     count(x) {
       if (!Number.isFinite(x)) return endless;
       const digits = Number(x.toPrecision(2));
