@@ -10,7 +10,7 @@ export interface FaceLook {
   readonly face: number;
   readonly slant: number;
   /** One per turn k: the picture turned k times 360/n degrees counter-clockwise. 3 values per cell, 0 where nothing is seen. */
-  readonly turned: readonly Cells[];
+  readonly turned: readonly ListedCells[];
 }
 
 interface Cells {
@@ -18,40 +18,76 @@ interface Cells {
   readonly seen: Uint8Array;
 }
 
+/** The same, and which cells are seen. */
+interface ListedCells extends Cells {
+  readonly list: Uint16Array;
+}
+
 /** @param turns  Turns of the face onto itself, `FACE_TURNS` of its kind. */
 export function faceLook(picture: FacePicture, turns: number): FaceLook {
   const turned = Array.from({ length: turns }, (_, k) =>
-    levelled(drawnIn(reduced(picture, (2 * Math.PI * k) / turns))),
+    listed(levelled(drawnIn(reduced(picture, (2 * Math.PI * k) / turns)))),
   );
   return { face: picture.face, slant: picture.slant, turned };
+}
+
+function listed({ value, seen }: Cells): ListedCells {
+  const list = new Uint16Array(seen.length);
+  let n = 0;
+  for (let k = 0; k < seen.length; k++) if (seen[k] === 1) list[n++] = k;
+  return { value, seen, list: list.slice(0, n) };
 }
 
 /** Samples along each side of a cell, and how many of all must be seen. */
 const SAMPLES = 3;
 const SEEN = 7;
 
-/** The picture turned counter-clockwise by an angle, mean light of each cell. */
-function reduced({ size, light, mask }: FacePicture, angle: number): Cells {
-  const value = new Float32Array(3 * LOOK_SIDE * LOOK_SIDE);
-  const seen = new Uint8Array(LOOK_SIDE * LOOK_SIDE);
+/** Where the samples of each cell lie in a picture of a size turned by an angle, its pixels' indices; -1 outside. Kept: a set asks for the same few. */
+const places = new Map<string, Int32Array>();
+function placesOf(size: number, angle: number): Int32Array {
+  const key = `${size} ${angle}`;
+  let out = places.get(key);
+  if (out) return out;
+  if (places.size > 20) places.clear();
+  out = new Int32Array(LOOK_SIDE * LOOK_SIDE * SAMPLES * SAMPLES);
   const half = (size - 1) / 2;
   const [c, s] = [Math.cos(angle), Math.sin(angle)];
   const step = size / LOOK_SIDE;
-  for (let y = 0, k = 0; y < LOOK_SIDE; y++)
-    for (let x = 0; x < LOOK_SIDE; x++, k++) {
-      let count = 0;
-      for (let q = 0; q < SAMPLES * SAMPLES; q++) {
+  for (let y = 0, at = 0; y < LOOK_SIDE; y++)
+    for (let x = 0; x < LOOK_SIDE; x++)
+      for (let q = 0; q < SAMPLES * SAMPLES; q++, at++) {
         const right = (x + ((q % SAMPLES) + 0.5) / SAMPLES) * step - 0.5 - half;
         const down = (y + (Math.floor(q / SAMPLES) + 0.5) / SAMPLES) * step - 0.5 - half;
         const px = Math.round(c * right - s * down + half);
         const py = Math.round(s * right + c * down + half);
-        if (px < 0 || py < 0 || px >= size || py >= size || mask[py * size + px] === 0) continue;
-        count++;
-        for (let e = 0; e < 3; e++) value[3 * k + e]! += light[3 * (py * size + px) + e]!;
+        out[at] = px < 0 || py < 0 || px >= size || py >= size ? -1 : py * size + px;
       }
-      seen[k] = count >= SEEN ? 1 : 0;
-      for (let e = 0; e < 3; e++) value[3 * k + e] = seen[k] ? value[3 * k + e]! / count : 0;
+  places.set(key, out);
+  return out;
+}
+
+/** The picture turned counter-clockwise by an angle, mean light of each cell. */
+function reduced({ size, light, mask }: FacePicture, angle: number): Cells {
+  const value = new Float32Array(3 * LOOK_SIDE * LOOK_SIDE);
+  const seen = new Uint8Array(LOOK_SIDE * LOOK_SIDE);
+  const from = placesOf(size, angle);
+  for (let k = 0, at = 0; k < seen.length; k++) {
+    let [count, red, green, blue] = [0, 0, 0, 0];
+    for (let q = 0; q < SAMPLES * SAMPLES; q++, at++) {
+      const p = from[at]!;
+      if (p < 0 || mask[p] === 0) continue;
+      count++;
+      // Sums are kept in single precision.
+      red = Math.fround(red + light[3 * p]!);
+      green = Math.fround(green + light[3 * p + 1]!);
+      blue = Math.fround(blue + light[3 * p + 2]!);
     }
+    if (count < SEEN) continue;
+    seen[k] = 1;
+    value[3 * k] = red / count;
+    value[3 * k + 1] = green / count;
+    value[3 * k + 2] = blue / count;
+  }
   return { value, seen };
 }
 
@@ -62,13 +98,13 @@ function drawnIn({ value, seen }: Cells): Cells {
   let now = seen;
   for (let r = 0; r < RIM; r++) {
     const before = now;
-    now = before.map((v, k) => {
-      const [x, y] = [k % LOOK_SIDE, Math.floor(k / LOOK_SIDE)];
-      const rim = x === 0 || y === 0 || x === LOOK_SIDE - 1 || y === LOOK_SIDE - 1;
-      return v && !rim && before[k - 1] && before[k + 1] && before[k - LOOK_SIDE] && before[k + LOOK_SIDE] ? 1 : 0;
-    });
+    now = new Uint8Array(before.length);
+    for (let y = 1; y < LOOK_SIDE - 1; y++)
+      for (let k = y * LOOK_SIDE + 1; k < (y + 1) * LOOK_SIDE - 1; k++)
+        now[k] = before[k]! & before[k - 1]! & before[k + 1]! & before[k - LOOK_SIDE]! & before[k + LOOK_SIDE]!;
   }
-  return { value: value.map((v, k) => (now[Math.floor(k / 3)] ? v : 0)), seen: now };
+  for (let k = 0; k < now.length; k++) if (now[k] === 0) value.fill(0, 3 * k, 3 * k + 3);
+  return { value, seen: now };
 }
 
 /** Takes mean and slope over the seen cells off each channel: what light and sheen do to a flat face. */
@@ -110,14 +146,16 @@ function levelled({ value, seen }: Cells): Cells {
 
 /** Correlation of two faces' looks, -1 to 1, the first turned `turn` times; NaN where they share too little. */
 export function likeness(a: FaceLook, turn: number, b: FaceLook): number {
-  const { value: p, seen: s } = a.turned[turn]!;
-  const { value: q, seen: t } = b.turned[0]!;
+  const { value: p, list } = a.turned[turn]!;
+  const { value: q, seen } = b.turned[0]!;
   let [pq, pp, qq, n] = [0, 0, 0, 0];
-  for (let k = 0; k < s.length; k++) {
-    if (!s[k] || !t[k]) continue;
+  for (let i = 0; i < list.length; i++) {
+    const k = list[i]!;
+    if (seen[k] === 0) continue;
     n++;
     for (let e = 3 * k; e < 3 * k + 3; e++) {
-      const [v, w] = [p[e]!, q[e]!];
+      const v = p[e]!;
+      const w = q[e]!;
       pq += v * w;
       pp += v * v;
       qq += w * w;

@@ -67,7 +67,10 @@ function departed(views: readonly FacePicture[]): Departed | null {
 
 /** The ink's own departure in one view: the upper tenth of what departs like ink; nothing where hardly anything does. */
 function strongest({ values }: Departure): number[] {
-  const inky = values.map(Math.abs).filter((v) => v > RELIEF.ink.share).sort(); // prettier-ignore
+  const { share } = RELIEF.ink;
+  const inky = values.filter((v) => v > share || v < -share);
+  for (let k = 0; k < inky.length; k++) inky[k] = Math.abs(inky[k]!);
+  inky.sort();
   return inky.length < LEAST_SURFACE ? [] : [inky[Math.floor(0.8 * inky.length)]!];
 }
 
@@ -196,7 +199,12 @@ function quadratic(luma: Float32Array, keep: readonly number[], size: number): (
 }
 
 export function eroded(mask: Uint8Array, size: number, by: number): Uint8Array {
-  return dilated(mask.map((v) => 1 - v), size, by, true).map((v) => 1 - v); // prettier-ignore
+  return turnedOver(dilated(turnedOver(mask.slice()), size, by, true));
+}
+
+function turnedOver(mask: Uint8Array): Uint8Array {
+  for (let k = 0; k < mask.length; k++) mask[k]! ^= 1;
+  return mask;
 }
 
 /** Grown by a square of `by` pixels each way. @param edge  Whether what lies outside counts as set. */
@@ -207,15 +215,16 @@ export function dilated(mask: Uint8Array, size: number, by: number, edge = false
 /** Grown along lines whose pixels lie `step` apart, each line beginning `line` behind the one before: what is no further off than `by` from a set one. */
 function grownAlong(from: Uint8Array, size: number, by: number, edge: boolean, step: number, line: number): Uint8Array {
   const out = new Uint8Array(from.length);
+  const far = 2 * size + by;
   for (let l = 0; l < size; l++) {
     const first = l * line;
-    for (let i = 0, last = edge ? -1 : -Infinity; i < size; i++) {
-      if (from[first + i * step] !== 0) last = i;
-      if (i - last <= by) out[first + i * step] = 1;
+    for (let i = 0, k = first, last = edge ? -1 : -far; i < size; i++, k += step) {
+      if (from[k] !== 0) last = i;
+      if (i - last <= by) out[k] = 1;
     }
-    for (let i = size - 1, next = edge ? size : Infinity; i >= 0; i--) {
-      if (from[first + i * step] !== 0) next = i;
-      if (next - i <= by) out[first + i * step] = 1;
+    for (let i = size - 1, k = first + i * step, next = edge ? size : far; i >= 0; i--, k -= step) {
+      if (from[k] !== 0) next = i;
+      if (next - i <= by) out[k] = 1;
     }
   }
   return out;

@@ -35,7 +35,7 @@ export function solidPart(
   const place = (k: number): number => (part.top + Math.floor(k / W) - 1) * across + part.left + (k % W) - 1;
   const solid = new Uint8Array(W * H);
   for (let y = 1; y < H - 1; y++)
-    for (let x = 1; x < W - 1; x++) if (labels[place(y * W + x)] === part.label) solid[y * W + x] = 1;
+    for (let x = 1, k = y * W + 1, p = place(k); x < W - 1; x++, k++, p++) if (labels[p] === part.label) solid[k] = 1;
   const area = filled(solid, W, H, (cells) => isStage(cells.map(place)));
   const thin = Math.max(THIN.least, THIN.share * Math.sqrt(area)) / 2;
   const opened = largest(openedBy(solid, W, H, thin), W, H);
@@ -63,17 +63,20 @@ function filled(solid: Uint8Array, W: number, H: number, isStage: (cells: readon
 /** Cells that hang together with one and are 0; they become 1. */
 function flood(seen: Uint8Array, W: number, H: number, from: number): number[] {
   const out = [from];
+  const reach = (n: number): void => {
+    if (seen[n] !== 0) return;
+    seen[n] = 1;
+    out.push(n);
+  };
   seen[from] = 1;
+  const last = W * (H - 1);
   for (let i = 0; i < out.length; i++) {
     const k = out[i]!;
     const x = k % W;
-    for (let side = 0; side < 4; side++) {
-      const n = side === 0 ? (x > 0 ? k - 1 : -1) : side === 1 ? (x < W - 1 ? k + 1 : -1) : side === 2 ? k - W : k + W;
-      if (n >= 0 && n < W * H && seen[n] === 0) {
-        seen[n] = 1;
-        out.push(n);
-      }
-    }
+    if (x > 0) reach(k - 1);
+    if (x < W - 1) reach(k + 1);
+    if (k >= W) reach(k - W);
+    if (k < last) reach(k + W);
   }
   return out;
 }
@@ -123,7 +126,8 @@ function swept(d: Float32Array, W: number, H: number, across: number, way: 1 | -
 }
 
 function largest(mask: Uint8Array, W: number, H: number): { cells: number[]; is: Uint8Array } {
-  const left = mask.map((m) => 1 - m);
+  const left = new Uint8Array(mask.length);
+  for (let k = 0; k < left.length; k++) left[k] = 1 - mask[k]!;
   let cells: number[] = [];
   for (let k = 0; k < left.length; k++) {
     if (left[k]) continue;

@@ -113,6 +113,8 @@ function chains(cv: Cv, mask: Uint8Array, w: number, h: number, least: number): 
       if (area < CHAIN) specks += area;
     }
     if (specks <= least * all) return null;
-    return mask.map((m, k) => (m > 0 && sizes[5 * of[k]! + 4]! >= CHAIN ? m : 0));
+    const out = new Uint8Array(mask.length);
+    for (let k = 0; k < out.length; k++) if (mask[k]! > 0 && sizes[5 * of[k]! + 4]! >= CHAIN) out[k] = mask[k]!;
+    return out;
   });
 }
