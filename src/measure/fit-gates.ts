@@ -7,7 +7,7 @@ import { FAR_CUT } from '../fit/turn-check.ts';
 import type { Influence } from '../fit/doubt.ts';
 import { median } from '../maths/linear.ts';
 import { colourAlone } from './camera-look.ts';
-import { processingOf } from './processing.ts';
+import { displayBlurDoubt, processingOf } from './processing.ts';
 import type { Measured } from './measured.ts';
 import type { Note } from '../formats/result.ts';
 
@@ -123,6 +123,7 @@ export function commonEdge(m: Measured): number {
     (ROUNDING.edge * steps) / ROUNDING.steps,
     OF_BLUR * Math.max(0, blur - FIT_GATES.blur),
     processingOf(m.used).edge,
+    displayBlurDoubt(m.used),
   );
 }
 

@@ -50,6 +50,35 @@ function middle(used: readonly Added[], of: (a: Added) => number | null): number
   return 2 * told.length < used.length || told.length === 0 ? null : median(told);
 }
 
+/**
+ * Grain that a picture's neighbours share was smoothed in display values (resampling, softening): a lens smooths no grain. So much is usual, px (quality 90 rounds fine grain to 0.43); and
+ * so far an edge may seem shifted, per px: half-way up in display values is not half-way up in light, by 0.2 to 0.45 of the blur at contrasts of 2 to 13.
+ */
+const DISPLAY_BLUR = { usual: 0.45, edge: 0.3 } as const;
+
+/** Grain spread over so much, px, or gone, was smoothed for sure; what a format's rounding leaves of it tells nothing. */
+const SMOOTH_STAGE = 0.6;
+
+/** Whether the stage's own grain shows that it was smoothed, in most photos: neighbours share it, or none is left. */
+export function smoothStage(used: readonly Added[]): boolean {
+  const { least, quality } = PROCESSING.smoothed;
+  const smooth = used.filter(
+    ({ coding, survey: { grain } }) =>
+      grain !== null &&
+      (coding === null || coding.quality >= quality) &&
+      (grain.coarse <= least || grainBlur(grain) > SMOOTH_STAGE),
+  );
+  return 2 * smooth.length > used.length;
+}
+
+/** How doubtful edges are, px, because they were smoothed as shown and are modelled as blurred in light; 0 where the file's rounding hides the grain. */
+export function displayBlurDoubt(used: readonly Added[]): number {
+  const { least, quality } = PROCESSING.smoothed;
+  if (used.some((a) => a.coding !== null && a.coding.quality < quality)) return 0;
+  const seen = middle(used, ({ survey: { grain } }) => (grain && grain.coarse > least ? grainBlur(grain) : null)) ?? 0;
+  return DISPLAY_BLUR.edge * Math.sqrt(Math.max(0, seen ** 2 - DISPLAY_BLUR.usual ** 2));
+}
+
 const cardWidth = ({ survey: { spread } }: Added): number | null => spread && spreadBlur(spread);
 
 /** Whether a photo's card is blurred where its die is not: then the card's edges say nothing of the die's. */

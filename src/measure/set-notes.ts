@@ -4,7 +4,7 @@ import { looksMetal } from '../vision/sheen.ts';
 import { SHUTTER } from '../vision/shutter.ts';
 import { CONTRADICTION } from '../vision/print-scale.ts';
 import { colourNote, fitNotes } from './fit-gates.ts';
-import { processingOf } from './processing.ts';
+import { processingOf, smoothStage } from './processing.ts';
 import { median, TYPE_B } from './budget.ts';
 import type { Note } from '../formats/result.ts';
 import type { Measured } from './measured.ts';
@@ -13,7 +13,8 @@ import type { Measured } from './measured.ts';
 const PATTERNED = 0.5;
 /**
  * A photo whose stage has less than this share of the die's grain was smoothed beside the die: lighter areas have as much grain or more.
- * Only where the die has that much, display values, and no pattern that passes for it.
+ * Only where the die has that much, display values, and no pattern that passes for it, and where the stage's own grain is smooth: a die's
+ * grain is also what the light's model leaves over, and what a format's rounding leaves.
  */
 const GRAIN = { beside: 0.5, least: 2, pattern: 0.3 } as const;
 
@@ -38,7 +39,7 @@ export function setNotes(m: Measured): Note[] {
   const grains = m.looks.map(({ noise }) => (noise.inside > GRAIN.least ? noise.outside / noise.inside : 1));
   const processing = processingOf(m.used);
   if (processing.note) notes.push(processing.note);
-  else if (pattern < GRAIN.pattern && median(grains) < GRAIN.beside)
+  else if (pattern < GRAIN.pattern && median(grains) < GRAIN.beside && smoothStage(m.used))
     notes.push({ code: 'portrait', seen: Math.round(100 * median(grains)) });
   const colour = colourNote(m);
   if (colour) notes.push(colour);
