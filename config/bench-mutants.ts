@@ -8,8 +8,8 @@ import { NAMED, TARGETS } from './mutants/targets.ts';
 const root = join(import.meta.dirname, '..');
 /** What tests need besides their source. */
 const COPIED = ['src', 'workers', 'config', 'test', 'samples', 'public', 'package.json', 'vite.config.ts', 'index.html', 'tsconfig.base.json', 'tsconfig.core.json', 'tsconfig.node.json', 'tsconfig.json', 'README.md', 'DEVELOPERS.md', 'THIRD-PARTY.md', 'LICENSE']; // prettier-ignore
-/** A fault that keeps tests busy for longer is noticed. */
-const LIMIT_SECONDS = 240;
+/** A fault that keeps its tests busy so many times longer than all tests took without any is noticed: it hangs them. */
+const PATIENCE = 4;
 const LANES = 2;
 
 interface Trial {
@@ -32,20 +32,32 @@ function copyOfTree(): string {
   return folder;
 }
 
-/** Whether the named tests pass in that copy. Tests that are not there are left out. */
-function pass(folder: string, tests: readonly string[]): Promise<boolean> {
+/** Whether the named tests pass in that copy, within so many seconds. Tests that are not there are left out. */
+function pass(folder: string, tests: readonly string[], limit = Infinity): Promise<boolean> {
   const files = tests.map((name) => `test/${name}.test.ts`).filter((file) => existsSync(join(folder, file)));
   return new Promise((settle) => {
     const child = spawn(
       'npx',
-      ['--no-install', 'vitest', 'run', '--project', 'node', '--bail', '1', '--reporter=dot', ...files],
+      [
+        '--no-install',
+        'vitest',
+        'run',
+        '--project',
+        'node',
+        '--maxWorkers=1',
+        '--bail',
+        '1',
+        '--reporter=dot',
+        ...files,
+      ],
       {
         cwd: folder,
         stdio: 'ignore',
         detached: true,
       },
     );
-    const late = setTimeout(() => process.kill(-child.pid!, 'SIGKILL'), LIMIT_SECONDS * 1000);
+    const end = (): boolean => process.kill(-child.pid!, 'SIGKILL');
+    const late = limit === Infinity ? undefined : setTimeout(end, limit * 1000);
     child.on('close', (code) => {
       clearTimeout(late);
       settle(code === 0);
@@ -53,11 +65,11 @@ function pass(folder: string, tests: readonly string[]): Promise<boolean> {
   });
 }
 
-async function tried(folder: string, { what, file, text, tests }: Trial): Promise<Outcome> {
+async function tried(folder: string, { what, file, text, tests }: Trial, limit: number): Promise<Outcome> {
   const path = join(folder, file);
   const sound = readFileSync(path, 'utf8');
   writeFileSync(path, text);
-  const killed = !(await pass(folder, tests));
+  const killed = !(await pass(folder, tests, limit));
   writeFileSync(path, sound);
   return { what, file, killed };
 }
@@ -93,13 +105,15 @@ export async function run(args: readonly string[]): Promise<number> {
   const folders = Array.from({ length: LANES }, copyOfTree);
   try {
     const all = [...new Set(trials.flatMap(({ tests }) => tests))];
+    const began = performance.now();
     if (!(await pass(folders[0]!, all))) throw new Error('the tests fail without any fault put in');
+    const limit = (PATIENCE * (performance.now() - began)) / 1000;
     const outcomes: Outcome[] = [];
     const waiting = [...trials];
     await Promise.all(
       folders.map(async (folder) => {
         for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
-          const outcome = await tried(folder, next);
+          const outcome = await tried(folder, next, limit);
           outcomes.push(outcome);
           process.stdout.write(`${outcome.killed ? 'noticed ' : 'SURVIVED'} ${outcome.what}\n`);
         }

@@ -7,6 +7,9 @@ const STRANGE: readonly unknown[] = [
   { length: 3 }, { then: 1 }, { toJSON: 1 }, JSON.parse('{"__proto__": {"polluted": 1}}'), Array.from({ length: 300 }, (_, i) => i),
 ]; // prettier-ignore
 
+/** A copy: what one input changes in it, the next must not find. */
+const strangeValue = (which: number): unknown => structuredClone(STRANGE[which]);
+
 interface Edit {
   readonly where: number;
   readonly how: 'replace' | 'remove' | 'twin' | 'scale' | 'swap' | 'rename';
@@ -74,20 +77,20 @@ function applyEdit({ holder, key }: Place, { how, strange, factor, where }: Edit
       else slots[`${key}2`] = structuredClone(value);
       return;
     case 'scale':
-      slots[key] = typeof value === 'number' ? value * factor : STRANGE[strange];
+      slots[key] = typeof value === 'number' ? value * factor : strangeValue(strange);
       return;
     case 'swap':
       slots[key] = structuredClone((other.holder as Record<string | number, unknown>)[other.key]);
       return;
     case 'rename':
-      if (Array.isArray(holder)) slots[key] = STRANGE[strange];
+      if (Array.isArray(holder)) slots[key] = strangeValue(strange);
       else {
         delete slots[key];
         Object.defineProperty(holder, String(STRANGE[strange] === null ? 'null' : key) + (factor > 1 ? 's' : ''), { value, enumerable: true, configurable: true, writable: true }); // prettier-ignore
       }
       return;
     case 'replace':
-      slots[key] = STRANGE[strange];
+      slots[key] = strangeValue(strange);
   }
 }
 
