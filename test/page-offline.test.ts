@@ -7,7 +7,7 @@ import { chromium, type Browser, type BrowserContext, type Page } from 'playwrig
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from '../config/chromium.ts';
 import { listed } from '../config/offline-plugin.ts';
-import { buildPage } from './support/built-page.ts';
+import { builtPageIn } from './support/built-page.ts';
 import { staticHost, type StaticHost } from './support/static-host.ts';
 
 const root = join(import.meta.dirname, '..');
@@ -24,7 +24,7 @@ afterEach(() => host.close());
 beforeAll(async () => {
   const executablePath = findChromium();
   if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
-  await buildPage(first);
+  await builtPageIn(first);
   makeSecond();
   browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
 }, 120_000);

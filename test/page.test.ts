@@ -52,6 +52,32 @@ const measureSample = async (page: Page): Promise<void> => {
   await heading(page, 'Result').waitFor();
 };
 
+/** The file of a measured die: photos, result and all. */
+async function savedDie(page: Page): Promise<Buffer> {
+  await page.waitForFunction(() => document.documentElement.dataset['kept'] === 'true');
+  await page.evaluate(() => (location.hash = '#/'));
+  const saved = page.waitForEvent('download');
+  await button(page, 'Save as file: unnamed d6').click();
+  return readFile(await (await saved).path());
+}
+
+let measuredDie: Promise<Buffer> | undefined;
+/** Opens a sample that was measured once, as it comes back from its file. */
+async function openMeasured(page: Page): Promise<void> {
+  measuredDie ??= opened().then(async (first) => {
+    await measureSample(first.page);
+    const file = await savedDie(first.page);
+    await first.page.close();
+    return file;
+  });
+  const buffer = await measuredDie;
+  await page
+    .getByLabel(/Bring in a file|Datei hereinholen/)
+    .setInputFiles([{ name: 'die.zip', mimeType: 'application/zip', buffer }]);
+  await button(page, /Open unnamed d6|d6 ohne Namen öffnen/).click();
+  await page.locator('#result').waitFor();
+}
+
 /** Rules that axe-core finds broken (WCAG 2.2 A and AA, and good practice), with the first place of each. */
 async function broken(page: Page): Promise<string[]> {
   await page.evaluate(`globalThis.axe ?? (() => { ${axe} })()`);
@@ -106,7 +132,11 @@ describe('a sample, measured at one click', () => {
     await measureSample(page);
     await openDetails(page);
   });
-  afterAll(() => page.close());
+  afterAll(async () => {
+    measuredDie = savedDie(page);
+    await measuredDie;
+    await page.close();
+  });
 
   test('gives the numbers of the command line', async () => {
     const saved = page.waitForEvent('download');
@@ -266,7 +296,7 @@ describe('reading and reaching it', () => {
     expect(all.length).toBeGreaterThanOrEqual(5);
     for (const measured of [false, true]) {
       await show(page, '#/');
-      if (measured) await measureSample(page);
+      if (measured) await openMeasured(page);
       for (const address of all) {
         await show(page, address);
         const where = `${address}, ${measured ? 'measured' : 'empty'}`;
@@ -287,7 +317,8 @@ describe('reading and reaching it', () => {
   test('in German: words, a comma in numbers, and back to English at a click, kept for the next visit', async () => {
     const { page, complaints } = await opened({ locale: 'de-DE' });
     expect(await page.getAttribute('html', 'lang')).toBe('de');
-    await button(page, /Beispiel d6 messen/).click();
+    await button(page, /Beispiel d6 messen/).waitFor();
+    await openMeasured(page);
     await heading(page, 'Ergebnis').waitFor();
     const figures = page.locator('dl .value');
     expect(await figures.first().textContent()).toMatch(/^15,\d+$/);

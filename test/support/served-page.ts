@@ -1,27 +1,24 @@
-import { mkdtemp, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Browser } from 'playwright';
 import { preview } from 'vite';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from '../../config/chromium.ts';
-import { buildPage } from './built-page.ts';
+import { builtPage } from './built-page.ts';
 
 export interface ServedPage {
   /** Address of the built page, as `npm start` serves it. */
   readonly url: string;
-  /** Where its files lie. */
+  /** Where its files lie; other tests read them too. */
   readonly folder: string;
   readonly browser: Browser;
   close(): Promise<void>;
 }
 
-/** Builds the page into a folder of its own, serves it and starts a browser. */
+/** Serves the built page and starts a browser. */
 export async function servedPage(): Promise<ServedPage> {
   const executablePath = findChromium();
   if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
-  const outDir = await mkdtemp(join(tmpdir(), 'evencast-page-'));
+  const outDir = await builtPage();
   const root = join(import.meta.dirname, '../..');
-  await buildPage(outDir);
   const server = await preview({
     root,
     logLevel: 'silent',
@@ -36,7 +33,6 @@ export async function servedPage(): Promise<ServedPage> {
     async close() {
       await browser.close();
       await server.close();
-      await rm(outDir, { recursive: true });
     },
   };
 }
