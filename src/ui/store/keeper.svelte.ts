@@ -1,10 +1,12 @@
 import { untrack } from 'svelte';
 import type { GenericSchema, InferOutput } from 'valibot';
 import { openDatabase } from './database.ts';
+import { KeptCards } from './kept-cards.ts';
+import { KeptPhotos } from './kept-photos.ts';
 import { keptAsSecond, roomShelf, type RoomShelf } from './kept-rooms.ts';
 import { keptSettings } from '../kit/kept-settings.svelte.ts';
 import { quota } from './quota.svelte.ts';
-import { ASIDE, newId, RECORDS, type DieRecord, type FoundRecord, type PhotoRecord } from './records.ts';
+import { ASIDE, newId, RECORDS, type DieRecord, type FoundRecord } from './records.ts';
 import { Store, whyClosed, type Change } from './store.ts';
 import { Tabs, type Written } from './tabs.ts';
 import type { RecordFault } from './upgrade.ts';
@@ -13,13 +15,11 @@ import type { Bench } from './bench.svelte.ts';
 import { cardShelf } from './cards.svelte.ts';
 import type { DieSet } from './die-set.svelte.ts';
 import { History, type Desk } from './history.svelte.ts';
-import { laidOut, thumbnailFile } from './laid-out.ts';
-import type { PhotoEntry } from './photo-entry.svelte.ts';
+import { laidOut } from './laid-out.ts';
+import { lastDie, rememberDie } from './tab-die.ts';
 
 /** Removed dice can be had back for this long, ms. */
 export const REMOVED_FOR = 24 * 3600 * 1000;
-/** Which die a tab had open outlives its reload. */
-const TAB_DIE = 'evencast-die';
 /** Stands for the die of a bench that was cleared. */
 const NO_DIE = '';
 
@@ -43,10 +43,9 @@ export class Keeper {
   readonly #opened: Promise<Store | null>;
   #settleOpened: (store: Store | null) => void = () => undefined;
   #store: Store | null = null;
-  /** Ids of files that stand in the store or wait for it. */
-  readonly #files = new Set<string>();
-  readonly #photos = new Map<string, PhotoEntry>();
-  /** As last written, to tell whether there is anything new. */
+  readonly #cards: KeptCards;
+  readonly #photos: KeptPhotos;
+  /** Each die as last written, to tell whether there is anything new. */
   readonly #written = new Map<string, string>();
   #restoring = false;
 
@@ -54,6 +53,8 @@ export class Keeper {
     this.#bench = bench;
     this.#opened = new Promise((resolve) => (this.#settleOpened = resolve));
     this.writer = new Writer({ onWritten: (c) => this.#told(c), onConflict: (c) => this.#conflict(c) });
+    this.#cards = new KeptCards(this.writer);
+    this.#photos = new KeptPhotos(this.writer);
   }
 
   /** What a room keeps, each thing checked by `schema` when it is read. */
@@ -86,7 +87,7 @@ export class Keeper {
     this.#tabs.listen((written) => this.#alone(this.#heard(written)));
     $effect.root(() => {
       $effect(() => this.#follow());
-      $effect(() => this.#followCards());
+      $effect(() => this.#cards.follow());
       $effect(() => this.#followFound());
       $effect(() => {
         if (!this.#bench.wanted) this.resumed = false;
@@ -188,7 +189,7 @@ export class Keeper {
     await this.#refreshCards();
     await this.#refreshShelf();
     await this.#eraseOld(store);
-    const last = sessionDie() ?? (keptSettings.get('last-die') as string | undefined);
+    const last = lastDie();
     const die = this.shelf.find(({ id }) => id === last);
     if (die === undefined || !this.#bench.set.empty || !(await this.#tabs.hold(die.id))) return;
     try {
@@ -214,23 +215,9 @@ export class Keeper {
     ]);
     this.writer.know(die.id, die.revision);
     const set = await laidOut(die, found, photos, small, cardShelf.find(die.card));
-    for (const { id } of photos) this.#files.add(id);
-    for (const { id } of small) this.#files.add(`small-${id}`);
-    for (const photo of set.photos) this.#photos.set(photo.id, photo);
     this.#written.set(die.id, written(set, die.measuring));
-    this.#eraseLeft(set, photos);
+    this.#photos.laid(set, photos, small);
     return set;
-  }
-
-  /** Files of photos that were taken out of the set go when it is opened again. */
-  #eraseLeft(set: DieSet, photos: readonly PhotoRecord[]): void {
-    for (const { id } of photos) {
-      if (set.photos.some((photo) => photo.id === id)) continue;
-      this.#files.delete(id);
-      this.#files.delete(`small-${id}`);
-      this.writer.mark(`photos:${id}`, null, () => ({ store: 'photos', remove: id }));
-      this.writer.mark(`thumbnails:${id}`, null, () => ({ store: 'thumbnails', remove: id }));
-    }
   }
 
   #lay(set: DieSet): void {
@@ -242,7 +229,7 @@ export class Keeper {
   #follow(): void {
     const desk = this.#desk;
     const { set, entries } = desk;
-    for (const photo of set.photos) this.#followPhoto(set, photo);
+    for (const photo of set.photos) this.#photos.follow(set, photo);
     if (!this.#restoring) untrack(() => this.history.see(desk, Date.now()));
     const measuring = this.#bench.wanted && !this.resumed;
     if (set.empty && this.writer.known(set.id) === 0) return this.#letGo();
@@ -259,7 +246,7 @@ export class Keeper {
     if (this.#held !== null) this.#tabs.release(this.#held);
     this.#held = id;
     void this.#tabs.hold(id);
-    this.#remember(id);
+    rememberDie(id);
   }
 
   /** The bench was cleared: an empty one comes back then, not the die that lay there before. */
@@ -267,62 +254,14 @@ export class Keeper {
     if (this.#held === null) return;
     this.#tabs.release(this.#held);
     this.#held = null;
-    this.#remember(NO_DIE);
+    rememberDie(NO_DIE);
   }
 
-  #remember(id: string): void {
-    untrack(() => keptSettings.set('last-die', id));
-    try {
-      sessionStorage.setItem(TAB_DIE, id);
-    } catch {
-      // Then the die opened last in any tab comes back.
-    }
-  }
   #held: string | null = null;
 
   #markDie(record: DieRecord): void {
     this.writer.mark(`dice:${record.id}`, record.id, (revision) => ({ store: 'dice', put: { ...record, revision } }));
   }
-
-  #followPhoto(set: DieSet, photo: PhotoEntry): void {
-    const { id, name, file, thumbnail } = photo;
-    this.#photos.set(id, photo);
-    if (!this.#files.has(id)) {
-      this.#files.add(id);
-      void quota.ask();
-      const put = { id, die: set.id, name, file };
-      this.writer.mark(`photos:${id}`, null, () => ({ store: 'photos', put }), true);
-    }
-    if (thumbnail === null || this.#files.has(`small-${id}`)) return;
-    this.#files.add(`small-${id}`);
-    void thumbnailFile(thumbnail).then((small) => {
-      if (small === null) return;
-      const put = { id, die: set.id, file: small };
-      this.writer.mark(`thumbnails:${id}`, null, () => ({ store: 'thumbnails', put }), true);
-    });
-  }
-
-  #followCards(): void {
-    const entries = cardShelf.entries;
-    for (const card of entries) {
-      const text = JSON.stringify(card);
-      if (this.#written.get(card.id) === text) continue;
-      this.#written.set(card.id, text);
-      this.writer.mark(`cards:${card.id}`, card.id, (revision) => {
-        return { store: 'cards', put: { ...card, version: RECORDS, revision } };
-      });
-    }
-    for (const id of this.#cardIds) {
-      if (entries.some((card) => card.id === id)) continue;
-      this.#written.delete(id);
-      this.writer.mark(`cards:${id}`, null, () => {
-        this.writer.know(id, 0);
-        return { store: 'cards', remove: id };
-      });
-    }
-    this.#cardIds = entries.map(({ id }) => id);
-  }
-  #cardIds: readonly string[] = [];
 
   #followFound(): void {
     const { set } = this.#bench;
@@ -340,7 +279,7 @@ export class Keeper {
     if (desk === null) return;
     this.#restoring = true;
     cardShelf.restore(desk.cards);
-    desk.set.restore(desk.entries, (id) => this.#photos.get(id), cardShelf.find(desk.entries.card));
+    desk.set.restore(desk.entries, (id) => this.#photos.find(id), cardShelf.find(desk.entries.card));
     if (desk.set !== this.#bench.set) this.#bench.lay(desk.set);
     else void this.#bench.goOn();
     // Effects run later than this turn: until then no step is seen.
@@ -389,13 +328,7 @@ export class Keeper {
       this.#seconds.get(change.put.room)?.(change.put.id, second);
     }
     if (change.store === 'cards') {
-      const card = cardShelf.find(change.put.id);
-      if (card !== null) {
-        card.id = newId();
-        // The record under the old name is the other tab's now: not to be removed.
-        this.#cardIds = this.#cardIds.filter((id) => id !== change.put.id);
-        this.#followCards();
-      }
+      this.#cards.asSecond(change.put.id);
       this.#alone(this.#refreshCards());
     }
     if (change.store === 'dice' && change.put.id === this.#bench.set.id) this.#becomeSecond(this.#bench.set);
@@ -415,21 +348,8 @@ export class Keeper {
     this.unreadable = [...unreadable, ...this.#unlaid];
   }
 
-  /** Takes over the cards as kept, but for those whose change here still waits. */
   async #refreshCards(): Promise<void> {
-    if (this.#store === null) return;
-    const kept = await this.#store.cards();
-    // What was typed a moment ago may not have been followed yet.
-    this.#followCards();
-    const waiting = cardShelf.entries.filter(({ id }) => this.writer.waits(`cards:${id}`));
-    const others = kept.filter(({ id }) => !waiting.some((card) => card.id === id));
-    for (const { id, revision, name, bars, made } of others) {
-      this.writer.know(id, revision);
-      this.#written.set(id, JSON.stringify({ id, name, bars, made }));
-    }
-    const all = [...others.map(({ id, name, bars, made }) => ({ id, name, bars, made })), ...waiting];
-    this.#cardIds = all.map(({ id }) => id);
-    cardShelf.restore(all.sort((a, b) => a.made - b.made));
+    if (this.#store !== null) await this.#cards.refresh(this.#store);
   }
 }
 
@@ -440,11 +360,3 @@ const unlaid = ({ id, name }: DieRecord, thrown: unknown): RecordFault => ({
 });
 
 const written = (set: DieSet, measuring: boolean): string => JSON.stringify([set.entries, measuring]);
-
-function sessionDie(): string | null {
-  try {
-    return sessionStorage.getItem(TAB_DIE);
-  } catch {
-    return null;
-  }
-}
