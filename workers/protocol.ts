@@ -1,10 +1,12 @@
 import type { Asked } from '../src/measure/asked.ts';
 import type { SeenNumbers, SeenPicture } from '../src/measure/seen-numbers.ts';
 import type { MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/formats/result.ts';
+import type { Answer } from '../src/report/record/answer.ts';
+import type { RollsData } from '../src/report/record/rolls-data.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 4;
+export const PROTOCOL = 5;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -30,10 +32,16 @@ export interface SeenDie extends SeenNumbers {
   readonly net: SeenPicture;
 }
 
+/** What a result foretells of rolls, null where nothing can be said of them, and the answer that rests on it. */
+export interface Foreseen {
+  readonly answer: Answer;
+  readonly rolls: RollsData | null;
+}
+
 /** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */
 export interface VisionApi extends WorkerApi {
   /**
-   * Starts OpenCV, once; every other call needs it.
+   * Starts OpenCV, once, and the workers on photos; every other call needs it.
    *
    * @param module  The compiled WASM of an earlier worker, or null to fetch and compile it.
    * @returns       The compiled WASM, for the next worker.
@@ -50,6 +58,8 @@ export interface VisionApi extends WorkerApi {
   add(photo: PhotoFile): Promise<AddedPhoto>;
   /** Measures the set from the photos added. It can be added to, and finished again. */
   finish(onProgress: (progress: Progress) => void): Promise<Result<MeasureResult, MeasureFailure>>;
+  /** What is to be said of a result before the die is thrown: some tens of milliseconds that the page's own thread is spared. */
+  foresee(result: MeasureResult): Promise<Foreseen>;
   /** OpenCV objects made and not freed; 0 between calls. */
   live(): number;
 }

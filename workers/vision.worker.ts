@@ -3,6 +3,8 @@ import { bestFaces } from '../src/faces/best-faces.ts';
 import { faceNet } from '../src/figures/face-net.ts';
 import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
 import { seenNumbers } from '../src/measure/seen-numbers.ts';
+import { answerOf } from '../src/report/record/answer.ts';
+import { rollsOf } from '../src/report/record/rolls-data.ts';
 import { success } from '../src/result.ts';
 import { compileCv } from './opencv-browser.ts';
 import { PROTOCOL, type VisionApi } from './protocol.ts';
@@ -22,7 +24,10 @@ const api: VisionApi = {
   protocol: PROTOCOL,
   async start(given) {
     const module = given ?? (await compileCv());
-    crew ??= pageCrew(module);
+    if (crew === undefined) {
+      crew = pageCrew(module);
+      crew.warm();
+    }
     return module;
   },
   open(asked, again) {
@@ -48,6 +53,11 @@ const api: VisionApi = {
     return success({ ...seenNumbers(read.value), net: { width, height, rgba: data } });
   },
   finish: (onProgress) => opened().finish(onProgress, crew),
+  foresee(result) {
+    const rolls = rollsOf(result);
+    const data = 'data' in rolls ? rolls.data : null;
+    return Promise.resolve({ answer: answerOf(result, data), rolls: data });
+  },
   live: () => crew?.live() ?? 0,
 };
 

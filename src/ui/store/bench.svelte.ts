@@ -8,6 +8,7 @@ import type { WorkerFailure } from '../kit/worker-client.ts';
 import { photosAtOnce } from '../../../workers/pool-size.ts';
 import { MeasuringSession } from './measuring-session.ts';
 import { timesTaken } from './exif-time.ts';
+import { keepForeseen } from './foreseen.ts';
 import { visionClient } from './vision-client.ts';
 import { sampleJob, samplePhotos, type Sample } from './samples.ts';
 import { DieSet } from './die-set.svelte.ts';
@@ -51,6 +52,11 @@ export class Bench {
   passedOver = $state(0);
   #since = 0;
   #told = 0;
+
+  /** Starts the vision worker before there is anything to measure; whatever goes wrong shows when there is. */
+  warm(): void {
+    void this.#vision.call((api) => api.protocol);
+  }
 
   /** Takes photos and perhaps a job file, and judges what is new. `passedOver`: files that came with them and are neither. */
   async take(files: readonly File[], passedOver = 0): Promise<void> {
@@ -212,6 +218,12 @@ export class Bench {
       this.#tell(stage, name, JUDGING_SHARE + (1 - JUDGING_SHARE) * fraction);
     };
     const finished = await this.#session.finish(asked, onProgress, signal);
+    if (finished.ok && finished.value.ok) {
+      const result = finished.value.value;
+      const foreseen = await this.#session.foresee(result, signal);
+      // Without it the page works it out itself.
+      if (foreseen.ok) keepForeseen(result, foreseen.value);
+    }
     this.wanted = false;
     if (!finished.ok) return this.#stopped(set, finished.error);
     const photos = finished.value.ok ? finished.value.value.photos : finished.value.error.photos;

@@ -1,4 +1,4 @@
-import type { AddedPhoto, SeenDie, VisionApi } from '../../../workers/protocol.ts';
+import type { AddedPhoto, Foreseen, SeenDie, VisionApi } from '../../../workers/protocol.ts';
 import type { MeasureFailure, MeasureResult, Progress } from '../../formats/result.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, success, type Result } from '../../result.ts';
@@ -64,6 +64,11 @@ export class MeasuringSession {
   ): Promise<Result<Result<MeasureResult, MeasureFailure>, WorkerFailure>> {
     const opened = await this.#open(asked, signal);
     return opened.ok ? this.#kept(await this.#vision.call((api) => api.finish(callback(onProgress)), signal)) : opened;
+  }
+
+  /** What is to be said of a result, worked out beside the page. */
+  async foresee(result: MeasureResult, signal: AbortSignal): Promise<Result<Foreseen, WorkerFailure>> {
+    return this.#kept(await this.#vision.call((api) => api.foresee(result), signal));
   }
 
   /** One opening after another: the first of several photos begins the set, the others join it. */
