@@ -1,5 +1,5 @@
 /** The whole gate, cheap checks first. The last line counts checks and tests: "N passed, N failed". */
-import { spawn, spawnSync } from 'node:child_process';
+import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -10,7 +10,25 @@ interface Count {
   readonly failed: number;
 }
 
-/** Run two at a time, longest first. */
+/** Report of a Vitest project, in the folder of this run. */
+const reportOf = (project: string, folder: string): string => join(folder, `${project}.json`);
+
+/** Tests of one Vitest project, so many files at a time: those in Node wait much for a browser or a command of their own; the browser's share one page. */
+const tests = (project: string, files: number, folder: string): readonly string[] => [
+  'vitest',
+  'run',
+  '--project',
+  project,
+  `--maxWorkers=${files}`,
+  '--reporter=default',
+  '--reporter=json',
+  `--outputFile.json=${reportOf(project, folder)}`,
+];
+
+/** One more than cores: much of these tests waits for a browser or a command of its own. */
+const FILES_IN_NODE = 3;
+
+/** Run two at a time, after the tests in the browser. */
 const CHECKS: readonly (readonly string[])[] = [
   ['eslint', '--max-warnings', '0', '.'],
   ['prettier', '--check', '--log-level', 'warn', '.'],
@@ -19,70 +37,50 @@ const CHECKS: readonly (readonly string[])[] = [
   ['svelte-check', '--tsconfig', './tsconfig.json', '--fail-on-warnings', '--output', 'human'],
 ];
 
-/** Files at a time: much of a test in Node waits for a browser or a command of its own; the browser's share one page. */
-const PROJECTS = [
-  { project: 'node', files: 2 },
-  { project: 'browser', files: 1 },
-] as const;
-
-function run(command: readonly string[]): boolean {
-  process.stdout.write(`\n$ ${command.join(' ')}\n`);
-  const started = performance.now();
-  const { status } = spawnSync('npx', ['--no-install', ...command], {
-    stdio: 'inherit',
-    shell: process.platform === 'win32',
-  });
-  process.stdout.write(
-    `${status === 0 ? 'passed' : 'FAILED'} in ${((performance.now() - started) / 1000).toFixed(1)} s\n`,
-  );
-  return status === 0;
-}
-
-/** Runs one check and writes all it said when it has ended. */
-async function check(command: readonly string[]): Promise<Count> {
-  const said: string[] = [`\n$ ${command.join(' ')}\n`];
+/** Runs one command and writes all it said when it has ended, or at once where nothing runs beside it. */
+async function run(command: readonly string[], alone = false): Promise<boolean> {
+  const said: string[] = [];
+  const say = (text: string): unknown => (alone ? process.stdout.write(text) : said.push(text));
+  say(`\n$ ${command.join(' ')}\n`);
   const started = performance.now();
   const child = spawn('npx', ['--no-install', ...command], { shell: process.platform === 'win32' });
-  for (const stream of [child.stdout, child.stderr]) stream.on('data', (data: Buffer) => said.push(data.toString()));
+  for (const stream of [child.stdout, child.stderr]) stream.on('data', (data: Buffer) => say(data.toString()));
   const good = await new Promise<boolean>((settle) => {
     child.on('close', (code) => settle(code === 0));
     child.on('error', () => settle(false));
   });
-  said.push(`${good ? 'passed' : 'FAILED'} in ${((performance.now() - started) / 1000).toFixed(1)} s\n`);
+  say(`${good ? 'passed' : 'FAILED'} in ${((performance.now() - started) / 1000).toFixed(1)} s\n`);
   process.stdout.write(said.join(''));
-  return good ? { passed: 1, failed: 0 } : { passed: 0, failed: 1 };
+  return good;
 }
 
-/** All checks, in two lanes. */
-async function checks(): Promise<Count[]> {
-  const waiting = [...CHECKS];
-  const lane = async (): Promise<Count[]> => {
-    const done: Count[] = [];
-    for (let next = waiting.shift(); next; next = waiting.shift()) done.push(await check(next));
-    return done;
-  };
-  return (await Promise.all([lane(), lane()])).flat();
+async function check(command: readonly string[]): Promise<Count> {
+  return (await run(command)) ? { passed: 1, failed: 0 } : { passed: 0, failed: 1 };
 }
 
-/** Tests of one Vitest project. A run that fails without a failed test (a file that does not load) counts as one failure. */
-function tests({ project, files }: (typeof PROJECTS)[number], folder: string): Count {
-  const report = join(folder, `${project}.json`);
-  const good = run([
-    'vitest',
-    'run',
-    '--project',
-    project,
-    `--maxWorkers=${files}`,
-    '--reporter=default',
-    '--reporter=json',
-    `--outputFile.json=${report}`,
-  ]);
+/** Runs tests of one Vitest project. A run that fails without a failed test (a file that does not load) counts as one failure. */
+async function tested(project: string, files: number, folder: string, alone = false): Promise<Count> {
+  const good = await run(tests(project, files, folder), alone);
   try {
-    const counted = JSON.parse(readFileSync(report, 'utf8')) as { numPassedTests: number; numFailedTests: number };
+    const counted = JSON.parse(readFileSync(reportOf(project, folder), 'utf8')) as {
+      numPassedTests: number;
+      numFailedTests: number;
+    };
     return { passed: counted.numPassedTests, failed: Math.max(counted.numFailedTests, good ? 0 : 1) };
   } catch {
     return { passed: 0, failed: 1 };
   }
+}
+
+/** All jobs in two lanes, in their order. */
+async function inTwoLanes(jobs: readonly (() => Promise<Count>)[]): Promise<Count[]> {
+  const waiting = [...jobs];
+  const lane = async (): Promise<Count[]> => {
+    const done: Count[] = [];
+    for (let next = waiting.shift(); next; next = waiting.shift()) done.push(await next());
+    return done;
+  };
+  return (await Promise.all([lane(), lane()])).flat();
 }
 
 function browserIsThere(): boolean {
@@ -96,7 +94,9 @@ async function gate(): Promise<Count> {
   if (!browserIsThere()) return { passed: 0, failed: 1 };
   const folder = mkdtempSync(join(tmpdir(), 'evencast-gate-'));
   try {
-    const counts = [...(await checks()), ...PROJECTS.map((which) => tests(which, folder))];
+    const [longest, ...others] = CHECKS.map((command) => () => check(command));
+    const first = await inTwoLanes([longest!, () => tested('browser', 1, folder), ...others]);
+    const counts = [...first, await tested('node', FILES_IN_NODE, folder, true)];
     return counts.reduce((a, b) => ({ passed: a.passed + b.passed, failed: a.failed + b.failed }));
   } finally {
     rmSync(folder, { recursive: true });

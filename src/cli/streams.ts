@@ -1,5 +1,6 @@
 import { writeFile } from 'node:fs/promises';
 import { failure, success, type Result } from '../result.ts';
+import { escapedJson } from '../formats/json-text.ts';
 import { EXIT } from './command.ts';
 import { visible } from '../report/record/plain-text.ts';
 
@@ -33,10 +34,6 @@ export function print(text: string): void {
 export function printJson(text: string): void {
   process.stdout.write(escapedJson(text));
 }
-
-const UNSEEN_BEYOND_ASCII = /[\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]/g;
-const escapedJson = (text: string): string =>
-  text.replace(UNSEEN_BEYOND_ASCII, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
 /** Writes a file, or stdout where `out` is null; fails with what stood in the way. A file is readable by all unless `secret`. */
 export async function put(

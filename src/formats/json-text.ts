@@ -81,3 +81,9 @@ function lineOf(text: string, index: number): number {
   for (let at = text.indexOf('\n'); at >= 0 && at < index; at = text.indexOf('\n', at + 1)) line++;
   return line;
 }
+
+const UNSEEN_BEYOND_ASCII = /[\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]/g;
+
+/** The same JSON, unseen characters of its texts as escapes: it reads as it is where a person looks at it. */
+export const escapedJson = (text: string): string =>
+  text.replace(UNSEEN_BEYOND_ASCII, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);

@@ -2,9 +2,9 @@ import * as v from 'valibot';
 import type { Result } from '../result.ts';
 import { BOUNDS } from './bounds.ts';
 import { JOB } from './job.ts';
-import { crossed, COUNT, LINE, list, NAME, NUMBER, SHARE, TEXT, text, TRUE_OR_FALSE, type Of } from './parts.ts';
+import { crossed, COUNT, LABEL, LINE, list, NAME, NUMBER, SHARE, TEXT, text, TRUE_OR_FALSE, type Of } from './parts.ts';
 import { checked, type FormatFault } from './read.ts';
-import { RESULT_FIELDS, resultFault } from './result.ts';
+import { PHOTO, RESULT_FIELDS, resultFault } from './result.ts';
 
 /*
  * "evencast-report/1": a measured die with its doubt, its verdict and its digests.
@@ -185,8 +185,12 @@ const INSTRUMENT_CHECK = v.strictObject({
 });
 export type InstrumentCheck = Of<typeof INSTRUMENT_CHECK>;
 
-// A report says nothing of the seconds it took.
-const REPORT_RESULT = v.omit(v.looseObject(RESULT_FIELDS), ['timing']);
+// A report is checked as it stands, for its digest: photos' numbers are labels there already.
+const REPORT_PHOTO = v.looseObject({ ...PHOTO.entries, up: LABEL, front: LABEL });
+// It says nothing of the seconds it took.
+const REPORT_RESULT = v.omit(v.looseObject({ ...RESULT_FIELDS, photos: list(REPORT_PHOTO, BOUNDS.photos) }), [
+  'timing',
+]);
 /** A result as a report keeps it: without the seconds it took, outlines to a ten-thousandth of a pixel. */
 export type ReportResult = Of<typeof REPORT_RESULT>;
 

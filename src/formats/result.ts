@@ -276,7 +276,8 @@ function outlineFault({ residuals, sigmas, points, normals, model }: PhotoOutlin
   const n = residuals.length;
   if (sigmas.length !== n || points.length !== 2 * n || normals.length !== 2 * n || model.length % 2 !== 0)
     return 'outline';
-  return sigmas.some((s) => !(s > 0)) ? 'sigma' : null;
+  // Below a billionth of a pixel squares of their ratios leave the numbers.
+  return sigmas.some((s) => !(s > 1e-9)) ? 'sigma' : null;
 }
 
 /** The schema of the format, checks across fields included. */

@@ -1,3 +1,4 @@
+import { escapedJson } from '../formats/json-text.ts';
 import type { Result } from '../result.ts';
 import { remarkOf } from '../text/notes.ts';
 import type { MeasureFailure, MeasureResult, PhotoResult } from '../formats/result.ts';
@@ -9,10 +10,10 @@ export type AnyFailure =
 
 /** The text of a result file: the same from the page and from the command line, apart from `timing`. */
 export function resultJson(measured: Result<MeasureResult, AnyFailure>): string {
-  if (measured.ok) return `${JSON.stringify(withNumbers(measured.value), null, 1)}\n`;
+  if (measured.ok) return `${escapedJson(JSON.stringify(withNumbers(measured.value), null, 1))}\n`;
   const { photos, ...error } = measured.error;
   const told = { ...error, message: error.message ?? remarkOf(error as MeasureFailure) };
-  return `${JSON.stringify(withNumbers({ format: 'evencast-result/1', error: told, photos }), null, 1)}\n`;
+  return `${escapedJson(JSON.stringify(withNumbers({ format: 'evencast-result/1', error: told, photos }), null, 1))}\n`;
 }
 
 type NumberedPhoto = Pick<PhotoResult, 'photo' | 'up' | 'front' | 'numbersFrom' | 'numbersChance'>;

@@ -1,3 +1,4 @@
+import { plain } from '../formats/read.ts';
 import type { JobCode, JobFault } from '../formats/job.ts';
 import type { Language } from './language.ts';
 
@@ -58,7 +59,7 @@ const MISSING = { en: 'missing', de: 'nicht da' } as const;
 
 /** What was seen or needed; a range "80-125" in the words of the language. */
 function partIn(part: string | number | undefined, language: Language): string {
-  const text = String(part ?? MISSING[language]);
+  const text = plain(String(part ?? MISSING[language]));
   if (language === 'en') return text.replace(/^(\d.*\d)-(\d)/, '$1 to $2');
   return text.replace(/^(\d.*\d)-(\d)/, '$1 bis $2').replace(/^(\d+)\.(\d+) bis (\d+)\.(\d+)$/, '$1,$2 bis $3,$4');
 }
