@@ -6,20 +6,20 @@ export interface Target {
 
 /** Where the numbers, doubts and verdicts that people rely on are made. */
 export const TARGETS: readonly Target[] = [
-  { file: 'src/judging/decision.ts', tests: ['report-decision', 'units', 'answer'] },
-  { file: 'src/bias/log/evidence.ts', tests: ['bias-log', 'promised'] },
+  { file: 'src/judging/decision.ts', tests: ['report-decision', 'units', 'answer', 'verdicts'] },
+  { file: 'src/bias/log/evidence.ts', tests: ['bias-log', 'promised', 'verdicts'] },
   {
     file: 'src/bias/meaning/prediction.ts',
-    tests: ['bias-prediction', 'bias-kernel', 'bias-play', 'promised'],
+    tests: ['bias-prediction', 'bias-kernel', 'bias-play', 'promised', 'verdicts'],
   },
-  { file: 'src/bin/judge.ts', tests: ['bin-judge', 'promised'] },
-  { file: 'src/measure/judge.ts', tests: ['agreement', 'promised', 'bad-stand'] },
-  { file: 'src/fit/doubt.ts', tests: ['doubt', 'die-fit', 'promised'] },
+  { file: 'src/bin/judge.ts', tests: ['bin-judge', 'promised', 'verdicts'] },
+  { file: 'src/measure/judge.ts', tests: ['promised', 'rough-checks', 'told-faces', 'bad-stand', 'bad-set'] },
+  { file: 'src/fit/doubt.ts', tests: ['doubt', 'die-fit', 'promised', 'verdicts'] },
   { file: 'src/measure/result.ts', tests: ['two-lengths', 'doubt', 'measure-samples', 'promised'] },
   { file: 'src/measure/budget.ts', tests: ['two-lengths', 'measure-samples', 'promised'] },
   { file: 'src/measure/set-notes.ts', tests: ['promised', 'disturbed', 'measure-samples'] },
   { file: 'src/vision/calibration.ts', tests: ['calibration', 'ref-calibration', 'print-scale'] },
-  { file: 'src/text/notes.ts', tests: ['words'] },
+  { file: 'src/text/notes.ts', tests: ['words', 'verdicts'] },
 ];
 
 /** A fault of its own, once found to pass all tests. */

@@ -1,0 +1,141 @@
+/** Verdicts and doubts held by their closed forms, each term of them told from the others. */
+import { describe, expect, test } from 'vitest';
+import { trueShape } from '../src/bias/die/die-shape.ts';
+import { sequentialPlan } from '../src/bias/log/evidence.ts';
+import { kernelPrediction } from '../src/bias/meaning/prediction.ts';
+import { withMassTowards } from '../src/bias/meaning/what-if.ts';
+import type { MeasuredDie } from '../src/bin/die.ts';
+import { judgedDie, type PhotoDoubt } from '../src/bin/judge.ts';
+import type { BinReference } from '../src/bin/types.ts';
+import { TAU_LEAST, TAU_USUAL } from '../src/fit/doubt.ts';
+import { dieSolid } from '../src/geometry/solid.ts';
+import { RULE_DEFAULTS } from '../src/judging/decision.ts';
+import { normalShare } from '../src/maths/normal.ts';
+import { messageOf } from '../src/text/notes.ts';
+
+describe('a die of a bin, 0.1 mm a pixel', () => {
+  const CERTAIN: PhotoDoubt = { scale: 0, focal: 0, ratio: 0, distance: 250 };
+  const DIE = {
+    code: 'die',
+    pose: { x: 0, y: 0, size: 8 },
+    found: { size: 8, sizeU: 0.01, departure: 0.04, departureU: 0.02, radius: 0.5, radiusU: 0.01, scale: 0.1 },
+    tips: null,
+    seen: 1,
+    blur: 1,
+    drawn: [],
+    reasons: [],
+  } as unknown as MeasuredDie;
+  const judged = (reference: BinReference, doubt = CERTAIN, limits = { size: 5, radius: 5, departure: 5 }) =>
+    judgedDie(dieSolid('d6'), DIE, reference, limits, doubt, 6);
+  const typed = (size: number, radius: number | null = null): BinReference => ({ size: { value: size, u: 0.01 }, radius: radius === null ? null : { value: radius, u: 0.03 }, source: 'typed' }); // prettier-ignore
+
+  test('a ratio of x to y wrong by 0.4 % stretches one way by a quarter of it each, and its outline departs by that over sqrt 2', () => {
+    const { size, departure } = judged(typed(16), { ...CERTAIN, ratio: 0.004 });
+    const stretched = (0.004 * size!.value) / 4;
+    expect(size!.u).toBeCloseTo(Math.hypot(2 * 0.01, 0.5 * 0.04, stretched, 2 * 0.15 * 0.1), 4);
+    expect(departure!.u).toBeCloseTo(Math.hypot(0.02, stretched / Math.SQRT2), 4);
+  });
+
+  test('a focal length wrong by 10 % counts by the height of the middle over the distance; a scale wrong by 0.3 % whole', () => {
+    const { size } = judged(typed(16), { ...CERTAIN, focal: 0.1, scale: 0.003 });
+    const camera = (size!.value * 0.1 * 8) / 250;
+    expect(size!.u).toBeCloseTo(Math.hypot(2 * 0.01, 0.5 * 0.04, 2 * 0.15 * 0.1, camera, size!.value * 0.003), 4);
+  });
+
+  test('is within its limits by the share of its doubt between them, on both sides', () => {
+    const { size } = judged(typed(16));
+    const [off, limit, u] = [0.03, 0.05, Math.hypot(size!.u, 0.01)];
+    const { sure, verdict } = judged(typed(size!.value - off), CERTAIN, { size: limit, radius: 5, departure: 5 });
+    expect(verdict).toBe('look-again');
+    expect(sure).toBeCloseTo(normalShare((limit - off) / u) - normalShare((-limit - off) / u), 2);
+    // The other way off, the same.
+    expect(judged(typed(size!.value + off), CERTAIN, { size: limit, radius: 5, departure: 5 }).sure).toBeCloseTo(sure!, 2); // prettier-ignore
+  });
+
+  test('is rounder or sharper than its reference where the radius differs by a fifth and twice the doubt of both', () => {
+    const { radius } = judged(typed(16));
+    const slack = Math.hypot(radius!.u, 0.03);
+    const rounder = (radius!.value - 2 * slack) / 1.2;
+    const sharper = (radius!.value + 2 * slack) * 1.2;
+    expect(judged(typed(16, rounder - 0.003)).rounding).toBe('rounder');
+    expect(judged(typed(16, rounder + 0.003)).rounding).toBe('alike');
+    expect(judged(typed(16, sharper - 0.003)).rounding).toBe('alike');
+    expect(judged(typed(16, sharper + 0.003)).rounding).toBe('sharper');
+  });
+});
+
+describe('doubt of a prediction', () => {
+  const shape = trueShape('d6');
+  const uneven = { shape: withMassTowards(shape, shape.labels.indexOf('6'), 0.3), covariance: null };
+  const of = (table: 'felt' | 'unknown') => {
+    const prediction = kernelPrediction(uneven, table);
+    if (!prediction.ok) throw new Error(prediction.error.code);
+    return prediction.value;
+  };
+
+  test('of the model: each cause by its share, chances adding up to one, and a floor of 0.001 for each face', () => {
+    // Judgements from throws over tables and restitution laws; see src/bias/README.md.
+    const shares = { faces: 0.35, rounding: 0.6, mass: 0.35, mark: 0.6, crown: 0.6, trim: 0.5 };
+    const { effects, p, model } = of('felt');
+    const k = p.length;
+    const expected = new Float64Array(k * k);
+    for (const [cause, effect] of Object.entries(effects)) {
+      const middle = effect.reduce((s, x, i) => s + x * p[i]!, 0);
+      for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) expected[i * k + j]! += shares[cause as keyof typeof shares] ** 2 * (effect[i]! - middle) * (effect[j]! - middle); // prettier-ignore
+    }
+    for (let i = 0; i < k; i++) expected[i * (k + 1)]! += 0.001 ** 2;
+    model.forEach((value, i) => expect(Math.abs(value - expected[i]!)).toBeLessThan(1e-12));
+  });
+
+  test('of the table, where none is named: rows and columns add up to what tables differ by, and none where one is', () => {
+    expect(Math.max(...of('felt').tables.map(Math.abs))).toBe(0);
+    const { tables, p } = of('unknown');
+    const k = p.length;
+    // A covariance: symmetric, no term larger than its variances allow, and of a mean of chances that is kept.
+    for (let i = 0; i < k; i++) {
+      expect(tables[i * (k + 1)]!).toBeGreaterThan(0);
+      for (let j = 0; j < k; j++) expect(Math.abs(tables[i * k + j]!)).toBeLessThanOrEqual(Math.sqrt(tables[i * (k + 1)]! * tables[j * (k + 1)]!) * (1 + 1e-9)); // prettier-ignore
+    }
+    const kept = p.reduce((s, x, i) => s + p.reduce((t, y, j) => t + x * y * tables[i * k + j]!, 0), 0);
+    expect(kept).toBeLessThan(0.05 * Math.max(...Array.from({ length: k }, (_, i) => tables[i * (k + 1)]!)));
+  });
+
+  test('of the kernel: it grows with how uneven a face is, no face below the rest', () => {
+    const { kernel, p } = of('felt');
+    const k = p.length;
+    const least = Math.min(...Array.from({ length: k }, (_, i) => kernel[i * (k + 1)]!));
+    const off = Array.from(p, (x) => Math.abs(Math.log(x * k)));
+    off.forEach((one, i) =>
+      off.forEach((other, j) => {
+        const [a, b] = [kernel[i * (k + 1)]!, kernel[j * (k + 1)]!];
+        if (a > 1.0001 * least && b > 1.0001 * least) expect(Math.sqrt(a / b)).toBeCloseTo(one / other, 6);
+      }),
+    );
+    expect(Math.sqrt(least)).toBeGreaterThan(0.0005);
+    expect(Math.sqrt(least)).toBeLessThan(0.05);
+  });
+});
+
+test('offsets of stretches: least and usual sigma, as sets of known truth showed them (src/measure/README.md)', () => {
+  expect([TAU_LEAST, TAU_USUAL]).toEqual([[0.012, 0.05, 0.04], [0.06, 0.18, 0.1]]); // prettier-ignore
+});
+
+test('where nothing is said a guarded decision at 95 % stands', () => {
+  expect(RULE_DEFAULTS).toEqual({ rule: { kind: 'guard' }, probability: 0.95 });
+});
+
+test('mean lengths of a sequential test (Wald 1945: the bounds are met with alpha and 1 - beta)', () => {
+  const [p0, p1, alpha, beta] = [1 / 6, 1 / 5, 0.05, 0.1];
+  const { meanLength } = sequentialPlan(p0, p1, alpha, beta);
+  const [a, b] = [Math.log((1 - beta) / alpha), Math.log(beta / (1 - alpha))];
+  const per = (p: number): number => p * Math.log(p1 / p0) + (1 - p) * Math.log((1 - p1) / (1 - p0));
+  expect(meanLength[0]).toBeCloseTo((alpha * a + (1 - alpha) * b) / per(p0), 6);
+  expect(meanLength[1]).toBeCloseTo(((1 - beta) * a + beta * b) / per(p1), 6);
+});
+
+test('a remark of a later version comes in the language asked for, with its numbers', () => {
+  const note = { code: 'of-tomorrow', seen: 3, needed: 4 } as unknown as Parameters<typeof messageOf>[0];
+  expect(messageOf(note).text).toBe('Remark of a later version: of-tomorrow (3 / 4).');
+  expect(messageOf(note, 'de').text).toBe('Anmerkung einer späteren Version: of-tomorrow (3 / 4).');
+  expect(messageOf({ ...note, seen: undefined, needed: undefined } as unknown as typeof note).text).toBe('Remark of a later version: of-tomorrow.'); // prettier-ignore
+});
