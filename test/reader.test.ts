@@ -1,10 +1,14 @@
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { expect, test } from 'vitest';
 import { flattened, fount } from '../config/reader/founts.ts';
-import { Products } from '../config/reader/product.ts';
+import { Products } from '../src/faces/reader/product.ts';
 import { CLASSES } from '../src/faces/reader/classes.ts';
-import { classLogs, LAYER_SIZES, PATCH, type Layer } from '../src/faces/reader/net.ts';
+import { classLogs } from '../src/faces/reader/forward.ts';
+import { CONVOLUTIONS, LAYER_SIZES, PATCH, type Layer } from '../src/faces/reader/net.ts';
+import { Pupil, STEPS } from '../config/reader/learn.ts';
+import { taught } from '../config/reader/teach.ts';
 import { printWindow, turnedPatch } from '../src/faces/reader/patch.ts';
 import { packedLayers, unpackedLayers, type WeightsFile } from '../src/faces/reader/weights.ts';
 import { GRID } from '../src/faces/reader/grid.ts';
@@ -28,6 +32,23 @@ test('weights fit into 150 kB and have the sizes of the net', () => {
   expect(unpackedLayers(JSON.parse(text) as WeightsFile).map((l) => [l.inputs, l.outputs])).toEqual(LAYER_SIZES);
 });
 
+/** SHA-256 of the reader's weights, and of those that the first two steps of a small training give. */
+const DIGEST = {
+  weights: '415d90eb32625d1b354c6074f931db8198559bc2300ee13beb68eed5bcf216fc',
+  begun: 'f4c4c2d1544bbcfee462ce3e5bf4d232d7403655ff8494d0607cb9970b320456',
+} as const;
+
+const sha256 = (text: string): string => createHash('sha256').update(text).digest('hex');
+
+test('weights are those of the training as it stands', () => {
+  const founts = ['DejaVuSans', 'DejaVuSerif-Bold'].map((name) => fount(name, fontFile(name)));
+  const begun = packedLayers(taught(1, 2, founts, 60).layers);
+  const changed = 'drawing, looking or learning changed: train the reader anew (npm run -s evencast -- train-reader --seed 1), then renew both digests'; // prettier-ignore
+  expect(sha256(JSON.stringify(begun)), changed).toBe(DIGEST.begun);
+  const shipped = readFileSync(new URL('../src/faces/reader/weights.json', import.meta.url), 'utf8');
+  expect(sha256(shipped), changed).toBe(DIGEST.weights);
+});
+
 test('weights come back from their packed form within half a step', () => {
   const back = unpackedLayers({ seed: 0, temperature: 1, layers: packedLayers(layers) });
   layers.forEach((layer, k) => {
@@ -46,45 +67,73 @@ test('a file with other sizes is refused', () => {
 
 test('the net is what its layers say, worked out the plain way', () => {
   const patch = Float32Array.from({ length: PATCH * PATCH }, () => 2 * random() - 1);
-  const logs = classLogs(layers, patch);
-  const plain = plainLogs(patch);
+  const other = Float32Array.from({ length: PATCH * PATCH }, () => 2 * random() - 1);
+  const [logs, second] = classLogs(layers, Float32Array.from([...patch, ...other]));
   expect(logs).toHaveLength(CLASSES.length);
-  logs.forEach((l, c) => expect(l).toBeCloseTo(plain[c]!, 4));
-  expect(logs.reduce((s, l) => s + Math.exp(l), 0)).toBeCloseTo(1, 10);
-  expect(classLogs(layers, patch)).toEqual(logs);
+  const [plain, plainSecond] = [plainLogs(patch), plainLogs(other)];
+  logs!.forEach((l, c) => expect(l).toBeCloseTo(plain[c]!, 3));
+  second!.forEach((l, c) => expect(l).toBeCloseTo(plainSecond[c]!, 3));
+  expect(logs!.reduce((s, l) => s + Math.exp(l), 0)).toBeCloseTo(1, 10);
+  expect(classLogs(layers, patch)).toEqual([logs]);
 });
 
 /** Convolutions by their definition, channel by channel. */
 function plainLogs(patch: Float32Array): number[] {
-  type Map = { side: number; channels: number; at: (x: number, y: number, c: number) => number };
-  const convolved = (from: Map, layer: Layer, kernel: number, step: number, pad: number, side: number): Map => {
-    const out: number[] = [];
-    for (let y = 0; y < side; y++)
-      for (let x = 0; x < side; x++)
-        for (let o = 0; o < layer.outputs; o++) {
-          let s = layer.offsets[o]!;
-          for (let j = 0; j < kernel; j++)
-            for (let i = 0; i < kernel; i++)
-              for (let c = 0; c < from.channels; c++)
-                s += from.at(x * step + i - pad, y * step + j - pad, c) * layer.weights[((j * kernel + i) * from.channels + c) * layer.outputs + o]!; // prettier-ignore
-          out.push(Math.max(0, s));
-        }
-    return { side, channels: layer.outputs, at: (x, y, c) => out[(y * side + x) * layer.outputs + c]! };
-  };
-  const input: Map = { side: PATCH, channels: 1, at: (x, y) => (x < 0 || y < 0 || x >= PATCH || y >= PATCH ? 0 : patch[y * PATCH + x]!) }; // prettier-ignore
-  const first = convolved(input, layers[0]!, 5, 2, 2, 14);
-  const second = convolved(first, layers[1]!, 3, 1, 0, 12);
-  const at = (x: number, y: number, c: number): number =>
-    Math.max(...[0, 1].flatMap((j) => [0, 1].map((i) => second.at(2 * x + i, 2 * y + j, c))));
-  const third = convolved({ side: 6, channels: second.channels, at }, layers[2]!, 3, 1, 0, 4);
-  const flat: number[] = [];
-  for (let y = 0; y < 4; y++) for (let x = 0; x < 4; x++) for (let c = 0; c < 64; c++) flat.push(third.at(x, y, c));
+  type Square = (x: number, y: number, c: number) => number;
+  let now: Square = (x, y) => patch[y * PATCH + x]!;
+  CONVOLUTIONS.forEach(({ kernel, step, pad, from, to, side, out, halved }, k) => {
+    const before = now;
+    const { weights, offsets } = layers[k]!;
+    const at = (x: number, y: number, c: number): number => (x < 0 || y < 0 || x >= side || y >= side ? 0 : before(x, y, c)); // prettier-ignore
+    const whole = new Map<number, number>();
+    const convolved: Square = (x, y, o) => {
+      const key = (y * out + x) * to + o;
+      if (!whole.has(key)) {
+        let s = offsets[o]!;
+        for (let j = 0; j < kernel; j++)
+          for (let i = 0; i < kernel; i++)
+            for (let c = 0; c < from; c++) s += at(x * step + i - pad, y * step + j - pad, c) * weights[((j * kernel + i) * from + c) * to + o]!; // prettier-ignore
+        whole.set(key, Math.max(0, s));
+      }
+      return whole.get(key)!;
+    };
+    now = halved ? (x, y, c) => Math.max(...[0, 1, 2, 3].map((q) => convolved(2 * x + (q & 1), 2 * y + (q >> 1), c))) : convolved; // prettier-ignore
+  });
+  const { out: side, to } = CONVOLUTIONS.at(-1)!;
+  const flat = Array.from({ length: side * side * to }, (_, k) => now(Math.floor(k / to) % side, Math.floor(k / to / side), k % to)); // prettier-ignore
   const full = (from: number[], layer: Layer): number[] =>
     Array.from(layer.offsets, (b, o) => from.reduce((s, v, k) => s + v * layer.weights[k * layer.outputs + o]!, b));
-  const out = full(full(flat, layers[3]!).map((v) => Math.max(0, v)), layers[4]!).slice(0, CLASSES.length); // prettier-ignore
-  const norm = Math.log(out.reduce((s, v) => s + Math.exp(v), 0));
-  return out.map((v) => v - norm);
+  const [hidden, last] = layers.slice(-2);
+  const raw = full(full(flat, hidden!).map((v) => Math.max(0, v)), last!).slice(0, CLASSES.length); // prettier-ignore
+  const norm = Math.log(raw.reduce((s, v) => s + Math.exp(v), 0));
+  return raw.map((v) => v - norm);
 }
+
+test('a step of learning moves every weight the way that lowers the loss', () => {
+  const pupil = new Pupil(5);
+  const before = pupil.layers;
+  const patches = Float32Array.from({ length: STEPS.batch * PATCH * PATCH }, () => 2 * random() - 1);
+  const classes = Uint8Array.from({ length: STEPS.batch }, (_, k) => k % 5);
+  const loss = (of: readonly Layer[]): number =>
+    -classLogs(of, patches).reduce((s, logs, k) => s + logs[classes[k]!]!, 0) / STEPS.batch;
+  const told = pupil.learn(patches, classes, 1e-3);
+  expect(told.loss).toBeCloseTo(loss(before), 4);
+  // Adam's first step is the gradient's sign alone: each moved weight is checked against a difference of the loss itself.
+  pupil.layers.forEach((layer, k) => {
+    const moved = layer.weights.map((w, i) => w - before[k]!.weights[i]!);
+    const slopes = [...moved.keys()].filter((i) => Math.abs(moved[i]!) > 1e-6).slice(0, 4000);
+    let [right, all] = [0, 0];
+    for (let t = 0; t < 6; t++) {
+      const i = slopes[Math.floor(random() * slopes.length)]!;
+      const [up, down] = [0.02, -0.02].map((d) => loss(before.map((l, q) => (q === k ? { ...l, weights: l.weights.map((w, j) => (j === i ? w + d : w)) } : l)))); // prettier-ignore
+      if (Math.abs(up! - down!) < 2e-5) continue;
+      all++;
+      if (Math.sign(up! - down!) === -Math.sign(moved[i]!)) right++;
+    }
+    expect(right, `layer ${k}: ${right} of ${all}`).toBe(all);
+    expect(all).toBeGreaterThan(0);
+  });
+});
 
 /** A square face with a bar and a dot, light on dark or dark on light, its picture turned counter-clockwise by quarter turns. */
 function barFace(quarters: number, ink: number, skin: number): FacePixels {

@@ -36,8 +36,9 @@ export interface ReadPhoto {
   /** Whether the number up (d4: below) was told from this photo alone and from all of its set together; null where it was left open. */
   readonly alone: boolean | null;
   readonly together: boolean | null;
-  /** Stated chance that what was told together is wrong; null where nothing was told. */
-  readonly chance: number | null;
+  /** Stated chance that the likeliest number up is wrong, all photos together, whether it was told or not; and whether it is right. */
+  readonly chance: number;
+  readonly likeliest: boolean;
 }
 
 /** What a die of the bench is given; what is left out is drawn at random. */
@@ -95,7 +96,8 @@ export function readSet(random: Random, founts: readonly Fount[], wish: Wish, ph
       }),
       alone: told(alone, 0),
       together: told(together, i),
-      chance: together.photos[i]!.chance,
+      chance: together.photos[i]!.likely.chance,
+      likeliest: together.photos[i]!.likely.up === up,
     };
   });
 }

@@ -1,81 +1,60 @@
 /** Training of the reader's net: forward, backward and steps (Adam: Kingma and Ba 2015) over batches. */
 import { CLASSES } from '../../src/faces/reader/classes.ts';
-import { firstRows, LAYER_SIZES, NET, PATCH, squareRows, type Layer } from '../../src/faces/reader/net.ts';
+import { Forward, type Stage } from '../../src/faces/reader/forward.ts';
+import { CONVOLUTIONS, LAYER_SIZES, type Convolution, type Layer } from '../../src/faces/reader/net.ts';
 import { seededNormal, seededRandom } from '../../src/maths/random.ts';
-import { Products } from './product.ts';
 
 /** How a step is taken; the defaults, and the only place that states them. */
 export const STEPS = { batch: 64, rate: 2e-3, mean: 0.9, square: 0.999, decay: 1e-4 } as const;
 
-/** One layer while it learns. */
-interface Learning {
-  readonly inputs: number;
-  readonly outputs: number;
-  /** Places of the layer in one patch. */
-  readonly places: number;
-  readonly weights: Float32Array;
-  readonly offsets: Float32Array;
-  readonly rows: Float32Array;
-  readonly out: Float32Array;
-  /** Gradients of what stands above. */
+/** What a stage needs besides to learn. */
+interface Learning extends Stage {
+  /** Gradients of what stands in the stage. */
   readonly byOut: Float32Array;
   readonly byRows: Float32Array;
   readonly byWeights: Float32Array;
   readonly byOffsets: Float32Array;
+  readonly byHalved: Float32Array;
   readonly turned: Float32Array;
   readonly back: Float32Array;
   readonly moments: readonly Float32Array[];
 }
 
+const extra = (s: { inputs: number; outputs: number; places: number }): number =>
+  2 * s.inputs * s.outputs + STEPS.batch * s.places * (2 * s.inputs + s.outputs);
+
 /** A net that learns. */
 export class Pupil {
-  readonly #products: Products;
-  readonly #layers: readonly Learning[];
-  readonly #halved: Float32Array;
-  readonly #from: Uint8Array;
-  readonly #byHalved: Float32Array;
+  readonly #forward: Forward;
+  readonly #stages: readonly Learning[];
   #steps = 0;
 
   constructor(seed: number) {
-    const n = STEPS.batch;
-    const places = [NET.first.side ** 2, NET.second.side ** 2, NET.third.side ** 2, 1, 1];
-    // Inputs padded to whole fours: the product needs it for the gradient's rows.
-    const sizes = LAYER_SIZES.map(([inputs, outputs], k) => ({ inputs: Math.ceil(inputs / 4) * 4, outputs, places: places[k]! })); // prettier-ignore
-    const floats = sizes.reduce(
-      (s, l) => s + 4 * l.inputs * l.outputs + n * l.places * (3 * l.inputs + 2 * l.outputs),
-      0,
-    );
-    this.#products = new Products(floats + 10000);
+    const more = LAYER_SIZES.reduce((s, [inputs, outputs], k) => s + extra({ inputs: inputs + 4, outputs, places: CONVOLUTIONS[k] ? CONVOLUTIONS[k].out ** 2 : 1 }), 0); // prettier-ignore
+    const forward = new Forward(STEPS.batch, more);
+    this.#forward = forward;
     const normal = seededNormal(seededRandom(seed));
-    this.#layers = sizes.map((l, k) => {
-      const array = (length: number): Float32Array => this.#products.array(length);
-      const weights = array(l.inputs * l.outputs);
+    this.#stages = forward.stages.map((l, k) => {
+      const array = (length: number): Float32Array => forward.products.array(length);
       const real = LAYER_SIZES[k]![0];
-      for (let i = 0; i < real * l.outputs; i++) weights[i] = normal() * Math.sqrt(2 / real);
+      for (let i = 0; i < real * l.outputs; i++) l.weights[i] = normal() * Math.sqrt(2 / real);
       return {
         ...l,
-        weights,
-        offsets: new Float32Array(l.outputs),
-        rows: array(n * l.places * l.inputs),
-        out: array(n * l.places * l.outputs),
-        byOut: array(n * l.places * l.outputs),
-        byRows: array(n * l.places * l.inputs),
-        byWeights: array(l.inputs * l.outputs),
+        byOut: array(l.out.length),
+        byRows: array(l.rows.length),
+        byWeights: array(l.weights.length),
         byOffsets: new Float32Array(l.outputs),
-        turned: array(n * l.places * l.inputs),
-        back: array(l.inputs * l.outputs),
-        moments: [0, 1, 2, 3].map((m) => new Float32Array(m < 2 ? l.inputs * l.outputs : l.outputs)),
+        byHalved: new Float32Array(l.which.length),
+        turned: array(l.rows.length),
+        back: array(l.weights.length),
+        moments: [0, 1, 2, 3].map((m) => new Float32Array(m < 2 ? l.weights.length : l.outputs)),
       };
     });
-    const halved = n * NET.second.halved ** 2 * NET.second.to;
-    this.#halved = new Float32Array(halved);
-    this.#from = new Uint8Array(halved);
-    this.#byHalved = new Float32Array(halved);
   }
 
   /** The layers as the reader takes them. */
   get layers(): Layer[] {
-    return this.#layers.map((l, k) => ({
+    return this.#stages.map((l, k) => ({
       inputs: LAYER_SIZES[k]![0],
       outputs: l.outputs,
       weights: l.weights.slice(0, LAYER_SIZES[k]![0] * l.outputs),
@@ -85,66 +64,16 @@ export class Pupil {
 
   /** Learns from one batch at a share of the full rate. @returns mean loss, natural logarithm, and share that was right. */
   learn(patches: Float32Array, classes: Uint8Array, rate: number): { loss: number; right: number } {
-    this.#forward(patches);
+    this.#forward.run(patches);
     const told = this.#judge(classes);
     this.#backward();
     this.#step(rate * STEPS.rate);
     return told;
   }
 
-  #forward(patches: Float32Array): void {
-    const n = STEPS.batch;
-    const [first, second, third, hidden, out] = this.#layers as [Learning, Learning, Learning, Learning, Learning];
-    this.#rowsOfFirst(patches, first);
-    this.#apply(first, true);
-    for (let k = 0; k < n; k++) squareRows(first.out, NET.first.side, NET.first.to, second.rows, k * first.places * first.outputs, k * second.places * second.inputs); // prettier-ignore
-    this.#apply(second, true);
-    this.#halve(second);
-    const half = NET.second.halved ** 2 * NET.second.to;
-    for (let k = 0; k < n; k++) squareRows(this.#halved, NET.second.halved, NET.second.to, third.rows, k * half, k * third.places * third.inputs); // prettier-ignore
-    this.#apply(third, true);
-    hidden.rows.set(third.out);
-    this.#apply(hidden, true);
-    out.rows.set(hidden.out);
-    this.#apply(out, false);
-  }
-
-  #rowsOfFirst(patches: Float32Array, first: Learning): void {
-    const real = LAYER_SIZES[0]![0];
-    const rows = new Float32Array(first.places * real);
-    for (let k = 0; k < STEPS.batch; k++) {
-      firstRows(patches, rows, k * PATCH * PATCH);
-      for (let r = 0; r < first.places; r++)
-        for (let i = 0; i < real; i++) first.rows[(k * first.places + r) * first.inputs + i] = rows[r * real + i]!;
-    }
-  }
-
-  #apply(layer: Learning, cut: boolean): void {
-    const { out, offsets, outputs } = layer;
-    for (let k = 0; k < out.length; k += outputs) out.set(offsets, k);
-    this.#products.add(out.length / outputs, outputs, layer.inputs, layer.rows, layer.weights, out);
-    if (cut) for (let k = 0; k < out.length; k++) if (out[k]! < 0) out[k] = 0;
-  }
-
-  /** The largest of 2 x 2, and which it was. */
-  #halve(second: Learning): void {
-    const { side, halved, to } = NET.second;
-    let o = 0;
-    for (let k = 0; k < STEPS.batch; k++)
-      for (let y = 0; y < halved; y++)
-        for (let x = 0; x < halved; x++)
-          for (let c = 0; c < to; c++, o++) {
-            const at = ((k * side + 2 * y) * side + 2 * x) * to + c;
-            let best = 0;
-            for (let q = 1; q < 4; q++) if (second.out[at + offset(q)]! > second.out[at + offset(best)]!) best = q;
-            this.#from[o] = best;
-            this.#halved[o] = second.out[at + offset(best)]!;
-          }
-  }
-
   /** Loss, and its gradient by the outputs. */
   #judge(classes: Uint8Array): { loss: number; right: number } {
-    const last = this.#layers[4]!;
+    const last = this.#stages.at(-1)!;
     let loss = 0;
     let right = 0;
     last.byOut.fill(0);
@@ -163,43 +92,35 @@ export class Pupil {
   }
 
   #backward(): void {
-    const [first, second, third, hidden, out] = this.#layers as [Learning, Learning, Learning, Learning, Learning];
-    this.#gradient(out, true);
-    cutLike(out.byRows, hidden.out, hidden.byOut);
-    this.#gradient(hidden, true);
-    cutLike(hidden.byRows, third.out, third.byOut);
-    this.#gradient(third, true);
-    this.#byHalved.fill(0);
-    gather(third.byRows, NET.second.halved, NET.second.to, this.#byHalved);
-    const { side, halved, to } = NET.second;
-    second.byOut.fill(0);
-    let o = 0;
-    for (let k = 0; k < STEPS.batch; k++)
-      for (let y = 0; y < halved; y++)
-        for (let x = 0; x < halved; x++)
-          for (let c = 0; c < to; c++, o++) {
-            const at = ((k * side + 2 * y) * side + 2 * x) * to + c + offset(this.#from[o]!);
-            if (second.out[at]! > 0) second.byOut[at] = this.#byHalved[o]!;
-          }
-    this.#gradient(second, true);
-    first.byOut.fill(0);
-    gather(second.byRows, NET.first.side, NET.first.to, first.byOut);
-    cutLike(first.byOut, first.out, first.byOut);
-    this.#gradient(first, false);
+    for (let k = this.#stages.length - 1; k >= 0; k--) {
+      const stage = this.#stages[k]!;
+      this.#gradient(stage, k > 0);
+      if (k === 0) return;
+      const below = this.#stages[k - 1]!;
+      const to = below.halved ? below.byHalved : below.byOut;
+      const c = CONVOLUTIONS[k];
+      if (c) {
+        to.fill(0);
+        gather(c, stage.byRows, stage.inputs, to);
+      } else to.set(stage.byRows);
+      if (below.halved) scatter(CONVOLUTIONS[k - 1]!, below);
+      for (let i = 0; i < below.out.length; i++) if (!(below.out[i]! > 0)) below.byOut[i] = 0;
+    }
   }
 
   #gradient(layer: Learning, below: boolean): void {
     const { inputs, outputs, rows, byOut, turned, byWeights, byOffsets, byRows, weights, back } = layer;
     const count = byOut.length / outputs;
+    const products = this.#forward.products;
     transpose(rows, count, inputs, turned);
     byWeights.fill(0);
-    this.#products.add(inputs, outputs, count, turned, byOut, byWeights);
+    products.add(inputs, outputs, count, turned, byOut, byWeights);
     byOffsets.fill(0);
     for (let r = 0; r < count; r++) for (let c = 0; c < outputs; c++) byOffsets[c]! += byOut[r * outputs + c]!;
     if (!below) return;
     transpose(weights, inputs, outputs, back);
     byRows.fill(0);
-    this.#products.add(count, inputs, outputs, byOut, back, byRows);
+    products.add(count, inputs, outputs, byOut, back, byRows);
   }
 
   #step(rate: number): void {
@@ -214,35 +135,50 @@ export class Pupil {
         x[k]! -= rate * (m[k]! / a / (Math.sqrt(v[k]! / b) + 1e-8) + decay * x[k]!);
       }
     };
-    for (const l of this.#layers) {
+    for (const l of this.#stages) {
       move(l.weights, l.byWeights, l.moments[0]!, l.moments[1]!, STEPS.decay);
       move(l.offsets, l.byOffsets, l.moments[2]!, l.moments[3]!, 0);
     }
   }
 }
 
-/** Where the q-th of a 2 x 2 square lies from its first. */
-function offset(q: number): number {
-  return ((q >> 1) * NET.second.side + (q & 1)) * NET.second.to;
-}
-
-function cutLike(by: Float32Array, out: Float32Array, to: Float32Array): void {
-  for (let k = 0; k < to.length; k++) to[k] = out[k]! > 0 ? by[k]! : 0;
+/** The reverse of halving: what came from the largest of four goes back to it alone. */
+function scatter({ out, to }: Convolution, { byHalved, byOut, which }: Learning): void {
+  byOut.fill(0);
+  const side = out >> 1;
+  let o = 0;
+  for (let k = 0; k < STEPS.batch; k++)
+    for (let y = 0; y < side; y++)
+      for (let x = 0; x < side; x++)
+        for (let c = 0; c < to; c++, o++) {
+          const q = which[o]!;
+          byOut[((k * out + 2 * y + (q >> 1)) * out + 2 * x + (q & 1)) * to + c] = byHalved[o]!;
+        }
 }
 
 function transpose(from: Float32Array, rows: number, columns: number, to: Float32Array): void {
   for (let c = 0; c < columns; c++) for (let r = 0; r < rows; r++) to[c * rows + r] = from[r * columns + c]!;
 }
 
-/** The reverse of `squareRows`: each row's gradients added to the places that it was made of, patch after patch. */
-function gather(by: Float32Array, side: number, channels: number, to: Float32Array): void {
-  const run = 3 * channels;
-  let from = 0;
+/** The reverse of `unrolled`: each row's gradients added to the places that it was made of, patch after patch. */
+function gather(
+  { kernel, step, pad, side, out, from }: Convolution,
+  by: Float32Array,
+  width: number,
+  to: Float32Array,
+): void {
+  // prettier-ignore
+  let row = 0;
   for (let k = 0; k < STEPS.batch; k++)
-    for (let y = 0; y + 2 < side; y++)
-      for (let x = 0; x + 2 < side; x++)
-        for (let j = 0; j < 3; j++) {
-          const at = ((k * side + y + j) * side + x) * channels;
-          for (let i = 0; i < run; i++) to[at + i]! += by[from++]!;
+    for (let y = 0; y < out; y++)
+      for (let x = 0; x < out; x++, row += width)
+        for (let j = 0; j < kernel; j++) {
+          const v = y * step + j - pad;
+          if (v < 0 || v >= side) continue;
+          const first = Math.max(0, pad - x * step);
+          const end = Math.min(kernel, side + pad - x * step);
+          const at = ((k * side + v) * side + x * step - pad) * from;
+          const p = row + j * kernel * from;
+          for (let i = first * from; i < end * from; i++) to[at + i]! += by[p + i]!;
         }
 }

@@ -25,7 +25,11 @@ export interface Setting {
   readonly spacing: number;
   /** Beneath or beside 6 and 9: nothing, a dot at the line, a dot beneath, a line beneath. */
   readonly mark: 'none' | 'dot' | 'dot below' | 'line';
+  /** Figures bent along a wave, across and along: swing in heights, waves per height, phase. */
+  readonly bent?: readonly [across: Wave, along: Wave];
 }
+
+type Wave = readonly [swing: number, waves: number, phase: number];
 
 const MARKS = ['none', 'dot', 'dot below', 'line'] as const;
 
@@ -42,9 +46,21 @@ export function someSetting(founts: readonly Fount[], random: Random): Setting {
   };
 }
 
+/** A setting as it is learnt from: freer than any die's, so that what is common to all founts counts. */
+export function learntSetting(founts: readonly Fount[], random: Random): Setting {
+  const normal = seededNormal(random);
+  const wave = (): Wave => [0.035 * random(), 0.4 + 0.9 * random(), 6.283 * random()];
+  return {
+    ...someSetting(founts, random),
+    weight: -0.015 + 0.055 * random(),
+    stretch: Math.exp(0.16 * normal()),
+    ...(random() < 0.6 ? { bent: [wave(), wave()] as const } : {}),
+  };
+}
+
 /** A number (or a word of letters that the fount has) as it is set; `marked` tells whether it carries its setting's mark. */
 export function setNumber(text: string, setting: Setting, marked: boolean): Printed {
-  const { fount, weight, stretch, slant, spacing, mark } = setting;
+  const { fount, weight, stretch, slant, spacing, mark, bent } = setting;
   const parts: { glyph: Glyph; at: number }[] = [];
   let x = 0;
   for (const c of text) {
@@ -56,7 +72,10 @@ export function setNumber(text: string, setting: Setting, marked: boolean): Prin
   const middle = end / 2;
   const shown = marked ? mark : 'none';
   const dot = (dx: number, dy: number): number => 0.085 + weight - Math.hypot(dx, dy);
-  const print: Print = (px, py) => {
+  const swung = ([swing, waves, phase]: Wave, by: number): number => swing * Math.sin(6.283 * waves * by + phase);
+  const print: Print = (px0, py0) => {
+    const px = bent ? px0 + swung(bent[0], py0) : px0;
+    const py = bent ? py0 + swung(bent[1], px0) : py0;
     const y = py + 0.5;
     const gx = (px - slant * py) / stretch + middle;
     let d = -1;

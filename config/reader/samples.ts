@@ -2,11 +2,13 @@
 import { CLASS_AT, CLASSES } from '../../src/faces/reader/classes.ts';
 import { PATCH } from '../../src/faces/reader/net.ts';
 import { printWindow, turnedPatch } from '../../src/faces/reader/patch.ts';
+import { offSkin } from '../../src/faces/off-skin.ts';
+import { withoutMainColour } from '../../src/faces/second-colour.ts';
 import { faceGrid, type FaceGrid, type Window } from '../../src/faces/reader/window.ts';
 import { DIE_KINDS, type DieKind } from '../../src/geometry/solid.ts';
-import type { Random } from '../../src/maths/random.ts';
+import { seededNormal, type Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
-import { setNumber, setPips, someSetting, someSign, type Printed } from './print.ts';
+import { learntSetting, setNumber, setPips, someSign, type Printed } from './print.ts';
 import { photographed, someLook, someShot, type Place } from './scene.ts';
 
 export const SIDES = { d4: 3, d6: 4, d8: 3, d10: 'kite', d12: 5, d20: 3 } as const;
@@ -35,7 +37,7 @@ interface Content {
 
 /** One face's content drawn at random, classes about evenly. */
 function someContent(random: Random, founts: readonly Fount[]): Content {
-  const setting = someSetting(founts, random);
+  const setting = learntSetting(founts, random);
   const u = random();
   if (u < 0.04) return { label: 'blank', print: null };
   if (u < 0.12) return { label: 'other', print: someSign(setting, random) };
@@ -53,7 +55,10 @@ function someContent(random: Random, founts: readonly Fount[]): Content {
 export const UPRIGHT = { off: 13, turned: 34 } as const;
 
 /** Drawn faces kept, and how many of them make room for new ones before each batch: each is looked at some ten times, turned anew. */
-export const POOL = { faces: 2000, fresh: 6 } as const;
+export const POOL = { faces: 3000, fresh: 9 } as const;
+
+/** Share of faces that are worn, the most of their ink that is gone, how much further off the middle print may be, and share of second looks. */
+export const LEARNT = { worn: 0.65, gone: 0.6, off: 0.05, again: 0.12 } as const;
 
 /** A face as the reader gets it. */
 interface Drawn {
@@ -108,14 +113,20 @@ export class Samples {
 
   #face(): Drawn {
     const random = this.#random;
+    const normal = seededNormal(random);
     for (;;) {
       const kind = DIE_KINDS[Math.floor(random() * 6)]!;
       const { label, print } = someContent(random, this.#founts);
       const turn = 360 * random();
       const place = print ? somePlace(random, kind, print, turn * RAD) : { height: 1, x: 0, y: 0, turn: 0 };
+      const moved = { ...place, x: place.x + LEARNT.off * normal(), y: place.y + LEARNT.off * normal() };
       const shot = someShot(random);
       const span = Math.min(44, Math.max(20, shot.radius));
-      const grid = faceGrid(photographed(random, someLook(random), shot, print, place, SIDES[kind], span), kind);
+      const look = { ...someLook(random), worn: random() < LEARNT.worn ? LEARNT.gone * random() : 0 };
+      const face = photographed(random, look, shot, print, moved, SIDES[kind], span);
+      const u = random();
+      const again = u > LEARNT.again ? null : 2 * u < LEARNT.again ? offSkin(face) : withoutMainColour(face);
+      const grid = faceGrid(again ?? face, kind);
       if (grid) return { label, turn, grid, window: printWindow(grid) };
     }
   }

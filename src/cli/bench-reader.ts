@@ -2,6 +2,7 @@ import { parseArgs } from 'node:util';
 import { readSet, type ReadPhoto, type Wish } from '../../config/reader/dice.ts';
 import { founts, type Share } from '../../config/reader/founts.ts';
 import { DIE_KINDS } from '../geometry/solid.ts';
+import { NUMBERS } from '../faces/numbers.ts';
 import { seededRandom } from '../maths/random.ts';
 import { EXIT } from './command.ts';
 
@@ -33,16 +34,40 @@ export async function run(args: readonly string[]): Promise<number> {
     readSet(random, faces, wishes[k % wishes.length]!, OF_EACH),
   ).flat();
   const groups = grouped(photos);
-  if (values.json) process.stdout.write(`${JSON.stringify(groups)}\n`);
+  const held = reliability(photos);
+  if (values.json) process.stdout.write(`${JSON.stringify({ groups, held })}\n`);
   else {
     process.stdout.write(`${'group'.padEnd(28)} photos   read  wrong   alone  wrong  faces right  below 60 deg\n`);
     for (const g of groups)
       process.stdout.write(`${g.name.padEnd(28)} ${String(g.photos).padStart(6)} ${percent(g.read)} ${String(g.wrong).padStart(6)}  ${percent(g.alone)} ${String(g.aloneWrong).padStart(6)}   ${percent(g.right)}        ${percent(g.upright)}\n`); // prettier-ignore
+    process.stdout.write('\nstated chance of being wrong   photos  stated  found wrong\n');
+    for (const h of held)
+      process.stdout.write(`${`${h.from} to ${h.to}`.padEnd(28)} ${String(h.photos).padStart(8)} ${h.stated.toFixed(2).padStart(7)} ${String(h.wrong).padStart(12)}\n`); // prettier-ignore
   }
   return Promise.resolve(EXIT.done);
 }
 
 const percent = (share: number): string => `${(100 * share).toFixed(1).padStart(5)}%`;
+
+/** Bounds of stated chances within which statements are counted together; the first is what counts as known. */
+const STATED = [0, 1e-4, NUMBERS.certain, 0.01, 0.03, 0.1, 0.3, 0.6, 1] as const;
+
+/** How many errors photos stated between two bounds, and how many there are. */
+interface Held {
+  readonly from: number;
+  readonly to: number;
+  readonly photos: number;
+  readonly stated: number;
+  readonly wrong: number;
+}
+
+function reliability(photos: readonly ReadPhoto[]): Held[] {
+  return STATED.slice(1).map((to, k) => {
+    const from = STATED[k]!;
+    const some = photos.filter(({ chance }) => (chance > from || k === 0) && chance <= to);
+    return { from, to, photos: some.length, stated: some.reduce((s, p) => s + p.chance, 0), wrong: some.filter((p) => !p.likeliest).length }; // prettier-ignore
+  });
+}
 
 interface Group {
   readonly name: string;

@@ -77,6 +77,8 @@ export interface PhotoNumbers {
   readonly from: NumbersFrom | null;
   /** Stated chance that up or front is wrong, `from` being 'read' or 'confirmed'; null where only given or unknown. */
   readonly chance: number | null;
+  /** The likeliest number up, known or not, and the stated chance that it is wrong: never an answer, what statements are judged by. */
+  readonly likely: { readonly up: string; readonly chance: number };
   /** Set where what was given is at odds with the faces: what was given. */
   readonly contradicted: Shot | null;
   /** The likeliest labels of the straightest faces: what was seen, for messages. */
@@ -354,6 +356,7 @@ function told(table: TurnTable, s: Sight, found: Found, i: number): PhotoNumbers
     fronts: upKnown && !known ? openFronts(fronts) : null,
     from: upKnown ? 'read' : null,
     chance: known ? Math.max(0, 1 - same) : upKnown ? Math.max(0, 1 - sameUp) : null,
+    likely: { up: shot.up, chance: Math.max(0, 1 - sameUp) },
     contradicted: null,
     seen: s.readings.slice(0, 4).map(seenLabel),
     pose: s.pose,

@@ -1,6 +1,7 @@
 import type { DieKind } from '../../geometry/solid.ts';
 import { CLASS_AT, CLASSES, KIND_LABELS, KIND_TURNS } from './classes.ts';
-import { classLogs, PATCH, type Layer } from './net.ts';
+import { classLogs } from './forward.ts';
+import { PATCH, type Layer } from './net.ts';
 import { plainMark, type PlainMark } from './plain-mark.ts';
 import { printWindow, turnedPatch } from './patch.ts';
 import { unpackedLayers, type WeightsFile } from './weights.ts';
@@ -55,8 +56,28 @@ export function readFace(face: FacePixels, kind: DieKind): FaceReading | null {
   const grid = faceGrid(face, kind);
   if (!grid) return null;
   const turns = KIND_TURNS[kind];
-  const whole = reading(grid, KIND_LABELS[kind], Array.from({ length: turns }, (_, t) => (360 * t) / turns), kind === 'd6' || kind === 'd4'); // prettier-ignore
+  const angles = Array.from({ length: turns }, (_, t) => (360 * t) / turns);
+  const look = (trust?: number): Reading => reading(grid, KIND_LABELS[kind], angles, kind === 'd6' || kind === 'd4', trust); // prettier-ignore
+  // A kite has no middle that print would keep to.
+  const [first, second] = kind === 'd10' ? [1, undefined] : [undefined, 1];
+  const once = look(first);
+  const whole = likeliest(once).chance > PLAIN_CHANCE ? once : averaged(once, look(second));
   return { ...whole, corners: kind === 'd4' ? cornerReadings(face) : null };
+}
+
+/** Chance of the likeliest label from which print is not looked for in a second window: drawn to the face's middle, and where it is seen. */
+const PLAIN_CHANCE = 0.6;
+
+/** Either window may be the good one: chances averaged. */
+function averaged(a: Reading, b: Reading): Reading {
+  const mean = (p: number, q: number): number => logSum([p, q]) - Math.LN2;
+  return {
+    ...a,
+    logs: a.logs.map((l, k) => mean(l, b.logs[k]!)),
+    labelLogs: a.labelLogs.map((l, k) => mean(l, b.labelLogs[k]!)),
+    other: mean(a.other, b.other),
+    blank: mean(a.blank, b.blank),
+  };
 }
 
 /** How far from a d4's middle the numbers near its corners are looked for, and how far around, in face radii. */
@@ -71,16 +92,22 @@ function cornerReadings(face: FacePixels): Reading[] {
   });
 }
 
-function reading(grid: FaceGrid, labels: readonly string[], angles: readonly number[], pips: boolean): Reading {
+function reading(
+  grid: FaceGrid,
+  labels: readonly string[],
+  angles: readonly number[],
+  pips: boolean,
+  trust?: number,
+): Reading {
+  // prettier-ignore
   const { layers, temperature } = reader();
-  const window = printWindow(grid);
-  const patch = new Float32Array(PATCH * PATCH);
-  const turned = CLASS_AT.get('turned')!;
-  const told = angles.map((angle) => {
-    turnedPatch(grid, window, angle, patch);
-    const logs = classLogs(layers, patch);
-    return logs.map((l) => (l - logs[turned]!) / temperature);
+  const window = printWindow(grid, trust);
+  const patches = new Float32Array(angles.length * PATCH * PATCH);
+  angles.forEach((angle, k) => {
+    turnedPatch(grid, window, angle, patches, k * PATCH * PATCH);
   });
+  const turned = CLASS_AT.get('turned')!;
+  const told = classLogs(layers, patches).map((logs) => logs.map((l) => (l - logs[turned]!) / temperature));
   const over = (name: string): number => logSum(told.map((t) => t[CLASS_AT.get(name)!]!)) - Math.log(angles.length);
   const mark = pips && labels.length === 6 ? plainMark(grid) : null;
   const raw = labels.flatMap((label) => {
