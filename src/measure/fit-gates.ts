@@ -30,7 +30,7 @@ export const FIT_GATES = {
  * Points that stray by more than so many px and so many of their sigmas, and the share of them from which a fit is not believed: undisturbed sets
  * have 0 to 0.032, wrong ones 0.1 to 0.34. Beyond it the doubt of shape grows by `doubt` per share, `most` times at most.
  */
-export const STRAY = { px: 0.7, sigmas: 4, share: 0.06, doubt: 20, most: 6 } as const;
+export const STRAY = { px: 0.7, sigmas: 4, share: 0.06, doubt: 40, most: 10 } as const;
 
 /** Share of all outlines' points that lie far off a fitted die. */
 export function strayShare(state: DieState, photos: readonly FitPhoto[], outlines: readonly Outline[]): number {
@@ -90,25 +90,35 @@ function looser(m: Measured): number {
 
 /**
  * JPEG quality below which colour that alone tells die and stage apart is remarked on, and how many times larger the doubt of shape is then: the
- * format keeps it at half resolution, and coarsely. From one set of known truth.
+ * format keeps it at half resolution, and coarsely. Half resolution alone (`half`) doubts it at any quality. From one set of known truth.
  */
-const COLOUR_ALONE = { quality: 90, shape: 2.2 } as const;
+const COLOUR_ALONE = { quality: 90, shape: 2.2, half: 1.5 } as const;
 
 /** What is remarked where colour alone tells die and stage apart, and the files round it. */
 export function colourNote(m: Measured): Note | null {
   const qualities = m.used.flatMap((a) => (a.coding ? [a.coding.quality] : []));
   const seen = Math.min(...qualities);
-  if (!(seen < COLOUR_ALONE.quality) || !colourAlone(m.used, m.rounds.map((r) => r.outline))) return null; // prettier-ignore
+  if (!(seen < COLOUR_ALONE.quality) || !byColourAlone(m)) return null;
   return { code: 'colour-alone', seen, needed: COLOUR_ALONE.quality };
+}
+
+const byColourAlone = (m: Measured): boolean => colourAlone(m.used, m.rounds.map((r) => r.outline)); // prettier-ignore
+
+/** How many times larger the doubt of shape is where colour alone is compared. */
+function colourDoubt(m: Measured): number {
+  if (colourNote(m)) return COLOUR_ALONE.shape;
+  return m.used.some((a) => a.coding !== null) && byColourAlone(m) ? COLOUR_ALONE.half : 1;
 }
 
 /** How many times larger the doubt of shape is by what was done to the photos: misfit, blur, programs, coarse colour. */
 export const shapeDoubt = (m: Measured): number =>
-  processingOf(m.used).shape * (colourNote(m) ? COLOUR_ALONE.shape : 1) * strayDoubt(m) * Math.sqrt(looser(m));
+  processingOf(m.used).shape * colourDoubt(m) * strayDoubt(m) * Math.sqrt(looser(m));
 
 const straying = (m: Measured): number => strayShare(m.state, m.photos, m.rounds.map((r) => r.outline)); // prettier-ignore
+/** By points that stray, and by stretches that scatter beyond what is told: such stretches do not err each by itself. */
 const strayDoubt = (m: Measured): number =>
-  Math.min(STRAY.most, 1 + STRAY.doubt * Math.max(0, straying(m) - STRAY.share));
+  Math.min(STRAY.most, 1 + STRAY.doubt * Math.max(0, straying(m) - STRAY.share)) *
+  Math.max(1, m.tau[0] / FIT_GATES.outline.told);
 
 /** JPEG's steps of luma's longer waves, display values, and by how much rounding by them moved edges of rendered sets of known truth, px. */
 const ROUNDING = { steps: 22, edge: 0.05 } as const;
