@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { kernelPrediction, chances, COVERAGE } from '../src/bias/meaning/prediction.ts';
+import { kernelPrediction, chances, NORMAL_95 } from '../src/bias/meaning/prediction.ts';
 import { readShape } from '../src/bias/meaning/shape-record.ts';
 import { throwBody } from '../src/bias/throws/throw-body.ts';
 import { emptyTally, merged, throwBlock } from '../src/bias/throws/throw-blocks.ts';
@@ -46,9 +46,9 @@ function held(shape: DieShape, seed: number, blocks: number): { within: number; 
   chances(prediction.value).forEach(({ low, high }, i) => {
     // A number is rolled where the face opposite lies down.
     const thrown = tally.counts[solidFor(shape).opposite[shape.labels.indexOf(names[i]!)]!]! / total;
-    const u = (Math.log(high!) - Math.log(low)) / (2 * COVERAGE);
+    const u = (Math.log(high!) - Math.log(low)) / (2 * NORMAL_95);
     const own = Math.sqrt((1 - thrown) / (thrown * total));
-    if (Math.abs(Math.log(thrown / p[i]!)) <= COVERAGE * Math.hypot(u, own)) within++;
+    if (Math.abs(Math.log(thrown / p[i]!)) <= NORMAL_95 * Math.hypot(u, own)) within++;
     effect = Math.max(effect, Math.abs(p[i]! * faces - 1));
   });
   return { within, all: faces, effect };

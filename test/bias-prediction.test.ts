@@ -5,7 +5,7 @@ import { unevenDice } from '../src/bias/kernel/kernel-design.ts';
 import { advantage, atLeast, meanRoll, rollsToNotice, unevenness } from '../src/bias/meaning/meaning.ts';
 import {
   chances,
-  COVERAGE,
+  NORMAL_95,
   kernelPrediction,
   looksEven,
   throwsPrediction,
@@ -149,7 +149,7 @@ describe('what it means', () => {
   test('its interval is what scatter of the logarithms does', () => {
     // ln p drawn from the prediction's own covariance by a factor of its diagonal-plus-common structure: here from single causes.
     const mean = meanRoll(prediction)!;
-    const u = (mean.high - mean.value) / COVERAGE;
+    const u = (mean.high - mean.value) / NORMAL_95;
     const step = 1e-5;
     const moved = prediction.p.map((p, i) => p * Math.exp(step * (i === 19 ? 1 : 0)));
     const sum = moved.reduce((s, p) => s + p, 0);

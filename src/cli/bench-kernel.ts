@@ -2,7 +2,7 @@ import type { DieShape } from '../bias/die/die-shape.ts';
 import { unevenDice } from '../bias/kernel/kernel-design.ts';
 import { centredLogs } from '../bias/kernel/kernel-fit.ts';
 import { kernelReading } from '../bias/kernel/kernel.ts';
-import { COVERAGE, rollOrder, kernelPrediction, type Prediction } from '../bias/meaning/prediction.ts';
+import { NORMAL_95, rollOrder, kernelPrediction, type Prediction } from '../bias/meaning/prediction.ts';
 import { recordPrediction, RECORD_PLAN, thrownRolls, toThrow } from '../bias/meaning/thrown-rolls.ts';
 import { emptyTally, merged, tallyOf } from '../bias/throws/throw-blocks.ts';
 import { TABLE_NAMES, type Hand, type Table } from '../bias/throws/tables.ts';
@@ -33,7 +33,7 @@ export async function kernel(pool: ThrowPool, throws: number): Promise<Verdict[]
         effects += said[f] ** 2;
         chance += noise;
         count++;
-        if (off * off <= COVERAGE ** 2 * (prediction.value.covariance[r * (k + 1)] + noise)) inside++;
+        if (off * off <= NORMAL_95 ** 2 * (prediction.value.covariance[r * (k + 1)] + noise)) inside++;
       });
     }
     const error = Math.sqrt(Math.max(0, squares - chance) / count);
@@ -74,7 +74,7 @@ export function worlds(throws: number): Verdict[] {
       const [seen, said] = [centredLogs(counts), centredLogs(prediction.value.p)];
       rollOrder(read).forEach((f, r) => {
         count++;
-        if ((seen[f] - said[r]) ** 2 <= COVERAGE ** 2 * (prediction.value.covariance[r * (k + 1)] + (k - 1) / throws))
+        if ((seen[f] - said[r]) ** 2 <= NORMAL_95 ** 2 * (prediction.value.covariance[r * (k + 1)] + (k - 1) / throws))
           inside++;
       });
     }
@@ -144,7 +144,7 @@ function heldBy(shape: DieShape, { p, covariance, model }: Prediction, throws: n
     const seen = centredLogs(tallyOf(bodyOf(shape), table, 31, 0, throws).counts);
     rollOrder(shape).forEach((f, r) => {
       const at = r * (k + 1);
-      const within = (variance: number): number => ((seen[f] - said[r]) ** 2 <= COVERAGE ** 2 * variance ? 1 : 0);
+      const within = (variance: number): number => ((seen[f] - said[r]) ** 2 <= NORMAL_95 ** 2 * variance ? 1 : 0);
       const chance = (k - 1) / throws;
       held = added(held, {
         count: 1,

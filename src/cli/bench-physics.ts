@@ -3,7 +3,7 @@ import { solidOf, trueShape, type DieShape } from '../bias/die/die-shape.ts';
 import { HAND, TABLE_NAMES, TABLES, type Table, type TableName } from '../bias/throws/tables.ts';
 import { thrower } from '../bias/throws/throws.ts';
 import { withAllRadii, withAxis, withCrown, withMark, withMassTowards } from '../bias/meaning/what-if.ts';
-import { COVERAGE } from '../bias/meaning/prediction.ts';
+import { NORMAL_95 } from '../bias/meaning/prediction.ts';
 import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { bodyOf, counted, say, type Verdict } from './bench-verdict.ts';
 import { peerThrows } from './peer-engine.ts';
@@ -171,7 +171,7 @@ export async function peer(throws: number, stated: number): Promise<Verdict[]> {
     for (let k = 0; k < 30 * throws; k++) own[once(5, k).face]++;
     const [[a, ua], [b, ub]] = [of(theirs.counts, theirs.throws), of(own, 30 * throws)];
     const off = Math.abs(a - b) / Math.hypot(ua, ub);
-    const allowed = COVERAGE * Math.hypot(ua, ub, stated * b);
+    const allowed = NORMAL_95 * Math.hypot(ua, ub, stated * b);
     say(
       `${kind}, ${kind === 'd4' ? 'mass' : 'axis'} ${by}: ln of the share in the engine (${form}) ${a.toFixed(3)} +- ${ua.toFixed(3)}, here ${b.toFixed(3)} +- ${ub.toFixed(3)}: ${off.toFixed(1)} sigma, effect ${(a / b).toFixed(2)} +- ${Math.abs(ua / b).toFixed(2)} of ours`,
     );

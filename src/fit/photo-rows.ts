@@ -64,6 +64,7 @@ function raysOf(camera: Camera, outline: Outline): Rays {
   return rays;
 }
 
+// Long because it is hot: every unknown of every point in one pass, nothing put on the heap for a point.
 export function photoRows(
   state: DieState,
   photo: FitPhoto,

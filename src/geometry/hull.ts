@@ -44,6 +44,7 @@ const MOST_STEPS = 60;
  * A guess (the balls that carried a neighbouring ray's contact, as `first` and `second` of it) is tried first: where it holds, one look
  * at all balls is enough.
  */
+// Long because it is hot: its steps share the arrays of one ray, and a call for each would cost more than the step.
 export function contactFinder(
   balls: SeenBalls,
 ): (dx: number, dy: number, dz: number, out: Contact, first?: number, second?: number) => void {

@@ -24,6 +24,7 @@ const EDGE = 10;
  *
  * Source of the ray against a cone with two round ends: the quadratic that the distance to the moving sphere's envelope gives.
  */
+// Long because it is hot: lands, skins and balls share their arrays from ray to ray.
 export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: number, dz: number, out: Hit) => void {
   const { count, centres, radii, body, crowns } = die;
   const r = die.cameraFromBody.rotation;

@@ -112,6 +112,11 @@ export function median(values: ArrayLike<number>): number {
 /** The upper of the two middle values; the list is put into another order. */
 export const upperMedian = (values: Float32Array | Float64Array): number => nth(values, values.length >> 1);
 
+/** The upper of the two middle values, 0 where the list is empty; the list is not changed. */
+export function medianSeen(values: ArrayLike<number>): number {
+  return values.length === 0 ? 0 : upperMedian(Float64Array.from(values));
+}
+
 /** The k-th smallest value (Hoare's selection); afterwards none before it is larger and none behind it smaller. No NaN may be among them. */
 function nth(s: Float32Array | Float64Array, k: number): number {
   let low = 0;

@@ -1,3 +1,4 @@
+import { medianSeen } from '../maths/linear.ts';
 import { parameterCount, shapeCount, type DieState } from '../fit/die-state.ts';
 import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
@@ -114,7 +115,7 @@ export function believedLine(
   const crowns = (row: Float64Array): Float64Array => row.map((v, i) => (i < at ? 0 : v));
   const u = (row: Float64Array): number => Math.sqrt(Math.max(0, product(crowns(row), cov, crowns(row), n)));
   const differences = axes.flatMap((a, i) => axes.slice(0, i).map((b) => minus(a.row, b.row)));
-  return { source: 'crown', meanAxis: u(mean.row), difference: median(differences.map(u)), meanRadius: 0 };
+  return { source: 'crown', meanAxis: u(mean.row), difference: medianSeen(differences.map(u)), meanRadius: 0 };
 }
 
 /** Standard uncertainty that each source alone gives to the mean axis, to differences of axes, and to the mean radius. */
@@ -122,7 +123,7 @@ export function budgetOf(doubt: Doubt, axes: readonly Linear[], mean: Linear, ra
   const differences = axes.flatMap((a, i) => axes.slice(0, i).map((b) => minus(a.row, b.row)));
   const line = (source: BudgetLine['source'], variance: (row: Float64Array) => number): BudgetLine => {
     const u = (row: Float64Array): number => Math.sqrt(Math.max(0, variance(row)));
-    return { source, meanAxis: u(mean.row), difference: median(differences.map(u)), meanRadius: u(radius.row) };
+    return { source, meanAxis: u(mean.row), difference: medianSeen(differences.map(u)), meanRadius: u(radius.row) };
   };
   const along = (shift: Float64Array, row: Float64Array): number => row.reduce((s, v, i) => s + v * shift[i]!, 0);
   const sources = [...new Set(doubt.influences.map((f) => f.source))] as BudgetLine['source'][];
@@ -135,9 +136,4 @@ export function budgetOf(doubt: Doubt, axes: readonly Linear[], mean: Linear, ra
       ),
     ),
   ];
-}
-
-export function median(values: ArrayLike<number>): number {
-  const s = Float64Array.from(values).sort();
-  return s.length === 0 ? 0 : s[s.length >> 1]!;
 }

@@ -1,3 +1,4 @@
+import { medianSeen } from '../maths/linear.ts';
 import { knownRange } from '../maths/joint-draws.ts';
 import { parameterCount } from '../fit/die-state.ts';
 import { CUT } from '../fit/normal-equations.ts';
@@ -16,7 +17,7 @@ import { crownPrior } from './finish.ts';
 import { flatSights } from './flatness.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import { remarked } from './photo-result.ts';
-import { believedLine, budgetOf, influencesOf, lengthsOf, median, TYPE_B } from './budget.ts';
+import { believedLine, budgetOf, influencesOf, lengthsOf, TYPE_B } from './budget.ts';
 import {
   axisRows,
   byNumbers,
@@ -200,7 +201,7 @@ function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
   const rows = photoRows(m.state, m.photos[i]!, i, round.outline, false);
   const look = m.looks[i]!;
   const { rotation } = m.photos[i]!.cameraFromCard;
-  const contrast = median(
+  const contrast = medianSeen(
     Array.from(round.edges.contrast)
       .filter((c) => c !== 0)
       .map(Math.abs),
@@ -215,7 +216,7 @@ function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
     cardPoints: m.calibration.kept[i]!.filter(Boolean).length,
     cardSigma: m.calibration.sigma,
     lean: degrees(Math.acos(Math.min(1, Math.abs(rotation[8]!)))),
-    scale: rows.count > 0 ? median(rows.scale) : null,
+    scale: rows.count > 0 ? medianSeen(rows.scale) : null,
     blur: [look.blur.low, look.blur.high],
     outline: {
       ...uprightSize(survey, orientation),

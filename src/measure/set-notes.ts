@@ -5,7 +5,8 @@ import { SHUTTER } from '../vision/shutter.ts';
 import { CONTRADICTION } from '../vision/print-scale.ts';
 import { colourNote, fitNotes } from './fit-gates.ts';
 import { processingOf, smoothStage } from './processing.ts';
-import { median, TYPE_B } from './budget.ts';
+import { medianSeen } from '../maths/linear.ts';
+import { TYPE_B } from './budget.ts';
 import type { Note } from '../formats/result.ts';
 import type { Measured } from './measured.ts';
 
@@ -39,8 +40,8 @@ export function setNotes(m: Measured): Note[] {
   const grains = m.looks.map(({ noise }) => (noise.inside > GRAIN.least ? noise.outside / noise.inside : 1));
   const processing = processingOf(m.used);
   if (processing.note) notes.push(processing.note);
-  else if (pattern < GRAIN.pattern && median(grains) < GRAIN.beside && smoothStage(m.used))
-    notes.push({ code: 'portrait', seen: Math.round(100 * median(grains)) });
+  else if (pattern < GRAIN.pattern && medianSeen(grains) < GRAIN.beside && smoothStage(m.used))
+    notes.push({ code: 'portrait', seen: Math.round(100 * medianSeen(grains)) });
   const colour = colourNote(m);
   if (colour) notes.push(colour);
   const unseen = m.solid.labels.filter((_, f) => !m.rounds.some((r, i) => touches(m, i, f, r.outline.sigma.length)));

@@ -493,6 +493,7 @@ function lookAt({ pixels, profile, local, curvature }: Work, m: number, bend: nu
 const PER_PX = gridPlace(1) - gridPlace(0);
 
 /** Normal equations of one segment's five unknowns; returns the weighted sum of squares. What lies further off than `gap` is kept for the noise. */
+// Long because it is hot: the sums of five unknowns stand in local numbers over all pixels of a segment.
 function accumulate(work: Work, from: number, to: number, bend: number, robust: boolean, gap = Infinity): number {
   const { noise, pixels, local, matrix: A, gradient: g } = work;
   const vi = noise.inside * noise.inside;

@@ -1,5 +1,5 @@
 import { chiSquareSurvival } from '../../maths/distributions.ts';
-import { COVERAGE, type Interval, type Prediction } from '../meaning/prediction.ts';
+import { NORMAL_95, type Interval, type Prediction } from '../meaning/prediction.ts';
 
 /** A predicted die and how it fell: counts in the order of the prediction's names. */
 export interface Thrown {
@@ -78,7 +78,7 @@ export function calibration(thrown: readonly Thrown[]): Calibration {
   const between = df > 0 && c > 0 ? Math.max(0, (statistic - df) / c) : 0;
   const pooledWeights = told.map(({ u }) => 1 / (u * u + between));
   const value = total(told.map(({ slope }, i) => slope * pooledWeights[i])) / total(pooledWeights);
-  const reach = COVERAGE / Math.sqrt(total(pooledWeights));
+  const reach = NORMAL_95 / Math.sqrt(total(pooledWeights));
   return {
     dice,
     throws,

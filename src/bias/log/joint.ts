@@ -1,7 +1,7 @@
 import { chiSquareSurvival, noncentralChiSquareSurvival, chiSquareQuantile } from '../../maths/distributions.ts';
 import { cholesky, choleskyInverse, choleskySolve } from '../../maths/linear.ts';
 import { TABLE_TEST, rollsNeeded } from '../meaning/meaning.ts';
-import { COVERAGE, type Interval, type Prediction } from '../meaning/prediction.ts';
+import { NORMAL_95, type Interval, type Prediction } from '../meaning/prediction.ts';
 
 /** The log against the shape's prediction, and what both say together. */
 export interface Joint {
@@ -99,7 +99,7 @@ function posterior({ p, covariance }: Prediction, counts: ArrayLike<number>, n: 
   }
   const spread = chanceCovariance(chance, choleskyInverse(cholesky(curvature, k)!, k));
   return Array.from(chance, (value, i) => {
-    const reach = Math.exp((COVERAGE * Math.sqrt(spread[i * (k + 1)])) / value);
+    const reach = Math.exp((NORMAL_95 * Math.sqrt(spread[i * (k + 1)])) / value);
     return { value, low: value / reach, high: Math.min(1, value * reach) };
   });
 }

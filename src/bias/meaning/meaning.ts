@@ -1,5 +1,5 @@
 import { noncentralityFor } from '../../maths/distributions.ts';
-import { COVERAGE, weighted, type Interval, type Prediction } from './prediction.ts';
+import { NORMAL_95, weighted, type Interval, type Prediction } from './prediction.ts';
 
 /** The test that rolls at the table are judged by: size and power. */
 export const TABLE_TEST = { alpha: 0.05, power: 0.8 } as const;
@@ -51,8 +51,8 @@ export function unevenness(prediction: Prediction): Interval {
   const u = w > 0 ? Math.sqrt(along) / (k * w) : Math.sqrt(noise);
   return {
     value: w,
-    low: Math.max(0, w - COVERAGE * u),
-    high: Math.max(w + COVERAGE * u, Math.sqrt(noise) * COVERAGE),
+    low: Math.max(0, w - NORMAL_95 * u),
+    high: Math.max(w + NORMAL_95 * u, Math.sqrt(noise) * NORMAL_95),
   };
 }
 
@@ -79,7 +79,7 @@ export function rollsToNotice(prediction: Prediction): Interval {
  * Rolls to notice that one face, named before rolling, is `factor` times as likely: a one-sided binomial test with the same size in both tails
  * (normal approximation, Fleiss 1981).
  */
-export function rollsForNamedFace(factor: number, faces: number, z = { alpha: COVERAGE, power: 0.8416212 }): number {
+export function rollsForNamedFace(factor: number, faces: number, z = { alpha: NORMAL_95, power: 0.8416212 }): number {
   const [p0, p1] = [1 / faces, factor / faces];
   const root = z.alpha * Math.sqrt(p0 * (1 - p0)) + z.power * Math.sqrt(p1 * (1 - p1));
   return (root / (p1 - p0)) ** 2;

@@ -1,5 +1,5 @@
 import { faceValues } from './meaning.ts';
-import { COVERAGE, type Interval, type Prediction } from './prediction.ts';
+import { NORMAL_95, type Interval, type Prediction } from './prediction.ts';
 
 /** How a roll is read at the table: one die, the better or the worse of two rolls of it. */
 export const ROLL_KINDS = ['plain', 'best', 'worst'] as const;
@@ -73,7 +73,7 @@ function against(
   const d = p.map((x, i) => x * (hits[i] - q));
   let variance = 0;
   for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) variance += d[i] * d[j] * covariance[i * k + j];
-  const reach = COVERAGE * slope(q) * Math.sqrt(Math.max(0, variance));
+  const reach = NORMAL_95 * slope(q) * Math.sqrt(Math.max(0, variance));
   const [least, most] = [f(0), f(1)];
   const value = f(q);
   const even = f(hits.reduce((s, h) => s + h, 0) / k);

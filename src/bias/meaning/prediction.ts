@@ -67,8 +67,8 @@ export const MODEL_DOUBT: Readonly<Record<Cause, number>> & { readonly floor: nu
   floor: 0.001,
 };
 
-/** Half the width of a 95 % interval in standard deviations. */
-export const COVERAGE = 1.959964;
+/** Half the width of a 95 % interval of a normal distribution in standard deviations (NIST/SEMATECH e-Handbook, 1.3.6.7.1); U95 of lengths is 2 u instead. */
+export const NORMAL_95 = 1.959964;
 
 /** What the kernel says at once, or what is impossible about the shape. */
 export function kernelPrediction(
@@ -222,7 +222,7 @@ export interface Interval {
 /** Chance of each number, in the order of `names`; the interval is even in the logarithm. */
 export function chances({ p, covariance }: Prediction): Interval[] {
   return Array.from(p, (value, i) => {
-    const reach = Math.exp(COVERAGE * Math.sqrt(covariance[i * (p.length + 1)]));
+    const reach = Math.exp(NORMAL_95 * Math.sqrt(covariance[i * (p.length + 1)]));
     return { value, low: value / reach, high: Math.min(1, value * reach) };
   });
 }
@@ -240,6 +240,6 @@ export function weighted({ p, covariance }: Prediction, weight: ArrayLike<number
   const slope = Float64Array.from(p, (x, i) => x * (weight[i] - value));
   let variance = 0;
   for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) variance += slope[i] * slope[j] * covariance[i * k + j];
-  const reach = COVERAGE * Math.sqrt(variance);
+  const reach = NORMAL_95 * Math.sqrt(variance);
   return { value, low: value - reach, high: value + reach };
 }

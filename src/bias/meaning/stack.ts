@@ -1,5 +1,5 @@
 import type { Mm } from '../../units.ts';
-import { COVERAGE } from './prediction.ts';
+import { NORMAL_95 } from './prediction.ts';
 
 /** Two axes of one die, or the means of a lot's, to be stacked. Lengths mm. */
 export interface StackedAxes {
@@ -74,13 +74,13 @@ export function stackCheck(
     heights: [height(axes.first), height(axes.second)],
     uHeight: dice * axes.uLength,
     difference,
-    reach: COVERAGE * u,
+    reach: NORMAL_95 * u,
     verdict: measured ? judged(difference, u, measured) : null,
   };
 }
 
 function judged(difference: Mm, u: Mm, measured: MeasuredStack): StackCheck['verdict'] {
-  const both = COVERAGE * Math.hypot(u, measured.u);
+  const both = NORMAL_95 * Math.hypot(u, measured.u);
   if (Math.abs(measured.difference - difference) > both) return 'disagree';
   return Math.abs(difference) > both ? 'agree' : 'cannot-tell';
 }
