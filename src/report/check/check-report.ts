@@ -1,13 +1,14 @@
 import { fromUtf8 } from '../record/bytes.ts';
 import type { FontFiles } from '../forms/letters.ts';
 import { inconsistencies } from './consistency.ts';
+import { asItIs, type Detail } from './detail.ts';
 import { differences } from './differences.ts';
 import { picturesIn } from '../forms/report-pictures.ts';
 import { htmlReport } from '../forms/html-report.ts';
 import type { Opened } from './open-report.ts';
 import { visible } from '../record/plain-text.ts';
 import { sameThrows, type ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
-import { CHECK_WORDS, KIND_OF, type CheckCode, type CheckKind } from './check-words.ts';
+import { CHECK_WORDS, DETAIL_WORDS, KIND_OF, type CheckCode, type CheckKind } from './check-words.ts';
 import { dataDigest, reportNumber, reportRecord, type PhotoDigest, type ReportRecord } from '../record/record.ts';
 import { keyName, signatureState, type Subtle } from '../record/signing.ts';
 import { VERSION } from '../record/version.ts';
@@ -23,6 +24,8 @@ export interface Check {
   readonly text: string;
   /** What differs, line by line. */
   readonly details: readonly string[];
+  /** The same as codes, for another language. */
+  readonly lines: readonly Detail[];
 }
 
 /** What the host brings to a check. */
@@ -49,22 +52,51 @@ export async function checkReport(opened: Opened, file: Uint8Array, means: Check
   ];
 }
 
-const check = (code: CheckCode, agrees: boolean | null, values: Check['values'] = [], details: readonly string[] = []): Check => ({ kind: KIND_OF[code], code, values, agrees, text: CHECK_WORDS[code](...(values as string[])), details }); // prettier-ignore
+function check(
+  code: CheckCode,
+  agrees: boolean | null,
+  values: Check['values'] = [],
+  told: readonly Detail[] = [],
+): Check {
+  const lines = told.map((line): Detail => ({
+    code: line.code,
+    values: line.values.map((v) => (typeof v === 'string' ? visible(v) : v)),
+  }));
+  const details = lines.map((line) => DETAIL_WORDS[line.code](...line.values.map(String)));
+  return {
+    kind: KIND_OF[code],
+    code,
+    values,
+    agrees,
+    text: CHECK_WORDS[code](...(values as string[])),
+    details,
+    lines,
+  };
+}
 
 function dataCheck({ data, digest, number }: ReportRecord): Check {
   const own = dataDigest(data);
-  if (own !== digest.data) return check('data-changed', false, [], [`stated ${digest.data}`, `found ${own}`]);
+  if (own !== digest.data)
+    return check(
+      'data-changed',
+      false,
+      [],
+      [
+        { code: 'stated', values: [digest.data] },
+        { code: 'found', values: [own] },
+      ],
+    );
   const due = reportNumber(own);
   return due === number ? check('data-agree', true) : check('number-wrong', false, [visible(number), due]);
 }
 
 /** What the data say twice must agree: results among each other, and verdicts and rolls with the result that they come from. */
 function derivedCheck({ data }: ReportRecord): Check {
-  const wrong = inconsistencies(data.result).map(visible);
+  const wrong = inconsistencies(data.result);
   const again = reportRecord({ ...data, version: data.software.version, thrown: data.rolls?.thrown ?? null, rolled: data.rolls?.rolled?.counts ?? null }).data; // prettier-ignore
   const other = (['assessment', 'rolls'] as const)
     .flatMap((key) => differences(data[key], again[key], key))
-    .map(visible);
+    .map(asItIs);
   const details = [...wrong, ...other].slice(0, 12);
   if (details.length === 0) return check('derived-agree', true);
   const { version, model } = data.software;
@@ -83,7 +115,7 @@ async function throwsCheck(
   const again = await thrownAgain(result, stated);
   return again !== null && sameThrows(stated, again)
     ? [check('throws-agree', true, [stated.throws])]
-    : [check('throws-differ', false, [stated.throws], [`stated ${stated.counts.join(' ')}`, `found ${again?.counts.join(' ') ?? 'none needed'}`])]; // prettier-ignore
+    : [check('throws-differ', false, [stated.throws], [{ code: 'stated', values: [stated.counts.join(' ')] }, again ? { code: 'found', values: [again.counts.join(' ')] } : { code: 'none-needed', values: [] }])]; // prettier-ignore
 }
 
 /** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */
@@ -100,7 +132,12 @@ async function pageCheck(opened: Opened, file: Uint8Array, fonts: FontFiles | nu
       : await (await import('../forms/pdf-report.ts')).pdfReport(record, reader, paper!, fonts!, language);
   const at = firstDifference(due, file);
   if (at < 0) return check('page-agrees', true);
-  return check('page-changed', false, [], form === 'html' ? textsAt(due, file, at) : [`from byte ${at} on`]);
+  return check(
+    'page-changed',
+    false,
+    [],
+    form === 'html' ? textsAt(due, file, at) : [{ code: 'from-byte', values: [at] }],
+  );
 }
 
 function firstDifference(a: Uint8Array, b: Uint8Array): number {
@@ -109,7 +146,7 @@ function firstDifference(a: Uint8Array, b: Uint8Array): number {
   return a.length === b.length ? -1 : n;
 }
 
-function textsAt(due: Uint8Array, found: Uint8Array, at: number): string[] {
+function textsAt(due: Uint8Array, found: Uint8Array, at: number): Detail[] {
   const around = (bytes: Uint8Array): string => {
     let from = Math.max(0, at - 60);
     while (from < at && (bytes[from]! & 0xc0) === 0x80) from++;
@@ -117,7 +154,10 @@ function textsAt(due: Uint8Array, found: Uint8Array, at: number): string[] {
     while (to > at && (bytes[to]! & 0xc0) === 0x80) to--;
     return visible((fromUtf8(bytes.subarray(from, to)) ?? '').replace(/<[^>]*>?|^[^<>]*>/g, ' ').replace(/\s+/g, ' '));
   };
-  return [`due: \u2026${around(due)}\u2026`, `found: \u2026${around(found)}\u2026`];
+  return [
+    { code: 'page-due', values: [around(due)] },
+    { code: 'page-found', values: [around(found)] },
+  ];
 }
 
 async function signatureCheck(record: ReportRecord, subtle: Subtle | null): Promise<Check> {
@@ -145,9 +185,9 @@ function photosCheck({ data }: ReportRecord, given: CheckMeans['photos']): Check
   }
   const strangers = given.filter((f) => !data.photos.some((s) => s.sha256 === f.sha256 || s.photo === f.photo));
   const details = [
-    ...changed.map((name) => `\u2260 ${name}`),
-    ...missing.map((name) => `\u2013 ${name}`),
-    ...strangers.map((f) => `? ${visible(f.photo)}`),
+    ...changed.map((name) => asItIs(`\u2260 ${name}`)),
+    ...missing.map((name) => asItIs(`\u2013 ${name}`)),
+    ...strangers.map((f) => asItIs(`? ${visible(f.photo)}`)),
   ];
   if (changed.length > 0) return check('photos-differ', false, [changed.length, n], details);
   if (missing.length > 0) return check('photos-some', null, [n - missing.length, n], details);

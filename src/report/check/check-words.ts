@@ -34,6 +34,38 @@ export const KIND_OF: Readonly<Record<CheckCode, CheckKind>> = {
   'photos-differ': 'photos',
 };
 
+/** What a line of what differs is: whatever the file has there (a path with its two values, a photo's name), or one of these. */
+export type DetailCode =
+  | 'as-it-is' | 'stated' | 'found' | 'none-needed' | 'page-due' | 'page-found' | 'from-byte'
+  | 'mean-axis' | 'range-of-axes' | 'axis' | 'axis-at-edges' | 'axis-u' | 'mean-corner-radius' | 'edge' | 'face-u' | 'corner-u'; // prettier-ignore
+
+/** Of a number that does not follow from the others: its name (empty where there is one alone), what is stated, what is due. */
+export type DetailWords = Readonly<Record<DetailCode, (...values: string[]) => string>>;
+
+const follows =
+  (what: (name: string) => string) =>
+  (name: string, stated: string, due: string): string =>
+    `${what(name)}: ${stated} stated, ${due} from the other numbers`;
+
+export const DETAIL_WORDS: DetailWords = {
+  'as-it-is': (text) => text,
+  stated: (text) => `stated ${text}`,
+  found: (text) => `found ${text}`,
+  'none-needed': () => 'found none needed',
+  'page-due': (text) => `due: \u2026${text}\u2026`,
+  'page-found': (text) => `found: \u2026${text}\u2026`,
+  'from-byte': (at) => `from byte ${at} on`,
+  'mean-axis': follows(() => 'mean axis'),
+  'range-of-axes': follows(() => 'range of axes'),
+  axis: follows((name) => `axis ${name}`),
+  'axis-at-edges': follows((name) => `axis ${name}, at the edges`),
+  'axis-u': follows((name) => `axis ${name}, u`),
+  'mean-corner-radius': follows(() => 'mean corner radius'),
+  edge: follows((name) => `edge ${name}`),
+  'face-u': follows((name) => `face ${name}, u`),
+  'corner-u': follows((name) => `corner ${name}, u`),
+};
+
 /** Words for each outcome, with the values that the check gives. */
 export type CheckWords = Readonly<Record<CheckCode, (...values: string[]) => string>>;
 

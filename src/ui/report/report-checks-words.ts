@@ -1,9 +1,38 @@
-import { CHECK_WORDS, type CheckKind, type CheckWords } from '../../report/check/check-words.ts';
+import {
+  CHECK_WORDS,
+  DETAIL_WORDS,
+  type CheckKind,
+  type CheckWords,
+  type DetailWords,
+} from '../../report/check/check-words.ts';
 import { MOST_BYTES, openFaultText, type OpenFault } from '../../report/check/open-report.ts';
 import { jsonFaultText } from '../../formats/json-text.ts';
 import { axisName } from '../../text/axis-name.ts';
 import { fileFaultText } from '../../text/format-faults.ts';
 import { reader, type Catalogue } from '../kit/catalogue.ts';
+
+const follows =
+  (what: (name: string) => string) =>
+  (name: string, stated: string, due: string): string =>
+    `${what(name)}: ${stated} angegeben, ${due} aus den anderen Zahlen`;
+const DETAILS_DE: DetailWords = {
+  'as-it-is': (text) => text,
+  stated: (text) => `angegeben ${text}`,
+  found: (text) => `gefunden ${text}`,
+  'none-needed': () => 'gefunden: keine nötig',
+  'page-due': (text) => `richtig: …${text}…`,
+  'page-found': (text) => `gefunden: …${text}…`,
+  'from-byte': (at) => `ab Byte ${at}`,
+  'mean-axis': follows(() => 'mittlere Achse'),
+  'range-of-axes': follows(() => 'Spannweite der Achsen'),
+  axis: follows((name) => `Achse ${name}`),
+  'axis-at-edges': follows((name) => `Achse ${name}, an den Kanten`),
+  'axis-u': follows((name) => `Achse ${name}, u`),
+  'mean-corner-radius': follows(() => 'mittlerer Eckenradius'),
+  edge: follows((name) => `Kante ${name}`),
+  'face-u': follows((name) => `Fläche ${name}, u`),
+  'corner-u': follows((name) => `Ecke ${name}, u`),
+};
 
 const DE: CheckWords = {
   'data-agree': () => 'Die Daten stimmen mit ihrem SHA-256 und mit der Nummer des Berichts überein.',
@@ -54,6 +83,7 @@ function germanFault(fault: OpenFault): string {
 
 const en = {
   outcome: CHECK_WORDS,
+  detail: DETAIL_WORDS,
   openFault: openFaultText,
   kinds: { data: 'Data', derived: 'Numbers', throws: 'Throws', page: 'Page', signature: 'Signature', photos: 'Photos' } satisfies Record<CheckKind, string>, // prettier-ignore
   agrees: 'agrees',
@@ -94,6 +124,7 @@ const QUANTITIES: Readonly<Record<string, string>> = {
 
 const de: typeof en = {
   outcome: DE,
+  detail: DETAILS_DE,
   openFault: germanFault,
   kinds: {
     data: 'Daten',
