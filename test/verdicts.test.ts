@@ -1,13 +1,20 @@
 /** Verdicts and doubts held by their closed forms, each term of them told from the others. */
 import { describe, expect, test } from 'vitest';
 import { trueShape } from '../src/bias/die/die-shape.ts';
-import { sequentialPlan } from '../src/bias/log/evidence.ts';
+import {
+  countedChances,
+  EVIDENCE_SPREADS,
+  evidencePath,
+  lnMixedEvidence,
+  sequentialPlan,
+} from '../src/bias/log/evidence.ts';
 import { kernelPrediction } from '../src/bias/meaning/prediction.ts';
 import { withMassTowards } from '../src/bias/meaning/what-if.ts';
 import type { MeasuredDie } from '../src/bin/die.ts';
 import { judgedDie, type PhotoDoubt } from '../src/bin/judge.ts';
 import type { BinReference } from '../src/bin/types.ts';
 import { TAU_LEAST, TAU_USUAL } from '../src/fit/doubt.ts';
+import { keptText } from '../src/text/bin-reasons.ts';
 import { dieSolid } from '../src/geometry/solid.ts';
 import { RULE_DEFAULTS } from '../src/judging/decision.ts';
 import { normalShare } from '../src/maths/normal.ts';
@@ -62,11 +69,23 @@ describe('a die of a bin, 0.1 mm a pixel', () => {
     expect(judged(typed(16, sharper - 0.003)).rounding).toBe('alike');
     expect(judged(typed(16, sharper + 0.003)).rounding).toBe('sharper');
   });
+
+  test('that breaks two limits names the worse first, and one within all of them how far it is from each', () => {
+    // Its departure by 2 u, its radius by 1.75 u.
+    const { radius } = judged(typed(16));
+    const both = judged(typed(16), CERTAIN, { size: 5, radius: 0.5 - 1.75 * radius!.u, departure: 0 });
+    expect(both.verdict).toBe('reject');
+    expect(both.reasons.map(({ code }) => code)).toEqual(['departure', 'radius']);
+    const { size, reason, verdict } = judged(typed(15.9));
+    expect(verdict).toBe('keep');
+    expect(reason).toContain(keptText({ size: [size!.value - 15.9, 5], radius: [0.5, 5], departure: [0.04, 5] }));
+    for (const { value, u } of [size!]) expect([value, u]).toEqual([Number(value.toFixed(4)), Number(u.toFixed(4))]);
+  });
 });
 
 describe('doubt of a prediction', () => {
   const shape = trueShape('d6');
-  const uneven = { shape: withMassTowards(shape, shape.labels.indexOf('6'), 0.3), covariance: null };
+  const uneven = { shape: withMassTowards(shape, shape.labels.indexOf('6'), 0.8), covariance: null };
   const of = (table: 'felt' | 'unknown') => {
     const prediction = kernelPrediction(uneven, table);
     if (!prediction.ok) throw new Error(prediction.error.code);
@@ -76,8 +95,9 @@ describe('doubt of a prediction', () => {
   test('of the model: each cause by its share, chances adding up to one, and a floor of 0.001 for each face', () => {
     // Judgements from throws over tables and restitution laws; see src/bias/README.md.
     const shares = { faces: 0.35, rounding: 0.6, mass: 0.35, mark: 0.6, crown: 0.6, trim: 0.5 };
-    const { effects, p, model } = of('felt');
+    const { effects, p, model, covariance, measured, tables, kernel } = of('felt');
     const k = p.length;
+    covariance.forEach((all, i) => expect(all).toBeCloseTo(measured[i]! + model[i]! + tables[i]! + kernel[i]!, 12));
     const expected = new Float64Array(k * k);
     for (const [cause, effect] of Object.entries(effects)) {
       const middle = effect.reduce((s, x, i) => s + x * p[i]!, 0);
@@ -111,6 +131,9 @@ describe('doubt of a prediction', () => {
         if (a > 1.0001 * least && b > 1.0001 * least) expect(Math.sqrt(a / b)).toBeCloseTo(one / other, 6);
       }),
     );
+    // Both sides of the uneven die lie farther off than the dice that the kernel was fitted to.
+    const above = off.filter((_, i) => kernel[i * (k + 1)]! > 1.0001 * least);
+    expect(above.length).toBeGreaterThanOrEqual(2);
     expect(Math.sqrt(least)).toBeGreaterThan(0.0005);
     expect(Math.sqrt(least)).toBeLessThan(0.05);
   });
@@ -138,4 +161,24 @@ test('a remark of a later version comes in the language asked for, with its numb
   expect(messageOf(note).text).toBe('Remark of a later version: of-tomorrow (3 / 4).');
   expect(messageOf(note, 'de').text).toBe('Anmerkung einer späteren Version: of-tomorrow (3 / 4).');
   expect(messageOf({ ...note, seen: undefined, needed: undefined } as unknown as typeof note).text).toBe('Remark of a later version: of-tomorrow.'); // prettier-ignore
+});
+
+test('evidence roll by roll: spreads as stated, the end that of the counts alone, drawn at no more than 400 places', () => {
+  // A modelling choice; the least is the unevenness that a tumbled die may keep.
+  expect(EVIDENCE_SPREADS).toEqual([0.03, 0.1, 0.3, 1]);
+  const rolls = Array.from({ length: 1000 }, (_, i) => (i * i + (i >> 3)) % 6);
+  const { path, last, largest, largestAt } = evidencePath(rolls, 6);
+  const counts = Array.from({ length: 6 }, (_, face) => rolls.filter((f) => f === face).length);
+  expect(last).toBeCloseTo(lnMixedEvidence(counts), 9);
+  // 1000 rolls: every third, and the last.
+  expect(path.length / 2).toBe(334);
+  expect([...path.slice(-2)]).toEqual([1000, last]);
+  expect([...path.slice(0, 1)]).toEqual([3]);
+  expect(largest).toBeGreaterThanOrEqual(last);
+  expect(largestAt).toBeGreaterThan(0);
+});
+
+test('a face that came up 3 of 12 times: its chance leans by half a roll a face (Jeffreys)', () => {
+  const counts = [3, 1, 2, 2, 2, 2];
+  expect(countedChances(counts)[0]!.value).toBeCloseTo(3.5 / 15, 12);
 });
