@@ -1,5 +1,7 @@
 import { expect, it } from 'vitest';
+import { GROUND } from '../src/bin/vision/mask.ts';
 import { wideCells } from '../src/bin/vision/opened.ts';
+import { boxRound, withoutLines, withoutLinesIn } from '../src/bin/vision/thin.ts';
 import { loadCv } from '../src/cli/opencv-node.ts';
 import { seededRandom } from '../src/maths/random.ts';
 import { withArena } from '../src/vision/cv.ts';
@@ -40,4 +42,23 @@ it.each([
     some += wide.reduce((s, v) => s + v, 0);
   }
   expect(some).toBeGreaterThan(0);
+});
+
+it('a thing parted in its own box falls apart as it does on the whole stage', () => {
+  const spans = Int32Array.from({ length: 2 * H }, (_, i) => (i % 2 === 0 ? 1 : W - 2));
+  let some = 0;
+  for (let seed = 1; seed <= 14; seed++) {
+    const [left, top, right, bottom] = [3 * (seed % 9) + 1, 2 * (seed % 7) + 1, 60 + seed, 50 + (seed % 30)];
+    const flooded = Int32Array.from(boxes(seed), (v, k) => {
+      const [x, y] = [k % W, Math.floor(k / W)];
+      return v === 1 && x >= left && x <= right && y >= top && y <= bottom ? 0 : GROUND;
+    });
+    const hull = [left, top, right, top, right, bottom, left, bottom];
+    const line = seed % 2 === 0 ? { width: 9, tips: 4 } : { width: 17, tips: 5 };
+    const whole = withoutLines(flooded, { w: W, h: H }, spans, line);
+    const window = { x0: 0, y0: 0, w: W, h: H, factor: 1 };
+    expect(withoutLinesIn(boxRound(hull, window), flooded, window, spans, line)).toEqual(whole);
+    some += whole.parts.length;
+  }
+  expect(some).toBeGreaterThan(14);
 });

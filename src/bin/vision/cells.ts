@@ -84,7 +84,17 @@ export type LooksLike = (cell: number, shade: number) => boolean;
 
 export function stageLook(planes: readonly Int16Array[], usual: readonly number[]): LooksLike {
   const near = usual.map((u) => 4 * CELLS.blank + CELLS.shade * u);
-  return (k, shade) => planes.every((p, c) => Math.abs(p[k]! - shade * usual[c]!) < near[c]! * Math.min(1, shade));
+  const [p, q, r] = planes as [Int16Array, Int16Array, Int16Array];
+  const [a, b, c] = usual as [number, number, number];
+  const [da, db, dc] = near as [number, number, number];
+  return (k, shade) => {
+    const most = Math.min(1, shade);
+    return (
+      Math.abs(p[k]! - shade * a) < da * most &&
+      Math.abs(q[k]! - shade * b) < db * most &&
+      Math.abs(r[k]! - shade * c) < dc * most
+    );
+  };
 }
 
 /**
@@ -120,7 +130,8 @@ function otherShade(
   const total = usual.reduce((s, v) => s + v, 0);
   const others = cells.filter((k) => !like(k, 1));
   if (others.length < share * cells.length) return null;
-  const shade = median(others.map((k) => planes.reduce((s, p) => s + p[k]!, 0) / total));
+  const [p, q, r] = planes as [Int16Array, Int16Array, Int16Array];
+  const shade = median(Float64Array.from(others, (k) => (p[k]! + q[k]! + r[k]!) / total));
   const alike = others.filter((k) => like(k, shade)).length;
   return shade > CELLS.darkest && alike >= share * cells.length ? shade : null;
 }

@@ -2,7 +2,7 @@ import { convexHull } from '../../geometry/outline.ts';
 import { blankCells, borderCells, CELLS, changes, colourOf, smoothed, stageLook, strange, usualOf } from './cells.ts';
 import { areaOf } from '../../geometry/polygon.ts';
 import { floodedGround, GROUND, inradiusOf } from './mask.ts';
-import { barWidth, THIN, withoutLines, type LineWidth } from './thin.ts';
+import { barWidth, boxRound, withoutLines, withoutLinesIn, type Parted } from './thin.ts';
 import { coreOf, joined, once, THING, thingOf, type Part, type Thing } from './thing.ts';
 import { reduced, spansOf, windowOf, type Window } from '../../vision/stage-window.ts';
 import type { CardMap } from '../../vision/card-map.ts';
@@ -51,26 +51,28 @@ export function binThings(cv: Cv, picture: Picture, map: CardMap): BinStage {
   const seeds = blank(edge, CELLS.border);
   const colours = morphed(cv, strange(planes, seeds, window, spans), window, 'open', BIN_REGION.opening);
   for (let k = 0; k < mask.length; k++) mask[k]! |= colours[k]!;
-  const scene: Scene = { window, spans, mask, colours, seeds, blank };
+  const scene: Scene = { window, spans, closed: closedTo(mask, spans, window), colours, blank };
   const flooded = floodedGround(mask, seeds, spans, w, h);
-  return { things: thingsOf(scene, flooded, null), colour: colourOf(planes, flooded, window, spans) };
+  return {
+    things: thingsOf(scene, withoutLines(flooded, window, spans), false),
+    colour: colourOf(planes, flooded, window, spans),
+  };
 }
 
 /** What the things of a photo are cut out of. */
 interface Scene {
   readonly window: Window;
   readonly spans: Int32Array;
-  readonly mask: Uint8Array;
+  /** 1 where no flood goes. */
+  readonly closed: Uint8Array;
   readonly colours: Uint8Array;
-  readonly seeds: readonly number[];
   /** Cells among those given that look like the stage, or like so large a share of it in shadow. */
   readonly blank: (cells: readonly number[], share: number) => number[];
 }
 
-/** Things in what was not flooded, largest first; where no width of lines is given each may be looked at again from within. */
-function thingsOf(scene: Scene, flooded: Int32Array, line: LineWidth | null): Thing[] {
+/** Things of what was parted, largest first; those that are not `inner` ones may each be looked at again from within. */
+function thingsOf(scene: Scene, { ground, parts: all, thin }: Parted, inner: boolean): Thing[] {
   const { window, spans, colours } = scene;
-  const { ground, parts: all, thin } = withoutLines(flooded, window, spans, line ?? THIN);
   const parts = all.filter((p) => p.area >= THING.least / 2);
   return joined(parts.map((p) => ({ ...p, hull: convexHull(p.ends) })))
     .filter((p) => areaOf(p.hull) >= THING.least)
@@ -79,29 +81,57 @@ function thingsOf(scene: Scene, flooded: Int32Array, line: LineWidth | null): Th
       thin: p.labels.every((l) => thin.has(l)),
       hollow: once(() => isHollow(scene, ground, p)),
       core: once(() => coreOf(p, ground, colours, window, spans)),
-      within: line ? [] : [false, true].map((stage) => once(() => thingsWithin(scene, ground, p, stage))),
+      within: inner ? [] : [false, true].map((stage) => once(() => thingsWithin(scene, ground, p, stage))),
     }))
     .sort((a, b) => b.area - a.area);
 }
 
-/** What is left of a part once some of its cells are flooded. */
-function leftOf(
-  { window, spans, mask, seeds }: Scene,
-  ground: Int32Array,
-  labels: readonly number[],
-  inner: readonly number[],
-): Int32Array {
-  // prettier-ignore
-  const mine = new Set(labels);
-  const flooded = floodedGround(mask, [...seeds, ...inner], spans, window.w, window.h);
-  for (let k = 0; k < flooded.length; k++) if (!mine.has(ground[k]!)) flooded[k] = GROUND;
-  return flooded;
+/** A part, its cells and what lies round it. */
+type Own = Pick<Part, 'labels' | 'hull'>;
+
+/**
+ * What is left of a part once some of its cells are flooded. The stage does not reach them, or they were none of its: nor does it reach what
+ * they reach, so that nothing else has to be flooded.
+ */
+function leftOf({ window: { w, h }, closed }: Scene, cells: readonly number[], inner: readonly number[]): Int32Array {
+  const left = new Int32Array(w * h).fill(GROUND);
+  for (const k of cells) left[k] = 0;
+  if (inner.length === 0) return left;
+  const done = closed.slice();
+  const stack: number[] = [];
+  const reach = (k: number): void => {
+    if (done[k] !== 0) return;
+    done[k] = 1;
+    left[k] = GROUND;
+    stack.push(k);
+  };
+  for (const seed of inner) {
+    reach(seed);
+    for (let k = stack.pop(); k !== undefined; k = stack.pop()) {
+      reach(k - 1);
+      reach(k + 1);
+      reach(k - w);
+      reach(k + w);
+    }
+  }
+  return left;
 }
 
-function cellsOf(ground: Int32Array, labels: readonly number[]): number[] {
+/** 1 where no flood goes: edges, and what lies off the stage. */
+function closedTo(mask: Uint8Array, spans: Int32Array, { w, h }: Window): Uint8Array {
+  const closed = new Uint8Array(w * h).fill(1);
+  for (let y = 0; y < h; y++)
+    for (let k = y * w + spans[2 * y]!; k <= y * w + spans[2 * y + 1]!; k++) if (mask[k] === 0) closed[k] = 0;
+  return closed;
+}
+
+function cellsOf(ground: Int32Array, { labels, hull }: Own, { w, h }: Window): number[] {
   const mine = new Set(labels);
   const cells: number[] = [];
-  for (let k = 0; k < ground.length; k++) if (mine.has(ground[k]!)) cells.push(k);
+  const box = boxRound(hull, { w, h });
+  for (let y = box.top; y < box.top + box.h; y++)
+    for (let k = y * w + box.left; k < y * w + box.left + box.w; k++)
+      if (ground[k] !== GROUND && mine.has(ground[k]!)) cells.push(k);
   return cells;
 }
 
@@ -109,24 +139,23 @@ function cellsOf(ground: Int32Array, labels: readonly number[]): number[] {
  * Things of a thing, once bars that join them are taken away, and where `stage` is set what looks like the stage in it is flooded too: the
  * inside of a ring, a shadow between dice.
  */
-function thingsWithin(
-  scene: Scene,
-  ground: Int32Array,
-  { labels, hull }: Pick<Part, 'labels' | 'hull'>,
-  stage: boolean,
-): Thing[] {
-  // prettier-ignore
-  const inner = stage ? scene.blank(cellsOf(ground, labels), CELLS.within) : [];
+function thingsWithin(scene: Scene, ground: Int32Array, own: Own, stage: boolean): Thing[] {
+  const cells = cellsOf(ground, own, scene.window);
+  const inner = stage ? scene.blank(cells, CELLS.within) : [];
   if (stage && inner.length === 0) return [];
-  const line = barWidth(inradiusOf(ground, labels, hull, scene.window.w));
-  return thingsOf(scene, leftOf(scene, ground, labels, inner), line);
+  const line = barWidth(inradiusOf(ground, own.labels, own.hull, scene.window.w));
+  const left = leftOf(scene, cells, inner);
+  const parted = withoutLinesIn(boxRound(own.hull, scene.window), left, scene.window, scene.spans, line);
+  return thingsOf(scene, parted, true);
 }
 
 /** Whether nothing but lines is left of a part without what looks like the stage in its full light. */
-function isHollow(scene: Scene, ground: Int32Array, { labels }: Pick<Part, 'labels'>): boolean {
-  const inner = scene.blank(cellsOf(ground, labels), NO_SHADE);
+function isHollow(scene: Scene, ground: Int32Array, own: Own): boolean {
+  const { window, spans } = scene;
+  const cells = cellsOf(ground, own, window);
+  const inner = scene.blank(cells, NO_SHADE);
   if (inner.length === 0) return false;
-  const { parts, thin } = withoutLines(leftOf(scene, ground, labels, inner), scene.window, scene.spans);
+  const { parts, thin } = withoutLinesIn(boxRound(own.hull, window), leftOf(scene, cells, inner), window, spans);
   return parts.every((p) => thin.has(p.label));
 }
 

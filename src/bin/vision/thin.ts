@@ -40,19 +40,71 @@ export interface Parted {
  *
  * @param flooded  0 at things, `GROUND` elsewhere; left as it is.
  */
-export function withoutLines(flooded: Int32Array, window: Window, spans: Int32Array, line: LineWidth = THIN): Parted {
-  const { w, h } = window;
-  const mask = Uint8Array.from(flooded, (v) => (v === GROUND ? 0 : 1));
+export function withoutLines(
+  flooded: Int32Array,
+  { w, h }: Pick<Window, 'w' | 'h'>,
+  spans: Int32Array,
+  line: LineWidth = THIN,
+): Parted {
+  const mask = new Uint8Array(w * h);
+  for (let k = 0; k < mask.length; k++) if (flooded[k] !== GROUND) mask[k] = 1;
   const wide = wideCells(mask, w, h, line.width, 2 * line.tips + 1);
   const whole = flooded.slice();
   const first = labelled(whole, spans, w, h);
-  const broad = new Map(first.map((p) => [p.label, 0]));
-  for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && wide[k]) broad.set(whole[k]!, broad.get(whole[k]!)! + 1);
-  const lines = new Set(first.filter((p) => broad.get(p.label)! < THIN.share * p.area).map((p) => p.label));
+  const broad = new Int32Array(1 + first.reduce((most, { label }) => Math.max(most, label), 0));
+  for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && wide[k] && whole[k]! < broad.length) broad[whole[k]!]!++;
+  const lines = new Set(first.filter((p) => broad[p.label]! < THIN.share * p.area).map((p) => p.label));
   const ground = new Int32Array(w * h).fill(GROUND);
   for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && (wide[k] || lines.has(whole[k]!))) ground[k] = 0;
   const parts = labelled(ground, spans, w, h);
   const thin = new Set<number>();
   for (let k = 0; k < ground.length; k++) if (ground[k]! > 0 && lines.has(whole[k]!)) thin.add(ground[k]!);
   return { ground, parts, thin };
+}
+
+/** Cells of a window: the first at (left, top), and how many. */
+export interface Box {
+  readonly left: number;
+  readonly top: number;
+  readonly w: number;
+  readonly h: number;
+}
+
+/** Kept round a box, cells: more than half of what is looked for beside a thing that is smaller still. */
+const AROUND = 8;
+
+/** The box round a hull, with nothing of it at its border but at the window's. */
+export function boxRound(hull: readonly number[], { w, h }: Pick<Window, 'w' | 'h'>): Box {
+  let [x0, y0, x1, y1] = [w, h, 0, 0];
+  for (let i = 0; i < hull.length; i += 2) {
+    x0 = Math.min(x0, hull[i]!);
+    x1 = Math.max(x1, hull[i]!);
+    y0 = Math.min(y0, hull[i + 1]!);
+    y1 = Math.max(y1, hull[i + 1]!);
+  }
+  const [left, top] = [Math.max(0, x0 - AROUND), Math.max(0, y0 - AROUND)];
+  return { left, top, w: Math.min(w, x1 + AROUND + 1) - left, h: Math.min(h, y1 + AROUND + 1) - top };
+}
+
+/** {@link withoutLines} where nothing lies outside a box: the same in the time that the box takes. */
+export function withoutLinesIn(
+  { left, top, w, h }: Box,
+  flooded: Int32Array,
+  window: Window,
+  spans: Int32Array,
+  line?: LineWidth,
+): Parted {
+  const cells = new Int32Array(w * h);
+  const rows = new Int32Array(2 * h);
+  for (let y = 0; y < h; y++) {
+    const from = (top + y) * window.w + left;
+    cells.set(flooded.subarray(from, from + w), y * w);
+    rows[2 * y] = Math.max(0, spans[2 * (top + y)]! - left);
+    rows[2 * y + 1] = Math.min(w - 1, spans[2 * (top + y) + 1]! - left);
+  }
+  const { ground, parts, thin } = withoutLines(cells, { w, h }, rows, line);
+  const whole = new Int32Array(flooded.length).fill(GROUND);
+  for (let y = 0; y < h; y++) whole.set(ground.subarray(y * w, (y + 1) * w), (top + y) * window.w + left);
+  const placed = (ends: readonly number[]): number[] => ends.map((v, i) => v + (i % 2 === 0 ? left : top));
+  return { ground: whole, parts: parts.map((p) => ({ ...p, ends: placed(p.ends) })), thin };
 }
