@@ -75,6 +75,9 @@ const RECOVERY: readonly Round[] = [
 /** Crown from which a grazing face's own is sought, mm: a flat one would show no way up. */
 const FIRST_CROWN = 0.03;
 
+/** Photos from which crowns are sought: with two alone, distances are free to make them (98 um on a flat d10's axes). */
+const CROWN_PHOTOS = 3;
+
 /** Share of the progress bar that the rounds take. */
 const ROUNDS_FROM = 0.1;
 
@@ -220,7 +223,7 @@ function* roundsOf(
       sheen = sheenOf(lights, SURFACE_PRIOR);
       surface = { ...sheen, shade: surface.shade };
     }
-    if (r === 1 && seekCrowns && grazedFaces(state, photos).some(Boolean)) {
+    if (r === 1 && seekCrowns && photos.length >= CROWN_PHOTOS && grazedFaces(state, photos).some(Boolean)) {
       list = GRAZING_ROUNDS;
       state = withCrowns(state, new Float64Array(solid.labels.length).fill(FIRST_CROWN));
     }
