@@ -53,11 +53,6 @@ export class Bench {
   #since = 0;
   #told = 0;
 
-  /** Starts the vision worker before there is anything to measure; whatever goes wrong shows when there is. */
-  warm(): void {
-    void this.#vision.call((api) => api.protocol);
-  }
-
   /** Takes photos and perhaps a job file, and judges what is new. `passedOver`: files that came with them and are neither. */
   async take(files: readonly File[], passedOver = 0): Promise<void> {
     const set = this.set;
