@@ -146,6 +146,7 @@ describe('whatever is entered', () => {
     await kept(again);
     await again.close();
     const third = await opened(context, 'shape');
+    await third.locator('dl .value').first().waitFor();
     expect(await third.locator('dl .value').allTextContents()).toEqual(figures);
     await context.close();
   }, 90_000);
