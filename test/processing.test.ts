@@ -7,7 +7,7 @@ import { pixelsOf, sharpOf, type Pixels } from '../src/cli/altered/pixels.ts';
 import { loadCv } from '../src/cli/opencv-node.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 import { lookAt, type Added } from '../src/measure/look.ts';
-import { processingOf } from '../src/measure/processing.ts';
+import { displayBlurDoubt, processingOf, smoothStage } from '../src/measure/processing.ts';
 import type { Cv } from '../src/vision/cv.ts';
 import { survey } from '../src/vision/survey.ts';
 import { grainBlur, stageGrain } from '../src/vision/stage-grain.ts';
@@ -78,4 +78,18 @@ test.each([0, 0.7, 1, 1.5])(
 test('a stage of which hardly anything is seen tells no grain', () => {
   const crop = { width: 20, height: 20, channels: 3 as const, data: new Uint8Array(1200), left: 0, top: 0 };
   expect(stageGrain(crop, Float64Array.of(0, 0, 20, 0, 20, 20, 0, 20))).toBeNull();
+});
+
+// Half-way up in display values is not half-way up in light (sRGB, IEC 61966-2-1): edges that a program smoothed as shown seem shifted, edges that a lens blurred do not.
+test("grain that was smoothed as shown makes edges doubtful, and only a smooth stage may be a portrait mode's", async () => {
+  const { pixels } = photos.get('d20/01-20.jpg')!;
+  const plain = [looked(pixels)];
+  expect([displayBlurDoubt(plain), smoothStage(plain)]).toEqual([0, false]);
+  const of = async (sigma: number): Promise<Added[]> => [looked(await pixelsOf(sharpOf(pixels).blur(sigma)))];
+  const [soft, softer] = [await of(0.7), await of(1)];
+  expect(displayBlurDoubt(soft)).toBeGreaterThan(0.1);
+  expect(displayBlurDoubt(softer)).toBeGreaterThan(displayBlurDoubt(soft));
+  // Never more than three tenths of the blur itself.
+  expect(displayBlurDoubt(softer)).toBeLessThan(0.35);
+  expect(smoothStage(softer)).toBe(true);
 });
