@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { FacePicture } from '../src/faces/face-picture.ts';
-import { faceReliefs } from '../src/marks/face-relief.ts';
+import { faceReliefs, type FaceRelief } from '../src/marks/face-relief.ts';
 import { findMarks, MARKS } from '../src/marks/find-marks.ts';
 import { seededRandom } from '../src/maths/random.ts';
 
@@ -69,6 +69,20 @@ describe('a mark on a face', () => {
       [0, 1].map((i) => view(i, 3 * i, { x: 1.5, y: -1.2, radius: 1.1, height: 0.12 }, seed + i));
     const all = findMarks(faceReliefs([face(1), face(11), face(21), [view(0, 0, null, 31), view(1, 3, null, 32)]]));
     expect(all).toMatchObject({ marks: [], patterned: true, least: null });
+  });
+
+  // Of what is seen two pixels of three are bare, and beyond it nothing counts: the wider the ellipse, the less it loses, without end.
+  test('a speckled patch that is all one sees of a face comes to an end, and is none', () => {
+    const patch = (k: number): boolean => Math.hypot((k % SIZE) - 64, Math.floor(k / SIZE) - 64) < 14;
+    const all = (value: number): Float32Array => new Float32Array(SIZE * SIZE).fill(value);
+    const sized = Uint8Array.from({ length: SIZE * SIZE }, (_, k) => (patch(k) ? 1 : 0));
+    const ones = new Uint8Array(SIZE * SIZE).fill(1);
+    const energy = all(0).map((_, k) => (patch(k) && (k + Math.floor(k / SIZE)) % 3 === 0 ? 12 : 0));
+    const relief: FaceRelief = {
+      size: SIZE, umPerPx: UM, seen: ones, sized, ink: new Uint8Array(SIZE * SIZE),
+      energy, mean: all(0), views: 2, byView: [all(4), all(4)], inner: ones, noise: 0.01,
+    }; // prettier-ignore
+    expect(findMarks([relief]).marks).toEqual([]);
   });
 
   test('faces that no photo shows are named', () => {

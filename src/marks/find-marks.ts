@@ -132,7 +132,8 @@ const OWN = 4;
 
 /**
  * The ellipse that holds most of the energy above the level and least of the bare face: started from the thing's moments, then moved
- * step by step. Hidden pixels count for neither.
+ * step by step, no wider than the picture: where it holds more of the bare face than of a mark, growing alone would better it for ever.
+ * Hidden pixels count for neither.
  */
 function fittedEllipse({ size, sized, energy }: FaceRelief, pixels: readonly number[]): Ellipse {
   const thing = new Uint8Array(size * size);
@@ -156,15 +157,19 @@ function fittedEllipse({ size, sized, energy }: FaceRelief, pixels: readonly num
       }
     return sum;
   };
+  const extent = (e: number): number => Math.min(size, Math.max(2, e));
   let best = fromMoments(pixels, size);
   let top = score(best);
   for (let step = 2; step > 0.1;) {
     const tries: Ellipse[] = (['x', 'y', 'a', 'b'] as const).flatMap((key) =>
-      [step, -step].map((d) => ({ ...best, [key]: Math.max(key === 'a' || key === 'b' ? 2 : 0, best[key] + d) })),
+      [step, -step].map((d) => ({
+        ...best,
+        [key]: key === 'a' || key === 'b' ? extent(best[key] + d) : Math.max(0, best[key] + d),
+      })),
     );
     for (const d of [step, -step]) tries.push({ ...best, angle: best.angle + d / Math.max(best.a, 4) });
     // Both axes together: a disc grows as a disc.
-    for (const d of [step, -step]) tries.push({ ...best, a: Math.max(2, best.a + d), b: Math.max(2, best.b + d) });
+    for (const d of [step, -step]) tries.push({ ...best, a: extent(best.a + d), b: extent(best.b + d) });
     const scored = tries.map((e) => [score(e), e] as const).sort((p, q) => q[0] - p[0]);
     if (scored[0]![0] > top) [top, best] = scored[0]!;
     else step /= 2;
