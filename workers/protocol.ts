@@ -1,8 +1,7 @@
 import type { Asked } from '../src/measure/asked.ts';
 import type { SeenNumbers, SeenPicture } from '../src/measure/seen-numbers.ts';
 import type { MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/formats/result.ts';
-import type { Answer } from '../src/report/record/answer.ts';
-import type { RollsData } from '../src/report/record/rolls-data.ts';
+import type { Foreseen } from '../src/report/record/foreseen.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
@@ -32,16 +31,10 @@ export interface SeenDie extends SeenNumbers {
   readonly net: SeenPicture;
 }
 
-/** What a result foretells of rolls, null where nothing can be said of them, and the answer that rests on it. */
-export interface Foreseen {
-  readonly answer: Answer;
-  readonly rolls: RollsData | null;
-}
-
 /** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */
 export interface VisionApi extends WorkerApi {
   /**
-   * Starts OpenCV, once, and the workers on photos; every other call needs it.
+   * Starts OpenCV, once; every other call needs it.
    *
    * @param module  The compiled WASM of an earlier worker, or null to fetch and compile it.
    * @returns       The compiled WASM, for the next worker.

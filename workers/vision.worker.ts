@@ -3,8 +3,7 @@ import { bestFaces } from '../src/faces/best-faces.ts';
 import { faceNet } from '../src/figures/face-net.ts';
 import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
 import { seenNumbers } from '../src/measure/seen-numbers.ts';
-import { answerOf } from '../src/report/record/answer.ts';
-import { rollsOf } from '../src/report/record/rolls-data.ts';
+import { foreseen } from '../src/report/record/foreseen.ts';
 import { success } from '../src/result.ts';
 import { compileCv } from './opencv-browser.ts';
 import { PROTOCOL, type VisionApi } from './protocol.ts';
@@ -24,10 +23,7 @@ const api: VisionApi = {
   protocol: PROTOCOL,
   async start(given) {
     const module = given ?? (await compileCv());
-    if (crew === undefined) {
-      crew = pageCrew(module);
-      crew.warm();
-    }
+    crew ??= pageCrew(module);
     return module;
   },
   open(asked, again) {
@@ -54,9 +50,7 @@ const api: VisionApi = {
   },
   finish: (onProgress) => opened().finish(onProgress, crew),
   foresee(result) {
-    const rolls = rollsOf(result);
-    const data = 'data' in rolls ? rolls.data : null;
-    return Promise.resolve({ answer: answerOf(result, data), rolls: data });
+    return Promise.resolve(foreseen(result));
   },
   live: () => crew?.live() ?? 0,
 };

@@ -142,7 +142,7 @@ function landMask(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmP
   return mask;
 }
 
-/** Light at the masked pixels, each the mean of a few samples. Null where the crop does not hold the face. A hot loop, written out. */
+/** Light at the masked pixels, each the mean of a few samples. Null where the crop does not hold the face. */
 function sampled(
   { data, width, height, channels, left, top }: Crop,
   camera: Camera,
@@ -156,43 +156,31 @@ function sampled(
   const out = new Float32Array(3 * size * size);
   const half = (size - 1) / 2;
   const share = 1 / (samples * samples);
-  const { f, cx, cy, k1, k2, skew = 0, stretch = 0 } = camera;
-  const [[c0, c1, c2], [r0, r1, r2], [d0, d1, d2]] = [centre, right, down];
   for (let y = 0, k = 0; y < size; y++)
     for (let x = 0; x < size; x++, k++) {
       if (mask[k] === 0) continue;
-      let [red, green, blue] = [0, 0, 0];
       for (let s = 0; s < samples * samples; s++) {
         const a = x - half + ((s % samples) + 0.5) / samples - 0.5;
         const b = y - half + (Math.floor(s / samples) + 0.5) / samples - 0.5;
-        // The camera's projection, without its arrays.
-        const depth = c2 + a * r2 + b * d2;
-        const across = (c0 + a * r0 + b * d0) / depth;
-        const along = (c1 + a * r1 + b * d1) / depth;
-        const off = across * across + along * along;
-        const g = f * (1 + off * (k1 + k2 * off));
-        const px = cx + g * (across + skew * along) - left;
-        const py = cy + (1 + stretch) * g * along - top;
+        const [u, v] = projection(camera, [
+          centre[0] + a * right[0] + b * down[0],
+          centre[1] + a * right[1] + b * down[1],
+          centre[2] + a * right[2] + b * down[2],
+        ]);
+        const px = u - left;
+        const py = v - top;
         const i = Math.floor(px);
         const j = Math.floor(py);
         if (!(i >= 0 && j >= 0 && i < width - 1 && j < height - 1)) return null;
         const p = (j * width + i) * channels;
         const q = p + width * channels;
-        const fx = px - i;
-        const fy = py - j;
-        const [gx, gy] = [1 - fx, 1 - fy];
-        const [pr, qr] = [p + channels, q + channels];
-        // Sums are kept in single precision.
-        const high = LIGHT[data[p]!]! * gx + LIGHT[data[pr]!]! * fx;
-        red = Math.fround(red + share * (high * gy + (LIGHT[data[q]!]! * gx + LIGHT[data[qr]!]! * fx) * fy));
-        const middle = LIGHT[data[p + 1]!]! * gx + LIGHT[data[pr + 1]!]! * fx;
-        green = Math.fround(green + share * (middle * gy + (LIGHT[data[q + 1]!]! * gx + LIGHT[data[qr + 1]!]! * fx) * fy)); // prettier-ignore
-        const low = LIGHT[data[p + 2]!]! * gx + LIGHT[data[pr + 2]!]! * fx;
-        blue = Math.fround(blue + share * (low * gy + (LIGHT[data[q + 2]!]! * gx + LIGHT[data[qr + 2]!]! * fx) * fy));
+        const [fx, fy] = [px - i, py - j];
+        for (let c = 0; c < 3; c++) {
+          const upper = LIGHT[data[p + c]!]! * (1 - fx) + LIGHT[data[p + channels + c]!]! * fx;
+          const lower = LIGHT[data[q + c]!]! * (1 - fx) + LIGHT[data[q + channels + c]!]! * fx;
+          out[3 * k + c]! += share * (upper * (1 - fy) + lower * fy);
+        }
       }
-      out[3 * k] = red;
-      out[3 * k + 1] = green;
-      out[3 * k + 2] = blue;
     }
   return out;
 }

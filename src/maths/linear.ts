@@ -139,3 +139,19 @@ function nth(s: Float32Array | Float64Array, k: number): number {
   }
   return s[k]!;
 }
+
+/**
+ * a' M b; where M is a covariance and a is b, the variance of that combination.
+ *
+ * @param m  Flat, row-major, `n` x `n`.
+ */
+export function bilinear(a: Float64Array, m: Float64Array, b: Float64Array, n = a.length): number {
+  let s = 0;
+  for (let i = 0; i < n; i++) {
+    if (a[i] === 0) continue;
+    let t = 0;
+    for (let j = 0; j < n; j++) t += m[i * n + j]! * b[j]!;
+    s += a[i]! * t;
+  }
+  return s;
+}

@@ -1,10 +1,10 @@
-import { medianSeen } from '../maths/linear.ts';
+import { bilinear, medianSeen } from '../maths/linear.ts';
 import { parameterCount, shapeCount, type DieState } from '../fit/die-state.ts';
 import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
 import { TERM_COUNT } from '../vision/profile.ts';
 import { PRINT_PRIOR } from '../vision/print-scale.ts';
 import { cardInfluences, commonEdge } from './fit-gates.ts';
-import { minus, padded, product, type Linear } from './linear-lengths.ts';
+import { minus, padded, type Linear } from './linear-lengths.ts';
 import type { Doubt, Influence } from '../fit/doubt.ts';
 import type { BudgetLine } from '../formats/result.ts';
 import type { Measured } from './measured.ts';
@@ -113,7 +113,7 @@ export function believedLine(
   n: number,
 ): BudgetLine {
   const crowns = (row: Float64Array): Float64Array => row.map((v, i) => (i < at ? 0 : v));
-  const u = (row: Float64Array): number => Math.sqrt(Math.max(0, product(crowns(row), cov, crowns(row), n)));
+  const u = (row: Float64Array): number => Math.sqrt(Math.max(0, bilinear(crowns(row), cov, crowns(row), n)));
   const differences = axes.flatMap((a, i) => axes.slice(0, i).map((b) => minus(a.row, b.row)));
   return { source: 'crown', meanAxis: u(mean.row), difference: medianSeen(differences.map(u)), meanRadius: 0 };
 }
@@ -128,8 +128,8 @@ export function budgetOf(doubt: Doubt, axes: readonly Linear[], mean: Linear, ra
   const along = (shift: Float64Array, row: Float64Array): number => row.reduce((s, v, i) => s + v * shift[i]!, 0);
   const sources = [...new Set(doubt.influences.map((f) => f.source))] as BudgetLine['source'][];
   return [
-    line('noise', (row) => product(row, doubt.noise, row, n)),
-    line('camera', (row) => product(row, doubt.camera, row, n)),
+    line('noise', (row) => bilinear(row, doubt.noise, row, n)),
+    line('camera', (row) => bilinear(row, doubt.camera, row, n)),
     ...sources.map((s) =>
       line(s, (row) =>
         doubt.influences.filter((f) => f.source === s).reduce((v, f) => v + along(f.shift, row) ** 2, 0),

@@ -39,17 +39,6 @@ export const meanOf = (list: readonly Linear[], n: number): Linear => ({
   row: Float64Array.from({ length: n }, (_, i) => list.reduce((s, l) => s + l.row[i]!, 0) / list.length),
 });
 
-export function product(a: Float64Array, m: Float64Array, b: Float64Array, n: number): number {
-  let s = 0;
-  for (let i = 0; i < n; i++) {
-    if (a[i] === 0) continue;
-    let t = 0;
-    for (let j = 0; j < n; j++) t += m[i * n + j]! * b[j]!;
-    s += a[i]! * t;
-  }
-  return s;
-}
-
 /** Ascending by the numbers in a name. */
 export function byNumbers(a: string, b: string): number {
   const [p, q] = [a.split('-'), b.split('-')];

@@ -8,8 +8,6 @@ import { doneHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind 
 
 /** What a worker is asked. Crops have numbers; what a worker holds belongs to one set at a time. */
 export type CrewQuestion =
-  /** Nothing yet: whoever is asked makes itself ready. */
-  | { readonly ask: 'ready' }
   | { readonly ask: 'look'; readonly set: number; readonly crop: number; readonly name: string; readonly bytes: Uint8Array<ArrayBuffer> } // prettier-ignore
   | {
       readonly ask: 'task';
@@ -21,12 +19,11 @@ export type CrewQuestion =
       readonly given: TaskGiven<TaskKind>;
     };
 
-/** What it answers: a look; a task's result; that it does not hold the crop; or that it is ready. */
+/** What it answers: a look; a task's result; or that it does not hold the crop. */
 export type CrewAnswer =
   | { readonly looked: LookedFile; readonly live: number }
   | { readonly done: TaskDone<TaskKind> }
-  | { readonly missing: true }
-  | { readonly ready: true };
+  | { readonly missing: true };
 
 /** One worker's side: looks at files, keeps the crops round their dice, and works on those. */
 export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
@@ -37,7 +34,6 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
   const crops = new Map<number, Crop>();
   let set = 0;
   return async (question) => {
-    if (question.ask === 'ready') return { ready: true };
     if (question.set !== set) crops.clear();
     set = question.set;
     if (question.ask === 'look') {
@@ -63,8 +59,6 @@ export interface PhotoCrew {
   look(name: string, bytes: Uint8Array<ArrayBuffer>): Promise<LookedFile>;
   /** Never rejects: what no worker does is done here. */
   task<K extends TaskKind>(task: PhotoTask<K>): Promise<TaskDone<K>>;
-  /** Starts all workers before there is anything to look at; nothing waits for it. */
-  warm(): void;
   /** Another set begins: the workers may forget what they hold. */
   forget(): void;
   /** OpenCV objects that a worker had made and not freed after its last look. */
@@ -100,9 +94,6 @@ export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
         if (answer.ok && 'done' in answer.value) return answer.value.done as TaskDone<K>;
       }
       return doneHere({ kind, crop, given });
-    },
-    warm() {
-      for (let k = 0; k < pool.size; k++) void pool.ask({ ask: 'ready' });
     },
     forget: () => void set++,
     live: () => left,

@@ -1,4 +1,4 @@
-import { medianSeen } from '../maths/linear.ts';
+import { bilinear, medianSeen } from '../maths/linear.ts';
 import { knownRange } from '../maths/joint-draws.ts';
 import { parameterCount } from '../fit/die-state.ts';
 import { CUT } from '../fit/normal-equations.ts';
@@ -26,7 +26,6 @@ import {
   minus,
   overFaces,
   padded,
-  product,
   unit,
   type Linear,
 } from './linear-lengths.ts';
@@ -119,7 +118,7 @@ function figuresOf(m: Measured) {
     row: unit(n, state.distances.length + i),
   }));
   const faces = solid.labels.map((name, i): Linear => ({ name, value: state.distances[i]!, row: unit(n, i) }));
-  const u = (row: Float64Array): number => Math.sqrt(Math.max(0, product(row, cov, row, n)));
+  const u = (row: Float64Array): number => Math.sqrt(Math.max(0, bilinear(row, cov, row, n)));
   const seen = crownsSeen(m, sights);
   return {
     body,
@@ -133,7 +132,7 @@ function figuresOf(m: Measured) {
     meanRadius: meanOf(corners, n),
     quantity: (l: Linear): Quantity => ({ value: l.value, u: u(l.row) }),
     covarianceOf: (list: readonly Linear[]): number[][] =>
-      list.map((a) => list.map((b) => product(a.row, cov, b.row, n))),
+      list.map((a) => list.map((b) => bilinear(a.row, cov, b.row, n))),
     crownOf: (f: number): Quantity | null => (seen[f] ? { value: crowns[f]!, u: u(unit(n, at + f)) } : null),
     budget: (mean: Linear, meanRadius: Linear): BudgetLine[] => {
       const first = (l: Linear): Linear => ({ ...l, row: l.row.subarray(0, fitted) });

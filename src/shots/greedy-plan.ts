@@ -1,4 +1,4 @@
-import { cholesky, choleskyInverse } from '../maths/linear.ts';
+import { bilinear, cholesky, choleskyInverse } from '../maths/linear.ts';
 import type { DieState } from '../fit/die-state.ts';
 import { CUT, normalOf, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { NO_TAU } from '../fit/stretches.ts';
@@ -63,18 +63,6 @@ export const withShot = (gathered: Gathered, shot: ShotInformation, times = 1): 
   outward: gathered.outward.map((v, i) => v + times * shot.outward[i]!),
 });
 
-const along = (a: Float64Array, m: Float64Array, b: Float64Array): number => {
-  const n = a.length;
-  let s = 0;
-  for (let i = 0; i < n; i++) {
-    if (a[i] === 0) continue;
-    let t = 0;
-    for (let j = 0; j < n; j++) t += m[i * n + j]! * b[j]!;
-    s += a[i]! * t;
-  }
-  return s;
-};
-
 /** Covariance from noise alone, mm^2; null where the shots determine nothing. */
 export function noiseCovariance({ matrix, outward }: Gathered): Float64Array | null {
   const n = outward.length;
@@ -100,7 +88,7 @@ export function expected(shape: DieState, gathered: Gathered, common: CommonDoub
   );
   const dotRow = (row: Float64Array, v: Float64Array): number => row.reduce((s, r, i) => s + r * v[i]!, 0);
   const u = (row: Float64Array): number =>
-    Math.sqrt(Math.max(0, along(row, noise, row)) + dotRow(row, shift) ** 2 + dotRow(row, size) ** 2);
+    Math.sqrt(Math.max(0, bilinear(row, noise, row)) + dotRow(row, shift) ** 2 + dotRow(row, size) ** 2);
   const meanRow = Float64Array.from({ length: n }, (_, i) => axes.reduce((s, a) => s + a.row[i]!, 0) / axes.length);
   const radiusRow = Float64Array.from({ length: n }, (_, i) => (i < faces ? 0 : 1 / (n - faces)));
   return {

@@ -58,7 +58,6 @@ export function unrolled(
   at: number,
   width: number,
 ): void {
-  // prettier-ignore
   const { kernel, step, pad, side, out, from: channels } = c;
   const run = kernel * channels;
   let row = at;
@@ -93,7 +92,6 @@ export function halve(
   which: Uint8Array,
   at: number,
 ): void {
-  // prettier-ignore
   const side = out >> 1;
   let o = at;
   for (let y = 0; y < side; y++)

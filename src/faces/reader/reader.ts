@@ -99,7 +99,6 @@ function reading(
   pips: boolean,
   trust?: number,
 ): Reading {
-  // prettier-ignore
   const { layers, temperature } = reader();
   const window = printWindow(grid, trust);
   const patches = new Float32Array(angles.length * PATCH * PATCH);

@@ -1,16 +1,13 @@
 import type { MeasureResult } from '../../formats/result.ts';
 import { answerNumbers, answerText, type AnswerNumbers } from '../../report/content/answer-words.ts';
-import { answerOf, type Answer } from '../../report/record/answer.ts';
-import { rollsOf, type RollsData } from '../../report/record/rolls-data.ts';
-import type { ThrownRolls } from '../../bias/meaning/thrown-rolls.ts';
+import type { Answer } from '../../report/record/answer.ts';
+import { foreseen, type Foreseen } from '../../report/record/foreseen.ts';
 import { foreseenOf } from '../store/foreseen.ts';
 import { roomOf } from './rolls-room.svelte.ts';
 import { language } from '../kit/language.svelte.ts';
 import { lengthUnit, MIL, units } from '../kit/lengths.ts';
 
-interface Found {
-  readonly answer: Answer;
-  readonly rolls: RollsData | null;
+interface Found extends Foreseen {
   /** The throws that it rests on, as text. */
   readonly thrown: string;
 }
@@ -24,15 +21,9 @@ export function answerFor(result: MeasureResult): Found {
   const thrown = JSON.stringify(throws);
   const before = found.get(result);
   if (before?.thrown === thrown) return before;
-  const now = { ...((throws === null ? foreseenOf(result) : undefined) ?? said(result, throws)), thrown };
+  const now = { ...((throws === null ? foreseenOf(result) : undefined) ?? foreseen(result, throws)), thrown };
   found.set(result, now);
   return now;
-}
-
-function said(result: MeasureResult, throws: ThrownRolls | null): Omit<Found, 'thrown'> {
-  const rolls = rollsOf(result, throws);
-  const data = 'data' in rolls ? rolls.data : null;
-  return { answer: answerOf(result, data), rolls: data };
 }
 
 /** Numbers of an answer in the language and units in use. */

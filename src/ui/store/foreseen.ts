@@ -1,4 +1,4 @@
-import type { Foreseen } from '../../../workers/protocol.ts';
+import type { Foreseen } from '../../report/record/foreseen.ts';
 
 const known = new WeakMap<object, Foreseen>();
 

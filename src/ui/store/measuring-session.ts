@@ -1,4 +1,5 @@
-import type { AddedPhoto, Foreseen, SeenDie, VisionApi } from '../../../workers/protocol.ts';
+import type { AddedPhoto, SeenDie, VisionApi } from '../../../workers/protocol.ts';
+import type { Foreseen } from '../../report/record/foreseen.ts';
 import type { MeasureFailure, MeasureResult, Progress } from '../../formats/result.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, success, type Result } from '../../result.ts';
