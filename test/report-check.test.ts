@@ -105,6 +105,18 @@ describe('one changed digit is said', () => {
     expect(found.get('derived')!.agrees).toBe(false);
     expect(found.get('derived')!.details.join()).toContain(`axis ${axes[0]!.name}`);
     expect(found.get('derived')!.details.join()).toContain('mean axis');
+    expect(found.get('derived')!.details.join()).toMatch(
+      /mean axis: [\d.]+ mm stated, [\d.]+ mm from the other numbers/,
+    );
+  });
+
+  test('in an uncertainty whose digest was made anew: told as one, not as its square', async () => {
+    const { data } = made();
+    const axes = data.result.axes.map((a, i) => (i === 0 ? { ...a, u: 3 * a.u } : a));
+    const found = await checked(recordBytes(sealed({ ...data, result: { ...data.result, axes } })));
+    const line = found.get('derived')!.lines.find(({ code }) => code === 'axis-u')!;
+    expect(line.values.slice(0, 2)).toEqual([axes[0]!.name, axes[0]!.u]);
+    expect(Number(line.values[2])).toBeCloseTo(data.result.axes[0]!.u, 9);
   });
 
   test('in a verdict whose digest was made anew', async () => {

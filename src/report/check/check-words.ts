@@ -45,7 +45,7 @@ export type DetailWords = Readonly<Record<DetailCode, (...values: string[]) => s
 const follows =
   (what: (name: string) => string) =>
   (name: string, stated: string, due: string): string =>
-    `${what(name)}: ${stated} stated, ${due} from the other numbers`;
+    `${what(name)}: ${stated} mm stated, ${due} mm from the other numbers`;
 
 export const DETAIL_WORDS: DetailWords = {
   'as-it-is': (text) => text,

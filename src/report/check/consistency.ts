@@ -13,13 +13,19 @@ export function inconsistencies(r: ReportResult): Detail[] {
   const same = (code: DetailCode, name: string, stated: number, due: number): void => {
     if (!(Math.abs(stated - due) <= SAME * Math.max(1, Math.abs(due)))) out.push({ code, values: [name, stated, due] });
   };
+  // Variances are held against each other, and told as what a person reads: their roots.
+  const sameU = (code: DetailCode, name: string, u: number, variance: number): void => {
+    const before = out.length;
+    same(code, name, u ** 2, variance);
+    if (out.length > before) out[before] = { code, values: [name, u, Math.sqrt(Math.max(0, variance))] };
+  };
   const lengths = r.axes.map((a) => a.length);
   same('mean-axis', '', r.meanAxis.value, mean(lengths));
   same('range-of-axes', '', r.rangeOfAxes.value, Math.max(...lengths) - Math.min(...lengths));
   const face = new Map(r.faces.map((f) => [f.name, f.distance]));
   const crown = new Map(r.faces.map((f) => [f.name, f.crown?.value]));
   r.axes.forEach((a, i) => {
-    same('axis-u', a.name, a.u ** 2, r.axesCovariance[i]![i]!);
+    sameU('axis-u', a.name, a.u, r.axesCovariance[i]![i]!);
     const ends = a.name.split('-').map((n) => face.get(n));
     if (ends.length !== 2 || ends[0] === undefined || ends[1] === undefined) return;
     same('axis-at-edges', a.name, a.lengthAtEdges?.value ?? a.length, ends[0] + ends[1]);
@@ -42,7 +48,7 @@ export function inconsistencies(r: ReportResult): Detail[] {
     // prettier-ignore
     for (const x of list) {
       const i = names.indexOf(`${kind} ${x.name}`);
-      if (i >= 0) same(`${kind}-u`, x.name, x.u ** 2, matrix[i]![i]!);
+      if (i >= 0) sameU(`${kind}-u`, x.name, x.u, matrix[i]![i]!);
     }
   return out;
 }

@@ -14,7 +14,7 @@ import { reader, type Catalogue } from '../kit/catalogue.ts';
 const follows =
   (what: (name: string) => string) =>
   (name: string, stated: string, due: string): string =>
-    `${what(name)}: ${stated} angegeben, ${due} aus den anderen Zahlen`;
+    `${what(name)}: ${stated} mm angegeben, ${due} mm aus den anderen Zahlen`;
 const DETAILS_DE: DetailWords = {
   'as-it-is': (text) => text,
   stated: (text) => `angegeben ${text}`,
