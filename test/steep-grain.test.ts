@@ -31,21 +31,21 @@ function field(grain: number, specks: boolean) {
     }
   const mask = Uint8Array.from(squared, (v) => (v > LEVEL ? 255 : 0));
   const ring = mask.map((m, k) => (m > 0 && onRing(k % W, Math.floor(k / W)) ? 255 : 0));
-  return { steep: { mask, squared, level: LEVEL, green }, ring };
+  return { steep: { mask, squared, level: LEVEL, green, passes: 0, medians: 7 }, ring };
 }
 
 test('grain beside a thing is taken off, its outline stays', () => {
   const { steep, ring } = field(10, true);
-  expect(clearOfGrain(cv, HULL, steep, 7, W, H)).toEqual(ring);
+  expect(clearOfGrain(cv, HULL, steep, W, H)).toEqual(ring);
 });
 
 test('specks alone are taken off where no grain shows', () => {
   const { steep, ring } = field(0, true);
-  expect(clearOfGrain(cv, HULL, steep, 7, W, H)).toEqual(ring);
+  expect(clearOfGrain(cv, HULL, steep, W, H)).toEqual(ring);
 });
 
 test('a stage without grain is left as it is', () => {
-  expect(clearOfGrain(cv, HULL, field(0, false).steep, 7, W, H)).toBeNull();
+  expect(clearOfGrain(cv, HULL, field(0, false).steep, W, H)).toBeNull();
 });
 
 test('an outline that would fall apart without the grain is kept as it was', () => {

@@ -16,9 +16,10 @@ import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 
-const HELP = `usage: npm run bench -- altered FOLDER... [--only=NAME,...] [--group=NAME] [--table]
+const HELP = `usage: npm run bench -- altered FOLDER... [--only=NAME;...] [--group=NAME] [--part=K/N] [--table]
 
 Measures rendered sets whose truth.json is known, as they are and as life alters them: files, sizes, dirt, light, blur, processing, print.
+Names hold commas, so semicolons part them. --part=1/3 takes every third alteration of each set, by turns another one: the parts are the whole.
 A row per set and alteration; exit code 1 where a wrong number came without a remark, or a set was refused that is rightly expected.
 `;
 
@@ -72,20 +73,21 @@ export const run: Command = async (args) => {
   const option = (name: string): string | undefined =>
     args.find((a) => a.startsWith(`--${name}=`))?.slice(name.length + 3);
   const folders = args.filter((a) => !a.startsWith('--'));
-  const only = option('only')?.split(',');
+  const only = option('only')?.split(';');
   const group = option('group');
   const chosen = ALTERATIONS.filter(
     (a) => (!only || only.includes(a.name)) && (group === undefined || a.group === group),
   );
-  if (folders.length === 0 || chosen.length === 0) {
+  const [part, parts] = (option('part') ?? '1/1').split('/').map(Number) as [number, number];
+  if (folders.length === 0 || chosen.length === 0 || !(part >= 1 && part <= parts)) {
     process.stderr.write(HELP);
     return EXIT.usage;
   }
   const cv = await loadCv();
   const outcomes: Outcome[] = [];
-  for (const folder of folders) {
+  for (const [i, folder] of folders.entries()) {
     const set = await readBenchSet(folder);
-    for (const alteration of chosen) {
+    for (const alteration of chosen.filter((_, k) => (k + i) % parts === part - 1)) {
       const outcome = outcomeOf(basename(folder), alteration, await measureAltered(cv, set, alteration), set.truth);
       outcomes.push(outcome);
       process.stdout.write(`${outcome.line}\n`);

@@ -6,6 +6,7 @@ import { upperMedian } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
+import { smoothPlane } from './plane-smoothing.ts';
 import { clearOfGrain, withoutGrain, type Steep } from './steep-grain.ts';
 import { solidPart, type Part } from './solid-part.ts';
 import { planesFor, reduce, windowOf, type Planes, type Window } from './stage-window.ts';
@@ -33,6 +34,11 @@ export const REGION = {
   /** Gradient that counts as an edge, display values per reduced px: at least this, and this many medians of the stage. */
   gradient: 6,
   medians: 7,
+  /** A level so high is grain's (undisturbed sets have 4 to 12): the picture is smoothed until it is lower, by so many passes at most. */
+  noisy: 14,
+  passes: 6,
+  /** Medians that count then: of half a million cells of grain alone none is more than 3 of them. */
+  mediansOfGrain: 5,
   closing: 9,
   least: 45,
   /** Most things on a stage that are looked at; dice, with what dust and shadows lie beside them, are far fewer. */
@@ -88,7 +94,7 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   const found = withoutGrain(
     things(cv, steep.mask, w, h, joint, isStage),
     (mask) => things(cv, mask, w, h, joint, isStage),
-    (hull) => clearOfGrain(cv, hull, steep, REGION.medians, w, h),
+    (hull) => clearOfGrain(cv, hull, steep, w, h),
   );
   return found.map(({ hull, area, solid, trimmed }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
@@ -102,12 +108,31 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
 /** One reduced pixel in so many is asked for the stage's median gradient. */
 const MEDIAN_STRIDE = 7;
 
-/** Which reduced pixels inside the border are steep. */
+/**
+ * Which reduced pixels inside the border are steep; of a noisy picture, once it is smoothed: its grain would else raise the level above
+ * what a die's edge rises by, and its outline falls apart.
+ */
 function steepPlaces(picture: Picture, window: Window, rows: Int32Array): Steep {
   const { w, h } = window;
   const { planes, steep } = roomFor(w * h);
-  steep.fill(0, 0, w * h);
   reduce(picture, window, planes);
+  let passes = 0;
+  let usual = gradients(planes, steep, rows, w, h);
+  while (REGION.medians * usual > REGION.noisy && passes < REGION.passes) {
+    for (const plane of planes) smoothPlane(plane, w, h);
+    usual = gradients(planes, steep, rows, w, h);
+    passes++;
+  }
+  const medians = passes > 0 ? REGION.mediansOfGrain : REGION.medians;
+  const level = (32 * Math.max(REGION.gradient, medians * usual)) ** 2;
+  const mask = new Uint8Array(w * h);
+  for (let k = 0; k < mask.length; k++) if (steep[k]! > level) mask[k] = 255;
+  return { mask, squared: steep, level, green: planes[1], passes, medians };
+}
+
+/** Sets the squared gradients inside the border, the largest of three colours; returns the middle one, display values per reduced px. */
+function gradients(planes: Planes, steep: Int32Array, rows: Int32Array, w: number, h: number): number {
+  steep.fill(0, 0, w * h);
   for (const plane of planes) {
     for (let y = 1; y < h - 1; y++) {
       const from = Math.max(1, rows[2 * y]!);
@@ -124,11 +149,7 @@ function steepPlaces(picture: Picture, window: Window, rows: Int32Array): Steep 
       values[count++] = steep[k]!;
   }
   // Of sums of four pixels: 8 times Sobel's weights, 4 times the mean.
-  const middle = count === 0 ? 0 : Math.sqrt(upperMedian(values.subarray(0, count))) / 32;
-  const level = (32 * Math.max(REGION.gradient, REGION.medians * middle)) ** 2;
-  const mask = new Uint8Array(w * h);
-  for (let k = 0; k < mask.length; k++) if (steep[k]! > level) mask[k] = 255;
-  return { mask, squared: steep, level, green: planes[1] };
+  return count === 0 ? 0 : Math.sqrt(upperMedian(values.subarray(0, count))) / 32;
 }
 
 /** Room for the colours and the gradients of a window, kept from call to call. */

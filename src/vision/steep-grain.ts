@@ -1,14 +1,18 @@
 import { crossedAt, middleOf } from '../geometry/polygon.ts';
 import { upperMedian } from '../maths/linear.ts';
 import { withArena, type Cv } from './cv.ts';
+import { gradientOverBends } from './plane-smoothing.ts';
 
 /** Which reduced pixels inside the border are steep: 255, else 0; their squared gradients, and the one from which on they count. */
 export interface Steep {
   readonly mask: Uint8Array;
   readonly squared: Int32Array;
   readonly level: number;
-  /** The plane of green, sums of four pixels. */
+  /** The plane of green, sums of four pixels, and how often it was smoothed. */
   readonly green: Int16Array;
+  readonly passes: number;
+  /** How many medians of the gradient count as none. */
+  readonly medians: number;
 }
 
 /** A die's outline is still the same one where without the grain beside it it is so much of the area. */
@@ -34,24 +38,18 @@ export function withoutGrain<
 
 /** The ring beside a thing whose grain is looked at, shares of the thing's hull, and how many sectors of it; fewest cells of a sector. */
 const BESIDE = { from: 1.06, to: 1.4, sectors: 12, cells: 30 } as const;
-/**
- * Median size of Sobel's gradient over that of second differences along a row, for white grain: sqrt(2 ln 2) sqrt(12) / (0.6745 sqrt(6)). A shadow's
- * slope has a gradient but no second difference.
- */
-const OF_BENDS = 2.47;
 /** Grain beside a thing counts where its level is so many times the whole stage's (squares), and raises it by no more than that. */
 const GRAINIER = { from: 1.4 ** 2, most: 3 ** 2 } as const;
 
 /**
- * The steep places again, by the grain right beside a thing: null where that is the whole stage's and few specks stand out. `medians` of the gradient are none.
+ * The steep places again, by the grain right beside a thing: null where that is the whole stage's and few specks stand out.
  *
  * A stage that is burnt, or smoothed by a portrait mode, has less grain than its shaded part beside the die.
  */
 export function clearOfGrain(
   cv: Cv,
   hull: readonly number[],
-  { mask, squared, level, green }: Steep,
-  medians: number,
+  { mask, squared, level, green, passes, medians }: Steep,
   w: number,
   h: number,
 ): Uint8Array | null {
@@ -61,6 +59,8 @@ export function clearOfGrain(
   const [inner, outer] = [grown(from), grown(to)];
   const sectorOf = (x: number, y: number): number =>
     Math.floor(((Math.atan2(y - cy, x - cx) / (2 * Math.PI) + 1) % 1) * sectors);
+  // A shadow's slope has a gradient but no second difference.
+  const ofBends = gradientOverBends(passes);
   const values = Array.from({ length: sectors }, () => [] as number[]);
   const ends = (a: number, most: number): [number, number] => {
     const list = outer.filter((_, i) => i % 2 === a);
@@ -78,7 +78,7 @@ export function clearOfGrain(
   }
   const levels = values.map((v) => {
     if (v.length < cells) return level;
-    return Math.min(GRAINIER.most * level, (medians * OF_BENDS * upperMedian(Float32Array.from(v))) ** 2);
+    return Math.min(GRAINIER.most * level, (medians * ofBends * upperMedian(Float32Array.from(v))) ** 2);
   });
   const most = Math.max(...levels);
   const raised = levels.some((v) => v >= GRAINIER.from * level);
