@@ -1,28 +1,16 @@
-import { execFile } from 'node:child_process';
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { promisify } from 'node:util';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { binTable } from '../src/cli/bin-table.ts';
 import type { BinResult } from '../src/bin/types.ts';
 import { BinScene } from './support/bin-scene.ts';
+import { evencast, started, type Ran } from './support/commands.ts';
 import { bytesOf, imageOf } from './support/photo-edits.ts';
 
-const root = join(import.meta.dirname, '..');
 let folder = '';
 
-interface Outcome {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-
-const bin = (...args: readonly string[]): Promise<Outcome> =>
-  promisify(execFile)('node', ['--import', 'tsx', 'src/cli/main.ts', 'bin', ...args], { cwd: root }).then(
-    ({ stdout, stderr }) => ({ code: 0, out: stdout, err: stderr }),
-    (e: { code: number; stdout: string; stderr: string }) => ({ code: e.code, out: e.stdout, err: e.stderr }),
-  );
+const bin = (...args: readonly string[]): Promise<Ran> => evencast('bin', ...args);
 
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'evencast-bin-'));
@@ -41,16 +29,16 @@ afterAll(() => rm(folder, { recursive: true }));
 
 test('sorts a folder, prints the format, and a poor file costs only itself', async () => {
   const reference = ['--reference', join(folder, 'reference.json'), '--json'];
-  const unchecked = JSON.parse((await bin(folder, '--die', 'd6', ...reference)).out) as BinResult;
+  const unchecked = JSON.parse((await bin(folder, '--die', 'd6', ...reference)).stdout) as BinResult;
   // A nominal size tells nothing fine on a print that nobody measured; its remark says so.
   expect(unchecked.photos[0]!.dice.map((d) => d.verdict)).not.toContain('keep');
   expect(unchecked.remarks!.map((r) => r.code)).toContain('scale-unchecked');
   const job = join(folder, 'job.json');
   await writeFile(job, JSON.stringify({ die: 'd6', checkBar: 100, checkBarY: 100 }));
-  const { code, out, err } = await bin(folder, ...reference);
+  const { status, stdout, stderr } = started('bin', folder, ...reference);
   await rm(job);
-  expect(code).toBe(0);
-  const result = JSON.parse(out) as {
+  expect(status).toBe(0);
+  const result = JSON.parse(stdout) as {
     format: string;
     photos: { photo: string; status: string; dice: Record<string, unknown>[] }[];
   };
@@ -70,7 +58,7 @@ test('sorts a folder, prints the format, and a poor file costs only itself', asy
     for (const name of ['size', 'radius', 'departure'])
       expect(d[name]).toMatchObject({ value: expect.any(Number) as number, u: expect.any(Number) as number });
   }
-  expect(err).toContain('2/2 02.jpg: left out');
+  expect(stderr).toContain('2/2 02.jpg: left out');
   const table = binTable(result as unknown as BinResult);
   expect(table).toMatch(/15\.\d{3} ± 0\.\d{3} .* REJECT .* size -0\.\d\d mm off the reference, limit 0\.30 mm/);
   expect(table).toContain('> 99 %');
@@ -79,13 +67,13 @@ test('sorts a folder, prints the format, and a poor file costs only itself', asy
 }, 60_000);
 
 test('usage and faults: exit codes, and one sentence that names the place', async () => {
-  expect((await bin('--help')).code).toBe(0);
-  expect((await bin()).code).toBe(2);
-  expect((await bin(folder, '--die', 'd7')).code).toBe(2);
+  expect((await bin('--help')).status).toBe(0);
+  expect((await bin()).status).toBe(2);
+  expect((await bin(folder, '--die', 'd7')).status).toBe(2);
   const none = await bin(folder, '--json');
-  expect(none.code).toBe(3);
-  expect(JSON.parse(none.out)).toMatchObject({ format: 'evencast-bin/1', error: { code: 'job' } });
+  expect(none.status).toBe(3);
+  expect(JSON.parse(none.stdout)).toMatchObject({ format: 'evencast-bin/1', error: { code: 'job' } });
   const wrongKind = await bin(folder, '--die', 'd8', '--reference', join(folder, 'reference.json'));
-  expect(wrongKind.code).toBe(3);
-  expect(wrongKind.err).toContain('is of a d6, the bin holds d8');
+  expect(wrongKind.status).toBe(3);
+  expect(wrongKind.stderr).toContain('is of a d6, the bin holds d8');
 }, 60_000);

@@ -1,7 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
@@ -11,6 +10,7 @@ import { cardPdf, PAPERS, PRINT_INSTRUCTIONS, PRINT_MARGIN, type Paper } from '.
 import { STAGE_ADVICE, STAGE_COLOURS, STAGES } from '../src/report/forms/stages.ts';
 import { findMarkers } from '../src/vision/markers.ts';
 import { CARD_DIGEST } from './support/card-digest.ts';
+import { evencast, START, type Ran } from './support/commands.ts';
 import { pdfContent, type Painted, type PdfContent } from './support/pdf-content.ts';
 
 const papers = Object.keys(PAPERS) as Paper[];
@@ -232,16 +232,17 @@ describe('advice', () => {
 });
 
 describe('evencast card', () => {
-  const root = join(import.meta.dirname, '..');
-  const evencast = (...args: string[]): { status: number | null; stdout: Buffer; stderr: Buffer } =>
-    spawnSync(
-      process.execPath,
-      [createRequire(import.meta.url).resolve('tsx/cli'), 'src/cli/main.ts', 'card', ...args],
-      { cwd: root },
-    );
+  const card = (...args: string[]): Promise<Ran> => evencast('card', ...args);
 
   test('writes the PDF to stdout, and nothing else', async () => {
-    const { status, stdout, stderr } = evencast('--paper', 'letter', '--stage', 'blue');
+    const { status, stdout, stderr } = spawnSync(process.execPath, [
+      ...START,
+      'card',
+      '--paper',
+      'letter',
+      '--stage',
+      'blue',
+    ]);
     expect(status).toBe(0);
     expect(stderr.toString()).toBe('');
     expect(Buffer.compare(stdout, await cardPdf('letter', 'blue'))).toBe(0);
@@ -251,7 +252,7 @@ describe('evencast card', () => {
     const folder = mkdtempSync(join(tmpdir(), 'evencast-card-'));
     try {
       const file = join(folder, 'card.pdf');
-      expect(evencast('--out', file)).toMatchObject({ status: 0, stdout: Buffer.alloc(0) });
+      expect(await card('--out', file)).toMatchObject({ status: 0, stdout: '' });
       expect(Buffer.compare(readFileSync(file), await cardPdf())).toBe(0);
     } finally {
       rmSync(folder, { recursive: true });
@@ -260,17 +261,17 @@ describe('evencast card', () => {
 
   test.each([[['--paper', 'a5']], [['--stage', 'pink']], [['--colour', 'red']], [['--paper']]])(
     '%j: exit code 2, what is wrong on stderr',
-    (args) => {
-      const { status, stdout, stderr } = evencast(...args);
+    async (args) => {
+      const { status, stdout, stderr } = await card(...args);
       expect(status).toBe(2);
       expect(stdout).toHaveLength(0);
-      expect(stderr.toString()).toMatch(/^evencast card: .*\nusage: /);
+      expect(stderr).toMatch(/^evencast card: .*\nusage: /);
     },
   );
 
-  test('--help names papers, stages and advice on stdout', () => {
-    const { status, stdout } = evencast('--help');
+  test('--help names papers, stages and advice on stdout', async () => {
+    const { status, stdout } = await card('--help');
     expect(status).toBe(0);
-    for (const word of [...papers, ...STAGES, STAGE_ADVICE[0]!.why]) expect(stdout.toString()).toContain(word);
+    for (const word of [...papers, ...STAGES, STAGE_ADVICE[0]!.why]) expect(stdout).toContain(word);
   });
 });

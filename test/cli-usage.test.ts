@@ -1,28 +1,21 @@
-import { spawnSync } from 'node:child_process';
-import { createRequire } from 'node:module';
-import { join } from 'node:path';
 import { expect, test } from 'vitest';
+import { evencast, started } from './support/commands.ts';
 
-const root = join(import.meta.dirname, '..');
+const USAGE = { status: 2, stdout: '', stderr: expect.stringContaining('usage: ') as string };
 
-function evencast(...args: string[]): { status: number | null; stdout: string; stderr: string } {
-  const tsx = createRequire(import.meta.url).resolve('tsx/cli');
-  return spawnSync(process.execPath, [tsx, 'src/cli/main.ts', ...args], { cwd: root, encoding: 'utf8' });
-}
+test('a process of its own: usage on stderr, nothing on stdout, exit code 2', () => {
+  expect(started('no-such-command')).toMatchObject(USAGE);
+});
 
 test.each([[[]], [['no-such-command']], [['toString']]])(
   'arguments %j: usage on stderr, nothing on stdout, exit code 2',
-  (args) => {
-    expect(evencast(...args)).toMatchObject({
-      status: 2,
-      stdout: '',
-      stderr: expect.stringContaining('usage: ') as string,
-    });
+  async (args) => {
+    expect(await evencast(...args)).toMatchObject(USAGE);
   },
 );
 
 test('--help: usage on stdout, exit code 0', () => {
-  expect(evencast('--help')).toMatchObject({
+  expect(started('--help')).toMatchObject({
     status: 0,
     stdout: expect.stringContaining('usage: ') as string,
     stderr: '',

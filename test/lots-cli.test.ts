@@ -1,45 +1,16 @@
-import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test, vi } from 'vitest';
-import { run } from '../src/cli/lot.ts';
+import { afterAll, describe, expect, test } from 'vitest';
 import { demoLot } from '../src/lots/demo-lot.ts';
 import { lotText } from '../src/lots/read-lot.ts';
+import { evencast, started, type Ran } from './support/commands.ts';
 
-const root = join(import.meta.dirname, '..');
 const folder = mkdtempSync(join(tmpdir(), 'evencast-lot-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
-interface Ran {
-  readonly status: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
-
-/** The command in a process of its own, as a person starts it. */
-function started(...args: string[]): Ran {
-  const tsx = createRequire(import.meta.url).resolve('tsx/cli');
-  return spawnSync(process.execPath, [tsx, 'src/cli/main.ts', ...args], { cwd: root, encoding: 'utf8' });
-}
-
-/** The command in this process: the same without the wait for a start. */
-async function lot(...args: string[]): Promise<Ran> {
-  const said = { stdout: '', stderr: '' };
-  for (const stream of ['stdout', 'stderr'] as const)
-    vi.spyOn(process[stream], 'write').mockImplementation((text: string | Uint8Array, taken?: unknown) => {
-      said[stream] += typeof text === 'string' ? text : Buffer.from(text).toString('latin1');
-      if (typeof taken === 'function') (taken as () => void)();
-      return true;
-    });
-  try {
-    const status = await run(args);
-    return { status, ...said };
-  } finally {
-    vi.restoreAllMocks();
-  }
-}
+/** The command in this process. */
+const lot = (...args: string[]): Promise<Ran> => evencast('lot', ...args);
 
 function file(name: string, content: unknown): string {
   const path = join(folder, name);

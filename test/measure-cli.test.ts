@@ -1,20 +1,16 @@
-import { spawnSync } from 'node:child_process';
 import { cpSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { measureFolder, readJob } from '../src/cli/measure.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
+import { evencast, started, type Ran } from './support/commands.ts';
 
 const root = join(import.meta.dirname, '..');
 const scratch = mkdtempSync(join(tmpdir(), 'evencast-measure-'));
 afterAll(() => rmSync(scratch, { recursive: true }));
 
-function measure(...args: string[]): { status: number | null; stdout: string; stderr: string } {
-  const tsx = createRequire(import.meta.url).resolve('tsx/cli');
-  return spawnSync(process.execPath, [tsx, 'src/cli/main.ts', 'measure', ...args], { cwd: root, encoding: 'utf8' });
-}
+const measure = (...args: string[]): Promise<Ran> => evencast('measure', ...args);
 
 /** A folder with a job file, given as text, and photos of the d6 sample. */
 function folder(name: string, job: string | null, photos: readonly string[] = []): string {
@@ -33,7 +29,7 @@ const good = folder('good', JSON.stringify({ die: 'd6', shots, checkBar: 100 }),
 
 describe('a set that can be measured', () => {
   test('--json: the result alone on stdout, the stages on stderr, exit code 0', () => {
-    const { status, stdout, stderr } = measure(good, '--json');
+    const { status, stdout, stderr } = started('measure', good, '--json');
     expect(status).toBe(0);
     const result = JSON.parse(stdout) as MeasureResult;
     expect(result.format).toBe('evencast-result/1');
@@ -45,8 +41,8 @@ describe('a set that can be measured', () => {
     expect(stderr).toMatch(/edges \d+ %/);
   });
 
-  test('without it: a table with the same numbers', () => {
-    const { status, stdout, stderr } = measure(good);
+  test('without it: a table with the same numbers', async () => {
+    const { status, stdout, stderr } = await measure(good);
     expect(status).toBe(0);
     for (const words of ['d6, 2 of 2 photos used', '1-6', '2-5', '3-4', 'mean axis', 'mean corner radius', '± '])
       expect(stdout).toContain(words);
@@ -66,10 +62,10 @@ describe('a set that can be measured', () => {
 });
 
 describe('a set that cannot be measured: exit code 3', () => {
-  test('no usable photo: the reason of each, in the JSON and in words', () => {
+  test('no usable photo: the reason of each, in the JSON and in words', async () => {
     const path = folder('none', JSON.stringify({ die: 'd6', shots }));
     writeFileSync(join(path, '02-2.jpg'), 'no photo');
-    const { status, stdout, stderr } = measure(path, '--json');
+    const { status, stdout, stderr } = await measure(path, '--json');
     expect(status).toBe(3);
     expect(JSON.parse(stdout)).toMatchObject({
       format: 'evencast-result/1',
@@ -82,15 +78,15 @@ describe('a set that cannot be measured: exit code 3', () => {
     expect(stderr).toContain('03-3.jpg');
   });
 
-  test('no job: said on stderr, nothing on stdout', () => {
-    const { status, stdout, stderr } = measure(folder('without', null));
+  test('no job: said on stderr, nothing on stdout', async () => {
+    const { status, stdout, stderr } = await measure(folder('without', null));
     expect(status).toBe(3);
     expect(stdout).toBe('');
     expect(stderr).toMatch(/job\.json cannot be read/);
   });
 
-  test('a job that is no JSON, with --json: an error object', () => {
-    const { status, stdout } = measure(folder('broken', '{ "die": '), '--json');
+  test('a job that is no JSON, with --json: an error object', async () => {
+    const { status, stdout } = await measure(folder('broken', '{ "die": '), '--json');
     expect(status).toBe(3);
     expect(JSON.parse(stdout)).toMatchObject({
       error: { code: 'job', message: expect.stringMatching(/no JSON/) as string },
@@ -109,8 +105,8 @@ describe('a set that cannot be measured: exit code 3', () => {
 
 test.each([[[]], [[good, good]], [['--fast', good]]])(
   'arguments %j: usage on stderr, nothing on stdout, exit code 2',
-  (args) => {
-    const { status, stdout, stderr } = measure(...args);
+  async (args) => {
+    const { status, stdout, stderr } = await measure(...args);
     expect([status, stdout]).toEqual([2, '']);
     expect(stderr).toContain('usage: ');
   },

@@ -1,6 +1,4 @@
-import { spawnSync } from 'node:child_process';
 import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { webcrypto } from 'node:crypto';
@@ -20,6 +18,7 @@ import { jobOfReport, sideBySide } from '../src/report/check/remeasure.ts';
 import { newKey, signed, type Subtle } from '../src/report/record/signing.ts';
 import { CLASSES } from '../src/judging/tolerance.ts';
 import { VERSION } from '../src/report/record/version.ts';
+import { evencast, started } from './support/commands.ts';
 import { madeResult } from './support/made-result.ts';
 
 const subtle = webcrypto.subtle as Subtle;
@@ -270,26 +269,23 @@ describe('evencast report', () => {
     cpSync(join(root, 'samples/d6'), join(folder, 'd6'), { recursive: true });
   });
   afterAll(() => rmSync(folder, { recursive: true }));
-  const evencast = (...args: string[]): { status: number | null; stdout: string; stderr: string } => {
-    const tsx = createRequire(import.meta.url).resolve('tsx/cli');
-    return spawnSync(process.execPath, [tsx, join(root, 'src/cli/main.ts'), ...args], { cwd: folder, encoding: 'utf8', maxBuffer: 1e8 }); // prettier-ignore
-  };
+  const within = (name: string): string => join(folder, name);
 
-  test('from photos to a report, and back to the photos', () => {
-    const measured = evencast('measure', 'd6', '--json');
+  test('from photos to a report, and back to the photos', async () => {
+    const measured = await evencast('measure', within('d6'), '--json');
     expect(measured.status).toBe(0);
-    writeFileSync(join(folder, 'd6.json'), measured.stdout);
+    writeFileSync(within('d6.json'), measured.stdout);
     const limits = { name: 'own', size: { nominal: 16, minus: 0.5, plus: 0.5 }, range: { high: 0.3 } };
-    writeFileSync(join(folder, 'limits.json'), JSON.stringify(limits));
-    const made = evencast('report', 'd6.json', '--for', 'seller', '--format', 'pdf', '--photos', 'd6', '--limits', 'limits.json', '--reported', '2026-01-03', '--out', 'd6.pdf'); // prettier-ignore
+    writeFileSync(within('limits.json'), JSON.stringify(limits));
+    const made = await evencast('report', within('d6.json'), '--for', 'seller', '--format', 'pdf', '--photos', within('d6'), '--limits', within('limits.json'), '--reported', '2026-01-03', '--out', within('d6.pdf')); // prettier-ignore
     expect([made.status, made.stderr]).toEqual([0, '']);
-    const good = evencast('report', '--check', 'd6.pdf', '--photos', 'd6', '--json');
+    const good = started('report', '--check', within('d6.pdf'), '--photos', within('d6'), '--json');
     expect(good.status).toBe(0);
     expect(JSON.parse(good.stdout)).toMatchObject({ format: 'evencast-check/1', agrees: true, again: { identical: true } }); // prettier-ignore
     // The same photo with one byte changed behind its end: the same picture, another file.
-    const photo = readFileSync(join(folder, 'd6/02-2.jpg'));
-    writeFileSync(join(folder, 'd6/02-2.jpg'), Buffer.concat([photo, Buffer.from([0])]));
-    const bad = evencast('report', '--check', 'd6.pdf', '--photos', 'd6');
+    const photo = readFileSync(within('d6/02-2.jpg'));
+    writeFileSync(within('d6/02-2.jpg'), Buffer.concat([photo, Buffer.from([0])]));
+    const bad = await evencast('report', '--check', within('d6.pdf'), '--photos', within('d6'));
     expect(bad.status).toBe(3);
     expect(bad.stdout).toContain('1 of 4 photos are not the ones that were measured');
     expect(bad.stdout).toContain('the same numbers');
@@ -335,12 +331,12 @@ describe('evencast report', () => {
     expect(fault({ size: { nominal: 16, minus: 0.1, plus: 0.1 }, name: 'own' })).toBe('');
   });
 
-  test('a failed result, and a date that is none', () => {
-    writeFileSync(join(folder, 'failed.json'), JSON.stringify({ format: 'evencast-result/1', error: { code: 'no-card', message: 'no card' } })); // prettier-ignore
-    const failed = evencast('report', 'failed.json', '--format', 'json');
+  test('a failed result, and a date that is none', async () => {
+    writeFileSync(within('failed.json'), JSON.stringify({ format: 'evencast-result/1', error: { code: 'no-card', message: 'no card' } })); // prettier-ignore
+    const failed = await evencast('report', within('failed.json'), '--format', 'json');
     expect([failed.status, failed.stderr]).toEqual([3, expect.stringContaining('no card')]);
-    writeFileSync(join(folder, 'made.json'), JSON.stringify(madeResult('d6')));
-    const dated = evencast('report', 'made.json', '--format', 'json', '--date', 'yesterday');
+    writeFileSync(within('made.json'), JSON.stringify(madeResult('d6')));
+    const dated = await evencast('report', within('made.json'), '--format', 'json', '--date', 'yesterday');
     expect([dated.status, dated.stderr]).toEqual([2, expect.stringContaining('no date')]);
   });
 });

@@ -1,25 +1,12 @@
-import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { solidOf } from '../src/bias/die/die-shape.ts';
+import { evencast, started } from './support/commands.ts';
 
-const root = join(import.meta.dirname, '..');
 const folder = mkdtempSync(join(tmpdir(), 'evencast-rolls-'));
 afterAll(() => rmSync(folder, { recursive: true }));
-
-interface Ran {
-  readonly status: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
-
-function evencast(...args: string[]): Ran {
-  const tsx = createRequire(import.meta.url).resolve('tsx/cli');
-  return spawnSync(process.execPath, [tsx, 'src/cli/main.ts', ...args], { cwd: root, encoding: 'utf8' });
-}
 
 function file(name: string, content: unknown): string {
   const path = join(folder, name);
@@ -44,15 +31,15 @@ interface Rolls {
   readonly throws?: number;
 }
 
-const rolls = (...args: string[]): Rolls => {
-  const { status, stdout, stderr } = evencast('rolls', ...args, '--json');
+const rolls = async (...args: string[]): Promise<Rolls> => {
+  const { status, stdout, stderr } = await evencast('rolls', ...args, '--json');
   expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
   return JSON.parse(stdout) as Rolls;
 };
 
 describe('rolls', () => {
-  test('at once: every number with its chance, 1 and 6 more often, the mean even', () => {
-    const { format, method, faces, meanRoll } = rolls(short, '--table', 'wood');
+  test('at once: every number with its chance, 1 and 6 more often, the mean even', async () => {
+    const { format, method, faces, meanRoll } = await rolls(short, '--table', 'wood');
     expect([format, method]).toEqual(['evencast-rolls/1', 'kernel']);
     expect(faces.map((f) => f.name)).toEqual(['1', '2', '3', '4', '5', '6']);
     expect(faces.reduce((s, f) => s + f.p, 0)).toBeCloseTo(1, 5);
@@ -61,19 +48,19 @@ describe('rolls', () => {
     expect(faces[0]!.low).toBeGreaterThan(1 / 6);
     expect(meanRoll.value).toBeCloseTo(3.5, 3);
   });
-  test("thrown: the same seed the same numbers, near the kernel's", () => {
-    const [one, same, other] = ['5', '5', '6'].map((seed) =>
-      rolls(short, '--throws', '30000', '--seed', seed, '--table', 'wood'),
-    );
+  test("thrown: the same seed the same numbers, near the kernel's", async () => {
+    const thrown = (seed: string): Promise<Rolls> =>
+      rolls(short, '--throws', '30000', '--seed', seed, '--table', 'wood');
+    const [one, same, other] = [await thrown('5'), await thrown('5'), await thrown('6')];
     expect(one).toEqual(same);
     expect(one).not.toEqual(other);
-    expect([one!.method, one!.throws]).toEqual(['throws', 30_000]);
-    const kernel = rolls(short, '--table', 'wood');
+    expect([one.method, one.throws]).toEqual(['throws', 30_000]);
+    const kernel = await rolls(short, '--table', 'wood');
     // Binomial standard error 1.3 % of a chance; four of them.
-    one!.faces.forEach((f, i) => expect(Math.abs(f.p / kernel.faces[i]!.p - 1)).toBeLessThan(0.052));
+    one.faces.forEach((f, i) => expect(Math.abs(f.p / kernel.faces[i]!.p - 1)).toBeLessThan(0.052));
   });
-  test('thrown until the chances are known as asked', () => {
-    const { status, stdout } = evencast('rolls', short, '--table', 'wood', '--precision', '5', '--json');
+  test('thrown until the chances are known as asked', async () => {
+    const { status, stdout } = await evencast('rolls', short, '--table', 'wood', '--precision', '5', '--json');
     expect(status).toBe(0);
     const { throws, faces } = JSON.parse(stdout) as { throws: number; faces: { p: number }[] };
     const least = Math.min(...faces.map(({ p }) => p));
@@ -81,8 +68,8 @@ describe('rolls', () => {
     // A block less would not have done.
     expect(1.96 * Math.sqrt((1 - least) / (least * (throws - 2000)))).toBeGreaterThan(0.045);
   });
-  test('in plain words', () => {
-    const { stdout } = evencast('rolls', short);
+  test('in plain words, started as a person does', () => {
+    const { stdout } = started('rolls', short);
     expect(stdout).toContain('an unknown table (the mean of wood, felt, stone)');
     expect(stdout).toMatch(/more often than an even die's 16\.7 %/);
     expect(stdout).toContain('Assumes solid, uniform material');
@@ -96,16 +83,16 @@ describe('rolls', () => {
     ],
     ['no JSON', '{', /JSON/],
     ['another file', { die: 'd6' }, /die: "d6" found, an object needed/],
-  ])('%s: told on stderr and in the JSON, exit code 3', (_, content, message) => {
-    const { status, stdout, stderr } = evencast('rolls', file('bad.json', content), '--json');
+  ])('%s: told on stderr and in the JSON, exit code 3', async (_, content, message) => {
+    const { status, stdout, stderr } = await evencast('rolls', file('bad.json', content), '--json');
     expect(status).toBe(3);
     expect(stderr).toMatch(message);
     expect((JSON.parse(stdout) as { error: { message: string } }).error.message).toMatch(message);
   });
   test.each([[['--table', 'ice']], [['--throws', '0']], [['--seed', 'x']], [['--precision', 'x']], [['--what']]])(
     '%j: usage, exit code 2',
-    (extra) => {
-      const { status, stdout, stderr } = evencast('rolls', short, ...extra);
+    async (extra) => {
+      const { status, stdout, stderr } = await evencast('rolls', short, ...extra);
       expect({ status, stdout }).toEqual({ status: 2, stdout: '' });
       expect(stderr).toContain('usage: ');
     },
@@ -113,8 +100,8 @@ describe('rolls', () => {
 });
 
 describe('log', () => {
-  test('counts of a die, and the numbers that belong to it', () => {
-    const { status, stdout } = evencast(
+  test('counts of a die, and the numbers that belong to it', async () => {
+    const { status, stdout } = await evencast(
       'log',
       file('log.txt', '1: 1\n2: 10\n3: 10\n4: 10\n5: 10\n6: 19\n'),
       '--die',
@@ -134,12 +121,12 @@ describe('log', () => {
       pearson: { statistic: 16.2, p: 0.00629567, df: 5 },
     });
   });
-  test('against a shape', () => {
-    const { stdout } = evencast('log', file('log.txt', '1 2 3 4 5 6 '.repeat(20)), '--shape', short, '--json');
+  test('against a shape', async () => {
+    const { stdout } = await evencast('log', file('log.txt', '1 2 3 4 5 6 '.repeat(20)), '--shape', short, '--json');
     expect((JSON.parse(stdout) as { joint: { verdict: string } }).joint.verdict).toBe('cannot-tell');
   });
-  test('a shape of another die is told', () => {
-    const { status, stderr } = evencast('log', file('log.txt', '1 2 3 20'), '--die', 'd20', '--shape', short);
+  test('a shape of another die is told', async () => {
+    const { status, stderr } = await evencast('log', file('log.txt', '1 2 3 20'), '--die', 'd20', '--shape', short);
     expect(status).toBe(3);
     expect(stderr).toContain('the shape has the numbers 1 2 3 4 5 6');
   });
@@ -147,8 +134,8 @@ describe('log', () => {
     ['', 'the log is empty'],
     ['7 8', 'no roll of a die'],
     ['1: many', 'no number with its count'],
-  ])('%j is told, exit code 3', (text, message) => {
-    const { status, stderr } = evencast('log', file('log.txt', text), '--die', 'd6');
+  ])('%j is told, exit code 3', async (text, message) => {
+    const { status, stderr } = await evencast('log', file('log.txt', text), '--die', 'd6');
     expect(status).toBe(3);
     expect(stderr).toContain(message);
   });
