@@ -32,9 +32,10 @@ const FILES_IN_NODE = 3;
 const CHECKS: readonly (readonly string[])[] = [
   ['eslint', '--max-warnings', '0', '.'],
   ['prettier', '--check', '--log-level', 'warn', '.'],
-  ['tsc', '-p', 'tsconfig.core.json'],
-  ['tsc', '-p', 'tsconfig.node.json'],
-  ['svelte-check', '--tsconfig', './tsconfig.json', '--fail-on-warnings', '--output', 'human'],
+  ['tsx', 'config/check-types.ts', 'components'],
+  ['oxlint', '--type-aware'],
+  ['tsx', 'config/check-types.ts', 'core'],
+  ['tsx', 'config/check-types.ts', 'node'],
 ];
 
 /** Runs one command and writes all it said when it has ended, or at once where nothing runs beside it. */

@@ -5,4 +5,4 @@ import { register } from 'tsx/esm/api';
 register();
 const { answer } = await import(workerData.entry);
 // What it throws ends the thread, which is how the pool learns of it.
-parentPort.on('message', async (question) => parentPort.postMessage(await answer(question)));
+parentPort.on('message', (question) => void answer(question).then((answered) => parentPort.postMessage(answered)));
