@@ -6,8 +6,8 @@ import { NO_TAU, divisions, type Tau } from './stretches.ts';
 
 export interface FitOptions {
   readonly prior: ShapePrior;
-  /** 'whole' frees each face and corner; 'size' only a common distance, a common radius and the stands; 'stands' the stands alone. */
-  readonly free: 'whole' | 'size' | 'stands';
+  /** 'whole' frees each face and corner; 'size' only a common distance, a common radius and the stands; 'scale' not the radius; 'stands' the stands alone. */
+  readonly free: 'whole' | 'size' | 'scale' | 'stands';
   readonly steps: number;
   readonly cut: number;
   readonly tau: Tau;
@@ -27,10 +27,10 @@ function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array
   const shape = shapeCount(state);
   const bare = faces + state.radii.length;
   if (free === 'whole') return { map: Int32Array.from({ length: n }, (_, i) => i), count: n };
-  const shift = free === 'size' ? 2 : 0;
+  const shift = free === 'size' ? 2 : free === 'scale' ? 1 : 0;
   return {
     map: Int32Array.from({ length: n }, (_, i) =>
-      i >= shape ? i - shape + shift : free === 'stands' || i >= bare ? -1 : i < faces ? 0 : 1,
+      i >= shape ? i - shape + shift : free === 'stands' || i >= bare ? -1 : i < faces ? 0 : free === 'scale' ? -1 : 1,
     ),
     count: n - shape + shift,
   };

@@ -10,7 +10,7 @@ export const NOTE_CODES = [
   'no-file', 'misfit', 'disagrees', 'up-doubtful', 'other-camera', 'edge-on', 'unknown-number', 'duplicate',
   'beside', 'compressed', 'colour-alone', 'portrait', 'background-blur', 'smoothed', 'sharpened', 'contrast-raised', 'noisy',
   'pattern', 'metal',
-  'scale-unchecked', 'bars-differ', 'card-scatter', 'outline-scatter', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
+  'scale-unchecked', 'bars-differ', 'card-scatter', 'outline-scatter', 'card-misfit', 'outline-misfit', 'turned-pixels', 'moved-camera', 'one-photo', 'rank', 'face-unseen', 'camera-rank', 'no-photo', 'sheen-unknown', 'wrong-kind',
   'numbers-unknown', 'front-unknown', 'numbers-contradicted', 'numbers-doubted', 'other-kind', 'kind-unknown',
   'too-long', 'one-view', 'bin-median',
 ] as const; // prettier-ignore

@@ -8,6 +8,7 @@ import { fitDie } from '../fit/die-fit.ts';
 import { turnsOf } from '../geometry/symmetry.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import { photoRows } from '../fit/photo-rows.ts';
+import { CUT } from '../fit/normal-equations.ts';
 import { NO_TAU } from '../fit/stretches.ts';
 import { median } from '../maths/linear.ts';
 import type { Crop } from '../vision/picture.ts';
@@ -47,6 +48,22 @@ export function trueDie(solid: DieSolid, distance: number, stands: readonly Stan
     radii: new Float64Array(solid.corners.length).fill(COARSE.radiusShare * distance),
     stands,
   };
+}
+
+/**
+ * A rough outline that makes corners sharper than this share of the distance has lost edges inwards, as on a pale or patterned die (0.001 on swirls
+ * of the stage's shade; ten other sets 0.03 to 0.12): its radius is no start, and from it two photos found no way back.
+ */
+const SHARPEST = 0.02;
+
+/** The die as rough outlines show it, all of one size and rounding. */
+export function roughState(solid: DieSolid, photos: readonly FitPhoto[], coarse: readonly CoarseStand[]): DieState {
+  const start = trueDie(solid, median(coarse.map((c) => c.distance)), coarse.map((c) => c.stand)); // prettier-ignore
+  const outlines = coarse.map((c) => c.outline);
+  const fitted = (free: 'size' | 'scale'): DieState =>
+    fitDie(start, photos, outlines, { prior: { face: 10, radius: 10 }, free, steps: 12, cut: CUT, tau: NO_TAU }).state;
+  const state = fitted('size');
+  return state.radii[0]! < SHARPEST * state.distances[0]! ? fitted('scale') : state;
 }
 
 /**

@@ -61,23 +61,24 @@ export function outlineCost(m: Measured): number {
 /** Why a fitted set is not to be reported at all, or null. */
 export function beyondMeasure(m: Measured): Note | null {
   const { card, outline, cost } = FIT_GATES;
-  if (m.calibration.sigma > card.most) return cardNote(m.calibration.sigma, card.most);
-  if (m.tau[0] > outline.most) return outlineNote(m.tau[0], outline.most);
-  return outlineCost(m) > cost.most ? outlineNote(m.tau[0], outline.told) : null;
+  if (m.calibration.sigma > card.most) return scatterNote('card-misfit', m.calibration.sigma, card.most);
+  if (m.tau[0] > outline.most || outlineCost(m) > cost.most)
+    return scatterNote('outline-misfit', m.tau[0], outline.most);
+  return null;
 }
 
 /** What is remarked on a fitted set; the most likely cause alone. */
 export function fitNotes(m: Measured): Note[] {
   const { card, outline, cost } = FIT_GATES;
-  if (m.calibration.sigma > card.told) return [cardNote(m.calibration.sigma, card.told)];
+  if (m.calibration.sigma > card.told) return [scatterNote('card-scatter', m.calibration.sigma, card.told)];
   return m.tau[0] > outline.told || outlineCost(m) > cost.told || straying(m) > STRAY.share
-    ? [outlineNote(m.tau[0], outline.told)]
+    ? [scatterNote('outline-scatter', m.tau[0], outline.told)]
     : [];
 }
 
-const cardNote = (seen: number, needed: number): Note => ({ code: 'card-scatter', seen: seen.toFixed(2), needed });
-const outlineNote = (seen: number, needed: number): Note => ({
-  code: 'outline-scatter',
+type ScatterCode = 'card-scatter' | 'card-misfit' | 'outline-scatter' | 'outline-misfit';
+const scatterNote = (code: ScatterCode, seen: number, needed: number): Note => ({
+  code,
   seen: seen.toFixed(2),
   needed,
 });

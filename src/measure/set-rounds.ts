@@ -18,7 +18,7 @@ import { sheenOf, type Sheen } from '../vision/sheen.ts';
 import type { Survey } from '../vision/survey.ts';
 import type { ToneCurve } from '../vision/tone.ts';
 import { cameraResponse, plainest } from './camera-look.ts';
-import { trueDie, type CoarseStand } from './coarse.ts';
+import { roughState, type CoarseStand } from './coarse.ts';
 import { FIT_GATES, STRAY, strayShare } from './fit-gates.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
@@ -116,18 +116,8 @@ function* roundsOf(
   const card = cameraResponse(used, plainest(used, coarse));
   const { responseU } = card;
   let response = card.response;
-  const start = trueDie(
-    solid,
-    median(coarse.map((c) => c.distance)),
-    coarse.map((c) => c.stand),
-  );
   const prior = { ...SHAPE_PRIOR, crowns: crownPrior(job) };
-  let state = fitDie(
-    start,
-    photos,
-    coarse.map((c) => c.outline),
-    { prior: { face: 10, radius: 10 }, free: 'size', steps: 12, cut: CUT, tau: NO_TAU },
-  ).state;
+  let state = roughState(solid, photos, coarse);
   const top = 2 * state.distances[0]!;
   // A photo far blurrier than where it is sought first would not be followed there in the few rounds.
   const starts = card.blurs.map((blur) => ({ low: blur, high: blur, top }));

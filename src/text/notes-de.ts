@@ -179,6 +179,16 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     advice:
       'Prüfen Sie Art, Zahlen oben und vorn, und ob der Würfel eben und sauber liegt; fotografieren Sie in weichem Licht, wie die Kamera es schreibt.',
   }),
+  'card-misfit': (seen, needed) => ({
+    text: `Die gedruckten Punkte der Karte liegen ${seen} px neben dem Ort, den sie auf einer ebenen oder gleichmäßig gewölbten Karte hätten; über ${needed} px werden keine Längen angegeben.`,
+    advice:
+      'Kleben Sie die Karte eben fest und geben Sie Fotos, wie die Kamera sie schrieb: ohne Korrektur von Perspektive oder Objektiv, nicht stark komprimiert.',
+  }),
+  'outline-misfit': (seen, needed) => ({
+    text: `Die Umrisse weichen entlang ihrer Kanten um ${seen} px von jedem Würfel dieser Art ab, oder um weit mehr als ihr Rauschen; über ${needed} px werden keine Längen angegeben.`,
+    advice:
+      'Prüfen Sie Art, Zahlen oben und vorn, und ob der Würfel eben und sauber liegt; fotografieren Sie in weichem Licht, wie die Kamera es schreibt, und mehr Fotos.',
+  }),
   'turned-pixels': (seen) => ({
     text: `Die Bildpunkte des Fotos waren um ${seen} Grad gedreht, ohne dass seine Daten es sagen; es wurde zurückgedreht gemessen.`,
     advice: 'Geben Sie die Fotos, wie die Kamera sie schrieb: Was sie dreht, hat vielleicht noch mehr verändert.',

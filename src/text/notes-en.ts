@@ -168,6 +168,16 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     advice:
       'Check the kind, the numbers up and in front, and that the die lies flat and clean; take photos in soft light as the camera writes them.',
   }),
+  'card-misfit': (n) => ({
+    text: `The card's printed points lie ${seen(n)} px off where a flat or evenly bowed card has them; beyond ${needed(n)} px no lengths are stated.`,
+    advice:
+      'Tape the card down flat, and give photos as the camera wrote them: no corrections of perspective or lens, no strong compression.',
+  }),
+  'outline-misfit': (n) => ({
+    text: `The outlines depart from any die of this kind by ${seen(n)} px along their edges, or by far more than their noise; beyond ${needed(n)} px no lengths are stated.`,
+    advice:
+      'Check the kind, the numbers up and in front, and that the die lies flat and clean; take photos in soft light as the camera writes them, and more of them.',
+  }),
   'turned-pixels': (n) => ({
     text: `The photo's pixels had been turned by ${seen(n)} degrees without a word in its data; it was measured turned back.`,
     advice: 'Give the photos as the camera wrote them: what turns them may have changed more.',
