@@ -77,11 +77,17 @@ const spreadOf = (a: Added): EdgeSpread | null => (blurredBehind(a) ? null : a.s
 /** Photos whose card edges are looked at for the camera's sharpening. */
 const RESPONSE_PHOTOS = 3;
 
+/** What the card's edges tell of a set's camera. */
+export interface CameraResponse {
+  readonly response: Response;
+  /** Standard uncertainty of its sharpening. */
+  readonly responseU: number;
+  /** Per photo, px, one standard deviation. */
+  readonly blurs: readonly number[];
+}
+
 /** The camera's sharpening, from the card's own edges; none where no card edge could be used. */
-export function cameraResponse(
-  used: readonly Added[],
-  plane: Response['plane'],
-): { response: Response; responseU: number; blurs: readonly number[] } {
+export function cameraResponse(used: readonly Added[], plane: Response['plane']): CameraResponse {
   const spreads = used.flatMap((a) => spreadOf(a) ?? []).slice(0, RESPONSE_PHOTOS);
   const found = spreads.map((s) => cardResponse(s, SRGB)).filter((c): c is CardResponse => c !== null);
   if (found.length === 0)

@@ -33,7 +33,10 @@ export function withBelievedCrowns(
 }
 
 /** Which faces' crowns were seen: those that some photo sees edge-on, with light beside them that could be used, or that showed themselves flat. */
-export function crownsSeen({ state, photos, rounds }: Measured, sights: readonly FlatSight[] = []): boolean[] {
+export function crownsSeen(
+  { state, photos, rounds }: Pick<Measured, 'state' | 'photos' | 'rounds'>,
+  sights: readonly FlatSight[] = [],
+): boolean[] {
   const seen = Array.from(state.distances, (_, f) => sights.some(({ face }) => face === f));
   if (!state.crowns) return seen;
   photos.forEach((p, i) => {

@@ -3,21 +3,22 @@ import { crownsSeen } from './crown-doubt.ts';
 import { crownPrior } from './finish.ts';
 import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
 import { grazedFaces } from '../fit/grazed.ts';
-import { seenIn, withCrowns, type DieState } from '../fit/die-state.ts';
+import { seenIn, withCrowns, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { TAU_USUAL, stretchSigma } from '../fit/doubt.ts';
-import { CUT, SHAPE_PRIOR } from '../fit/normal-equations.ts';
+import { CUT, SHAPE_PRIOR, type ShapePrior } from '../fit/normal-equations.ts';
 import { NO_TAU, type Tau } from '../fit/stretches.ts';
 import type { Outline } from '../geometry/outline.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
 import { faceLights } from '../vision/face-light.ts';
+import type { Blur } from '../vision/edges.ts';
 import { LUMA } from '../vision/picture.ts';
-import type { Response, Surface } from '../vision/profile.ts';
+import type { Asked, Response, Surface } from '../vision/profile.ts';
 import { sheenOf, type Sheen } from '../vision/sheen.ts';
 import type { Survey } from '../vision/survey.ts';
 import type { ToneCurve } from '../vision/tone.ts';
-import { cameraResponse, plainest } from './camera-look.ts';
+import { cameraResponse, plainest, type CameraResponse } from './camera-look.ts';
 import { roughState, type CoarseStand } from './coarse.ts';
 import { FIT_GATES, STRAY, strayShare } from './fit-gates.ts';
 import type { Added } from './look.ts';
@@ -39,38 +40,42 @@ const SHADE_BELIEF = 0.5;
 const SHADE_WITNESSES = 10;
 const EVEN_SKY = 1;
 
-/** The rounds: how many segments are looked at, whether the whole shape is free, and whether changes by the terms are wanted. */
-const ROUNDS = [
-  { every: 4, free: 'size', steps: 6 },
-  { every: 4, free: 'whole', steps: 4 },
-  { every: 2, free: 'whole', steps: 4 },
-  { every: 1, free: 'whole', steps: 3 },
-] as const;
-/** The rounds where a photo grazes a face: a crown moves the light beside it by more than one look follows. */
-const GRAZING_ROUNDS = [
-  ...ROUNDS.slice(0, 2),
-  { every: 2, free: 'whole', steps: 4 },
-  { every: 2, free: 'whole', steps: 4 },
-  { every: 2, free: 'whole', steps: 4 },
-  { every: 1, free: 'whole', steps: 3 },
-] as const;
-
+/** What one round does: which segments it looks at, what it asks of them, and what it frees in the fit. */
 interface Round {
+  /** Of so many segments one is looked at. */
   readonly every: number;
+  readonly asked: Asked;
   readonly free: 'size' | 'whole';
   readonly steps: number;
   /** How many times further off than usual a point may lie before it counts less. */
   readonly wide?: number;
+  /** Whether stretches are believed to depart as is usual of them, and not at all. */
+  readonly tau: Tau;
+  /** Whether the faces' light is seen anew once the die has been fitted. */
+  readonly lights?: boolean;
+  /** Whether a true die's faces are moved a little before the fit. */
+  readonly unevens?: boolean;
+  /** Whether the set's sharpening follows what the photos want. */
+  readonly sharpens?: boolean;
 }
+
+/** Where every set begins. */
+const FIRST: readonly Round[] = [
+  { every: 4, asked: 'nothing', free: 'size', steps: 6, tau: NO_TAU, lights: true },
+  { every: 4, asked: 'look', free: 'whole', steps: 4, tau: TAU_USUAL, unevens: true, lights: true },
+];
+const NEARER: Round = { every: 2, asked: 'look', free: 'whole', steps: 4, tau: TAU_USUAL, sharpens: true };
+/** The last has every segment, and how each moves by what is not certain of light and camera. */
+const LAST: Round = { every: 1, asked: 'all', free: 'whole', steps: 3, tau: TAU_USUAL };
+/** Looks with crowns in the state before the last: a crown moves the light beside it by more than one look follows. */
+const CROWNED: readonly Round[] = [NEARER, NEARER, NEARER];
 /**
  * The rounds that are put in before the last where much of the outline strays (a rough outline that was bent by a mark, blocks or shade leads to a
  * shape that part of the points agree with): far points draw again.
  */
-const RECOVERY: readonly Round[] = [
-  { every: 2, free: 'whole', steps: 8, wide: 12 },
-  { every: 2, free: 'whole', steps: 6, wide: 4 },
-  { every: 2, free: 'whole', steps: 4 },
-];
+const RECOVERY: readonly Round[] = [{ ...NEARER, steps: 8, wide: 12 }, { ...NEARER, steps: 6, wide: 4 }, NEARER];
+/** Most rounds of one set, by which its progress is told. */
+const MOST_ROUNDS = FIRST.length + CROWNED.length + 2;
 
 /** Crown from which a grazing face's own is sought, mm: a flat one would show no way up. */
 const FIRST_CROWN = 0.03;
@@ -81,165 +86,206 @@ const CROWN_PHOTOS = 3;
 /** Share of the progress bar that the rounds take. */
 const ROUNDS_FROM = 0.1;
 
+/** What stays as it is while a set's rounds go on. */
+interface SetOfPhotos {
+  readonly job: Job;
+  readonly solid: DieSolid;
+  readonly used: readonly Added[];
+  readonly photos: readonly FitPhoto[];
+  readonly calibration: ShutterCalibration;
+  readonly card: CameraResponse;
+  readonly prior: ShapePrior;
+  /** Per photo: the blur that is believed before its edges are seen. A photo far blurrier than where it is sought first would not be followed there in the few rounds. */
+  readonly starts: readonly Blur[];
+  readonly onProgress: (p: Progress) => void;
+}
+
+/** Where the rounds have come to; a round makes a new one, so that two ways may go on from the same place. */
+interface Place {
+  readonly state: DieState;
+  readonly fit: DieFit | null;
+  readonly looks: readonly PhotoLook[];
+  readonly found: readonly RoundResult[];
+  readonly response: Response;
+  readonly surface: Surface;
+  readonly sheen: Sheen | null;
+  readonly tau: Tau;
+  readonly round: number;
+}
+
 /**
  * Measures and fits a set in rounds. Where photos graze faces their crowns are sought; where these do not stand out of their doubt the die
- * is measured again as flat, so that a grazing view too many takes nothing from a flat die's edges.
+ * goes on as flat from where they were put in, so that a grazing view too many takes nothing from a flat die's edges.
  */
-export function* rounds(...set: SetOfPhotos): Work<Measured> {
-  const found = yield* roundsOf(true, ...set);
-  return !found.state.crowns || standOut(found) ? found : yield* roundsOf(false, ...set);
-}
-
-type SetOfPhotos = Parameters<typeof roundsOf> extends [boolean, ...infer Rest] ? Rest : never;
-
-/** Crowns stand out where their mean is so many of its standard uncertainties: of what all share, and of each face's own, mm. */
-const STANDING_OUT = { times: 2.5, common: HIDDEN_ALIKE, own: 0.02 } as const;
-
-function standOut(m: Measured): boolean {
-  const seen = crownsSeen(m);
-  const crowns = [...m.state.crowns!].filter((_, f) => seen[f]);
-  const { times, common, own } = STANDING_OUT;
-  const mean = crowns.reduce((s, b) => s + b, 0) / crowns.length;
-  return mean > times * Math.hypot(common, own / Math.sqrt(crowns.length));
-}
-
-function* roundsOf(
-  seekCrowns: boolean,
+export function* rounds(
   job: Job,
   solid: DieSolid,
   used: readonly Added[],
   coarse: readonly CoarseStand[],
-  cal: ShutterCalibration,
+  calibration: ShutterCalibration,
   onProgress: (p: Progress) => void,
 ): Work<Measured> {
-  const photos = used.map((a, i) => fitPhoto(cal, a, i));
   const card = cameraResponse(used, plainest(used, coarse));
-  const { responseU } = card;
-  let response = card.response;
+  const photos = used.map((a, i) => fitPhoto(calibration, a, i));
   const prior = { ...SHAPE_PRIOR, crowns: crownPrior(job) };
-  let state = roughState(solid, photos, coarse);
-  const top = 2 * state.distances[0]!;
-  // A photo far blurrier than where it is sought first would not be followed there in the few rounds.
+  const first = roughState(solid, photos, coarse);
+  const top = 2 * first.distances[0]!;
   const starts = card.blurs.map((blur) => ({ low: blur, high: blur, top }));
-  const looks: PhotoLook[] = used.map((a, i) => ({
-    crop: a.survey.crop,
-    blur: starts[i]!,
-    noise: { inside: 3, outside: 5 },
-    response,
-  }));
-  let surface: Surface = {
-    mirror: SURFACE_PRIOR.mean[0],
-    rough: SURFACE_PRIOR.mean[1],
-    limb: SURFACE_PRIOR.mean[2],
-    shade: EVEN_SKY,
+  const set: SetOfPhotos = { job, solid, used, photos, calibration, card, prior, starts, onProgress };
+  const begun = yield* played(set, startOf(set, first), FIRST);
+  const crowned = grazes(set, begun) ? yield* soughtCrowns(set, begun) : null;
+  return crowned ?? (yield* ended(set, yield* nearer(set, begun, [NEARER])));
+}
+
+/** Whether some face is seen edge-on, in enough photos that distances alone cannot make its crown. */
+const grazes = ({ photos }: SetOfPhotos, { state }: Place): boolean =>
+  photos.length >= CROWN_PHOTOS && grazedFaces(state, photos).some(Boolean);
+
+/** The die with crowns, or null where they do not stand out: looked at before the last round already, which is half of the work. */
+function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<Measured | null> {
+  const state = withCrowns(begun.state, new Float64Array(set.solid.labels.length).fill(FIRST_CROWN));
+  const near = yield* nearer(set, { ...begun, state }, CROWNED);
+  if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return null;
+  const m = yield* ended(set, near);
+  return standOut(m.state, m.photos, m.rounds, STANDING_OUT.times) ? m : null;
+}
+
+/**
+ * Crowns stand out where their mean is so many of its standard uncertainties, which are of what all share and of each face's own, mm. Before the
+ * last round fewer will do to go on with them.
+ */
+const STANDING_OUT = { times: 2.5, near: 1.5, common: HIDDEN_ALIKE, own: 0.02 } as const;
+
+function standOut(state: DieState, photos: readonly FitPhoto[], found: readonly RoundResult[], times: number): boolean {
+  const seen = crownsSeen({ state, photos, rounds: found });
+  const crowns = [...state.crowns!].filter((_, f) => seen[f]);
+  const { common, own } = STANDING_OUT;
+  const mean = crowns.reduce((s, b) => s + b, 0) / crowns.length;
+  return mean > times * Math.hypot(common, own / Math.sqrt(crowns.length));
+}
+
+function startOf({ used, card, starts }: SetOfPhotos, state: DieState): Place {
+  const { response } = card;
+  const [mirror, rough, limb] = SURFACE_PRIOR.mean;
+  return {
+    ...{ state, response, fit: null, found: [], sheen: null, tau: NO_TAU, round: 0 },
+    looks: used.map((a, i) => ({
+      ...{ crop: a.survey.crop, blur: starts[i]!, noise: { inside: 3, outside: 5 }, response },
+    })),
+    surface: { mirror, rough, limb, shade: EVEN_SKY },
   };
-  let sheen: Sheen | null = null;
-  let fit: DieFit | null = null;
-  let found: RoundResult[] = [];
-  let tau: Tau = NO_TAU;
-  let list: readonly Round[] = ROUNDS;
-  let recovered = false;
-  for (let r = 0; r < list.length; r++) {
-    const round = list[r]!;
-    const last = r === list.length - 1;
-    const steps: LookStep[] = [];
-    let seen = 0;
-    const told = (): void =>
-      onProgress({
-        stage: 'edges',
-        photo: Math.min(seen, photos.length - 1),
-        fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + seen++ / photos.length)) / list.length,
-      });
-    told();
-    const asked = last ? 'all' : r > 0 ? 'look' : 'nothing';
-    const tasks = photos.map((photo, index) => {
-      const { crop, response: of, ...look } = looks[index]!;
-      const given = {
-        state,
-        solid,
-        photo,
-        index,
-        look,
-        response: plain(of),
-        surface,
-        every: round.every,
-        asked,
-      } as const;
-      return { crop, given };
+}
+
+/** Rounds up to the last, and more of them where much of the outline strays: these begin from the camera's response as the card has it. */
+function* nearer(set: SetOfPhotos, from: Place, list: readonly Round[]): Work<Place> {
+  const at = yield* played(set, from, list);
+  if (strayShare(at.state, set.photos, loosened(at.found, at.looks)) <= STRAY.share) return at;
+  const { response } = set.card;
+  const looks = at.looks.map((look, i) => ({ ...look, blur: set.starts[i]!, response }));
+  return yield* played(set, { ...at, response, looks }, RECOVERY);
+}
+
+function* played(set: SetOfPhotos, from: Place, list: readonly Round[]): Work<Place> {
+  let at = from;
+  for (const round of list) at = yield* playedOnce(set, at, round);
+  return at;
+}
+
+/** One round: edges along the outlines that are foreseen, what they want changed of light and camera, and the fit to them. */
+function* playedOnce(set: SetOfPhotos, from: Place, round: Round): Work<Place> {
+  const found = yield* edgesOf(set, from, round);
+  set.onProgress({ stage: 'fit', photo: null, fraction: fractionAt(from.round + 0.95) });
+  const seen = round.asked === 'look' ? lookedAt(set, { ...from, found }, round) : from;
+  const looks = seen.looks.map((look, i) => ({ ...look, noise: found[i]!.edges.noise }));
+  const start = round.unevens ? unevened(from.state) : from.state;
+  const { tau, free, steps, wide = 1 } = round;
+  const options = { prior: set.prior, free, steps, cut: CUT * wide, tau };
+  const fit = fitDie(start, set.photos, loosened(found, looks), options);
+  const at = { ...seen, looks, found, fit, tau, state: fit.state, round: from.round + 1 };
+  return round.lights ? lit(set, at) : at;
+}
+
+/** The edges of all photos. */
+function* edgesOf(
+  { photos, solid, onProgress }: SetOfPhotos,
+  { state, looks, surface, round: r }: Place,
+  { every, asked }: Round,
+): Work<RoundResult[]> {
+  let seen = 0;
+  const told = (): void =>
+    onProgress({
+      stage: 'edges',
+      photo: Math.min(seen, photos.length - 1),
+      fraction: fractionAt(r + seen++ / photos.length),
     });
-    found = yield* forEach('outline', tasks, told);
-    found.forEach((one, i) => {
-      looks[i]!.noise = one.edges.noise;
-      const step = r > 0 && !last ? lookStep(looks[i]!.blur, one.edges, starts[i]!) : null;
-      if (step) {
-        looks[i]!.blur = movedBlur(looks[i]!.blur, step);
-        steps.push(step);
-      }
-      if (state.crowns && !last) looks[i]!.glare = movedGlare(looks[i]!.glare, one.edges, solid.labels.length);
-    });
-    if (r > 1 && steps.length > 0) {
-      response = { ...response, sharpening: sharpened(response.sharpening, card.response.sharpening, steps) };
-      for (const l of looks) l.response = response;
-    }
-    if (!last && r > 0) surface = { ...surface, shade: shaded(surface.shade, found) };
-    onProgress({ stage: 'fit', photo: null, fraction: ROUNDS_FROM + ((1 - ROUNDS_FROM) * (r + 0.95)) / list.length });
-    if (r === 1) state = unevened(state);
-    const outlines = loosened(found, looks);
-    if (r > 0) tau = TAU_USUAL;
-    const cut = CUT * (round.wide ?? 1);
-    fit = fitDie(state, photos, outlines, { prior, free: round.free, steps: round.steps, cut, tau });
-    state = fit.state;
-    if (!recovered && r === list.length - 2 && strayShare(state, photos, outlines) > STRAY.share) {
-      recovered = true;
-      list = [...list.slice(0, r + 1), ...RECOVERY, ...list.slice(r + 1)];
-      response = card.response;
-      looks.forEach((look, i) => Object.assign(look, { blur: starts[i]!, response }));
-    }
-    if (r < 2) {
-      const now = state;
-      const lights = photos.flatMap((p, i) =>
-        faceLights(
-          looks[i]!.crop,
-          seenIn(now, p, i),
-          solid,
-          p.camera,
-          p.cameraFromCard,
-          response.tone,
-          used[i]!.survey.stage.map(response.tone.toLight),
-          paperOverStage(used[i]!.survey, response.tone),
-          i,
-        ),
-      );
-      sheen = sheenOf(lights, SURFACE_PRIOR);
-      surface = { ...sheen, shade: surface.shade };
-    }
-    if (r === 1 && seekCrowns && photos.length >= CROWN_PHOTOS && grazedFaces(state, photos).some(Boolean)) {
-      list = GRAZING_ROUNDS;
-      state = withCrowns(state, new Float64Array(solid.labels.length).fill(FIRST_CROWN));
-    }
+  told();
+  const tasks = photos.map((photo, index) => {
+    const { crop, response, ...look } = looks[index]!;
+    return { crop, given: { state, solid, photo, index, look, response: plain(response), surface, every, asked } };
+  });
+  return yield* forEach('outline', tasks, told);
+}
+
+const fractionAt = (rounds: number): number => Math.min(1, ROUNDS_FROM + ((1 - ROUNDS_FROM) * rounds) / MOST_ROUNDS);
+
+/** Blur, glare, sharpening and shade moved to where the edges want them. */
+function lookedAt({ solid, card, starts }: SetOfPhotos, at: Place, { sharpens }: Round): Place {
+  const { found, state, surface } = at;
+  const steps: LookStep[] = [];
+  let looks = at.looks.map((look, i) => {
+    const { edges } = found[i]!;
+    const step = lookStep(look.blur, edges, starts[i]!);
+    if (step) steps.push(step);
+    const blur = step ? movedBlur(look.blur, step) : look.blur;
+    return { ...look, blur, ...(state.crowns ? { glare: movedGlare(look.glare, edges, solid.labels.length) } : {}) };
+  });
+  let { response } = at;
+  if (sharpens && steps.length > 0) {
+    response = { ...response, sharpening: sharpened(response.sharpening, card.response.sharpening, steps) };
+    looks = looks.map((look) => ({ ...look, response }));
   }
-  const outlines = loosened(found, looks);
-  found = found.map((f, i) => ({ ...f, outline: outlines[i]! }));
+  return { ...at, looks, response, surface: { ...surface, shade: shaded(surface.shade, found) } };
+}
+
+/** The same with what the faces' light says of the surface. */
+function lit({ photos, used, solid }: SetOfPhotos, at: Place): Place {
+  const { tone } = at.response;
+  const lights = photos.flatMap((p, i) =>
+    faceLights(
+      at.looks[i]!.crop,
+      seenIn(at.state, p, i),
+      solid,
+      p.camera,
+      p.cameraFromCard,
+      tone,
+      used[i]!.survey.stage.map(tone.toLight),
+      paperOverStage(used[i]!.survey, tone),
+      i,
+    ),
+  );
+  const sheen = sheenOf(lights, SURFACE_PRIOR);
+  return { ...at, sheen, surface: { ...sheen, shade: at.surface.shade } };
+}
+
+/** The last round, and the fits whose stretches are believed to depart as they are seen to. */
+function* ended(set: SetOfPhotos, from: Place): Work<Measured> {
+  const { job, solid, photos, used, calibration, prior, card } = set;
+  const at = yield* playedOnce(set, from, LAST);
+  const outlines = loosened(at.found, at.looks);
+  let { state, tau, fit } = at;
   for (let again = 0; again < 2; again++) {
     tau = stretchSigma(state, photos, outlines, CUT);
     fit = fitDie(state, photos, outlines, { prior, free: 'whole', steps: 40, cut: CUT, tau });
     state = fit.state;
   }
   return {
-    job,
-    solid,
-    state,
+    ...{ job, solid, state, photos, used, calibration, tau, prior },
     fit: fit!,
-    photos,
-    used,
-    looks,
-    rounds: found,
-    calibration: cal,
-    sheen: sheen!,
-    response,
-    responseU,
-    tau,
-    prior,
+    looks: at.looks,
+    rounds: at.found.map((f, i) => ({ ...f, outline: outlines[i]! })),
+    sheen: at.sheen!,
+    response: at.response,
+    responseU: card.responseU,
   };
 }
 
