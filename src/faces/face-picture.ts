@@ -156,25 +156,26 @@ function sampled(
   const out = new Float32Array(3 * size * size);
   const half = (size - 1) / 2;
   const share = 1 / (samples * samples);
+  const place: [number, number, number] = [0, 0, 0];
   for (let y = 0, k = 0; y < size; y++)
     for (let x = 0; x < size; x++, k++) {
       if (mask[k] === 0) continue;
       for (let s = 0; s < samples * samples; s++) {
         const a = x - half + ((s % samples) + 0.5) / samples - 0.5;
         const b = y - half + (Math.floor(s / samples) + 0.5) / samples - 0.5;
-        const [u, v] = projection(camera, [
-          centre[0] + a * right[0] + b * down[0],
-          centre[1] + a * right[1] + b * down[1],
-          centre[2] + a * right[2] + b * down[2],
-        ]);
-        const px = u - left;
-        const py = v - top;
+        place[0] = centre[0] + a * right[0] + b * down[0];
+        place[1] = centre[1] + a * right[1] + b * down[1];
+        place[2] = centre[2] + a * right[2] + b * down[2];
+        const at = projection(camera, place);
+        const px = at[0] - left;
+        const py = at[1] - top;
         const i = Math.floor(px);
         const j = Math.floor(py);
         if (!(i >= 0 && j >= 0 && i < width - 1 && j < height - 1)) return null;
         const p = (j * width + i) * channels;
         const q = p + width * channels;
-        const [fx, fy] = [px - i, py - j];
+        const fx = px - i;
+        const fy = py - j;
         for (let c = 0; c < 3; c++) {
           const upper = LIGHT[data[p + c]!]! * (1 - fx) + LIGHT[data[p + channels + c]!]! * fx;
           const lower = LIGHT[data[q + c]!]! * (1 - fx) + LIGHT[data[q + channels + c]!]! * fx;

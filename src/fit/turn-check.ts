@@ -52,15 +52,21 @@ export function turnChecks(
   const now = least(sum, size);
   const points = outlines.reduce((s, o) => s + (o?.sigma.length ?? 0), 0);
   const total = now + forms.reduce((s, f) => s + (f?.cost ?? 0), 0);
-  const [given, left] = [total, total - jointGain(state.solid, sum, forms, shape, size)].map((c) => c / Math.max(1, points)) as [number, number]; // prettier-ignore
+  const turns = turnsOf(state.solid);
+  const gains = forms.map((form) =>
+    form ? turns.map((turn) => now + form.cost - least(exchanged(sum, form, turn, shape), size)) : null,
+  );
+  const perPoint = (cost: number): number => cost / Math.max(1, points);
+  const given = perPoint(total);
+  const left = perPoint(total - jointGain(turns, sum, forms, gains, shape, size));
   return forms.map((form, i) => {
     const outline = outlines[i];
     if (!form || !outline) return null;
     const { shot } = photos[i]!;
     const { labels } = state.solid;
     let best = { up: shot.up, front: shot.front, gain: 0 };
-    for (const turn of turnsOf(state.solid)) {
-      const gain = now + form.cost - least(exchanged(sum, form, turn, shape), size);
+    for (const [t, turn] of turns.entries()) {
+      const gain = gains[i]![t]!;
       const named = (label: string): string => labels[turn.faces[labels.indexOf(label)]!]!;
       if (gain > best.gain + 1e-6) best = { up: named(shot.up), front: named(shot.front), gain };
     }
@@ -71,34 +77,39 @@ export function turnChecks(
 /** Least fall of the cost for which another photo is turned as well. */
 const WORTH_TURNING = 10;
 
-/** How far the cost falls when photos are turned one after another, each time the one that gains most, until none gains. */
+/**
+ * How far the cost falls when photos are turned one after another, each time the one that gains most, until none gains.
+ *
+ * @param first  How far it falls by each turn of each photo alone.
+ */
 function jointGain(
-  solid: DieState['solid'],
+  turns: readonly SolidTurn[],
   given: ShapeForm,
   forms: readonly (ShapeForm | null | undefined)[],
+  first: readonly (readonly number[] | null)[],
   shape: Float64Array,
   size: number,
 ): number {
-  const turns = turnsOf(solid);
   const open = new Set(forms.keys());
-  let [sum, gained] = [given, 0];
+  let sum = given;
+  let gained = 0;
+  let gains = first;
   for (;;) {
-    const now = least(sum, size);
-    let best: { readonly i: number; readonly gain: number; readonly sum: ShapeForm } | null = null;
-    for (const i of open) {
-      const form = forms[i];
-      if (!form) continue;
-      for (const turn of turns) {
-        const other = exchanged(sum, form, turn, shape);
-        const gain = now + form.cost - least(other, size);
-        if (gain > (best?.gain ?? WORTH_TURNING)) best = { i, gain, sum: { ...other, cost: 0 } };
-      }
-    }
+    let best: { readonly i: number; readonly t: number; readonly gain: number } | null = null;
+    for (const i of open)
+      for (const [t, gain] of gains[i]?.entries() ?? [])
+        if (gain > (best?.gain ?? WORTH_TURNING)) best = { i, t, gain };
     if (!best) return gained;
     gained += best.gain;
     // What the turned photo costs beside the form was counted once: from here on only the form changes.
-    sum = best.sum;
+    sum = { ...exchanged(sum, forms[best.i]!, turns[best.t]!, shape), cost: 0 };
     open.delete(best.i);
+    const now = least(sum, size);
+    gains = forms.map((form, i) =>
+      form && open.has(i)
+        ? turns.map((turn) => now + form.cost - least(exchanged(sum, form, turn, shape), size))
+        : null,
+    );
   }
 }
 

@@ -18,7 +18,14 @@ import type { SetNumbers } from '../faces/numbers.ts';
 import { printedCalibration, type Bars } from '../vision/print-scale.ts';
 import { asSeen } from './turned-pixels.ts';
 import { disturbance } from './headline.ts';
-import { numberedFronts, numberedPhotos, numbersNotes, numbersResult, type NumberedSet } from './number-photos.ts';
+import {
+  numberedFronts,
+  numberedPhotos,
+  numbersNotes,
+  numbersResult,
+  setNumbers,
+  type NumberedSet,
+} from './number-photos.ts';
 import { withOpenFronts } from './open-fronts.ts';
 import { agreeing, fitPhoto, roughNote, widthGround } from './rough-checks.ts';
 import { inOneFrame, oneCamera, setFaults, type CameraChoice } from './set-checks.ts';
@@ -77,13 +84,14 @@ export function createMeasurement(cv: Cv, first: Asked): Measurement {
 export function createGathering(first: Asked): Gathering {
   let asked = first;
   const looked = new Map<string, Result<Added, readonly Note[]>>();
+  const sights: Sights = { taken: 0, last: null };
   function* finishing(onProgress: (progress: Progress) => void): Work<Result<MeasureResult, MeasureFailure>> {
     const tell = risingProgress(onProgress);
-    const ready = yield* prepared(asked, looked, tell);
+    const ready = yield* prepared(asked, looked, sights, tell);
     return ready.ok ? yield* finish(asked, ready.value, tell) : ready;
   }
   function* numbering(): Work<Result<NumbersTable, MeasureFailure>> {
-    const ready = yield* prepared(asked, looked, () => undefined);
+    const ready = yield* prepared(asked, looked, sights, () => undefined);
     if (!ready.ok) return ready;
     const { numbered, book, camera, calibration } = ready.value;
     return success({ set: numbered.set, photos: book.inOrder(), used: camera.used, calibration });
@@ -94,6 +102,7 @@ export function createGathering(first: Asked): Gathering {
       if (!shot) return leftOut(name, '', '', [{ code: 'unreadable' }]);
       const named = { photo: shot.photo, up: shot.up ?? '', front: shot.front ?? '' };
       looked.set(name, found.ok ? success({ ...found.value, shot: named }) : found);
+      sights.taken++;
       return resultsOf(asked, looked).get(name)!;
     },
     numbers: () => doneInPlace(numbering()),
@@ -144,26 +153,57 @@ interface Prepared {
   readonly numbered: NumberedSet;
 }
 
-function* prepared(asked: Asked, looked: Looked, tell: (p: Progress) => void): Work<Result<Prepared, MeasureFailure>> {
+/** What is seen of a set before anything is fitted: the camera, and the numbers that are up. */
+interface Sight {
+  readonly turned: readonly Added[];
+  readonly camera: CameraChoice;
+  readonly numbers: Result<SetNumbers, Note> | null;
+}
+
+/** What was seen last, and of what: a set whose numbers were shown is measured without reading them twice. */
+interface Sights {
+  /** Photos taken so far, those that were taken again among them. */
+  taken: number;
+  last: { readonly of: string; readonly sight: Sight } | null;
+}
+
+/** Camera and numbers of photos, or what was seen of the same photos when the same was asked: how a die was finished changes neither. */
+function* sightOf(asked: Asked, whole: readonly Added[], sights: Sights): Work<Sight> {
+  const of = JSON.stringify([sights.taken, whole.map((a) => a.shot.photo), { ...asked, finish: null, handTest: null }]);
+  if (sights.last?.of === of) return sights.last.sight;
+  const seen = asSeen(
+    whole,
+    (list) => calibrated(list, asked),
+    (list) => calibrated(list, asked, printedCalibration),
+  );
+  const camera = oneCamera(seen.photos, seen.calibration, (list) => calibrated(list, asked));
+  const { calibration } = camera;
+  const numbers = calibration.ok ? yield* setNumbers(asked, camera.used, calibration.value) : null;
+  const sight = { turned: seen.turned, camera, numbers };
+  sights.last = { of, sight };
+  return sight;
+}
+
+function* prepared(
+  asked: Asked,
+  looked: Looked,
+  sights: Sights,
+  tell: (p: Progress) => void,
+): Work<Result<Prepared, MeasureFailure>> {
   const book = photoBook(asked, resultsOf(asked, looked));
   const all = usable(asked, looked);
   const faults = setFaults(all);
   const whole = all.filter((a) => !faults.has(a));
   if (whole.length === 0) return book.failed({ code: 'no-photo', seen: 0, needed: 1 });
   tell({ stage: 'calibrate', photo: null, fraction: 0 });
-  const seen = asSeen(
-    whole,
-    (list) => calibrated(list, asked),
-    (list) => calibrated(list, asked, printedCalibration),
-  );
-  for (const a of seen.turned) book.remark(a, { code: 'turned-pixels', seen: 180 }, false);
-  const camera = oneCamera(seen.photos, seen.calibration, (list) => calibrated(list, asked));
+  const { turned, camera, numbers } = yield* sightOf(asked, whole, sights);
+  for (const a of turned) book.remark(a, { code: 'turned-pixels', seen: 180 }, false);
   for (const { photo, note } of camera.odd) book.remark(photo, note, true);
   if (camera.doubtful) for (const a of camera.used) book.remark(a, TWO_CAMERAS, false);
   const { calibration: found } = camera;
   if (!found.ok) return book.failed(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
   tell({ stage: 'coarse', photo: null, fraction: 0.05 });
-  const numbered = yield* numberedPhotos(asked, camera.used, found.value, book);
+  const numbered = yield* numberedPhotos(numbers!, camera.used, found.value, book);
   if (!numbered.ok) return book.failed(numbered.error);
   return success({ book, camera, calibration: found.value, numbered: numbered.value });
 }

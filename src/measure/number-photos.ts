@@ -61,12 +61,11 @@ export function* setNumbers(asked: Asked, used: readonly Added[], found: Calibra
 
 /** States each photo's numbers in the book, and leaves out those whose numbers are not known. */
 export function* numberedPhotos(
-  asked: Asked,
+  set: Result<SetNumbers, Note>,
   used: readonly Added[],
   found: Calibration,
   book: PhotoBook,
 ): Work<Result<NumberedSet, Note>> {
-  const set = yield* setNumbers(asked, used, found);
   if (!set.ok) {
     for (const a of used) book.remark(a, set.error, true);
     return set;

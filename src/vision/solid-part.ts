@@ -31,7 +31,8 @@ export function solidPart(
   part: Part,
   isStage: (cells: readonly number[]) => boolean,
 ): SolidPart {
-  const [W, H] = [part.width + 2, part.height + 2];
+  const W = part.width + 2;
+  const H = part.height + 2;
   const place = (k: number): number => (part.top + Math.floor(k / W) - 1) * across + part.left + (k % W) - 1;
   const solid = new Uint8Array(W * H);
   for (let y = 1; y < H - 1; y++)
@@ -115,8 +116,10 @@ function swept(d: Float32Array, W: number, H: number, across: number, way: 1 | -
       let least = d[q]!;
       if (least === 0) continue;
       const row = q - way * across;
-      const [beside, above] = [d[q - way]! + 1, d[row]! + 1];
-      const [left, right] = [d[row - 1]! + SLANT, d[row + 1]! + SLANT];
+      const beside = d[q - way]! + 1;
+      const above = d[row]! + 1;
+      const left = d[row - 1]! + SLANT;
+      const right = d[row + 1]! + SLANT;
       if (beside < least) least = beside;
       if (above < least) least = above;
       if (left < least) least = left;
