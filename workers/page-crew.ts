@@ -16,10 +16,36 @@ export interface PageCrew extends PhotoCrew {
   ): Promise<{ readonly looked: LookedFile; readonly thumbnail: ImageBitmap | null }>;
 }
 
-/** As many workers as the machine serves; where that is one, or workers may start none, all is done in this one. */
-export function pageCrew(module: WebAssembly.Module, size: number = photosAtOnce()): PageCrew {
-  const alone = size === 1 || typeof Worker === 'undefined';
-  const pool = alone ? createPool(() => ownWork(module), 1) : createPool(() => otherWorker(module), size);
+/**
+ * Sets of so few photos are worked on in the vision worker alone where photos would have so few workers. Each worker makes its own machine code of
+ * what it runs, on cores that the others need: of the small sample that is more than half of all processor time (4.1 s with one worker, 5.2 with
+ * two beside it).
+ */
+export const IN_ONE = { photos: 4, workers: 2 } as const;
+
+/** Who works on a set of so many photos. */
+export interface PageCrews {
+  for(photos: number): PageCrew;
+  /** OpenCV objects left, of all. */
+  live(): number;
+}
+
+/** Crews, each started when it is needed: as many workers as the machine serves, or the one that asks. */
+export function pageCrews(module: WebAssembly.Module, size: number = photosAtOnce()): PageCrews {
+  let here: PageCrew | null = null;
+  let beside: PageCrew | null = null;
+  return {
+    for(photos) {
+      const few = size <= IN_ONE.workers && photos <= IN_ONE.photos;
+      return few || size === 1 || typeof Worker === 'undefined'
+        ? (here ??= pageCrew(createPool(() => ownWork(module), 1)))
+        : (beside ??= pageCrew(createPool(() => otherWorker(module), size)));
+    },
+    live: () => (here?.live() ?? 0) + (beside?.live() ?? 0),
+  };
+}
+
+function pageCrew(pool: Pool<CrewQuestion, PhotoAnswer>): PageCrew {
   const thumbnails = new Map<LookedFile, ImageBitmap | null>();
   const crew = photoCrew(keeping(pool, thumbnails));
   return {

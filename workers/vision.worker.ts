@@ -7,8 +7,9 @@ import { foreseen } from '../src/report/record/foreseen.ts';
 import { success } from '../src/result.ts';
 import { compileCv } from './opencv-browser.ts';
 import { PROTOCOL, type VisionApi } from './protocol.ts';
-import { pageCrew, type PageCrew } from './page-crew.ts';
+import { pageCrews, type PageCrew, type PageCrews } from './page-crew.ts';
 
+let crews: PageCrews | undefined;
 let crew: PageCrew | undefined;
 let set: FileSet | undefined;
 /** Ends when the photo that was handed over last has been taken: what is said of a photo may hang on those before it. */
@@ -23,11 +24,12 @@ const api: VisionApi = {
   protocol: PROTOCOL,
   async start(given) {
     const module = given ?? (await compileCv());
-    crew ??= pageCrew(module);
+    crews ??= pageCrews(module);
     return module;
   },
   open(asked, again) {
-    if (crew === undefined) throw new Error('OpenCV was not started');
+    if (crews === undefined) throw new Error('OpenCV was not started');
+    crew = crews.for(asked.shots.length);
     if (again && set !== undefined) return set.ask(asked);
     set = createFileSet(asked, () => performance.now() / 1000);
     crew.forget();
@@ -52,7 +54,7 @@ const api: VisionApi = {
   foresee(result) {
     return Promise.resolve(foreseen(result));
   },
-  live: () => crew?.live() ?? 0,
+  live: () => crews?.live() ?? 0,
 };
 
 // A message that cannot be read would leave its sender waiting: let it end this worker instead.

@@ -57,6 +57,7 @@ export class Bench {
   async take(files: readonly File[], passedOver = 0): Promise<void> {
     const set = this.set;
     const [jobs, photos] = [files.filter(isJobFile), files.filter((file) => !isJobFile(file))];
+    if (photos.length > 0) this.#session.begin();
     // Read first, so that photos and numbers come in one change: one step to undo.
     const [times, job] = await Promise.all([timesTaken(photos), jobs.length > 0 ? readJson(jobs.at(-1)!) : null]);
     this.passedOver = set.add(photos, times) + passedOver;
@@ -74,6 +75,7 @@ export class Bench {
   /** Fetches a sample's photos and puts them on the bench. @returns Whether they came; else `sampleFault` says why not. */
   async layOutSample(sample: Sample): Promise<boolean> {
     this.sampleFault = null;
+    this.#session.begin();
     const set = new DieSet();
     try {
       set.add(await samplePhotos(sample));

@@ -37,6 +37,11 @@ export class MeasuringSession {
     return this.#added.has(name);
   }
 
+  /** Starts image processing, so that it is ready when the photos are: they are fetched, or read, meanwhile. */
+  begin(): void {
+    void this.#vision.call((api) => api.live());
+  }
+
   /** Forgets all photos: another set takes their place. */
   forget(): void {
     this.#asked = null;
