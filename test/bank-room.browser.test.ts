@@ -41,7 +41,7 @@ async function photo(): Promise<File> {
 
 function open(bars: BarsEntry): void {
   language.choose('en');
-  shown = mount(BankCardHelp, { target: document.body, props: { bars } });
+  shown = mount(BankCardHelp, { target: document.body, props: { bars, card: 'one' } });
   document.querySelector('summary')!.click();
 }
 

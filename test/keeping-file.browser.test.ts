@@ -116,6 +116,7 @@ describe('an archive', () => {
     ['two parts of one name', (view, at) => view.setUint8(at + SECOND + 46, 97), /zip-twice/],
     ['parts over one another', (view, at) => view.setUint32(at + SECOND + 42, 0, true), /zip-overlap/],
     ['more than it can hold', (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 0xf0000000, true)), /zip-unpacks/],
+    ['far more than a file of its size can be', (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 45_000_000, true)), /zip-unpacks/],
     ['a count that wrapped around', (view) => view.setUint16(view.byteLength - 12, 1, true), /zip-list/],
   ])('with %s is refused', async (_what, change, why) => {
     expect(await changed(() => undefined)).toBe('opened');

@@ -1,7 +1,9 @@
 import { openDB } from 'idb';
+import * as v from 'valibot';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { openDatabase } from '../src/ui/store/database.ts';
-import { NO_JUDGED_MARKS } from '../src/formats/kept.ts';
+import { LONGEST_LOG, NO_JUDGED_MARKS } from '../src/formats/kept.ts';
+import { roomShelf } from '../src/ui/store/kept-rooms.ts';
 import { newId, RECORDS } from '../src/ui/store/records.ts';
 import { Store, type Change } from '../src/ui/store/store.ts';
 import { readDie } from '../src/ui/store/upgrade.ts';
@@ -116,6 +118,37 @@ describe('what was marked', () => {
     expect(await kept.store.die(die.id)).toEqual(die);
     expect((await kept.store.photos(die.id)).length).toBe(3);
     expect(written.sort()).toEqual(['dice', 'photos', 'photos', 'photos']);
+  });
+
+  test('of what could not be read again is not called kept, and the rest is written', async () => {
+    const writer = new Writer({ onWritten: () => undefined, onConflict: () => undefined });
+    writer.open(kept.store);
+    await idle(writer);
+    const rolls = (log: string): void =>
+      writer.mark(`dice:${die.id}`, die.id, (revision) => ({ store: 'dice', put: { ...die, revision, log } }));
+    marks(writer);
+    rolls('1 '.repeat(LONGEST_LOG / 2 + 1));
+    await idle(writer);
+    expect(writer.fault).toMatchObject({ code: 'unfit', why: { place: 'log', need: 'longest', limit: LONGEST_LOG } });
+    expect(writer.settled).toBe(false);
+    expect((await kept.store.photos(die.id)).length).toBe(3);
+    expect((await kept.store.dice()).unreadable).toEqual([]);
+    rolls('1 2 3');
+    await idle(writer);
+    expect([writer.fault, writer.settled]).toEqual([null, true]);
+    expect((await kept.store.die(die.id))!.log).toBe('1 2 3');
+  });
+
+  test('of a room whose data its own format does not take is told with the room', async () => {
+    const writer = new Writer({ onWritten: () => undefined, onConflict: () => undefined });
+    writer.open(kept.store);
+    const keeping = { writer, seconds: new Map<string, () => void>(), store: () => Promise.resolve(kept.store) };
+    const shelf = roomShelf(keeping, 'bin', v.object({ size: v.pipe(v.string(), v.maxLength(12)) }));
+    shelf.keep(newId(), { size: '16.0000000000001' });
+    await idle(writer);
+    expect(writer.fault).toMatchObject({ code: 'unfit', why: { place: 'bin: size', need: 'longest' } });
+    expect(writer.settled).toBe(false);
+    expect(await shelf.all()).toEqual([]);
   });
 
   test('small enough for what is left is kept though the photos are not', async () => {

@@ -336,7 +336,9 @@ describe('evencast report', () => {
     const failed = await evencast('report', within('failed.json'), '--format', 'json');
     expect([failed.status, failed.stderr]).toEqual([3, expect.stringContaining('no card')]);
     writeFileSync(within('made.json'), JSON.stringify(madeResult('d6')));
-    const dated = await evencast('report', within('made.json'), '--format', 'json', '--date', 'yesterday');
-    expect([dated.status, dated.stderr]).toEqual([2, expect.stringContaining('no date')]);
+    for (const date of ['yesterday', '2026-02-31']) {
+      const dated = await evencast('report', within('made.json'), '--format', 'json', '--date', date);
+      expect([dated.status, dated.stderr]).toEqual([2, expect.stringContaining('no date')]);
+    }
   });
 });

@@ -1,4 +1,5 @@
-import { open, readdir, readFile, stat } from 'node:fs/promises';
+import { createReadStream } from 'node:fs';
+import { open, readdir, stat } from 'node:fs/promises';
 import { constants } from 'node:fs';
 import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { failure, success, type Result } from '../result.ts';
@@ -51,8 +52,35 @@ export async function pictureNames(folder: string): Promise<string[]> {
  */
 export async function fileText(path: string, piped = false): Promise<Result<string, string>> {
   const isPipe = piped && (await stat(path).then((s) => s.isFIFO(), () => false)); // prettier-ignore
-  const bytes = isPipe ? success(new Uint8Array(await readFile(path))) : await fileBytes(path, MOST_BYTES.text);
+  const bytes = isPipe ? await streamed(createReadStream(path), path) : await fileBytes(path, MOST_BYTES.text);
   return bytes.ok ? success(new TextDecoder('utf-8').decode(bytes.value)) : bytes;
+}
+
+/** The text that comes on stdin, bounded as {@link fileText}'s. */
+export async function stdinText(): Promise<Result<string, string>> {
+  const bytes = await streamed(process.stdin, 'stdin');
+  return bytes.ok ? success(new TextDecoder('utf-8').decode(bytes.value)) : bytes;
+}
+
+/** All bytes of a stream; what goes on beyond the bound (`yes | ...`) is not waited for. */
+async function streamed(
+  stream: AsyncIterable<Uint8Array> & { destroy(): unknown },
+  name: string,
+): Promise<Result<Uint8Array, string>> {
+  const parts: Uint8Array[] = [];
+  let size = 0;
+  try {
+    for await (const part of stream) {
+      parts.push(part);
+      size += part.length;
+      if (size <= MOST_BYTES.text) continue;
+      stream.destroy();
+      return failure(`${name} has more than ${MOST_BYTES.text} bytes, at most so many are read`);
+    }
+  } catch (error) {
+    return failure(`${name} cannot be read: ${whyNot(error as NodeJS.ErrnoException)}`);
+  }
+  return success(Buffer.concat(parts));
 }
 
 /** The value of a JSON file; bounded in size and depth. `piped` as for {@link fileText}. */

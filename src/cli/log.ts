@@ -1,5 +1,3 @@
-import { success } from '../result.ts';
-import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { analyseLog, type LogAnalysis } from '../bias/log/log-analysis.ts';
 import { logSentences } from '../bias/log/log-sentences.ts';
@@ -9,7 +7,7 @@ import type { TableChoice } from '../bias/kernel/kernel.ts';
 import { LOG_DICE, readLog, type RollLog } from '../bias/log/roll-log.ts';
 import { TABLE_NAMES } from '../bias/throws/tables.ts';
 import { EXIT } from './command.ts';
-import { fileText } from './files.ts';
+import { fileText, stdinText } from './files.ts';
 import { print, printJson, say } from './streams.ts';
 import { predicted, shapeFrom } from './predicted.ts';
 
@@ -46,7 +44,7 @@ export async function run(args: readonly string[]): Promise<number> {
     say(`evencast log: ${message}\n`);
     return EXIT.notMeasurable;
   };
-  const file = options.file === '-' ? success(readFileSync(0, 'utf8')) : await fileText(options.file, true);
+  const file = options.file === '-' ? await stdinText() : await fileText(options.file, true);
   if (!file.ok) return failed(file.error);
   const text = file.value;
   let prediction: Prediction | null;

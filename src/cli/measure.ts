@@ -165,6 +165,7 @@ async function lookedFolder(
   const set = createFileSet(job, () => performance.now() / 1000);
   const look = async (photo: string): Promise<LookedFile> => {
     const bytes = await fileBytes(join(folder, photo));
+    if (!bytes.ok) tell(bytes.error);
     return crew.look(photo, bytes.ok ? bytes.value : new Uint8Array(0));
   };
   let i = 0;

@@ -155,7 +155,12 @@ async function toleranceFor({ limits, className }: Options): Promise<Result<Tole
   return read.ok ? read : fault(`${limits}: ${read.error}`, true);
 }
 
-const DATE = /^(\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01]))?$/;
+/** Nothing, or a day that the calendar has. */
+function isDate(text: string): boolean {
+  const [year, month, day] = (/^(\d{4})-(\d\d)-(\d\d)$/.exec(text) ?? []).slice(1).map(Number);
+  if (day === undefined) return text === '';
+  return new Date(Date.UTC(year!, month! - 1, day)).toISOString().startsWith(text);
+}
 
 async function aboutFor({ about, aboutFile }: Options): Promise<Result<Partial<About>, Fault>> {
   const today = new Date().toISOString().slice(0, 10);
@@ -166,7 +171,7 @@ async function aboutFor({ about, aboutFile }: Options): Promise<Result<Partial<A
   if (stray) return fault(`${aboutFile}: ${JSON.stringify(stray[0]).slice(0, 40)} is unknown or no text`, true);
   const all = { reportedOn: today, ...(given as Partial<About>), ...about };
   for (const key of ['measuredOn', 'reportedOn'] as const)
-    if (!DATE.test(all[key] ?? '')) return fault(`${key}: ${JSON.stringify(all[key])} is no date YYYY-MM-DD`, true);
+    if (!isDate(all[key] ?? '')) return fault(`${key}: ${JSON.stringify(all[key])} is no date YYYY-MM-DD`, true);
   return success(all);
 }
 

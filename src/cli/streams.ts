@@ -66,6 +66,7 @@ export function whyNot({ code }: NodeJS.ErrnoException): string {
     EEXIST: 'it exists already; nothing is written over',
     ENAMETOOLONG: 'its name is too long',
     EMFILE: 'too many files are open',
+    ELOOP: 'its links lead in a circle',
   };
   return words[code ?? ''] ?? `the system says ${code ?? 'nothing more'}`;
 }

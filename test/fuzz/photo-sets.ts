@@ -6,8 +6,8 @@ import { decodePicture } from '../../src/cli/decode.ts';
 import { loadCv } from '../../src/cli/opencv-node.ts';
 import { MOST_SECONDS, createFileSet } from '../../src/measure/file-set.ts';
 import { parseAsked } from '../../src/measure/asked.ts';
-import { lookAtFile } from '../../src/measure/look-at-file.ts';
-import type { MeasureFailure, MeasureResult, Note, PhotoResult } from '../../src/formats/result.ts';
+import { lookAtFile, type LookedFile } from '../../src/measure/look-at-file.ts';
+import type { MeasureFailure, MeasureResult, Note } from '../../src/formats/result.ts';
 import type { Result } from '../../src/result.ts';
 import { messageOf } from '../../src/text/notes.ts';
 import type { Picture } from '../../src/vision/picture.ts';
@@ -25,7 +25,8 @@ const U95 = 2;
 type Measured = Result<MeasureResult, MeasureFailure>;
 
 /**
- * A set of photos of which one is damaged. The first byte of an input says which; what is measured of the same pixels is not measured again.
+ * A set of photos of which one is damaged. The first byte of an input says which; what is measured of the same pixels, and of
+ * what the file says beside them, is not measured again.
  */
 export async function photoSets(): Promise<Reader> {
   const cv = await loadCv();
@@ -34,8 +35,8 @@ export async function photoSets(): Promise<Reader> {
   const set = createFileSet(asked.value, () => performance.now() / 1000);
   const good = SHOTS.map(bytesOf);
   const seen = new Map<string, Measured>();
-  const look = async (name: string, bytes: Uint8Array, decode = decodePicture): Promise<PhotoResult> =>
-    set.take(await lookAtFile(cv, name, bytes, decode, () => 0));
+  const look = (name: string, bytes: Uint8Array, decode = decodePicture): Promise<LookedFile> =>
+    lookAtFile(cv, name, bytes, decode, () => 0);
   const measured = async (which: number, digest: string): Promise<Measured> => {
     const key = `${which} ${digest}`;
     const known = seen.get(key);
@@ -44,7 +45,8 @@ export async function photoSets(): Promise<Reader> {
     if (seen.size < 5000) seen.set(key, outcome);
     return outcome;
   };
-  for (const [i, name] of SHOTS.entries()) await look(name, good[i]!);
+  const goodLooks = await Promise.all(SHOTS.map((name, i) => look(name, good[i]!)));
+  for (const looked of goodLooks) set.take(looked);
   const whole = await measured(-1, 'whole');
   if (!whole.ok) throw new Error('the sample is not measured');
   return {
@@ -58,13 +60,21 @@ export async function photoSets(): Promise<Reader> {
         digest = createHash('sha256').update(picture.data).digest('hex');
         return picture;
       };
-      const judged = await look(name, input.subarray(1), decode);
-      const outcome = await measured(which, judged.status === 'left-out' ? 'refused' : digest);
-      await look(name, good[which]!);
+      const looked = await look(name, input.subarray(1), decode);
+      const judged = set.take(looked);
+      const outcome = await measured(which, judged.status === 'left-out' ? 'refused' : `${digest} ${saidOf(looked)}`);
+      set.take(goodLooks[which]!);
       if (cv.live() !== 0) throw new Error(`${cv.live()} OpenCV objects left`);
       return outcomeOf(outcome, whole.value, name, judged.status !== 'left-out');
     },
   };
+}
+
+/** What a file says beside its pixels and the measurement hears: two files of the same pixels may differ in it. */
+function saidOf({ found }: LookedFile): string {
+  if (!found.ok) return '';
+  const { focal, orientation, coding, notes } = found.value;
+  return JSON.stringify([focal, orientation, coding, notes]);
 }
 
 const inputsOf = (good: readonly Uint8Array[]): Arbitrary<Uint8Array> =>

@@ -4,7 +4,7 @@
  */
 import { fork, type ChildProcess } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { Task, Told } from './child.ts';
@@ -21,8 +21,12 @@ const { values } = parseArgs({
 });
 const [seconds, seed, jobs] = [values.seconds, values.seed, values.jobs].map(Number) as [number, number, number];
 const CORPUS = join(import.meta.dirname, '../corpus');
-/** Wall seconds after which a child that says nothing is ended: on a busy machine its 10 s of the processor take longer. */
-const SILENT = 12 * LIMITS.seconds;
+/** Wall seconds after which a child that says nothing is looked at, and after which it is ended whatever it did. */
+const SILENT = { looked: 12 * LIMITS.seconds, ended: 120 * LIMITS.seconds } as const;
+/** Seconds of the processor that a silent child is left: on a busy machine it may get none for minutes, which is no fault of its input. */
+const BUSY = 3 * LIMITS.seconds;
+/** Wall seconds between two lines of progress. */
+const TOLD_EVERY = 300;
 /** Of one reader so many failing inputs are written down: the rest are mostly alike. */
 const MOST_KEPT = 5;
 
@@ -51,7 +55,7 @@ async function lane(first: number, until: number): Promise<void> {
       child = fork(join(import.meta.dirname, 'child.ts'), values.skip === 'photo-set' ? [] : ['--photos'], {
         execArgv: process.execArgv,
       });
-      const told = await answer(child, 4 * SILENT);
+      const told = await answer(child);
       if (typeof told === 'string' || !('ready' in told)) throw new Error('the child did not start');
       names = told.ready.filter((name) => (values.only === undefined || name === values.only) && name !== values.skip);
     }
@@ -59,7 +63,7 @@ async function lane(first: number, until: number): Promise<void> {
     const task: Task = { reader, seed, index };
     const began = performance.now();
     child.send(task);
-    const told = await answer(child, SILENT);
+    const told = await answer(child);
     const count = counts.get(reader) ?? { inputs: 0, faults: 0, seconds: 0 };
     counts.set(reader, count);
     count.inputs++;
@@ -79,23 +83,47 @@ async function lane(first: number, until: number): Promise<void> {
 }
 
 /** What a child answers; why it does not, in words. */
-const answer = (child: ChildProcess, within: number): Promise<Told | string> =>
+const answer = (child: ChildProcess): Promise<Told | string> =>
   new Promise((settle) => {
+    const [began, busyBefore] = [performance.now(), busySeconds(child)];
     const onMessage = (told: unknown): void => done(told as Told);
     const onExit = (code: number | null, signal: string | null): void =>
       done(`the process ended: ${signal ?? `code ${code}`}`);
     const done = (told: Told | string): void => {
-      clearTimeout(timer);
+      clearInterval(timer);
       child.off('message', onMessage).off('exit', onExit);
       settle(told);
     };
-    const timer = setTimeout(() => done(`no answer within ${within} s`), 1000 * within);
+    const timer = setInterval(() => {
+      const silent = (performance.now() - began) / 1000;
+      const busy = busyBefore === null ? null : (busySeconds(child) ?? 0) - busyBefore;
+      if (silent > SILENT.ended || (silent > SILENT.looked && (busy === null || busy > BUSY)))
+        done(`no answer within ${silent.toFixed(0)} s, ${busy?.toFixed(0) ?? 'unknown'} s of the processor`);
+    }, 1000);
     child.on('message', onMessage).on('exit', onExit);
   });
 
+/** Seconds of the processor that a process has had; null where the system does not say (proc(5): fields 14 and 15 of stat, in hundredths of a second). */
+function busySeconds({ pid }: ChildProcess): number | null {
+  try {
+    const fields = readFileSync(`/proc/${pid}/stat`, 'utf8')
+      .replace(/^.*\) /s, '')
+      .split(' ');
+    return (Number(fields[11]) + Number(fields[12])) / 100;
+  } catch {
+    return null;
+  }
+}
+
 process.stdout.write(`seed ${seed}, ${seconds} s, ${jobs} processes\n`);
 const until = performance.now() + 1000 * seconds;
+const progress = setInterval(() => {
+  const all = [...counts.values()];
+  const sum = (of: 'inputs' | 'faults'): number => all.reduce((n, count) => n + count[of], 0);
+  process.stdout.write(`${new Date().toISOString().slice(11, 16)} ${sum('inputs')} inputs, ${sum('faults')} faults\n`);
+}, 1000 * TOLD_EVERY);
 await Promise.all(Array.from({ length: jobs }, (_, i) => lane(i, until)));
+clearInterval(progress);
 let [inputs, faults] = [0, 0];
 for (const [reader, count] of [...counts].sort()) {
   inputs += count.inputs;

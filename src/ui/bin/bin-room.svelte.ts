@@ -172,7 +172,7 @@ export class BinRoom {
     this.kind = read.value.kind;
     this.reference = read.value.reference;
     for (const name of ['size', 'radius', 'departure'] as const)
-      if (read.value.limits[name] !== undefined) this.limitTexts[name] = String(read.value.limits[name]);
+      if (read.value.limits[name] !== undefined) this.limitTexts[name] = shortText(read.value.limits[name]);
     await this.judge();
   }
 
@@ -235,7 +235,7 @@ export class BinRoom {
 
   takeLimits(suggestion: Suggestion): void {
     for (const [name, value] of Object.entries(applied({}, suggestion)))
-      this.limitTexts[name as keyof BinLimits] = String(value);
+      this.limitTexts[name as keyof BinLimits] = shortText(value);
     void this.judge();
   }
 
@@ -279,6 +279,9 @@ export class BinRoom {
 }
 
 const keyOf = (photo: string, index: number): string => JSON.stringify([photo, index]);
+
+/** A number as a field holds it: to a nanometre, which is more than anything here is known to. */
+const shortText = (value: number): string => String(Number(value.toFixed(6)));
 
 /** A length as typed; null for nothing, NaN for what is none. */
 export function lengthOf(text: string): number | null {

@@ -1,6 +1,7 @@
 import type { AxisResult } from '../../formats/result.ts';
 import { agreement, type Agreement } from '../../judging/agreement.ts';
-import { typedNumber } from '../kit/format.ts';
+import { decimal, typedNumber } from '../kit/format.ts';
+import { keptText, keptTextsOf } from '../kit/kept-settings.svelte.ts';
 import type { KeptThing, RoomShelf } from '../store/kept-rooms.ts';
 import { newId } from '../store/records.ts';
 import type { KeptCheck } from './kept-check.ts';
@@ -9,6 +10,9 @@ import type { KeptCheck } from './kept-check.ts';
 const LENGTHS = { least: 1, most: 200 } as const;
 /** What a caliper's readings are good for where nobody says (common practice, no published source), mm. */
 export const CALIPER_U95 = 0.03;
+
+/** Longest name of an instrument. */
+export const INSTRUMENT = 200;
 
 /** One reading as it is typed, and what it comes to. */
 export interface ReadAxis {
@@ -20,10 +24,10 @@ export interface ReadAxis {
 
 /** Readings of the die in hand by another instrument, and all that were kept. */
 export class CheckRoom {
-  instrument = $state('');
-  typedU95 = $state('');
-  /** As typed, by the axis's name. */
-  texts = $state<Record<string, string>>({});
+  readonly #instrument = keptText('check-instrument');
+  readonly #u95 = keptTextsOf('check-u95');
+  /** As typed, by the die's id and the axis's name. */
+  readonly #texts = keptTextsOf('check-readings');
   kept = $state.raw<readonly KeptThing<KeptCheck>[]>([]);
   readonly #shelf: RoomShelf<KeptCheck>;
 
@@ -32,15 +36,40 @@ export class CheckRoom {
     void shelf.all().then((all) => (this.kept = all));
   }
 
+  get instrument(): string {
+    return this.#instrument.current.slice(0, INSTRUMENT);
+  }
+
+  set instrument(text: string) {
+    this.#instrument.current = text;
+  }
+
+  get typedU95(): string {
+    return this.#u95.get('caliper') ?? decimal(CALIPER_U95, 2);
+  }
+
+  set typedU95(text: string) {
+    this.#u95.set('caliper', text);
+  }
+
+  /** What is typed of an axis of a die. */
+  text(die: string, axis: string): string {
+    return this.#texts.get(`${die} ${axis}`) ?? '';
+  }
+
+  type(die: string, axis: string, text: string): void {
+    this.#texts.set(`${die} ${axis}`, text === '' ? null : text);
+  }
+
   readonly U95 = $derived.by(() => {
     const n = typedNumber(this.typedU95);
     return n === null ? CALIPER_U95 : n > 0 && n < 10 ? n : NaN;
   });
 
   /** What the readings typed so far say. */
-  read(axes: readonly AxisResult[]): ReadAxis[] {
+  read(die: string, axes: readonly AxisResult[]): ReadAxis[] {
     return axes.map((axis) => {
-      const n = typedNumber(this.texts[axis.name] ?? '');
+      const n = typedNumber(this.text(die, axis.name));
       const wrong = n !== null && !(n >= LENGTHS.least && n <= LENGTHS.most);
       const reading = wrong ? null : n;
       const judged = reading !== null && Number.isFinite(this.U95);
@@ -50,7 +79,7 @@ export class CheckRoom {
 
   /** Keeps what was typed, of the die with this id and name. */
   keep(die: string, name: string, axes: readonly AxisResult[], now: number): void {
-    const readings = this.read(axes).flatMap(({ axis, reading }) =>
+    const readings = this.read(die, axes).flatMap(({ axis, reading }) =>
       reading === null ? [] : [{ axis: axis.name, reading, length: axis.length, u: axis.u }],
     );
     if (readings.length === 0 || !Number.isFinite(this.U95)) return;
@@ -58,7 +87,7 @@ export class CheckRoom {
     const id = newId();
     this.#shelf.keep(id, data);
     this.kept = [{ id, changed: now, data }, ...this.kept];
-    this.texts = {};
+    for (const { name } of axes) this.type(die, name, '');
   }
 
   remove(id: string): void {

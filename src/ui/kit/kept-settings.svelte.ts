@@ -37,6 +37,50 @@ class KeptSettings {
 
 export const keptSettings = new KeptSettings();
 
+/** Longest text that {@link keptText} keeps, characters. */
+const LONGEST = 400;
+
+/**
+ * A text that is kept as typed, for fields that belong to no record: `const throws = keptText('throws', '200000')`, then `throws.current`.
+ *
+ * @param initial  What stands there for somebody who has not typed.
+ */
+export function keptText(key: string, initial = ''): { current: string } {
+  return {
+    get current(): string {
+      const kept = keptSettings.get(key);
+      return typeof kept === 'string' && kept.length <= LONGEST ? kept : initial;
+    },
+    set current(text: string) {
+      keptSettings.set(key, text.slice(0, LONGEST));
+    },
+  };
+}
+
+/** Things of which {@link keptTextsOf} keeps a text; the one typed longest ago goes first. */
+const MOST_THINGS = 400;
+
+/** A text for each of many things (a die, a card), kept as typed, for fields that belong to no record. */
+export function keptTextsOf(key: string): {
+  get(thing: string): string | null;
+  /** Null lets go of it. */
+  set(thing: string, text: string | null): void;
+} {
+  const isPair = (each: unknown): each is [string, string] =>
+    Array.isArray(each) && each.length === 2 && each.every((t) => typeof t === 'string' && t.length <= LONGEST);
+  const all = (): [string, string][] => {
+    const kept = keptSettings.get(key);
+    return Array.isArray(kept) ? kept.filter(isPair).slice(-MOST_THINGS) : [];
+  };
+  return {
+    get: (thing) => all().find(([name]) => name === thing)?.[1] ?? null,
+    set(thing, text) {
+      const others = all().filter(([name]) => name !== thing);
+      keptSettings.set(key, text === null ? others : [...others, [thing, text.slice(0, LONGEST)]]);
+    },
+  };
+}
+
 /**
  * A choice among words that is kept: `const units = keptChoice('units', ['mm', 'inch'])`, then `units.current`, reactive both ways.
  *

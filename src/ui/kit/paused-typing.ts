@@ -1,5 +1,19 @@
+import { SvelteSet } from 'svelte/reactivity';
+
 /** A pause of this length ends an entry, ms; well below the time after which whatever was typed is to be kept. */
 const PAUSE = 700;
+
+/** Fields that were typed in and whose entry has not ended; what ends each. While there is one, not everything is kept. */
+const open = new SvelteSet<() => void>();
+
+/** Whether something is being typed that whoever keeps it has not been told of. */
+export const isTyping = (): boolean => open.size > 0;
+
+/** Ends every entry: its field may be gone in a moment, with its room or with the page. */
+export function endTyping(): void {
+  for (const end of [...open]) end();
+}
+addEventListener('pagehide', endTyping);
 
 /**
  * Action for fields, or what holds them: a pause in typing counts as leaving the field (its `change` comes then, and not only when
@@ -11,6 +25,7 @@ export function pausedTyping(node: HTMLElement): { destroy(): void } {
   const stop = (): void => {
     clearTimeout(timer);
     last = null;
+    open.delete(end);
   };
   const end = (): void => {
     const field = last;
@@ -21,6 +36,7 @@ export function pausedTyping(node: HTMLElement): { destroy(): void } {
     if (last !== null && last !== target) end();
     stop();
     last = target;
+    open.add(end);
     timer = setTimeout(end, PAUSE);
   };
   node.addEventListener('input', typed);

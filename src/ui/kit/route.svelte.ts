@@ -1,3 +1,5 @@
+import { endTyping } from './paused-typing.ts';
+
 /** Where the page is: `#/shape?axis=1-6` is room "shape" with what it shall show. */
 export interface Place {
   readonly room: string;
@@ -19,7 +21,11 @@ class Route {
   place = $state.raw<Place>(placeOf(location.hash));
 
   constructor() {
-    addEventListener('hashchange', () => (this.place = placeOf(location.hash)));
+    addEventListener('hashchange', () => {
+      // Before the room, and the field in it, are gone.
+      endTyping();
+      this.place = placeOf(location.hash);
+    });
   }
 
   /** Goes to a room, as a link would: the back button leads back. */

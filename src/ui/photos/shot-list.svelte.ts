@@ -12,7 +12,7 @@ import {
   type ShotPlan,
 } from '../../shots/plan.ts';
 import { radians } from '../../units.ts';
-import { keptChoice } from '../kit/kept-settings.svelte.ts';
+import { keptChoice, keptText } from '../kit/kept-settings.svelte.ts';
 import { shotsClient } from '../store/shots-client.ts';
 import type { Bench } from '../store/bench.svelte.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
@@ -35,7 +35,7 @@ export class ShotList {
   readonly #client = shotsClient();
   readonly #effort = keptChoice<Effort | 'own'>('shot-effort', ['usual', 'quick', 'thorough', 'own']);
   /** How many photos, as typed, where `effort` is 'own'. */
-  typed = $state('');
+  readonly #typed = keptText('shot-count');
   plan = $state.raw<ShotPlan | null>(null);
   reached = $state.raw<Reached | null>(null);
   /** What is left to take, the most helpful first. */
@@ -60,6 +60,14 @@ export class ShotList {
 
   set effort(choice: Effort | 'own') {
     this.#effort.current = choice;
+  }
+
+  get typed(): string {
+    return this.#typed.current;
+  }
+
+  set typed(text: string) {
+    this.#typed.current = text;
   }
 
   get set(): DieSet {

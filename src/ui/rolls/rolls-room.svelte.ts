@@ -82,8 +82,8 @@ export class RollsRoom {
 
   /** Everything typed or chosen here, by name. Heights were measured with a ruler: nobody should have to do it twice. */
   get texts(): Record<string, string> {
-    const { dice, heights, uReading, spread, table, stackAxes, whatIf } = this;
-    const own = { table, dice, uReading, spread, height0: heights[0], height1: heights[1], axis0: String(stackAxes[0]), axis1: String(stackAxes[1]) }; // prettier-ignore
+    const { dice, heights, uReading, spread, table, stackAxes, whatIf, throwing } = this;
+    const own = { table, dice, uReading, spread, height0: heights[0], height1: heights[1], axis0: String(stackAxes[0]), axis1: String(stackAxes[1]), throws: throwing.countText, precision: throwing.precisionText, seed: throwing.seedText, thrownDie: throwing.die }; // prettier-ignore
     return { ...own, ...whatIf?.texts };
   }
 
@@ -97,6 +97,11 @@ export class RollsRoom {
     this.heights = [height0 ?? this.heights[0], height1 ?? this.heights[1]];
     const axes = [Number(texts['axis0']), Number(texts['axis1'])] as const;
     if (axes.every((i) => Number.isInteger(i) && i >= 0 && i < this.stackable.length)) this.stackAxes = [...axes];
+    const { throwing } = this;
+    throwing.countText = texts['throws'] ?? throwing.countText;
+    throwing.precisionText = texts['precision'] ?? throwing.precisionText;
+    throwing.seedText = texts['seed'] ?? throwing.seedText;
+    if (texts['thrownDie'] === 'changed') throwing.die = 'changed';
     this.whatIf?.restore(texts);
   }
 

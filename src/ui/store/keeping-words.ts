@@ -3,6 +3,7 @@ import { needText } from '../../text/format-faults.ts';
 import type { Language } from '../../text/language.ts';
 import type { DieFileFault } from './die-file.ts';
 import type { ClosedWhy } from './store.ts';
+import type { RecordFault } from './upgrade.ts';
 import type { StepKind } from './history.svelte.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
 
@@ -61,6 +62,8 @@ const CLOSED: Catalogue<{ readonly [W in ClosedWhy]: string }> = {
   },
 };
 
+const placeText = ({ place }: RecordFault): string => (place === '' ? '' : `${place}: `);
+
 function whyText(why: Why, language: Language): string {
   if (why.code === 'wrong') return needText({ limit: undefined, ...why }, language);
   if (why.code === 'no-json') return jsonFaultText(why.why, language);
@@ -76,6 +79,10 @@ const en = {
         : `The browser's storage for this page is full: ${photos} photos are not kept yet.`,
     advice:
       'It stays here as long as this page stays open. Save the die as a file, or remove dice that are no longer needed, and try again.',
+  }),
+  unfit: (why: RecordFault) => ({
+    text: `Something that was entered cannot be kept: ${placeText(why)}${whyText(why, 'en')}.`,
+    advice: 'Everything else is kept. Enter it otherwise; it stays here as long as this page stays open.',
   }),
   slow: {
     text: 'The browser has not answered for some seconds: the last change is not kept yet.',
@@ -142,6 +149,10 @@ const de: typeof en = {
         : `Der Speicher des Browsers für diese Seite ist voll: ${photos} Fotos sind noch nicht aufbewahrt.`,
     advice:
       'Solange diese Seite offen ist, bleibt alles da. Sichern Sie den Würfel als Datei oder entfernen Sie nicht mehr gebrauchte und versuchen Sie es noch einmal.',
+  }),
+  unfit: (why) => ({
+    text: `Eine Eingabe kann nicht aufbewahrt werden: ${placeText(why)}${whyText(why, 'de')}.`,
+    advice: 'Alles andere ist aufbewahrt. Geben Sie es anders ein; solange diese Seite offen ist, bleibt es da.',
   }),
   slow: {
     text: 'Der Browser antwortet seit einigen Sekunden nicht: Die letzte Änderung ist noch nicht aufbewahrt.',

@@ -1,4 +1,5 @@
 import * as v from 'valibot';
+import { read as readAs } from '../../formats/read.ts';
 import { newId, RECORDS, type RoomRecord } from './records.ts';
 import type { Store } from './store.ts';
 import type { Writer } from './writer.svelte.ts';
@@ -54,7 +55,9 @@ export function roomShelf<S extends v.GenericSchema>(
     },
     keep(id, data) {
       const changed = Date.now();
+      const read = readAs(schema, data);
       writer.mark(`rooms:${id}`, id, (revision) => {
+        if (!read.ok) return { code: 'unfit', why: { ...read.error, place: `${room}: ${read.error.place}` } };
         const put: RoomRecord = { version: RECORDS, id, revision, room, changed, data };
         return { store: 'rooms', put };
       });

@@ -11,6 +11,8 @@ export type KeepFault =
   | { readonly code: 'conflict'; readonly store: StoreName; readonly id: string }
   /** The browser keeps nothing here, or closed its store. */
   | { readonly code: 'closed'; readonly why: ClosedWhy }
+  /** It is not of its format, so that it could not be read again: nothing of it is written. */
+  | { readonly code: 'unfit'; readonly why: RecordFault }
   /** The browser has not answered for some time: nothing is lost, nothing is kept yet. */
   | { readonly code: 'slow' };
 
@@ -54,6 +56,10 @@ export class Store {
   /** Writes all changes or none. A record's `revision` is that of the record before plus one; the first is 1. */
   async write(changes: readonly Change[]): Promise<Result<void, KeepFault>> {
     if (changes.length === 0) return success(undefined);
+    for (const change of changes) {
+      const unfit = unfitness(change);
+      if (unfit !== null) return failure({ code: 'unfit', why: unfit });
+    }
     const names = [...new Set(changes.map(({ store }) => store))];
     try {
       const transaction = this.#db.transaction(names, 'readwrite', { durability: 'strict' });
@@ -149,6 +155,20 @@ export class Store {
   close(): void {
     this.#db.close();
   }
+}
+
+/** Why a record could not be read again; null where it could. Settings, photos and what was found are read each by whoever wants them. */
+function unfitness(change: Change): RecordFault | null {
+  if (!('put' in change)) return null;
+  const read =
+    change.store === 'dice'
+      ? readDie(change.put)
+      : change.store === 'cards'
+        ? readCard(change.put)
+        : change.store === 'rooms'
+          ? readRoom(change.put)
+          : success(null);
+  return read.ok ? null : read.error;
 }
 
 function faultOf(thrown: unknown): KeepFault {

@@ -1,7 +1,9 @@
 import type { Change, ClosedWhy, KeepFault, Store } from './store.ts';
 
-/** Makes the change to write, with the revision that it shall have; null where there is nothing to write any more. */
-export type MakeChange = (revision: number) => Change | null;
+/** Makes the change to write, with the revision that it shall have; null where there is nothing to write any more, a fault where it could not be read again. */
+export type MakeChange = (revision: number) => Change | null | Unfit;
+type Unfit = Extract<KeepFault, { readonly code: 'unfit' }>;
+const isUnfit = (made: Change | null | Unfit): made is Unfit => made !== null && 'code' in made;
 
 /** A write that takes longer is told of, ms. */
 export const LATE = 8000;
@@ -125,7 +127,10 @@ export class Writer {
   /** Writes these in one transaction. @returns Null where that went well. */
   async #write(keys: readonly string[]): Promise<KeepFault | null> {
     const taken = keys.map((key) => [key, this.#waiting.get(key)!] as const);
-    const changes = taken.map(([, { make, id }]) => make(id === null ? 0 : this.known(id) + 1));
+    const made = taken.map(([, { make, id }]) => make(id === null ? 0 : this.known(id) + 1));
+    const unfit = made.find(isUnfit);
+    if (unfit !== undefined) return unfit;
+    const changes = made.filter((each): each is Change | null => !isUnfit(each));
     const real = changes.filter((change) => change !== null);
     const written = await this.#store!.write(real);
     if (written.ok) {

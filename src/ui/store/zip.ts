@@ -46,6 +46,11 @@ const UTF8 = 0x0800;
 const DATE = 0x21;
 const LARGEST = 0xffffffff;
 const MOST_PARTS = 0xffff;
+/**
+ * What an archive may unpack to, of its own size: photos hardly shrink, their bare pixels and lists some tens of times at the most; beyond
+ * this a small file would fill the memory.
+ */
+const UNPACKED = { times: 20, free: 50e6 } as const;
 /** A central directory beyond this is no file of this program. */
 const LARGEST_DIRECTORY = 16e6;
 
@@ -134,7 +139,7 @@ export class Zip {
     const directory = await viewOf(file, start, start + size);
     const entries = readDirectory(directory, count, file.size);
     if (entries === null) return wrong('zip-list');
-    const fault = listFault(entries, start);
+    const fault = listFault(entries, start, file.size);
     return fault === null ? success(new Zip(file, entries)) : failure({ place: 'archive', ...fault });
   }
 
@@ -193,15 +198,16 @@ function readDirectory(view: DataView, count: number, fileSize: number): Entry[]
 
 /**
  * What no honest archive has: two parts of one name (which of them counts?), parts that lie over one another or over the list (so
- * that few bytes unpack to any size), more in all than an archive of this kind can hold.
+ * that few bytes unpack to any size), more in all than an archive of this kind and size can hold.
  */
-function listFault(entries: readonly Entry[], listAt: number): Omit<ZipFault, 'place'> | null {
+function listFault(entries: readonly Entry[], listAt: number, fileSize: number): Omit<ZipFault, 'place'> | null {
   if (new Set(entries.map(({ name }) => name)).size < entries.length) return { code: 'zip-twice' };
   const inOrder = [...entries].sort((a, b) => a.at - b.at);
   for (const [i, { at, packed }] of inOrder.entries())
     if (at + LOCAL_SIZE + packed > (inOrder[i + 1]?.at ?? listAt)) return { code: 'zip-overlap' };
   const total = entries.reduce((sum, { size }) => sum + size, 0);
-  return total > LARGEST ? { code: 'zip-unpacks', seen: total, limit: LARGEST } : null;
+  const limit = Math.min(LARGEST, UNPACKED.free + UNPACKED.times * fileSize);
+  return total > limit ? { code: 'zip-unpacks', seen: total, limit } : null;
 }
 
 /** Bytes of a part; null where they cannot be had. Archives packed anew by another program may be compressed. */
