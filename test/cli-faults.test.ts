@@ -80,6 +80,23 @@ describe('what cannot be read', () => {
     },
   );
 
+  test.runIf(process.platform === 'linux')(
+    'an input without end is told when it is too long, and not waited for',
+    () => {
+      const command = ['yes 3 |', process.execPath, ...START, 'log', '-'].map((w) =>
+        w.startsWith('yes') ? w : `"${w}"`,
+      );
+      const { status, stderr } = spawnSync(command.join(' '), {
+        cwd: root,
+        encoding: 'utf8',
+        timeout: 60_000,
+        shell: true,
+      });
+      expect([status, stderr]).toEqual([3, expect.stringContaining('stdin has more than 400000000 bytes')]);
+    },
+    60_000,
+  );
+
   test('names with escapes and overrides of direction reach the terminal as signs', async () => {
     const at = withJob('escapes', JSON.stringify({ die: 'd6', shots: [{ photo: 'a\u001b[2J\u202e.jpg', up: 1, front: 2 }, { photo: 'b.jpg', up: 2, front: 1 }] })); // prettier-ignore
     const { stderr, stdout } = await evencast('measure', at, '--json');

@@ -8,8 +8,8 @@ const ROOMS = ['card', 'photos', 'shape', 'rolls', 'report', 'compare', 'lots', 
 const FIELDS = ['input:not([type=file], [type=range])', 'textarea', 'select']
   .map((tag) => `main ${tag}:not([readonly], [disabled])`)
   .join(', ');
-/** Fields that would put another die in the place of this one, and all else with it. */
-const OTHER_DIE = /^(Photos|Die).*Kind|\/ Die \d|Kind of die/;
+/** Fields that would put another die in the place of this one, and all else with it; which card is in use is chosen beside the photos too. */
+const OTHER_DIE = /^(Kind of die|Die|in use)$/;
 const PROMISE = 2000;
 
 let served: ServedPage;
@@ -21,11 +21,7 @@ afterAll(() => served.close());
 interface Field {
   /** What it is under, what it is called, and which of those of that name. */
   readonly key: string;
-  readonly kind: string;
   readonly value: string;
-  readonly numeric: boolean;
-  /** Another choice that it has; null where it is none, or has but one. */
-  readonly other: string | null;
   /** Says itself that it does not take what stands there. */
   readonly refused: boolean;
 }
@@ -50,39 +46,58 @@ const fieldsOf = (page: Page): Promise<Field[]> =>
       const label = e.labels?.[0]?.textContent ?? e.getAttribute('aria-label') ?? e.id;
       const name = `${under?.textContent?.trim() ?? ''} / ${label.trim().replaceAll(/\s+/g, ' ')}`.slice(0, 90);
       seen.set(name, (seen.get(name) ?? 0) + 1);
-      const options = 'options' in e ? [...e.options].filter((o) => !o.disabled && o.value !== '') : [];
       fields.push({
         key: `${name} ${seen.get(name)}`,
-        kind: e.tagName === 'SELECT' ? 'select' : e.type,
         value: e.type === 'checkbox' || e.type === 'radio' ? String((e as HTMLInputElement).checked) : e.value,
-        numeric: e.type === 'number' || /decimal|numeric/.test(e.inputMode),
-        other: options.find((o) => o.value !== e.value)?.value ?? null,
         refused: e.getAttribute('aria-invalid') === 'true',
       });
     }
     return fields;
   }, FIELDS);
 
-/** Changes every field of the room, those too that appear meanwhile. @returns All as they stand then. */
+/**
+ * Types in every field of the room, those too that appear meanwhile, and leaves none of them: no event but those of typing and choosing.
+ *
+ * @returns All as they stand then.
+ */
 async function changed(page: Page): Promise<Field[]> {
-  const done = new Set<string>();
-  for (;;) {
-    const fields = await fieldsOf(page);
-    const at = fields.findIndex(({ key }) => !done.has(key));
-    if (at < 0) return fields;
-    const { key, kind, value, numeric, other } = fields[at]!;
-    done.add(key);
-    if (OTHER_DIE.test(key)) continue;
-    const field = page.locator(FIELDS).filter({ visible: true }).nth(at);
-    if (kind === 'select') {
-      if (other !== null) await field.selectOption(other);
-    } else if (kind === 'checkbox') await field.setChecked(value !== 'true');
-    else if (kind === 'date') await field.fill('2026-02-03');
-    else if (kind !== 'radio') {
-      await field.fill('');
-      await field.pressSequentially(numeric ? String(3 + (done.size % 5)) : `entered ${done.size}`);
-    }
-  }
+  await page.evaluate(
+    async ([selector, otherDie]) => {
+      const done = new Set<Element>();
+      const type = (e: HTMLInputElement | HTMLTextAreaElement, text: string): void => {
+        const kind = e instanceof HTMLTextAreaElement ? HTMLTextAreaElement : HTMLInputElement;
+        Object.getOwnPropertyDescriptor(kind.prototype, 'value')!.set!.call(e, text);
+        e.dispatchEvent(new InputEvent('input', { bubbles: true }));
+      };
+      const change = (e: HTMLInputElement | HTMLSelectElement): void => {
+        if ('options' in e) {
+          const other = [...e.options].find((o) => !o.disabled && o.value !== '' && o.value !== e.value);
+          if (other === undefined) return;
+          e.value = other.value;
+          for (const name of ['input', 'change']) e.dispatchEvent(new Event(name, { bubbles: true }));
+        } else if (e.type === 'checkbox') e.click();
+        else if (e.type === 'date') type(e, '2026-02-03');
+        else if (e.type !== 'radio') {
+          const numeric = e.type === 'number' || /decimal|numeric/.test(e.inputMode);
+          type(e, numeric ? String(3 + (done.size % 5)) : `entered ${done.size}`);
+        }
+      };
+      // A row may be made anew with what is typed in it: there is an end to it all the same.
+      while (done.size < 400) {
+        const next = [...document.querySelectorAll<HTMLInputElement | HTMLSelectElement>(selector!)].find(
+          (e) => !done.has(e) && e.getClientRects().length > 0,
+        );
+        if (next === undefined) break;
+        done.add(next);
+        const label = next.labels?.[0]?.textContent ?? next.getAttribute('aria-label') ?? next.id;
+        if (!new RegExp(otherDie!).test(label.trim())) change(next);
+        await new Promise((resolve) => setTimeout(resolve, 20));
+      }
+    },
+    [FIELDS, OTHER_DIE.source],
+  );
+  await page.waitForTimeout(300);
+  return fieldsOf(page);
 }
 
 const goTo = async (page: Page, hash: string): Promise<void> => {
