@@ -5,7 +5,7 @@ import { BinCamera } from '../src/ui/bin/bin-camera.svelte.ts';
 import { reasonIn } from '../src/ui/bin/bin-words.ts';
 import { BinRoom } from '../src/ui/bin/bin-room.svelte.ts';
 import type { RoomShelf } from '../src/ui/store/kept-rooms.ts';
-import { KEPT_BIN, type KeptBin } from '../src/formats/kept.ts';
+import { KEPT_BIN, MOST_PHOTOS, type KeptBin } from '../src/formats/kept.ts';
 
 const die = (x: number, changes: Partial<BinDie> = {}): BinDie => ({
   x,
@@ -74,6 +74,13 @@ test('limits are suggested from the person’s verdicts and hold only when taken
   expect(room.limits.radius).toBeCloseTo(0.86, 2);
   room.clear();
 });
+
+test('photos beyond what the page holds are counted, not dropped without a word', async () => {
+  const room = new BinRoom();
+  room.entries = Array.from({ length: MOST_PHOTOS }, (_, i) => ({ name: `${i}`, file: null, url: '', judged: photo(`${i}`, []) }));
+  await room.take([new File(['a'], 'a.jpg'), new File(['b'], 'b.jpg')]);
+  expect([room.entries.length, room.passedOver]).toEqual([MOST_PHOTOS, 2]);
+}); // prettier-ignore
 
 test('verdicts, the person’s own and their undo come back when the page is opened anew; pictures do not', async () => {
   let kept: unknown = null;

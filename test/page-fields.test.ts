@@ -35,25 +35,29 @@ async function unfolded(page: Page): Promise<void> {
 }
 
 const fieldsOf = (page: Page): Promise<Field[]> =>
-  page.evaluate((selector) => {
-    const seen = new Map<string, number>();
-    const fields: Field[] = [];
-    for (const e of document.querySelectorAll<HTMLInputElement | HTMLSelectElement>(selector)) {
-      if (e.getClientRects().length === 0) continue;
-      const under =
-        e.closest('fieldset')?.querySelector('legend') ??
-        e.closest('section, details')?.querySelector('h2, h3, h4, summary');
-      const label = e.labels?.[0]?.textContent ?? e.getAttribute('aria-label') ?? e.id;
-      const name = `${under?.textContent?.trim() ?? ''} / ${label.trim().replaceAll(/\s+/g, ' ')}`.slice(0, 90);
-      seen.set(name, (seen.get(name) ?? 0) + 1);
-      fields.push({
-        key: `${name} ${seen.get(name)}`,
-        value: e.type === 'checkbox' || e.type === 'radio' ? String((e as HTMLInputElement).checked) : e.value,
-        refused: e.getAttribute('aria-invalid') === 'true',
-      });
-    }
-    return fields;
-  }, FIELDS);
+  page.evaluate(
+    ([selector, otherDie]) => {
+      const seen = new Map<string, number>();
+      const fields: Field[] = [];
+      for (const e of document.querySelectorAll<HTMLInputElement | HTMLSelectElement>(selector!)) {
+        if (e.getClientRects().length === 0) continue;
+        const under =
+          e.closest('fieldset')?.querySelector('legend') ??
+          e.closest('section, details')?.querySelector('h2, h3, h4, summary');
+        const label = e.labels?.[0]?.textContent ?? e.getAttribute('aria-label') ?? e.id;
+        if (new RegExp(otherDie!).test(label.trim())) continue;
+        const name = `${under?.textContent?.trim() ?? ''} / ${label.trim().replaceAll(/\s+/g, ' ')}`.slice(0, 90);
+        seen.set(name, (seen.get(name) ?? 0) + 1);
+        fields.push({
+          key: `${name} ${seen.get(name)}`,
+          value: e.type === 'checkbox' || e.type === 'radio' ? String((e as HTMLInputElement).checked) : e.value,
+          refused: e.getAttribute('aria-invalid') === 'true',
+        });
+      }
+      return fields;
+    },
+    [FIELDS, OTHER_DIE.source],
+  );
 
 /**
  * Types in every field of the room, those too that appear meanwhile, and leaves none of them: no event but those of typing and choosing.

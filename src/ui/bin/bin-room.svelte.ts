@@ -44,6 +44,8 @@ export class BinRoom {
   referenceFault = $state.raw<FileFault | null>(null);
   stopped = $state(false);
   waiting = $state(0);
+  /** Photos given last that were not taken: the page holds {@link MOST_PHOTOS}. */
+  passedOver = $state(0);
   selected = $state(0);
   die = $state(0);
   /** A person's verdicts, oldest first: of which die, what, and what it was before. */
@@ -151,6 +153,7 @@ export class BinRoom {
     const names = new Set(photos.map((file) => file.name));
     this.entries = this.entries.filter((e) => e.file !== null || !names.has(e.name));
     const room = Math.max(0, MOST_PHOTOS - this.entries.length);
+    this.passedOver = Math.max(0, photos.length - room);
     const added = photos.slice(0, room).map((file): BinEntry => ({
       name: this.#freeName(file.name),
       file,

@@ -34,6 +34,10 @@ const en = {
   exportCsv: 'Save list (CSV)',
   exportJson: 'Save result (JSON)',
   saveReference: 'Save limits as reference',
+  passedOver: (n: number, most: number) => ({
+    text: `${n} photos were not taken: the page holds ${most} at once.`,
+    advice: 'Save the table, clear the bin and give it the next ones, or sort the whole folder on the command line.',
+  }),
   waiting: (n: number) => (n === 1 ? '1 photo is being judged.' : `${n} photos are being judged.`),
   stopped: 'Judging stopped. Choose the photos again.',
   empty: 'No photos yet. Put dice on the card’s stage, apart from one another, and photograph them from above.',
@@ -104,6 +108,11 @@ const de: Words = {
   exportCsv: 'Liste sichern (CSV)',
   exportJson: 'Ergebnis sichern (JSON)',
   saveReference: 'Grenzen als Vorbild sichern',
+  passedOver: (n, most) => ({
+    text: `${n} Fotos wurden nicht genommen: Die Seite hält höchstens ${most} zugleich.`,
+    advice:
+      'Sichern Sie die Tabelle, leeren Sie den Behälter und geben Sie ihm die nächsten, oder sortieren Sie den ganzen Ordner auf der Kommandozeile.',
+  }),
   waiting: (n) => (n === 1 ? '1 Foto wird beurteilt.' : `${n} Fotos werden beurteilt.`),
   stopped: 'Das Beurteilen brach ab. Wählen Sie die Fotos noch einmal.',
   empty:

@@ -1,3 +1,4 @@
+import { MOST_SHOTS } from '../../formats/job.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 import type { FINISHES, HAND_TESTS } from '../../formats/job.ts';
 import type { NumbersFrom, PhotoStatus } from '../../formats/result.ts';
@@ -116,7 +117,8 @@ const en = {
     } satisfies Record<PhotoStatus, string>,
     jobFault: (message: string) => `The job file was not used. ${message}.`,
     unnamed: (count: number) => `${count} photos of the job file are not here.`,
-    ignored: (count: number) => `${count} other files of the folder were passed over.`,
+    ignored: (count: number) =>
+      `${count} other files of the folder were passed over: they are no photos, or more than the ${MOST_SHOTS} of one die.`,
     takenAt: (time: string) => `taken ${time}`,
     timesUnknown: 'The photos do not say when they were taken.',
     takeSuggestion: (up: string, front: string) => `Take ${up} up, ${front} in front`,
@@ -240,7 +242,8 @@ const de: typeof en = {
     status: { used: 'Brauchbar', 'used-with-remark': 'Brauchbar, mit Hinweis', 'left-out': 'Unbrauchbar' },
     jobFault: (message) => `Die Auftragsdatei wurde nicht verwendet. ${message}.`,
     unnamed: (count) => `${count} Fotos der Auftragsdatei fehlen hier.`,
-    ignored: (count) => `${count} andere Dateien des Ordners wurden übergangen.`,
+    ignored: (count) =>
+      `${count} andere Dateien des Ordners wurden übergangen: Sie sind keine Fotos oder mehr als die ${MOST_SHOTS} eines Würfels.`,
     takenAt: (time) => `aufgenommen ${time}`,
     timesUnknown: 'Die Fotos sagen nicht, wann sie aufgenommen wurden.',
     takeSuggestion: (up, front) => `${up} oben, ${front} vorn übernehmen`,
