@@ -83,23 +83,31 @@ export interface KnownRange {
   readonly probability: number;
 }
 
-/** The range, largest less smallest, of jointly normal quantities by draws: of several that nearly tie any may be the outer one. Null where the covariance is none. */
+/**
+ * The range, largest less smallest, of jointly normal quantities by draws: of several that nearly tie any may be the outer one. Null where the covariance is none.
+ *
+ * @param standard  As for {@link jointDraws}.
+ */
 export function knownRange(
   means: ArrayLike<number>,
   covariance: Float64Array,
   within: (range: number) => boolean = () => true,
+  standard = jointStandard(means.length),
 ): KnownRange | null {
-  let [sum, squares, hits] = [0, 0, 0];
-  const drawn = jointDraws(means, covariance, (draw) => {
+  let sum = 0;
+  let squares = 0;
+  let hits = 0;
+  const visit = (draw: Float64Array): void => {
     const range = spread(draw);
     sum += range;
     squares += range * range;
     if (within(range)) hits++;
-  });
-  if (!drawn) return null;
-  const mean = sum / JOINT.draws;
-  const u = Math.sqrt(Math.max(0, squares / JOINT.draws - mean * mean));
-  return { mean, u: safe(u), probability: hits / JOINT.draws };
+  };
+  if (!jointDraws(means, covariance, visit, standard)) return null;
+  const draws = standard.length / means.length;
+  const mean = sum / draws;
+  const u = Math.sqrt(Math.max(0, squares / draws - mean * mean));
+  return { mean, u: safe(u), probability: hits / draws };
 }
 
 /** How sure {@link drawnRange} is of the most: as a normal quantity's value with twice its standard uncertainty. */

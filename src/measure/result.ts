@@ -1,5 +1,5 @@
 import { bilinear, medianSeen } from '../maths/linear.ts';
-import { knownRange } from '../maths/joint-draws.ts';
+import { fewDraws, knownRange } from '../maths/joint-draws.ts';
 import { parameterCount } from '../fit/die-state.ts';
 import { CUT } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
@@ -178,8 +178,9 @@ function rangeOf(
     axes.reduce((p, q) => (q.value < p.value ? q : p)),
     axes.reduce((p, q) => (q.value > p.value ? q : p)),
   ];
-  const drawn = knownRange(axes.map((a) => a.value), Float64Array.from(covariance.flat()))?.u; // prettier-ignore
-  return { value: most.value - least.value, u: drawn ?? u(minus(most.row, least.row)) };
+  const lengths = axes.map((a) => a.value);
+  const drawn = knownRange(lengths, Float64Array.from(covariance.flat()), undefined, fewDraws(axes.length));
+  return { value: most.value - least.value, u: drawn?.u ?? u(minus(most.row, least.row)) };
 }
 
 function reducedChiSquare(m: Measured): number {

@@ -13,7 +13,7 @@ import {
   type Limits,
   type Verdict,
 } from '../../judging/decision.ts';
-import { knownRange, shareAsFar } from '../../maths/joint-draws.ts';
+import { fewDraws, knownRange, shareAsFar } from '../../maths/joint-draws.ts';
 import { jointProbability } from './joint.ts';
 import type { Assessment, Finding, Remedy } from '../../formats/report.ts';
 import { ON_LIMIT, remedyForChance, remedyForLength } from './remedy.ts';
@@ -97,7 +97,8 @@ function rangeFinding(result: Judged, limits: Limits, rule: DecisionRule): Findi
   const lengths = result.axes.map((a) => a.length);
   const covariance = Float64Array.from(result.axesCovariance.flat());
   const known = knownRange(lengths, covariance, (r) => inside(r, limits));
-  const u = known?.u ?? result.rangeOfAxes.u;
+  // By the draws of whoever measured: the same number stands in both places.
+  const u = knownRange(lengths, covariance, undefined, fewDraws(lengths.length))?.u ?? result.rangeOfAxes.u;
   const drawn = known && decideByProbability(known.probability, inside(value, limits), rule);
   const hasty =
     drawn?.verdict === 'fail' &&
