@@ -2,7 +2,7 @@
 import type { FoundPose } from '../../src/fit/pose-search.ts';
 import { FACE_TURNS } from '../../src/faces/face-frame.ts';
 import type { FacePicture } from '../../src/faces/face-picture.ts';
-import { readTogether, type Sight } from '../../src/faces/numbers.ts';
+import { NUMBERS, readTogether, type Sight } from '../../src/faces/numbers.ts';
 import type { LabelReading } from '../../src/faces/readings.ts';
 import { likeliest, readFace } from '../../src/faces/reader/reader.ts';
 import { turnTable } from '../../src/faces/turn-table.ts';
@@ -13,7 +13,7 @@ import { seededRandom, type Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
 import { setNumber, setPips, someSetting, someSign, type Printed } from './print.ts';
 import { SIDES, somePlace } from './samples.ts';
-import { photographed, someLook, someShot, type Look, type Place } from './scene.ts';
+import { grooved, photographed, someLook, someShot, type Look, type Place, type Shot } from './scene.ts';
 
 /** Radius of a face over the die's inradius; its picture's radius in px, as straightened faces have it. */
 const FACE = {
@@ -24,6 +24,9 @@ const FACE = {
   d12: { radius: 0.62, span: 38 },
   d20: { radius: 0.38, span: 24 },
 } as const;
+
+/** As `face-picture.ts` straightens. */
+const SAMPLES = 2;
 
 /** One photo and what was read of it. */
 export interface ReadPhoto {
@@ -46,6 +49,8 @@ export interface Wish {
   readonly kind: DieKind;
   readonly pips?: boolean;
   readonly worn?: number;
+  /** Whether print lies flat on the skin, so that nothing is left to see where its ink is gone. */
+  readonly flat?: boolean;
 }
 
 /** A face of a die of the bench: what is printed where, and the seed of its texture and wear. */
@@ -57,27 +62,47 @@ interface DrawnFace {
   readonly label: string;
 }
 
-/** Draws so many photos of one die lying on faces drawn at random, cameras leant up to 25 degrees, and reads them. */
-export function readSet(random: Random, founts: readonly Fount[], wish: Wish, photos: number): ReadPhoto[] {
+/** A die of the bench and its photos, as they are before anything is read. */
+export interface DrawnSet {
+  readonly kind: DieKind;
+  readonly fount: string;
+  readonly pips: boolean;
+  readonly look: Look;
+  readonly shot: Shot;
+  /** What is right to read on each face, in the solid's order. */
+  readonly labels: readonly string[];
+  readonly photos: readonly { readonly sight: Sight; readonly way: number }[];
+}
+
+/** Draws so many photos of one die lying on faces drawn at random, cameras leant up to 25 degrees. */
+export function drawnSet(random: Random, founts: readonly Fount[], wish: Wish, photos: number): DrawnSet {
   const { kind } = wish;
   const pips = wish.pips ?? false;
   const tens = kind === 'd10' && random() < 0.5;
   const solid = dieSolid(kind);
   const setting = someSetting(founts, random);
-  const look = { ...someLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
-  const faces = drawnFaces(
-    random,
-    kind,
-    solid,
-    pips ? null : (n) => printed(tens ? TENS_OF(n) : n, kind, setting, random),
-    pips,
-  );
-  const shown = someShot(random);
+  const drawn = { ...someLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
+  const look = drawn.worn > 0 && !wish.flat ? grooved(drawn, random) : drawn;
+  const number = (n: string) => printed(tens ? TENS_OF(n) : n, kind, setting, random);
+  const faces = drawnFaces(random, kind, solid, pips ? null : number, pips);
+  const shot = someShot(random);
+  return {
+    ...{ kind, fount: setting.fount.name, pips, look, shot, labels: faces.map((f) => f.label) },
+    photos: Array.from({ length: photos }, (_, i) => photographedDie(random, kind, solid, faces, look, shot, i)),
+  };
+}
+
+/** Draws so many photos of one die, and reads them. */
+export const readSet = (random: Random, founts: readonly Fount[], wish: Wish, photos: number): ReadPhoto[] =>
+  readDrawn(drawnSet(random, founts, wish, photos));
+
+/** Reads the photos of a drawn die, all together and each by itself. */
+export function readDrawn({ kind, fount, pips, look, labels, photos }: DrawnSet): ReadPhoto[] {
+  const solid = dieSolid(kind);
+  const table = turnTable(solid);
   const read = remembered();
-  const all = Array.from({ length: photos }, (_, i) => photographedDie(random, kind, solid, faces, look, shown, i));
-  const together = readTogether(kind, null, all.map((p) => p.sight), read); // prettier-ignore
-  return all.map(({ sight, way }, i) => {
-    const table = turnTable(solid);
+  const together = readTogether(kind, null, photos.map((p) => p.sight), read); // prettier-ignore
+  return photos.map(({ sight, way }, i) => {
     const up = solid.labels[table.face[way * table.faces]!]!;
     const told = (n: typeof together, k: number): boolean | null => {
       const { up: said } = n.photos[k]!;
@@ -85,13 +110,10 @@ export function readSet(random: Random, founts: readonly Fount[], wish: Wish, ph
     };
     const alone = readTogether(kind, null, [sight], read);
     return {
-      kind,
-      fount: setting.fount.name,
-      pips,
-      look,
+      ...{ kind, fount, pips, look },
       faces: sight.pictures.map((p) => {
         const best = likeliest(readFace(p, kind)!);
-        const { label } = faces[table.face[way * table.faces + p.face]!]!;
+        const label = labels[table.face[way * table.faces + p.face]!]!;
         return { slant: (Math.acos(p.slant) * 180) / Math.PI, right: best.label === label, chance: best.chance };
       }),
       alone: told(alone, 0),
@@ -155,7 +177,7 @@ function photographedDie(
   const { span, radius } = FACE[kind];
   const pictures = solid.labels.flatMap((_, slot): FacePicture[] => {
     const slant = view(vec3At(solid.normals, slot));
-    if (slant < Math.cos((80 * Math.PI) / 180)) return [];
+    if (slant < NUMBERS.slant) return [];
     const { print, place, seed } = faces[table.face[way * table.faces + slot]!]!;
     const frame = (2 * Math.PI * table.turn[way * table.faces + slot]!) / FACE_TURNS[kind];
     const shot = {
@@ -165,7 +187,18 @@ function photographedDie(
       towards: 6.283 * random(),
       turned: 6.283 * random(),
     };
-    const pixels = photographed(random, look, shot, print, place, SIDES[kind], span, seededRandom(seed), frame);
+    const pixels = photographed(
+      random,
+      look,
+      shot,
+      print,
+      place,
+      SIDES[kind],
+      span,
+      seededRandom(seed),
+      frame,
+      SAMPLES,
+    );
     const px = shot.radius / span;
     return [{ ...pixels, face: slot, photo, umPerPx: 1, slant: Math.min(1, slant), photoPx: [px * slant, px] }];
   });

@@ -16,6 +16,8 @@ export interface Look {
   readonly worn: number;
   /** Shade along the ink's rims: depth of the cut. */
   readonly cut: number;
+  /** Depth over width of the grooves that the ink fills; left out where print lies flat on the skin, and leaves nothing where it is gone. */
+  readonly groove?: number;
   readonly speckles: number;
   readonly grain: number;
 }
@@ -80,6 +82,21 @@ export function someLook(random: Random): Look {
   }
 }
 
+/** Grooves of dice: depth over width, and shade along their rims, from and to. */
+export const GROOVE = { depth: [0.1, 0.4], cut: [0.1, 0.35] } as const;
+
+/**
+ * The same with its print in grooves. Numbers and pips of dice are moulded, drilled or engraved and filled with ink (common practice, no
+ * published source): where ink is gone the groove is still there, its walls shaded, its floor in part hidden from the light.
+ */
+export function grooved(look: Look, random: Random): Look {
+  const between = ([from, to]: readonly [number, number]): number => from + (to - from) * random();
+  return { ...look, groove: between(GROOVE.depth), cut: between(GROOVE.cut) };
+}
+
+/** Share of diffuse light that reaches the floor of a long groove: its view factor to the opening (Hottel's crossed strings, from memory). */
+export const grooveLight = (depth: number): number => Math.hypot(1, depth) - depth;
+
 /** A shot drawn at random, slants up to 72 degrees. */
 export function someShot(random: Random): Shot {
   const radius = 14 * Math.exp(1.15 * random());
@@ -130,6 +147,7 @@ function noise(random: Random): (x: number, y: number) => number {
  * @param span  Radius of the face in the straightened picture, px.
  * @param own   What the face is by itself, where it is photographed more than once: its texture, wear and print; the photo's own chance if left out.
  * @param frame Turn of the face's own frame against the picture's, radians counter-clockwise.
+ * @param samples Places along each side of a straightened pixel whose light is averaged.
  */
 export function photographed(
   random: Random,
@@ -141,6 +159,7 @@ export function photographed(
   span: number,
   own: Random = random,
   frame = 0,
+  samples = 1,
 ): FacePixels {
   const outline = faceOutline(sides);
   const { radius, slant, towards, turned } = shot;
@@ -167,7 +186,7 @@ export function photographed(
   const normal = seededNormal(random);
   if (shot.noise > 0) addNoise(rgb, shot.noise, random);
   if (shot.loss > 0) lossy(rgb, size, shot.loss);
-  return straightened(rgb, size, shot, outline, span, reach, [0.03 * normal(), 0.03 * normal(), 1 + 0.02 * normal()]);
+  return straightened(rgb, size, shot, outline, span, reach, [0.03 * normal(), 0.03 * normal(), 1 + 0.02 * normal()], samples); // prettier-ignore
 }
 
 /** 1 on one of `count` discs scattered over a face, 0 beside them. */
@@ -210,6 +229,7 @@ function painter(
   const cut = [Math.cos(cutFrom) * 0.05, Math.sin(cutFrom) * 0.05] as const;
   const [shear, tilt] = [0.06 * (2 * own() - 1), 0.08 * (2 * own() - 1)];
   const pixel = 1 / (shot.radius * place.height);
+  const hidden = look.groove === undefined ? 0 : 1 - grooveLight(look.groove);
   const inside = insideOf(outline);
   const texture = (x: number, y: number): number => {
     if (look.texture === 'plain') return 0;
@@ -240,7 +260,9 @@ function painter(
         if (look.cut > 0) shade += look.cut * (Math.min(1, Math.max(0, 0.5 + print.print(px + cut[0], py + cut[1]) / pixel)) - Math.min(1, Math.max(0, 0.5 + print.print(px - cut[0], py - cut[1]) / pixel))); // prettier-ignore
         if (covered > 0 && look.worn > 0) {
           const gone = 0.6 * wear(4.5 * x + ox, 4.5 * y + oy) + 0.4 * fine(11 * x + oy, 11 * y + ox);
+          const whole = covered;
           covered *= Math.min(1, Math.max(0, 0.5 + (gone - 0.22 - 0.56 * look.worn) / 0.06));
+          shade *= 1 - (whole - covered) * hidden;
         }
       }
     }
@@ -309,6 +331,7 @@ function straightened(
   span: number,
   reach: number,
   off: readonly [x: number, y: number, scale: number],
+  samples: number,
 ): FacePixels {
   const side = 2 * Math.ceil(reach * span) + 2;
   const rgb = new Float32Array(3 * side * side);
@@ -316,6 +339,25 @@ function straightened(
   const inside = insideOf(outline);
   const squeeze = Math.cos((slant * Math.PI) / 180);
   const [ct, st, cb, sb] = [Math.cos(towards), Math.sin(towards), Math.cos(turned), Math.sin(turned)];
+  const share = 1 / samples ** 2;
+  /** Adds a place's light, face radii; false where the photo does not hold it. */
+  const add = (x: number, y: number, o: number): boolean => {
+    const fx = x * off[2] + off[0];
+    const fy = y * off[2] + off[1];
+    const u = (ct * fx + st * fy) * radius;
+    const v = (-st * fx + ct * fy) * squeeze * radius;
+    const px = cb * u - sb * v + size / 2 - 0.5;
+    const py = sb * u + cb * v + size / 2 - 0.5;
+    const left = Math.floor(px);
+    const top = Math.floor(py);
+    if (left < 0 || top < 0 || left + 1 >= size || top + 1 >= size) return false;
+    const k = 3 * (top * size + left);
+    const a = px - left;
+    const b = py - top;
+    for (let c = 0; c < 3; c++)
+      rgb[3 * o + c]! += share * ((photo[k + c]! * (1 - a) + photo[k + 3 + c]! * a) * (1 - b) + (photo[k + 3 * size + c]! * (1 - a) + photo[k + 3 * size + 3 + c]! * a) * b); // prettier-ignore
+    return true;
+  };
   for (let j = 0; j < side; j++)
     for (let i = 0; i < side; i++) {
       const x = (i + 0.5 - side / 2) / span;
@@ -324,22 +366,13 @@ function straightened(
       for (let k = 0; k < inside.length; k += 3)
         near = Math.min(near, inside[k]! * x + inside[k + 1]! * y + inside[k + 2]!);
       if (near < 0) continue;
-      const fx = x * off[2] + off[0];
-      const fy = y * off[2] + off[1];
-      const u = (ct * fx + st * fy) * radius;
-      const v = (-st * fx + ct * fy) * squeeze * radius;
-      const px = cb * u - sb * v + size / 2 - 0.5;
-      const py = sb * u + cb * v + size / 2 - 0.5;
-      const left = Math.floor(px);
-      const top = Math.floor(py);
-      if (left < 0 || top < 0 || left + 1 >= size || top + 1 >= size) continue;
-      const k = 3 * (top * size + left);
-      const a = px - left;
-      const b = py - top;
       const o = j * side + i;
-      mask[o] = 1;
-      for (let c = 0; c < 3; c++)
-        rgb[3 * o + c] = (photo[k + c]! * (1 - a) + photo[k + 3 + c]! * a) * (1 - b) + (photo[k + 3 * size + c]! * (1 - a) + photo[k + 3 * size + 3 + c]! * a) * b; // prettier-ignore
+      let held = true;
+      for (let q = 0; q < samples ** 2; q++) {
+        const [du, dv] = [((q % samples) + 0.5) / samples - 0.5, (Math.floor(q / samples) + 0.5) / samples - 0.5];
+        held = add(x + du / span, y + dv / span, o) && held;
+      }
+      if (held) mask[o] = 1;
     }
   return { size: side, light: rgb, mask };
 }
