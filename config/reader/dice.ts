@@ -8,7 +8,7 @@ import { likeliest, readFace } from '../../src/faces/reader/reader.ts';
 import { turnTable } from '../../src/faces/turn-table.ts';
 import { TENS } from '../../src/geometry/numbering.ts';
 import { dieSolid, type DieKind, type DieSolid } from '../../src/geometry/solid.ts';
-import { cross, dot, unitVector, vec3At, type Vec3 } from '../../src/geometry/vec.ts';
+import { cross, dot, minus, norm, scaled, unitVector, vec3At, type Vec3 } from '../../src/geometry/vec.ts';
 import { seededRandom, type Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
 import { setNumber, setPips, someSetting, someSign, type Printed } from './print.ts';
@@ -81,7 +81,7 @@ export function drawnSet(random: Random, founts: readonly Fount[], wish: Wish, p
   const tens = kind === 'd10' && random() < 0.5;
   const solid = dieSolid(kind);
   const setting = someSetting(founts, random);
-  const drawn = { ...someLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
+  const drawn = { ...legibleLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
   const look = drawn.worn > 0 && !wish.flat ? grooved(drawn, random) : drawn;
   const number = (n: string) => printed(tens ? TENS_OF(n) : n, kind, setting, random);
   const faces = drawnFaces(random, kind, solid, pips ? null : number, pips);
@@ -122,6 +122,24 @@ export function readDrawn({ kind, fount, pips, look, labels, photos }: DrawnSet)
       likeliest: together.photos[i]!.likely.up === up,
     };
   });
+}
+
+/** How far ink lies off every mixture of its skin's colours, roots of light over three channels: print is made to be seen against all of them. */
+export const LEGIBLE = 0.2;
+
+function legibleLook(random: Random): Look {
+  for (;;) {
+    const look = someLook(random);
+    if (look.texture === 'plain' || look.texture === 'speckled' || offMixtures(look) >= LEGIBLE) return look;
+  }
+}
+
+/** Distance of the ink's colour from the line between the skin's two. */
+function offMixtures({ skin, second, ink }: Look): number {
+  const line = minus(second, skin);
+  const off = minus(ink, skin);
+  const share = Math.min(1, Math.max(0, dot(off, line) / Math.max(1e-9, dot(line, line))));
+  return norm(minus(off, scaled(line, share)));
 }
 
 const TENS_OF = (label: string): string => (Object.keys(TENS).includes(`${label}0`) ? `${label}0` : label);

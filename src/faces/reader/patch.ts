@@ -61,6 +61,16 @@ export function printWindow(grid: FaceGrid, trust: number = USUAL.seenMiddle): W
   return { x, y, half, ...within(grid.value, mask, x, y, half * 1.15) };
 }
 
+/** Half width of the window that holds all pips a face can bear, face radii. */
+const WIDE = 0.9;
+
+/** A window about the face's middle that holds whatever pips stand on it, wherever they are seen. */
+export function wideWindow({ value, mask }: FaceGrid): Window {
+  const x = GRID / 2 - 0.5;
+  const half = WIDE * RADIUS;
+  return { x, y: x, half, ...within(value, mask, x, x, half * 1.15) };
+}
+
 /** Mean, spread and the side of the few, inside a circle of the grid. */
 function within(
   value: Float32Array,

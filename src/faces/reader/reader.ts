@@ -3,11 +3,11 @@ import { CLASS_AT, CLASSES, KIND_LABELS, KIND_TURNS } from './classes.ts';
 import { classLogs } from './forward.ts';
 import { PATCH, type Layer } from './net.ts';
 import { plainMark, type PlainMark } from './plain-mark.ts';
-import { printWindow, turnedPatch } from './patch.ts';
+import { printWindow, turnedPatch, wideWindow } from './patch.ts';
 import { unpackedLayers, type WeightsFile } from './weights.ts';
 import weights from './weights.json' with { type: 'json' };
 import { GRID_REACH } from './grid.ts';
-import { faceGrid, type FaceGrid, type FacePixels } from './window.ts';
+import { faceGrid, type FaceGrid, type FacePixels, type Window } from './window.ts';
 
 /**
  * Share of readings that are taken for worthless whatever the net says: print unlike any that it was trained on, a smear, a wrong pose.
@@ -99,23 +99,50 @@ function reading(
   pips: boolean,
   trust?: number,
 ): Reading {
+  const told = lookedAt(grid, printWindow(grid, trust), angles);
+  const whole = pips && labels.length === 6 ? lookedAt(grid, wideWindow(grid), angles) : null;
+  const mark = whole ? plainMark(grid) : null;
+  const spots = (label: string): number => (pips ? pipsLog(label, told, whole) : -Infinity);
+  const raw = labels.flatMap((label) => {
+    const c = CLASS_AT.get(label)!;
+    const s = spots(label) - Math.log(angles.length);
+    return told.map((t, k) => logSum([t[c]!, s]) + (label === '1' && alike(mark, angles[k]!) ? PLAIN : 0));
+  });
+  return robust(labels, angles.length, raw, over(told, 'other'), over(told, 'blank'));
+}
+
+/** Per turn the log of each class's odds against `turned`. */
+type Told = readonly Float64Array[];
+
+function lookedAt(grid: FaceGrid, window: Window, angles: readonly number[]): Told {
   const { layers, temperature } = reader();
-  const window = printWindow(grid, trust);
   const patches = new Float32Array(angles.length * PATCH * PATCH);
   angles.forEach((angle, k) => {
     turnedPatch(grid, window, angle, patches, k * PATCH * PATCH);
   });
   const turned = CLASS_AT.get('turned')!;
-  const told = classLogs(layers, patches).map((logs) => logs.map((l) => (l - logs[turned]!) / temperature));
-  const over = (name: string): number => logSum(told.map((t) => t[CLASS_AT.get(name)!]!)) - Math.log(angles.length);
-  const mark = pips && labels.length === 6 ? plainMark(grid) : null;
-  const raw = labels.flatMap((label) => {
-    const c = CLASS_AT.get(label)!;
-    const spots = pips && CLASS_AT.has(`pips ${label}`) ? over(`pips ${label}`) : -Infinity;
-    return told.map((t, k) => logSum([t[c]!, spots - Math.log(angles.length)]) + (label === '1' && alike(mark, angles[k]!) ? PLAIN : 0)); // prettier-ignore
-  });
-  return robust(labels, angles.length, raw, over('other'), over('blank'));
+  return classLogs(layers, patches).map((logs) => logs.map((l) => (l - logs[turned]!) / temperature));
 }
+
+/** A class that looks alike at any turn: the mean over the turns. */
+const over = (told: Told, name: string): number =>
+  logSum(told.map((t) => t[CLASS_AT.get(name)!]!)) - Math.log(told.length);
+
+/**
+ * Log of the odds of so many pips. Those of a face stand far apart, and a window drawn round one that keeps more of its ink than the rest
+ * shows a 1: so two and more are told from the whole face, and one only as far as the whole face does not show more.
+ */
+function pipsLog(label: string, told: Told, whole: Told | null): number {
+  if (!CLASS_AT.has(`pips ${label}`)) return -Infinity;
+  if (!whole) return over(told, `pips ${label}`);
+  if (label !== '1') return over(whole, `pips ${label}`);
+  const all = logSum(CLASSES.map((name) => over(whole, name)));
+  const more = logSum(['2', '3', '4', '5', '6'].map((n) => over(whole, `pips ${n}`)));
+  return over(told, 'pips 1') + Math.log(Math.max(LONE, 1 - Math.exp(more - all)));
+}
+
+/** The least that is left of a 1 where the whole face shows more pips. */
+const LONE = 1e-5;
 
 /**
  * Log of how much likelier a 1 is made by one plain mark and nothing else on a d6's face: a bar or a disc is all that a net sees of it, and it
