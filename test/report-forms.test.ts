@@ -144,7 +144,7 @@ describe('PDF', () => {
       for (const m of marks) {
         if (m.kind === 'path')
           for (const colour of [m.fill, m.stroke]) expect(colour ?? '#000000').toMatch(/^#[0-9a-f]{6}$/); // prettier-ignore
-        else {
+        else if (m.kind === 'text') {
           expect(m.y).toBeLessThan(height);
           expect(m.y - 0.7 * m.size).toBeGreaterThan(0);
           expect(m.x).toBeGreaterThan(0);

@@ -29,6 +29,14 @@ export interface AddedPhoto {
 /** What the photos show of a die's numbers, and its faces as a net of the real die: clear where no photo shows it. */
 export interface SeenDie extends SeenNumbers {
   readonly net: SeenPicture;
+  readonly netAbout: NetAbout;
+}
+
+/** What a net of faces is: its scale (null where it shows none), the photo that each face is taken from, and faces that no photo shows. */
+export interface NetAbout {
+  readonly umPerPx: number | null;
+  readonly faces: readonly { readonly face: string; readonly photo: string }[];
+  readonly unseen: readonly string[];
 }
 
 /** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */

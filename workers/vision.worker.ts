@@ -47,8 +47,11 @@ const api: VisionApi = {
     const read = await opened().numbers(crew);
     if (!read.ok) return read;
     const { solid } = read.value.set;
-    const { width, height, data } = faceNet(solid, bestFaces(read.value.set));
-    return success({ ...seenNumbers(read.value), net: { width, height, rgba: data } });
+    const best = bestFaces(read.value.set);
+    const { width, height, data, umPerPx } = faceNet(solid, best);
+    const faces = best.flatMap((b) => (b ? [{ face: b.label, photo: b.photo }] : []));
+    const unseen = solid.labels.filter((_, f) => !best[f]);
+    return success({ ...seenNumbers(read.value), net: { width, height, rgba: data }, netAbout: { umPerPx, faces, unseen } }); // prettier-ignore
   },
   finish: (onProgress) => opened().finish(onProgress, crew),
   foresee(result) {

@@ -31,6 +31,7 @@ export const USAGE = `usage: npm run -s evencast -- report RESULT.json --for REA
   --paper       ${Object.keys(PAPERS).join(' or ')}, for PDF; a4 where left out
   --language    of PDF, HTML and PNG: ${LANGUAGES.join(' or ')}; en where left out
   --photos      folder of the photos and their job.json: their SHA-256 go into the report
+  --faces       folder that "measure --faces" wrote: the die's faces, unfolded, go into the report
   --limits      file of limits: { "name", "source", "size": { "nominal", "minus", "plus" }, "range": { "high" },
                 "edges": { "low", "high" }, "chances": { "low", "high" } }, mm, chances as shares of an even die's
   --class       ${Object.keys(CLASSES).join(', ')}: common practice, no published source
@@ -56,6 +57,7 @@ export interface Options {
   readonly paper: Paper;
   readonly language: Language;
   readonly photos: string | null;
+  readonly faces: string | null;
   readonly log: string | null;
   readonly limits: string | null;
   readonly className: ClassName | null;
@@ -76,7 +78,7 @@ export function reportOptions(args: readonly string[]): Options | string {
       args: [...args],
       allowPositionals: true,
       options: {
-        for: text, format: text, paper: { ...text, default: 'a4' }, language: { ...text, default: 'en' }, photos: text, log: text, limits: text, class: text,
+        for: text, format: text, paper: { ...text, default: 'a4' }, language: { ...text, default: 'en' }, photos: text, faces: text, log: text, limits: text, class: text,
         rule: { ...text, default: RULE_DEFAULTS.rule.kind }, probability: text, about: text, sign: text, out: text, check: text,
         'new-key': { type: 'boolean', default: false }, 'key-kind': { ...text, default: 'ECDSA-P256' }, json: { type: 'boolean', default: false },
         die: text, maker: text, by: text, date: text, reported: text, place: text, conditions: text, ruler: text, note: text,
@@ -111,6 +113,7 @@ export function reportOptions(args: readonly string[]): Options | string {
       paper: v.paper as Paper,
       language,
       photos: v.photos ?? null,
+      faces: v.faces ?? null,
       log: v.log ?? null,
       limits: v.limits ?? null,
       className: (v.class ?? null) as ClassName | null,

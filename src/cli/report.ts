@@ -29,6 +29,7 @@ import { fileJson, fileText } from './files.ts';
 import { print, put, say } from './streams.ts';
 import { thrownFor } from './predicted.ts';
 import { reportFonts } from './report-fonts.ts';
+import { facesIn } from './read-faces.ts';
 import { photosIn, subtle } from './report-host.ts';
 import { reportOptions, USAGE, type Options } from './report-options.ts';
 
@@ -130,11 +131,13 @@ async function madeFrom(result: MeasureResult, options: Options): Promise<Result
   const job = options.photos === null ? success(null) : await jobIn(options.photos);
   if (!job.ok) return job;
   const photos = options.photos === null ? [] : await photosIn(options.photos, result.photos.map((p) => p.photo)); // prettier-ignore
+  const faces = options.faces === null ? success(null) : await facesIn(options.faces);
+  if (!faces.ok) return fault(faces.error);
   const rolled = options.log === null ? success(null) : await rolledIn(options.log, result);
   if (!rolled.ok) return rolled;
   const thrown = await thrownFor(result);
   return success(
-    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION, thrown, rolled: rolled.value }), // prettier-ignore
+    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION, thrown, rolled: rolled.value, faces: faces.value }), // prettier-ignore
   );
 }
 

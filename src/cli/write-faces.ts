@@ -26,14 +26,21 @@ export async function writeFaces(folder: string, set: SetNumbers): Promise<Resul
     if (!written.ok) return written;
     index.push({ face: label, file, photo, umPerPx: picture.umPerPx, slant: picture.slant });
   }
-  const { width, height, data } = faceNet(set.solid, best);
+  const { width, height, data, umPerPx } = faceNet(set.solid, best);
   const net = await sharp(data, { raw: { width, height, channels: 4 } })
     .png()
     .toBuffer();
   const written = await put(net, join(folder, 'net.png'));
   if (!written.ok) return written;
   const unseen = set.solid.labels.filter((l) => !index.some((f) => f.face === l));
-  const about = { format: 'evencast-faces/1', die: { kind: set.kind }, faces: index, unseen, net: 'net.png' };
+  const about = {
+    format: 'evencast-faces/1',
+    die: { kind: set.kind },
+    faces: index,
+    unseen,
+    net: 'net.png',
+    netUmPerPx: umPerPx,
+  };
   return put(`${JSON.stringify(about, null, 1)}\n`, join(folder, 'faces.json'));
 }
 

@@ -13,6 +13,8 @@ export interface NumberingGuess {
   readonly tens: boolean;
   /** Whether a sign stands in place of its highest number: a matter of the die, not of a photo. */
   readonly sign: boolean;
+  /** Whether a d6 bears pips or figures: a matter of the die too. Null for the other kinds, and where it does not count. */
+  readonly pips: boolean | null;
   /** Natural log of how likely it is beforehand, but for a constant. */
   readonly prior: number;
 }
@@ -20,11 +22,12 @@ export interface NumberingGuess {
 /** How likely numberings are beforehand, logs (common practice, no published source: most dice are numbered as the usual table says). */
 const PRIOR = { usual: 0, mirrored: -3, tens: -1, sign: -3 } as const;
 
-const PLAIN = { tens: false, sign: false, prior: PRIOR.usual } as const;
+const PLAIN = { tens: false, sign: false, pips: null, prior: PRIOR.usual } as const;
 
 /** The numberings that are tried: the given one alone, or the usual one and its mirror image, a d10's in tens too. */
 export function numberingGuesses(kind: DieKind, given: Numbering | null): NumberingGuess[] {
-  if (given !== null) return withSign([{ from: 'given', solid: dieSolid(kind, given), numbering: given, ...PLAIN }]);
+  if (given !== null)
+    return printed(kind, [{ from: 'given', solid: dieSolid(kind, given), numbering: given, ...PLAIN }]);
   const usual = dieSolid(kind);
   const mirrored = numberingOf(usual, mirroredLabels(usual));
   const once: NumberingGuess[] = [
@@ -32,8 +35,12 @@ export function numberingGuesses(kind: DieKind, given: Numbering | null): Number
     { from: 'mirrored', solid: dieSolid(kind, mirrored), numbering: mirrored, ...PLAIN, prior: PRIOR.mirrored },
   ];
   const tens = kind === 'd10' ? once.map((g) => ({ ...g, tens: true, prior: g.prior + PRIOR.tens })) : [];
-  return withSign([...once, ...tens]);
+  return printed(kind, [...once, ...tens]);
 }
+
+/** Each guess in the ways in which a die of a kind may be printed. */
+const printed = (kind: DieKind, guesses: readonly NumberingGuess[]): NumberingGuess[] =>
+  withSign(kind === 'd6' ? guesses.flatMap((g) => [false, true].map((pips) => ({ ...g, pips }))) : guesses);
 
 /** Each guess without a sign in place of the highest number, and with one. */
 export const withSign = (guesses: readonly NumberingGuess[]): NumberingGuess[] =>
@@ -78,10 +85,15 @@ export function numberingOf(solid: DieSolid, labels: readonly string[]): Numberi
 }
 
 /** The guess for labels found on the faces of a solid; null where they make no numbering. */
-export function ownNumbering(solid: DieSolid, labels: readonly string[], tens: boolean): NumberingGuess | null {
+export function ownNumbering(
+  solid: DieSolid,
+  labels: readonly string[],
+  tens: boolean,
+  pips: boolean | null = null,
+): NumberingGuess | null {
   try {
     const numbering = numberingOf(solid, labels);
-    return { from: 'own', solid: dieSolid(solid.kind, numbering), numbering, ...PLAIN, tens };
+    return { from: 'own', solid: dieSolid(solid.kind, numbering), numbering, ...PLAIN, tens, pips };
   } catch (e) {
     if (e instanceof NumberingError) return null;
     throw e;

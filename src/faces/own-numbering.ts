@@ -28,7 +28,7 @@ export function learntNumbering(
   const chosen = assigned(solid, logs);
   if (!chosen || chosen.logs < known.logs + OWN.lead) return null;
   const labels = completedLabels(solid, chosen.labels);
-  return labels && ownNumbering(solid, labels, guess.tens);
+  return labels && ownNumbering(solid, labels, guess.tens, guess.pips);
 }
 
 /** Log likelihood of each label on each face, all photos together: per face, per label of the solid's order. Faces nobody read are null. */

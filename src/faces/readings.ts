@@ -10,6 +10,9 @@ export interface LabelReading {
   readonly labels: readonly string[];
   readonly labelLogs: ArrayLike<number>;
   readonly other: number;
+  /** On a d6: the same of each label as a figure, and as pips. */
+  readonly figureLogs?: ArrayLike<number> | null;
+  readonly pipLogs?: ArrayLike<number> | null;
 }
 
 export type ReadFace = (picture: FacePicture, kind: DieKind) => LabelReading | null;
@@ -45,23 +48,28 @@ function readAgain(picture: FacePicture, kind: DieKind, read: ReadFace): LabelRe
   const all = [first, ...others];
   const mean = (of: (r: LabelReading) => number): number =>
     Math.log(all.reduce((s, r) => s + Math.exp(of(r)), 0) / all.length);
+  const each = (logs: ArrayLike<number>, of: (r: LabelReading) => ArrayLike<number>): number[] =>
+    Array.from(logs, (_, k) => mean((r) => of(r)[k]!));
   return {
     labels: first.labels,
-    labelLogs: Array.from(first.labelLogs, (_, k) => mean((r) => r.labelLogs[k]!)),
+    labelLogs: each(first.labelLogs, (r) => r.labelLogs),
     other: mean((r) => r.other),
+    figureLogs: first.figureLogs ? each(first.figureLogs, (r) => r.figureLogs!) : null,
+    pipLogs: first.pipLogs ? each(first.pipLogs, (r) => r.pipLogs!) : null,
   };
 }
 
 /** Log of the chance that a reading is of the face that a guess calls `label`. */
 export function labelLog(
-  { labels, labelLogs, other }: LabelReading,
+  { labels, labelLogs, other, figureLogs, pipLogs }: LabelReading,
   label: string,
-  { solid, tens, sign }: NumberingGuess,
+  { solid, tens, sign, pips }: NumberingGuess,
 ): number {
   if (sign && label === String(solid.labels.length)) return other;
+  const known = (pips === null ? null : pips ? pipLogs : figureLogs) ?? labelLogs;
   const logs = [printOf(label, tens), ...(label === '0' && !tens ? ['10'] : [])].flatMap((print) => {
     const k = labels.indexOf(print);
-    return k < 0 ? [] : [labelLogs[k]!];
+    return k < 0 ? [] : [known[k]!];
   });
   const most = Math.max(...logs);
   return most + Math.log(logs.reduce((s, l) => s + Math.exp(l - most), 0));

@@ -23,11 +23,24 @@ export interface TextMark {
   readonly colour: string;
 }
 
+/** A photograph within a drawing. */
+export interface PictureMark {
+  readonly kind: 'picture';
+  /** A whole JPEG file of three colours, base64. */
+  readonly jpeg: string;
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+export type Mark = PathMark | TextMark | PictureMark;
+
 /** A picture as a list of marks, the same for every form. Points (1/72 inch), origin top left, y down. */
 export interface Drawing {
   readonly width: number;
   readonly height: number;
-  readonly marks: readonly (PathMark | TextMark)[];
+  readonly marks: readonly Mark[];
 }
 
 type Stroke = { readonly width?: number; readonly colour?: string; readonly dash?: readonly number[] };
@@ -43,7 +56,7 @@ const QUARTER = 0.5522847498;
 
 /** Draws into a list. */
 export class Pen {
-  readonly marks: (PathMark | TextMark)[] = [];
+  readonly marks: Mark[] = [];
 
   path(d: string, { width = 0.75, colour = INK.black, dash = [] }: Stroke = {}, fill: string | null = null): void {
     if (d !== '') this.marks.push({ kind: 'path', d, stroke: width > 0 ? colour : null, width, dash, fill });
@@ -99,6 +112,10 @@ export class Pen {
     }: Partial<Pick<TextMark, 'size' | 'anchor' | 'bold' | 'colour'>> = {},
   ): void {
     this.marks.push({ kind: 'text', text, x, y, size, anchor, bold, colour });
+  }
+
+  picture(jpeg: string, x: number, y: number, width: number, height: number): void {
+    this.marks.push({ kind: 'picture', jpeg, x, y, width, height });
   }
 
   drawing(width: number, height: number): Drawing {

@@ -3,6 +3,7 @@ import { placeOf } from '../faces/face-picture.ts';
 import type { BestFace } from '../faces/best-faces.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { dot, minus } from '../geometry/vec.ts';
+import { median } from '../maths/linear.ts';
 import { SRGB } from '../vision/tone.ts';
 import { bestNet } from './net.ts';
 
@@ -11,6 +12,8 @@ export interface NetPicture {
   readonly width: number;
   readonly height: number;
   readonly data: Uint8ClampedArray<ArrayBuffer>;
+  /** Of the die; null where no face is shown. */
+  readonly umPerPx: number | null;
 }
 
 /** Pixels of a face's longest side, about. */
@@ -57,5 +60,6 @@ export function faceNet(solid: DieSolid, best: readonly (BestFace | null)[], fac
         data[to + 3] = 255;
       }
   }
-  return { width, height, data };
+  const sizes = best.flatMap((b) => (b ? [(b.picture.umPerPx * b.picture.size) / facePx] : []));
+  return { width, height, data, umPerPx: sizes.length > 0 ? median(sizes) : null };
 }

@@ -1,4 +1,4 @@
-import type { Drawing, TextMark } from './drawing.ts';
+import type { Drawing, PictureMark, TextMark } from './drawing.ts';
 
 const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' }; // prettier-ignore
 
@@ -14,6 +14,9 @@ export const path = (
   dash: readonly number[],
 ): string =>
   `<path d="${d}" fill="${fill ?? 'none'}"${stroke === null ? '' : ` stroke="${stroke}" stroke-width="${width}"`}${dash.length > 0 ? ` stroke-dasharray="${dash.join(' ')}"` : ''}/>`;
+
+const pictureElement = ({ jpeg, x, y, width, height }: PictureMark): string =>
+  `<image x="${x.toFixed(2)}" y="${y.toFixed(2)}" width="${width.toFixed(2)}" height="${height.toFixed(2)}" href="data:image/jpeg;base64,${escaped(jpeg)}"/>`;
 
 function textElement(m: TextMark): string {
   const anchor = m.anchor === 'start' ? '' : ` text-anchor="${m.anchor}"`;
@@ -33,6 +36,7 @@ export function svg(
 ): string {
   const body = marks.map((m) => {
     if (m.kind === 'path') return path(m.d, m.fill, m.stroke, m.width, m.dash);
+    if (m.kind === 'picture') return pictureElement(m);
     return drawn(m);
   });
   return `<svg xmlns="http://www.w3.org/2000/svg" width="${width.toFixed(2)}" height="${height.toFixed(2)}" viewBox="0 0 ${width.toFixed(2)} ${height.toFixed(2)}" role="img" aria-label="${escaped(title)}" font-family="system-ui, 'DejaVu Sans Condensed', 'DejaVu Sans', Arial, sans-serif">${body.join('')}</svg>`;

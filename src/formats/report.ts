@@ -1,6 +1,7 @@
 import * as v from 'valibot';
 import type { Result } from '../result.ts';
 import { BOUNDS } from './bounds.ts';
+import { FACES_PICTURE } from './faces-picture.ts';
 import { JOB } from './job.ts';
 import { crossed, COUNT, LABEL, LINE, list, NAME, NUMBER, SHARE, TEXT, text, TRUE_OR_FALSE, type Of } from './parts.ts';
 import { checked, type FormatFault } from './read.ts';
@@ -219,6 +220,8 @@ const DATA = v.strictObject({
   }),
   /** What the die was checked against; reports without such readings do not say so. */
   checkedAgainst: v.exactOptional(list(INSTRUMENT_CHECK, 20)),
+  /** What is on its faces; left out where no picture was at hand. */
+  faces: v.exactOptional(FACES_PICTURE),
   seeds: v.strictObject({ joint: v.pipe(v.number(), v.integer()), jointDraws: v.pipe(v.number(), v.integer()) }),
 });
 export type ReportData = Of<typeof DATA>;

@@ -32,6 +32,9 @@ export interface Reading {
   readonly other: number;
   /** Nothing at all. */
   readonly blank: number;
+  /** On a d6: the logs of each label at any turn as a figure, and as pips; else null. */
+  readonly figureLogs: Float64Array | null;
+  readonly pipLogs: Float64Array | null;
 }
 
 /** What stands on a face. */
@@ -71,10 +74,13 @@ const PLAIN_CHANCE = 0.6;
 /** Either window may be the good one: chances averaged. */
 function averaged(a: Reading, b: Reading): Reading {
   const mean = (p: number, q: number): number => logSum([p, q]) - Math.LN2;
+  const both = <T extends Float64Array | null>(p: T, q: T): T => (p && q ? p.map((l, k) => mean(l, q[k]!)) : null) as T;
   return {
     ...a,
-    logs: a.logs.map((l, k) => mean(l, b.logs[k]!)),
-    labelLogs: a.labelLogs.map((l, k) => mean(l, b.labelLogs[k]!)),
+    logs: both(a.logs, b.logs),
+    labelLogs: both(a.labelLogs, b.labelLogs),
+    figureLogs: both(a.figureLogs, b.figureLogs),
+    pipLogs: both(a.pipLogs, b.pipLogs),
     other: mean(a.other, b.other),
     blank: mean(a.blank, b.blank),
   };
@@ -102,14 +108,17 @@ function reading(
   const told = lookedAt(grid, printWindow(grid, trust), angles);
   const whole = pips && labels.length === 6 ? lookedAt(grid, wideWindow(grid), angles) : null;
   const mark = whole ? plainMark(grid) : null;
-  const spots = (label: string): number => (pips ? pipsLog(label, told, whole) : -Infinity);
-  const raw = labels.flatMap((label) => {
-    const c = CLASS_AT.get(label)!;
-    const s = spots(label) - Math.log(angles.length);
-    return told.map((t, k) => logSum([t[c]!, s]) + (label === '1' && alike(mark, angles[k]!) ? PLAIN : 0));
-  });
-  return robust(labels, angles.length, raw, over(told, 'other'), over(told, 'blank'));
+  const figures = labels.map((label) =>
+    told.map((t, k) => t[CLASS_AT.get(label)!]! + plainOne(label, mark, angles[k]!)),
+  );
+  const disc = mark?.form === 'disc' ? PLAIN : 0;
+  const spots = pips ? labels.map((label) => pipsLog(label, told, whole) + (label === '1' ? disc : 0)) : null;
+  return robust(labels, figures, spots, whole !== null, over(told, 'other'), over(told, 'blank'));
 }
+
+/** What one bar and nothing else adds to a 1 at a turn, degrees. */
+const plainOne = (label: string, mark: PlainMark | null, angle: number): number =>
+  label === '1' && mark?.form === 'bar' && Math.abs(Math.sin(mark.turn - (angle * Math.PI) / 180)) < Math.sin(Math.PI / 8) ? PLAIN : 0; // prettier-ignore
 
 /** Per turn the log of each class's odds against `turned`. */
 type Told = readonly Float64Array[];
@@ -150,26 +159,34 @@ const LONE = 1e-5;
  */
 const PLAIN = 8;
 
-/** Whether a plain mark looks like a 1 at a turn, degrees. */
-function alike(mark: PlainMark | null, angle: number): boolean {
-  if (mark === null || mark.form === 'disc') return mark !== null;
-  return Math.abs(Math.sin(mark.turn - (angle * Math.PI) / 180)) < Math.sin(Math.PI / 8);
-}
-
-/** Chances from what the net says, none of them below what a worthless reading leaves. */
+/**
+ * Chances from what the net says, none of them below what a worthless reading leaves.
+ *
+ * @param figures Per label and turn.
+ * @param spots   Per label as pips, alike at any turn; null where there can be none.
+ * @param apart   Whether figures and pips are told apart.
+ */
 function robust(
   labels: readonly string[],
-  turns: number,
-  raw: readonly number[],
+  figures: readonly (readonly number[])[],
+  spots: readonly number[] | null,
+  apart: boolean,
   other: number,
   blank: number,
 ): Reading {
+  const turns = figures[0]!.length;
+  const spot = (k: number): number => (spots ? spots[k]! - Math.log(turns) : -Infinity);
+  const raw = figures.flatMap((row, k) => row.map((l) => logSum([l, spot(k)])));
   const norm = logSum([...raw, other, blank]);
   const floor = MISREAD / (labels.length + 2);
   const mixed = (log: number, share: number): number => Math.log((1 - MISREAD) * Math.exp(log - norm) + floor * share);
   const logs = Float64Array.from(raw, (l) => mixed(l, 1 / turns));
-  const labelLogs = Float64Array.from(labels, (_, k) => logSum(Array.from(logs.subarray(k * turns, (k + 1) * turns))));
-  return { labels, turns, logs, labelLogs, other: mixed(other, 1), blank: mixed(blank, 1) };
+  return {
+    ...{ labels, turns, logs, other: mixed(other, 1), blank: mixed(blank, 1) },
+    labelLogs: Float64Array.from(labels, (_, k) => logSum(Array.from(logs.subarray(k * turns, (k + 1) * turns)))),
+    figureLogs: apart ? Float64Array.from(figures, (row) => mixed(logSum(row), 1)) : null,
+    pipLogs: apart && spots ? Float64Array.from(spots, (l) => mixed(l, 1)) : null,
+  };
 }
 
 /** log of the sum of exponentials. */

@@ -6,7 +6,9 @@ import * as pdfkit from 'pdfkit';
 import { toBytes } from 'pdfkit/output';
 import type { Letters, Word } from './letters.ts';
 import { visualOrder } from './letters.ts';
-import { INK, type Drawing } from '../../figures/drawing.ts';
+import { INK, type Drawing, type PictureMark } from '../../figures/drawing.ts';
+import { jpegFrame } from '../../formats/faces-picture.ts';
+import { fromBase64 } from '../record/bytes.ts';
 import { LOCALES, type Language } from '../../text/language.ts';
 
 /** A node of the document's structure, which readers aloud follow. */
@@ -24,7 +26,7 @@ interface Reference {
 
 /** The part of pdfkit that is used here. Its public types would pull in Node's, which have no place in the core. */
 interface Document {
-  readonly page: { readonly width: number; readonly height: number };
+  readonly page: { readonly width: number; readonly height: number; readonly xobjects: Record<string, Reference> };
   readonly _root: { readonly data: Record<string, unknown> };
   ref(data?: Record<string, unknown>): Reference;
   addNamedEmbeddedFile(name: string, ref: Reference): void;
@@ -46,6 +48,8 @@ interface Document {
   restore(): Document;
   translate(x: number, y: number): Document;
   scale(factor: number): Document;
+  transform(a: number, b: number, c: number, d: number, e: number, f: number): Document;
+  addContent(operators: string): Document;
   text(text: string, x: number, y: number, options: { readonly lineBreak: false; readonly baseline: 'alphabetic' }): Document; // prettier-ignore
   struct(tag: string, options?: object): Node;
   addStructure(node: Node): void;
@@ -80,6 +84,7 @@ export class PdfCanvas {
   readonly #document: Document;
   readonly #bytes: Promise<Uint8Array>;
   readonly #letters: Letters;
+  readonly #pictures = new Map<string, { readonly name: string; readonly ref: Reference }>();
   readonly root: Node;
   pages = 0;
 
@@ -197,6 +202,7 @@ export class PdfCanvas {
     this.#document.save().translate(x, y).scale(scale);
     for (const m of marks) {
       if (m.kind === 'path') this.path(m.d, m.stroke, m.width, m.dash, m.fill);
+      else if (m.kind === 'picture') this.#picture(m);
       else {
         const words = this.#letters.lines(m.text, m.bold, Infinity)[0]!;
         const width = m.size * (words.reduce((s, w) => s + w.width, 0) + (words.length - 1) * this.#letters.width(' ', m.bold)); // prettier-ignore
@@ -204,6 +210,28 @@ export class PdfCanvas {
       }
     }
     this.#document.restore();
+  }
+
+  /** A photograph: its JPEG file goes into the page as it is (ISO 32000-1, 7.4.8). What is none is left out. */
+  #picture({ jpeg, x, y, width, height }: PictureMark): void {
+    const [frame, bytes] = [jpegFrame(jpeg), fromBase64(jpeg)];
+    if (frame === null || bytes === null) return;
+    const document = this.#document;
+    let made = this.#pictures.get(jpeg);
+    if (made === undefined) {
+      const ref = document.ref({
+        ...{ Type: 'XObject', Subtype: 'Image', BitsPerComponent: 8, ColorSpace: 'DeviceRGB' },
+        ...{ Width: frame.width, Height: frame.height, Filter: 'DCTDecode' },
+      });
+      ref.end(bytes);
+      this.#pictures.set(jpeg, (made = { name: `Im${this.#pictures.size + 1}`, ref }));
+    }
+    document.page.xobjects[made.name] = made.ref;
+    document
+      .save()
+      .transform(width, 0, 0, -height, x, y + height)
+      .addContent(`/${made.name} Do`)
+      .restore();
   }
 
   /** Attaches a file in the way of PDF/A-3 (ISO 19005-3, annex E): associated with the whole document, as its data. */

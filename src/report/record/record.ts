@@ -1,3 +1,4 @@
+import type { FacesPicture } from '../../formats/faces-picture.ts';
 import type { Job, MeasureResult } from '../../formats/result.ts';
 import {
   ABOUT_KEYS,
@@ -38,6 +39,8 @@ export interface ReportInput {
   readonly rolled?: readonly number[] | null;
   /** Readings of the same die by other instruments. */
   readonly checkedAgainst?: readonly InstrumentCheck[];
+  /** The die's faces, unfolded. */
+  readonly faces?: FacesPicture | null;
 }
 
 /** A record without signature. Same input, same record. */
@@ -59,6 +62,7 @@ export function reportRecord(input: ReportInput): ReportRecord {
     ...(input.checkedAgainst === undefined || input.checkedAgainst.length === 0
       ? {}
       : { checkedAgainst: input.checkedAgainst.map((c) => ({ ...c, instrument: typed(c.instrument, TYPED.line) })) }),
+    ...(input.faces ? { faces: { ...input.faces, faces: input.faces.faces.map((f) => ({ ...f, photo: fileName(f.photo) })) } } : {}), // prettier-ignore
     seeds: { joint: JOINT.seed, jointDraws: JOINT.draws },
   };
   return sealed(data);

@@ -1,4 +1,6 @@
+import type { FacesPicture } from '../../formats/faces-picture.ts';
 import type { MeasureResult } from '../../formats/result.ts';
+import { base64 } from '../../report/record/bytes.ts';
 import type { ReportPicture } from '../../report/forms/report-pictures.ts';
 import { partOfPhoto } from '../kit/die-picture.ts';
 import { dieView } from '../kit/outline-drawing.ts';
@@ -23,4 +25,22 @@ export async function reportPictures(set: DieSet, result: MeasureResult): Promis
     pictures.push({ photo, jpeg: new Uint8Array(await blob.arrayBuffer()) });
   }
   return pictures;
+}
+
+/** The die's faces, unfolded, for a record; null where the photos were not read in this sitting, or show none. */
+export async function facesPicture({ seen }: DieSet): Promise<FacesPicture | null> {
+  const numbers = seen?.numbers;
+  if (!numbers || numbers.netAbout.umPerPx === null) return null;
+  const { width, height, rgba } = numbers.net;
+  const flat = new OffscreenCanvas(width, height);
+  flat.getContext('2d')!.putImageData(new ImageData(new Uint8ClampedArray(rgba), width, height), 0, 0);
+  // JPEG knows no clear pixels: they become paper.
+  const canvas = new OffscreenCanvas(width, height);
+  const context = canvas.getContext('2d')!;
+  context.fillStyle = '#fff';
+  context.fillRect(0, 0, width, height);
+  context.drawImage(flat, 0, 0);
+  const blob = await canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY });
+  const jpeg = base64(new Uint8Array(await blob.arrayBuffer()));
+  return { jpeg, width, height, ...numbers.netAbout, umPerPx: numbers.netAbout.umPerPx };
 }

@@ -14,7 +14,7 @@ import { pngOf } from './shop-png.ts';
 import type { DieSet } from '../store/die-set.svelte.ts';
 import { readLog } from '../../bias/log/roll-log.ts';
 import { roomOf, type RollsRoom } from '../rolls/rolls-room.svelte.ts';
-import { reportPictures } from './report-pictures.ts';
+import { facesPicture, reportPictures } from './report-pictures.ts';
 import { checksOf } from '../check/checks-of.ts';
 import { ReportEntries } from './report-entries.svelte.ts';
 
@@ -87,6 +87,7 @@ export class ReportRoom {
       thrown,
       rolled: rolledIn(set.log, rolls),
       checkedAgainst: await checksOf(set.id),
+      faces: await facesPicture(set),
     };
     const made = await this.client.call((api) => api.record(input));
     if (turn !== this.#wanted) return;

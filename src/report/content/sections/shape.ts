@@ -3,6 +3,7 @@ import { compareAxes } from '../../../figures/axis-comparison.ts';
 import { COVERAGE_FACTOR } from '../../../judging/decision.ts';
 import { twoLengths } from '../../../judging/two-lengths.ts';
 import { axesFigure } from '../../../figures/axes.ts';
+import { Pen } from '../../../figures/drawing.ts';
 import { dieFigure } from '../../../figures/die.ts';
 import { netFigure } from '../../../figures/net.ts';
 import type { Language } from '../../../text/language.ts';
@@ -121,6 +122,24 @@ export function netBlock({ result, job }: ReportData, height: number, language: 
   } catch {
     return [];
   }
+}
+
+/** The faces as photos show them, unfolded; nothing where no picture was at hand. */
+export function facesBlock({ faces }: ReportData, most: number, language: Language): Block[] {
+  if (faces === undefined) return [];
+  const words = SHAPE_WORDS[language];
+  const scale = Math.min(FIGURE_WIDTH / faces.width, most / faces.height);
+  const [width, height] = [scale * faces.width, scale * faces.height];
+  const pen = new Pen();
+  pen.picture(faces.jpeg, 0, 0, width, height);
+  return [
+    {
+      kind: 'figure',
+      caption: words.facesPicture(NUMBERS[language].fixed(faces.umPerPx, 0), faces.unseen.map(visible).join(', ')),
+      about: words.facesPictureAbout(faces.faces.map((f) => `${visible(f.face)}: ${visible(f.photo)}`).join('; ')),
+      drawing: pen.drawing(width, height),
+    },
+  ];
 }
 
 /** Rows side by side, in `columns` columns of columns. */

@@ -21,6 +21,9 @@ const en = {
   net: (U95: string) =>
     `The die unfolded: each corner's radius in mm, in the faces that meet there; U95 of the mean radius ${U95} mm.`,
   netAbout: (list: string) => `Corner radii: ${list}.`,
+  facesPicture: (umPerPx: string, unseen: string) =>
+    `The real die unfolded: each face as the photo shows it that shows most of it, looked at straight on; ${umPerPx} \u00b5m a pixel. A picture to look at, not to measure from.${unseen === '' ? '' : ` No photo shows ${unseen}.`}`,
+  facesPictureAbout: (list: string) => `Faces and the photos they are taken from: ${list}.`,
   corners: 'Corner radii, mm',
   headCorners: ['Corner', '#Radius', '#u'] as readonly string[],
   edges: 'Edge radii (mean of both ends), mm',
@@ -53,6 +56,9 @@ const de: typeof en = {
   net: (U95) =>
     `Der Würfel abgewickelt: der Radius jeder Ecke in mm, in den Flächen, die dort zusammentreffen; U95 des mittleren Radius ${U95} mm.`,
   netAbout: (list) => `Eckenradien: ${list}.`,
+  facesPicture: (umPerPx, unseen) =>
+    `Der wirkliche Würfel abgewickelt: jede Fläche, wie das Foto sie zeigt, das am meisten von ihr zeigt, gerade von vorn gesehen; ${umPerPx} \u00b5m je Pixel. Ein Bild zum Ansehen, nicht zum Messen.${unseen === '' ? '' : ` Kein Foto zeigt ${unseen}.`}`,
+  facesPictureAbout: (list) => `Flächen und die Fotos, von denen sie stammen: ${list}.`,
   corners: 'Eckenradien, mm',
   headCorners: ['Ecke', '#Radius', '#u'],
   edges: 'Kantenradien (Mittel beider Enden), mm',
