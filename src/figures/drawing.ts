@@ -28,6 +28,8 @@ export interface PictureMark {
   readonly kind: 'picture';
   /** A whole JPEG file of three colours, base64. */
   readonly jpeg: string;
+  /** Its size, px. */
+  readonly pixels: readonly [width: number, height: number];
   readonly x: number;
   readonly y: number;
   readonly width: number;
@@ -114,8 +116,8 @@ export class Pen {
     this.marks.push({ kind: 'text', text, x, y, size, anchor, bold, colour });
   }
 
-  picture(jpeg: string, x: number, y: number, width: number, height: number): void {
-    this.marks.push({ kind: 'picture', jpeg, x, y, width, height });
+  picture({ jpeg, pixels }: Pick<PictureMark, 'jpeg' | 'pixels'>, x: number, y: number, w: number, h: number): void {
+    this.marks.push({ kind: 'picture', jpeg, pixels, x, y, width: w, height: h });
   }
 
   drawing(width: number, height: number): Drawing {

@@ -7,7 +7,6 @@ import { toBytes } from 'pdfkit/output';
 import type { Letters, Word } from './letters.ts';
 import { visualOrder } from './letters.ts';
 import { INK, type Drawing, type PictureMark } from '../../figures/drawing.ts';
-import { jpegFrame } from '../../formats/faces-picture.ts';
 import { fromBase64 } from '../record/bytes.ts';
 import { LOCALES, type Language } from '../../text/language.ts';
 
@@ -212,16 +211,16 @@ export class PdfCanvas {
     this.#document.restore();
   }
 
-  /** A photograph: its JPEG file goes into the page as it is (ISO 32000-1, 7.4.8). What is none is left out. */
-  #picture({ jpeg, x, y, width, height }: PictureMark): void {
-    const [frame, bytes] = [jpegFrame(jpeg), fromBase64(jpeg)];
-    if (frame === null || bytes === null) return;
+  /** A photograph: its JPEG file goes into the page as it is (ISO 32000-1, 7.4.8). Text that is no base64 is left out. */
+  #picture({ jpeg, pixels, x, y, width, height }: PictureMark): void {
+    const bytes = fromBase64(jpeg);
+    if (bytes === null) return;
     const document = this.#document;
     let made = this.#pictures.get(jpeg);
     if (made === undefined) {
       const ref = document.ref({
         ...{ Type: 'XObject', Subtype: 'Image', BitsPerComponent: 8, ColorSpace: 'DeviceRGB' },
-        ...{ Width: frame.width, Height: frame.height, Filter: 'DCTDecode' },
+        ...{ Width: pixels[0], Height: pixels[1], Filter: 'DCTDecode' },
       });
       ref.end(bytes);
       this.#pictures.set(jpeg, (made = { name: `Im${this.#pictures.size + 1}`, ref }));

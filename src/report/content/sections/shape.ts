@@ -131,7 +131,7 @@ export function facesBlock({ faces }: ReportData, most: number, language: Langua
   const scale = Math.min(FIGURE_WIDTH / faces.width, most / faces.height);
   const [width, height] = [scale * faces.width, scale * faces.height];
   const pen = new Pen();
-  pen.picture(faces.jpeg, 0, 0, width, height);
+  pen.picture({ jpeg: faces.jpeg, pixels: [faces.width, faces.height] }, 0, 0, width, height);
   return [
     {
       kind: 'figure',
