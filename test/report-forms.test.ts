@@ -27,8 +27,14 @@ import { sha256Hex } from '../src/report/record/sha256.ts';
 
 const LIMITS = MADE_LIMITS;
 
-const made = (kind: (typeof DIE_KINDS)[number], more: Partial<ReportInput> = {}): ReportRecord =>
-  reportRecord({ ...MADE_INPUT, result: madeResult(kind), ...more });
+const plain = new Map<string, ReportRecord>();
+/** A record of an invented die; one without changes is made once, for it takes a hundred thousand draws. Not to be written to. */
+function made(kind: (typeof DIE_KINDS)[number], more?: Partial<ReportInput>): ReportRecord {
+  if (more !== undefined) return reportRecord({ ...MADE_INPUT, result: madeResult(kind), ...more });
+  let record = plain.get(kind);
+  if (record === undefined) plain.set(kind, (record = reportRecord({ ...MADE_INPUT, result: madeResult(kind) })));
+  return record;
+}
 
 const text = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
 const has = (tool: string): boolean => spawnSync(tool, ['-v']).error === undefined;
@@ -192,12 +198,19 @@ describe('PDF', () => {
 });
 
 describe('hostile text passes through every form as text', () => {
-  const hostile = (about: string, photo = about): ReportRecord => {
+  const records = new Map<string, ReportRecord>();
+  /** The record with such a text in all places, made once. */
+  const hostile = (about: string): ReportRecord => {
+    let record = records.get(about);
+    if (record === undefined) records.set(about, (record = recordOf(about)));
+    return record;
+  };
+  const recordOf = (about: string): ReportRecord => {
     const all = { die: about, maker: about, measuredBy: about, place: about, conditions: about, ruler: about, note: about }; // prettier-ignore
     return made('d6', {
       about: { ...all, reportedOn: '2026-01-03' },
-      result: madeResult('d6', [photo, `b${photo}`]),
-      photos: [{ photo, data: new Uint8Array(0) }],
+      result: madeResult('d6', [about, `b${about}`]),
+      photos: [{ photo: about, data: new Uint8Array(0) }],
       tolerance: { ...LIMITS, name: typed(about, TYPED.line), source: typed(about, TYPED.line) },
     });
   };
