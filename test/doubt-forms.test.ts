@@ -2,7 +2,17 @@
 import { describe, expect, test } from 'vitest';
 import { fitDie } from '../src/fit/die-fit.ts';
 import { parameterCount, type DieState, type FitPhoto } from '../src/fit/die-state.ts';
-import { doubtOf, HIDDEN, patternOf, stretchSigma, TAU_LEAST, TAU_USUAL, usualAtMost, type CameraDoubt, type Doubt } from '../src/fit/doubt.ts'; // prettier-ignore
+import {
+  doubtOf,
+  HIDDEN,
+  patternOf,
+  stretchSigma,
+  TAU_LEAST,
+  TAU_USUAL,
+  usualAtMost,
+  type CameraDoubt,
+  type Doubt,
+} from '../src/fit/doubt.ts';
 import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
 import { photoRows } from '../src/fit/photo-rows.ts';
 import { stretches, type Tau } from '../src/fit/stretches.ts';
@@ -17,7 +27,12 @@ const TAU: Tau = [0.03, 0.06, 0.05];
 const SHARED = 9;
 const size = SHARED + 9 * photos.length;
 
-const camera = (more: Partial<CameraDoubt> = {}): CameraDoubt => ({ covariance: new Float64Array(size * size), shared: SHARED, places: photos.map((_, i) => i), ...more }); // prettier-ignore
+const camera = (more: Partial<CameraDoubt> = {}): CameraDoubt => ({
+  covariance: new Float64Array(size * size),
+  shared: SHARED,
+  places: photos.map((_, i) => i),
+  ...more,
+});
 /** Covariance of numbers that move as one: `u` of one is `u` of all. */
 const asOne = (places: readonly number[], u: number): CameraDoubt => {
   const covariance = new Float64Array(size * size);
@@ -29,19 +44,33 @@ function doubted(of: CameraDoubt = camera(), looser?: number, seen: readonly Out
   if (!found.ok) throw new Error(found.error.code);
   return found.value;
 }
-const flat = (s: DieState): number[] => [...s.distances, ...s.radii, ...s.stands.flatMap(({ x, y, yaw }) => [x, y, yaw])]; // prettier-ignore
+const flat = (s: DieState): number[] => [
+  ...s.distances,
+  ...s.radii,
+  ...s.stands.flatMap(({ x, y, yaw }) => [x, y, yaw]),
+];
 /** How the fit moves when photos are seen by other cameras. */
 function movedBy(change: (photo: FitPhoto, i: number) => FitPhoto): number[] {
-  const { state } = fitDie(truth, photos.map(change), outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 40, cut: CUT, tau: TAU }); // prettier-ignore
+  const { state } = fitDie(truth, photos.map(change), outlines, {
+    prior: SHAPE_PRIOR,
+    free: 'whole',
+    steps: 40,
+    cut: CUT,
+    tau: TAU,
+  });
   return flat(state).map((v, k) => v - flat(truth)[k]!);
 }
-const longer = (photo: FitPhoto, u: number): FitPhoto => ({ ...photo, camera: { ...photo.camera, f: photo.camera.f * Math.exp(u) } }); // prettier-ignore
+const longer = (photo: FitPhoto, u: number): FitPhoto => ({
+  ...photo,
+  camera: { ...photo.camera, f: photo.camera.f * Math.exp(u) },
+});
 const faces = truth.distances.length;
 
 /** Square roots of the variances of the faces' distances against what a fit moved them by. */
 function expectFaces(covariance: Float64Array, moved: readonly number[]): void {
   const most = Math.max(...moved.slice(0, faces).map(Math.abs));
-  for (let f = 0; f < faces; f++) expect(Math.abs(Math.sqrt(covariance[f * (n + 1)]!) - Math.abs(moved[f]!))).toBeLessThan(0.03 * most); // prettier-ignore
+  for (let f = 0; f < faces; f++)
+    expect(Math.abs(Math.sqrt(covariance[f * (n + 1)]!) - Math.abs(moved[f]!))).toBeLessThan(0.03 * most);
 }
 
 describe('camera', () => {
@@ -50,20 +79,29 @@ describe('camera', () => {
 
   test("one photo's own focal length moves the shape by that photo's part alone", () => {
     for (const i of [0, photos.length - 1])
-      expectFaces(doubted(asOne([own(i)], u)).camera, movedBy((p, k) => (k === i ? longer(p, u) : p))); // prettier-ignore
+      expectFaces(
+        doubted(asOne([own(i)], u)).camera,
+        movedBy((p, k) => (k === i ? longer(p, u) : p)),
+      );
   });
 
   test('all photos in turn are one focal length', () => {
     const all = photos.map((_, i) => own(i));
     const [shared, each] = [doubted(asOne([0], u)).camera, doubted(asOne(all, u)).camera];
     shared.forEach((v, k) => expect(Math.abs(v - each[k]!)).toBeLessThan(1e-6 * Math.abs(v) + 1e-16));
-    expectFaces(shared, movedBy((p) => longer(p, u))); // prettier-ignore
+    expectFaces(
+      shared,
+      movedBy((p) => longer(p, u)),
+    );
   });
 
   test('a photo that lies at another place of the covariance is taken from there', () => {
     const { covariance } = asOne([own(1)], u);
     const places = photos.map((_, i) => (i === 0 ? 1 : i === 1 ? 0 : i));
-    expectFaces(doubted(camera({ covariance, places })).camera, movedBy((p, k) => (k === 0 ? longer(p, u) : p))); // prettier-ignore
+    expectFaces(
+      doubted(camera({ covariance, places })).camera,
+      movedBy((p, k) => (k === 0 ? longer(p, u) : p)),
+    );
   });
 
   test('numbers that err apart from each other add by squares, and what moves the parameters directly is added', () => {
@@ -73,20 +111,24 @@ describe('camera', () => {
     const shift = Float64Array.from({ length: n }, (_, i) => 1 + i);
     // Number 8, the print's ratio, moves no outline: all comes from the shift.
     const direct = doubted({ ...asOne([8], 0.01), direct: { place: 8, shift } }).camera;
-    for (const i of [0, 1, 5]) for (const j of [0, 4]) expect(direct[i * n + j]).toBeCloseTo(1e-4 * (1 + i) * (1 + j), 12); // prettier-ignore
+    for (const i of [0, 1, 5])
+      for (const j of [0, 4]) expect(direct[i * n + j]).toBeCloseTo(1e-4 * (1 + i) * (1 + j), 12);
   });
 });
 
 describe('noise', () => {
   const first = (d: Doubt): number => d.noise[0]!;
-  const withSkin = (skin: number): Outline[] => outlines.map((o) => ({ ...o, skin: new Float64Array(o.sigma.length).fill(skin) })); // prettier-ignore
+  const withSkin = (skin: number): Outline[] =>
+    outlines.map((o) => ({ ...o, skin: new Float64Array(o.sigma.length).fill(skin) }));
 
   test('is that of the normal equations by the square of what fits hide, of what loosens it, and of a pattern', () => {
     expect(HIDDEN).toBe(1.1);
     const plain = first(doubted());
     expect(first(doubted(camera(), 2)) / plain).toBeCloseTo(4, 9);
     // A pattern of 0.7 is none yet (1.3 times 0.7 is less than one), one of 2 counts 2.6 times; corners, which loosen with it, have no offsets here.
-    const [none, little, much] = [outlines, withSkin(0.7), withSkin(2)].map((seen) => first(doubted(camera(), 1, seen, [0.03, 0.06, 0]))); // prettier-ignore
+    const [none, little, much] = [outlines, withSkin(0.7), withSkin(2)].map((seen) =>
+      first(doubted(camera(), 1, seen, [0.03, 0.06, 0])),
+    );
     expect(little! / none!).toBeCloseTo(1, 9);
     expect(much! / none!).toBeCloseTo(2.6 ** 2, 9);
   });
@@ -125,7 +167,10 @@ describe('offsets of stretches', () => {
     return squares.map((q, kind) => {
       const middle = Math.max(TAU_LEAST[kind]! ** 2, [...q].sort((a, b) => a - b)[Math.floor(q.length / 2)] ?? 0);
       const held = q.map((v) => Math.min(v, 16 * middle));
-      const v = q.length < 4 ? TAU_USUAL[kind]! ** 2 : (held.reduce((s, x) => s + x, 0) / freedom + 4 * TAU_USUAL[kind]! ** 2) / (q.length + 4); // prettier-ignore
+      const v =
+        q.length < 4
+          ? TAU_USUAL[kind]! ** 2
+          : (held.reduce((s, x) => s + x, 0) / freedom + 4 * TAU_USUAL[kind]! ** 2) / (q.length + 4);
       return Math.max(TAU_LEAST[kind]!, Math.sqrt(Math.max(0, v)));
     });
   }
@@ -140,10 +185,19 @@ describe('offsets of stretches', () => {
         return own.get(key)! + 0.03 * normal();
       });
     });
-    stretchSigma(many.truth, many.photos, seen, CUT).forEach((v, kind) => expect(v).toBeCloseTo(estimate(seen)[kind]!, 9)); // prettier-ignore
+    stretchSigma(many.truth, many.photos, seen, CUT).forEach((v, kind) =>
+      expect(v).toBeCloseTo(estimate(seen)[kind]!, 9),
+    );
   });
 
   test('photos without an outline say nothing; where few stretches are seen the usual stands', () => {
-    expect(stretchSigma(many.truth, many.photos, many.photos.map(() => null), CUT)).toEqual(TAU_USUAL); // prettier-ignore
+    expect(
+      stretchSigma(
+        many.truth,
+        many.photos,
+        many.photos.map(() => null),
+        CUT,
+      ),
+    ).toEqual(TAU_USUAL);
   });
 });

@@ -29,7 +29,10 @@ function unusedProps(source: string): string[] {
   if (taken.some(({ type }) => type === 'RestElement')) return [];
   const type = (pattern['typeAnnotation'] as { typeAnnotation: Node } | undefined)?.typeAnnotation;
   if (type === undefined) return [];
-  const own = body.find((node) => node['id'] !== undefined && type['typeName'] !== undefined && nameOf(node['id']) === nameOf(type['typeName'])); // prettier-ignore
+  const own = body.find(
+    (node) =>
+      node['id'] !== undefined && type['typeName'] !== undefined && nameOf(node['id']) === nameOf(type['typeName']),
+  );
   const literal = own === undefined ? type : ((own['body'] ?? own['typeAnnotation']) as Node);
   const members = nodes(literal['members'] ?? literal['body']);
   const names = new Set(taken.map(({ key }) => nameOf(key)));

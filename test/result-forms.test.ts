@@ -37,12 +37,22 @@ const result = told(m);
 
 /** The covariance that the fit's doubt gives, put together here as the README of `src/measure` says. */
 function covarianceOf(of: Measured, looser = 1): Float64Array {
-  const doubt = doubtOf(of.state, of.photos, of.rounds.map((r) => r.outline), of.prior, CUT, of.tau, {
-    covariance: of.calibration.covariance,
-    shared: SHARED,
-    places: of.photos.map((_, i) => i),
-    direct: { place: RATIO, shift: lengthsOf(of.state).map((v) => v * of.calibration.print.lean) },
-  }, influencesOf(of), looser * shapeDoubt(of)); // prettier-ignore
+  const doubt = doubtOf(
+    of.state,
+    of.photos,
+    of.rounds.map((r) => r.outline),
+    of.prior,
+    CUT,
+    of.tau,
+    {
+      covariance: of.calibration.covariance,
+      shared: SHARED,
+      places: of.photos.map((_, i) => i),
+      direct: { place: RATIO, shift: lengthsOf(of.state).map((v) => v * of.calibration.print.lean) },
+    },
+    influencesOf(of),
+    looser * shapeDoubt(of),
+  );
   if (!doubt.ok) throw new Error(doubt.error.code);
   return doubt.value.total;
 }
@@ -76,9 +86,13 @@ describe('shape', () => {
   });
 
   test('the covariance of the shape is that of the fit, under the names it has', () => {
-    const places = result.shapeCovariance!.names.map((name) => (name.startsWith('face ') ? face(name.slice(5)) : corner(name.slice(7)))); // prettier-ignore
+    const places = result.shapeCovariance!.names.map((name) =>
+      name.startsWith('face ') ? face(name.slice(5)) : corner(name.slice(7)),
+    );
     expect(result.shapeCovariance!.names.filter((name) => name.startsWith('face '))).toHaveLength(F);
-    result.shapeCovariance!.matrix.forEach((row, i) => row.forEach((v, j) => expect(v).toBeCloseTo(at(places[i]!, places[j]!), 14))); // prettier-ignore
+    result.shapeCovariance!.matrix.forEach((row, i) =>
+      row.forEach((v, j) => expect(v).toBeCloseTo(at(places[i]!, places[j]!), 14)),
+    );
   });
 
   test('an axis at its edges is the sum of two distances; over its faces with what is believed of both crowns', () => {
@@ -244,7 +258,9 @@ describe('what moves outlines and lengths', () => {
     ['known exactly: nothing', [-1e-20, 0, -1e-20], 0, 0, 0],
   ])('light that is %s', (_what, [mirror, both, limb], u, exchange, limbU) => {
     const covariance = Float64Array.of(mirror!, both!, 0, both!, 0.04, 0, 0, 0, limb!);
-    const [, first, second] = influencesOf({ ...m, sheen: { ...m.sheen, covariance } }).filter((f) => f.source === 'sheen'); // prettier-ignore
+    const [, first, second] = influencesOf({ ...m, sheen: { ...m.sheen, covariance } }).filter(
+      (f) => f.source === 'sheen',
+    );
     expect(first!.u).toBeCloseTo(u, 12);
     expectClose(first!.onPoints![0], byTerms({ mirror: 1, rough: exchange }));
     expect(second!.u).toBeCloseTo(limbU, 12);
@@ -266,7 +282,9 @@ describe('what moves outlines and lengths', () => {
   });
 
   test('card points that scatter more than usual: in all photos alike, and in each by itself', () => {
-    const bent = influencesOf({ ...m, calibration: { ...m.calibration, sigma: 0.13 } }).filter((f) => f.source === 'outline'); // prettier-ignore
+    const bent = influencesOf({ ...m, calibration: { ...m.calibration, sigma: 0.13 } }).filter(
+      (f) => f.source === 'outline',
+    );
     expect(bent).toHaveLength(1 + m.photos.length);
     for (const { u } of bent) expect(u).toBeCloseTo(Math.sqrt(0.13 ** 2 - 0.05 ** 2), 12);
     expect(bent[0]!.onPoints!.every((o) => o!.every((v) => v === 1))).toBe(true);
@@ -277,12 +295,16 @@ describe('what moves outlines and lengths', () => {
     const crowned = { ...m, state: withCrowns(m.state, new Float64Array(F).fill(0.02)) };
     const face = Int32Array.from(sigma, (_, k) => (k % 3 === 0 ? k % F : -1));
     const outline = { ...m.rounds[0]!.outline, grazing: { face, byCrown: new Float64Array(sigma.length), crowns: [] } };
-    const [edge, alike] = influencesOf(withPhoto(crowned, 'rounds', 0, { outline })).filter((f) => f.source === 'crown'); // prettier-ignore
+    const [edge, alike] = influencesOf(withPhoto(crowned, 'rounds', 0, { outline })).filter(
+      (f) => f.source === 'crown',
+    );
     expect([edge!.u, alike!.u]).toEqual([0.15, 0.012]);
     expect([...edge!.onPoints![0]!]).toEqual([...face].map((f) => (f >= 0 ? 1 : 0)));
     expect([...edge!.onPoints![1]!].every((v) => v === 0)).toBe(true);
     const from = F + m.state.radii.length;
-    expect([...alike!.onParameters!]).toEqual(Array.from({ length: parameterCount(crowned.state) }, (_, i) => (i >= from && i < from + F ? 1 : 0))); // prettier-ignore
+    expect([...alike!.onParameters!]).toEqual(
+      Array.from({ length: parameterCount(crowned.state) }, (_, i) => (i >= from && i < from + F ? 1 : 0)),
+    );
   });
 
   test('fronts that are open move the parameters as their answer says', () => {
@@ -303,25 +325,42 @@ describe('budget', () => {
       { source: 'sheen', shift: Float64Array.from({ length: n }, (_, i) => 0.002 * (i % 3)) },
       { source: 'sheen', shift: Float64Array.from({ length: n }, (_, i) => 0.003 * (i % 5)) },
     ];
-    const diagonal = (v: number): Float64Array => Float64Array.from({ length: n * n }, (_, k) => (k % (n + 1) === 0 ? v : 0)); // prettier-ignore
-    const budget = budgetOf({ noise: diagonal(1e-4), camera: diagonal(4e-4), influences, total: diagonal(0) }, axes, middle, radius, n); // prettier-ignore
+    const diagonal = (v: number): Float64Array =>
+      Float64Array.from({ length: n * n }, (_, k) => (k % (n + 1) === 0 ? v : 0));
+    const budget = budgetOf(
+      { noise: diagonal(1e-4), camera: diagonal(4e-4), influences, total: diagonal(0) },
+      axes,
+      middle,
+      radius,
+      n,
+    );
     expect(budget.map(({ source }) => source)).toEqual(['noise', 'camera', 'edge', 'sheen']);
     const along = (row: Float64Array, shift: Float64Array): number => row.reduce((s, v, i) => s + v * shift[i]!, 0);
     const length = (row: Float64Array): number => Math.sqrt(along(row, row));
     const differences = axes.flatMap((a, i) => axes.slice(0, i).map((b) => a.row.map((v, k) => v - b.row[k]!)));
     const middleOf = (v: readonly number[]): number => [...v].sort((p, q) => p - q)[v.length >> 1]!;
     const lines = new Map(budget.map((line) => [line.source, line]));
-    for (const [source, u] of [['noise', 0.01], ['camera', 0.02]] as const) {
+    for (const [source, u] of [
+      ['noise', 0.01],
+      ['camera', 0.02],
+    ] as const) {
       expect(lines.get(source)!.meanAxis).toBeCloseTo(u * length(middle.row), 12);
       expect(lines.get(source)!.meanRadius).toBeCloseTo(u * length(radius.row), 12);
       expect(lines.get(source)!.difference).toBeCloseTo(u * middleOf(differences.map(length)), 12);
-    } // prettier-ignore
+    }
     expect(lines.get('edge')!.meanAxis).toBeCloseTo(Math.abs(along(middle.row, influences[0]!.shift)), 12);
-    expect(lines.get('sheen')!.meanAxis).toBeCloseTo(Math.hypot(along(middle.row, influences[1]!.shift), along(middle.row, influences[2]!.shift)), 12); // prettier-ignore
+    expect(lines.get('sheen')!.meanAxis).toBeCloseTo(
+      Math.hypot(along(middle.row, influences[1]!.shift), along(middle.row, influences[2]!.shift)),
+      12,
+    );
   });
 
   test('what crowns that no photo showed add: along the crowns alone', () => {
-    const row = (...values: number[]): { name: string; value: number; row: Float64Array } => ({ name: '', value: 0, row: Float64Array.of(...values) }); // prettier-ignore
+    const row = (...values: number[]): { name: string; value: number; row: Float64Array } => ({
+      name: '',
+      value: 0,
+      row: Float64Array.of(...values),
+    });
     const size = 4;
     const covariance = Float64Array.from({ length: 16 }, (_, k) => (k % 5 === 0 ? 0.01 ** 2 : 0));
     const line = believedLine([row(1, 0, 1, 0), row(0, 1, 0, 1)], row(5, 5, 0.5, 0.5), 2, covariance, size);
@@ -340,18 +379,31 @@ describe('budget', () => {
 
 describe('what is remarked on a set', () => {
   const codes = (of: Measured): string[] => setNotes(of).map(({ code }) => code);
-  const looks = (inside: number, outside: number): Measured => ({ ...m, looks: m.looks.map((l) => ({ ...l, noise: { inside, outside } })) }); // prettier-ignore
+  const looks = (inside: number, outside: number): Measured => ({
+    ...m,
+    looks: m.looks.map((l) => ({ ...l, noise: { inside, outside } })),
+  });
 
   test('nothing where nothing is', () => expect(setNotes(m)).toEqual([]));
 
   test('check bars that nobody measured, with the doubt of a print at two standard uncertainties, per cent', () => {
     const job = { ...m.job, checkBar: null, checkBarY: null };
-    expect(setNotes({ ...m, job })).toEqual([{ code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1), needed: 0 }]); // prettier-ignore
-    for (const bar of ['checkBar', 'checkBarY'] as const) expect(codes({ ...m, job: { ...m.job, [bar]: null } })).toEqual([]); // prettier-ignore
+    expect(setNotes({ ...m, job })).toEqual([
+      { code: 'scale-unchecked', seen: (200 * TYPE_B.uncheckedScale).toFixed(1), needed: 0 },
+    ]);
+    for (const bar of ['checkBar', 'checkBarY'] as const)
+      expect(codes({ ...m, job: { ...m.job, [bar]: null } })).toEqual([]);
   });
 
   test('bars against the card from three standard uncertainties on', () => {
-    const differ = (times: number): string[] => codes({ ...m, calibration: { ...m.calibration, print: { ...m.calibration.print, contradiction: { bars: -0.001 * times, card: 0, u: 0.001 } } } }); // prettier-ignore
+    const differ = (times: number): string[] =>
+      codes({
+        ...m,
+        calibration: {
+          ...m.calibration,
+          print: { ...m.calibration.print, contradiction: { bars: -0.001 * times, card: 0, u: 0.001 } },
+        },
+      });
     expect([differ(2.95), differ(3.05)]).toEqual([[], ['bars-differ']]);
   });
 
@@ -360,14 +412,19 @@ describe('what is remarked on a set', () => {
     expect(codes(madeMeasured({ count: 2 }))).not.toContain('one-photo');
     const faces = (count: number): string[] => codes({ ...m, sheen: { ...m.sheen, faces: count } });
     expect([faces(3), faces(4)]).toEqual([['sheen-unknown'], []]);
-    expect(setNotes({ ...m, sheen: { ...m.sheen, limb: 0.05, light: [0, 0, 0.2] } })).toEqual([{ code: 'metal', seen: 20 }]); // prettier-ignore
+    expect(setNotes({ ...m, sheen: { ...m.sheen, limb: 0.05, light: [0, 0, 0.2] } })).toEqual([
+      { code: 'metal', seen: 20 },
+    ]);
   });
 
   test.each([
     [0.45, []],
     [0.55, ['pattern']],
   ])('a skin whose light changes %f times what plain skin does: %j', (skin, expected) => {
-    const rounds = m.rounds.map((r) => ({ ...r, outline: { ...r.outline, skin: new Float64Array(r.outline.sigma.length).fill(skin) } })); // prettier-ignore
+    const rounds = m.rounds.map((r) => ({
+      ...r,
+      outline: { ...r.outline, skin: new Float64Array(r.outline.sigma.length).fill(skin) },
+    }));
     expect(codes({ ...m, rounds })).toEqual(expected);
   });
 
@@ -382,12 +439,16 @@ describe('what is remarked on a set', () => {
     const set = looks(inside, outside);
     const grain = smooth ? { coarse: 0, fine: 0 } : { coarse: 5, fine: 50 };
     const used = set.used.map((a) => ({ ...a, survey: { ...a.survey, grain } }) as never);
-    const rounds = set.rounds.map((r) => ({ ...r, outline: { ...r.outline, skin: new Float64Array(r.outline.sigma.length).fill(skin) } })); // prettier-ignore
+    const rounds = set.rounds.map((r) => ({
+      ...r,
+      outline: { ...r.outline, skin: new Float64Array(r.outline.sigma.length).fill(skin) },
+    }));
     expect(codes({ ...set, used, rounds }).filter((code) => code === 'portrait')).toEqual(expected);
   });
 
   test('a shutter that moved, unless the card scatters', () => {
-    const skewed = (skew: number, sigma = 0.04): string[] => codes({ ...m, calibration: { ...m.calibration, sigma, motion: [{ skew: -skew, stretch: 0 }] } }); // prettier-ignore
+    const skewed = (skew: number, sigma = 0.04): string[] =>
+      codes({ ...m, calibration: { ...m.calibration, sigma, motion: [{ skew: -skew, stretch: 0 }] } });
     expect(skewed(0.01)).toEqual(['moved-camera']);
     expect(skewed(1e-5)).toEqual([]);
     expect(skewed(0.01, 0.08)).toEqual(['card-scatter']);

@@ -187,7 +187,7 @@ function kick(s: Float64Array, t: number): void {
   const g = GRAVITY * t;
   s[VX] -= g * s[ZX];
   s[VY] -= g * s[ZY];
-  s[VZ] -= g * s[ZZ]; // prettier-ignore
+  s[VZ] -= g * s[ZZ];
 }
 
 /** Books the energy; the rounding of a step in contact is taken out of all motion alike, or where there is too little, out of the height. */
@@ -209,12 +209,12 @@ function setEnergy(s: Float64Array, now: number): void {
 /** A throw starts where the sphere round the die meets the table: until then its attitude stays evenly spread. */
 function release(body: ThrowBody, hand: Hand, random: ThrowRandom, s: Float64Array): void {
   // Even attitude: a unit quaternion from two points in the unit disc (Marsaglia, Ann. Math. Stat. 43, 1972, 645).
-  let a: number, b: number, c: number, d: number, p: number, q: number; // prettier-ignore
+  let a: number, b: number, c: number, d: number, p: number, q: number;
   do { a = random.signed(); b = random.signed(); p = a * a + b * b; } while (p >= 1); // prettier-ignore
   do { c = random.signed(); d = random.signed(); q = c * c + d * d; } while (q >= 1 || q === 0); // prettier-ignore
   const f = Math.sqrt((1 - p) / q);
   c *= f;
-  d *= f; // prettier-ignore
+  d *= f;
   const r00 = 1 - 2 * (c * c + d * d), r01 = 2 * (b * c - a * d), r02 = 2 * (b * d + a * c); // prettier-ignore
   const r10 = 2 * (b * c + a * d), r11 = 1 - 2 * (b * b + d * d), r12 = 2 * (c * d - a * b); // prettier-ignore
   const r20 = 2 * (b * d - a * c), r21 = 2 * (c * d + a * b), r22 = 1 - 2 * (b * b + c * c); // prettier-ignore
@@ -227,20 +227,20 @@ function release(body: ThrowBody, hand: Hand, random: ThrowRandom, s: Float64Arr
   const l0 = k * random.bell(), l1 = k * random.bell(), l2 = k * random.bell(); // prettier-ignore
   s[ZX] = r20;
   s[ZY] = r21;
-  s[ZZ] = r22; // prettier-ignore
+  s[ZZ] = r22;
   s[VX] = r00 * along + r20 * down;
   s[VY] = r01 * along + r21 * down;
-  s[VZ] = r02 * along + r22 * down; // prettier-ignore
+  s[VZ] = r02 * along + r22 * down;
   s[LX] = r00 * l0 + r10 * l1 + r20 * l2;
   s[LY] = r01 * l0 + r11 * l1 + r21 * l2;
-  s[LZ] = r02 * l0 + r12 * l1 + r22 * l2; // prettier-ignore
+  s[LZ] = r02 * l0 + r12 * l1 + r22 * l2;
   s[H] = body.reach;
   s[HORIZON] = 0;
   s[TIME] = 0;
   s[PATH] = 0;
   s[IMPACTS] = 0;
   s[STEPS] = 0;
-  s[GAIN] = 0; // prettier-ignore
+  s[GAIN] = 0;
   s[ENERGY] = energy(body, s, s);
 }
 
@@ -297,7 +297,7 @@ function nextTouch(body: ThrowBody, die: Airborne, gravity: number, limit: numbe
     const ax = J[0] * mx + J[3] * my + J[4] * mz, ay = J[3] * mx + J[1] * my + J[5] * mz, az = J[4] * mx + J[5] * my + J[2] * mz; // prettier-ignore
     qx += zy * az - zz * ay;
     qy += zz * ax - zx * az;
-    qz += zx * ay - zy * ax; // prettier-ignore
+    qz += zx * ay - zy * ax;
     jerk = w * Math.sqrt(ax * ax + ay * ay + az * az) * body.reach;
   }
   const { balls } = body;
@@ -338,7 +338,6 @@ function touchTime(
   limit: number,
   gravity: number,
 ): number {
-  // prettier-ignore
   let t = 0;
   for (let i = 0; i < 30; i++) {
     const x = w2 * t * t;
@@ -384,10 +383,10 @@ function turn(body: ThrowBody, s: Float64Array, gravity: number, t: number): voi
       const ax = lx + h * (my * wz - mz * wy), ay = ly + h * (mz * wx - mx * wz), az = lz + h * (mx * wy - my * wx); // prettier-ignore
       mx = ax;
       my = ay;
-      mz = az; // prettier-ignore
+      mz = az;
       wx = J[0] * mx + J[3] * my + J[4] * mz;
       wy = J[3] * mx + J[1] * my + J[5] * mz;
-      wz = J[4] * mx + J[5] * my + J[2] * mz; // prettier-ignore
+      wz = J[4] * mx + J[5] * my + J[2] * mz;
     }
   }
   const x = (wx * wx + wy * wy + wz * wz) * t * t;
@@ -406,20 +405,20 @@ function turn(body: ThrowBody, s: Float64Array, gravity: number, t: number): voi
   let cx = ay * wz - az * wy, cy = az * wx - ax * wz, cz = ax * wy - ay * wx; // prettier-ignore
   ax += A * cx + B * (cy * wz - cz * wy);
   ay += A * cy + B * (cz * wx - cx * wz);
-  az += A * cz + B * (cx * wy - cy * wx); // prettier-ignore
+  az += A * cz + B * (cx * wy - cy * wx);
   s[ZX] = ax;
   s[ZY] = ay;
-  s[ZZ] = az; // prettier-ignore
+  s[ZZ] = az;
   cx = vy * wz - vz * wy;
   cy = vz * wx - vx * wz;
-  cz = vx * wy - vy * wx; // prettier-ignore
+  cz = vx * wy - vy * wx;
   s[VX] = vx + A * cx + B * (cy * wz - cz * wy) - fall * ax;
   s[VY] = vy + A * cy + B * (cz * wx - cx * wz) - fall * ay;
   s[VZ] = vz + A * cz + B * (cx * wy - cy * wx) - fall * az;
   if (body.steadyTurn === Infinity) return;
   cx = ly * wz - lz * wy;
   cy = lz * wx - lx * wz;
-  cz = lx * wy - ly * wx; // prettier-ignore
+  cz = lx * wy - ly * wx;
   s[LX] = lx + A * cx + B * (cy * wz - cz * wy);
   s[LY] = ly + A * cy + B * (cz * wx - cx * wz);
   s[LZ] = lz + A * cz + B * (cx * wy - cy * wx);
@@ -439,7 +438,7 @@ function listNear(body: ThrowBody, die: Airborne): void {
     if (g < margin) {
       near[count] = o;
       // The lowest first: what it finds shortens the search of the others.
-      if (g < lowest) { near[count] = near[0]; near[0] = o; lowest = g; } // prettier-ignore
+      if (g < lowest) { near[count] = near[0]; near[0] = o; lowest = g; }
       count++;
     }
     else if (g < far) far = g; // prettier-ignore
@@ -504,10 +503,10 @@ function impact(body: ThrowBody, s: Float64Array, table: Table, o: number, allow
   const k00 = 1 + dy * pz - dz * py, k10 = dz * px - dx * pz, k20 = dx * py - dy * px; // prettier-ignore
   dx = j4 * px - j0 * pz;
   dy = j5 * px - j3 * pz;
-  dz = j2 * px - j4 * pz; // prettier-ignore
+  dz = j2 * px - j4 * pz;
   const k11 = 1 + dz * px - dx * pz, k21 = dx * py - dy * px; // prettier-ignore
   dx = j0 * py - j3 * px;
-  dy = j3 * py - j1 * px; // prettier-ignore
+  dy = j3 * py - j1 * px;
   const k22 = 1 + dx * py - dy * px;
   // Sticking: K P = -u.
   const a = k11 * k22 - k21 * k21, b = k20 * k21 - k10 * k22, c = k10 * k21 - k20 * k11; // prettier-ignore
@@ -528,9 +527,9 @@ function impact(body: ThrowBody, s: Float64Array, table: Table, o: number, allow
   const ix = n * zx + k * tx, iy = n * zy + k * ty, iz = n * zz + k * tz; // prettier-ignore
   s[VX] += ix;
   s[VY] += iy;
-  s[VZ] += iz; // prettier-ignore
+  s[VZ] += iz;
   s[LX] = lx + py * iz - pz * iy;
   s[LY] = ly + pz * ix - px * iz;
-  s[LZ] = lz + px * iy - py * ix; // prettier-ignore
+  s[LZ] = lz + px * iy - py * ix;
   return stays;
 }
