@@ -1,7 +1,8 @@
 import { createHash, randomBytes, webcrypto } from 'node:crypto';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { base64, fromBase64, fromUtf8, hex, utf8 } from '../src/report/record/bytes.ts';
+import { fromUtf8, hex, utf8 } from '../src/report/record/bytes.ts';
+import { base64, fromBase64 } from '../src/formats/base64.ts';
 import { canonicalJson } from '../src/report/record/canonical-json.ts';
 import { reportNumber, reportRecord } from '../src/report/record/record.ts';
 import { sha256Hex } from '../src/report/record/sha256.ts';

@@ -1,4 +1,4 @@
-import { moved, projection, turned, type Camera, type Rigid } from '../geometry/camera.ts';
+import { moved, projectInto, projection, turned, type Camera, type Rigid } from '../geometry/camera.ts';
 import { convexHull } from '../geometry/outline.ts';
 import { contains } from '../geometry/polygon.ts';
 import type { Balls, DieSolid } from '../geometry/solid.ts';
@@ -156,17 +156,20 @@ function sampled(
   const out = new Float32Array(3 * size * size);
   const half = (size - 1) / 2;
   const share = 1 / (samples * samples);
-  const place: [number, number, number] = [0, 0, 0];
+  const at: [number, number] = [0, 0];
   for (let y = 0, k = 0; y < size; y++)
     for (let x = 0; x < size; x++, k++) {
       if (mask[k] === 0) continue;
       for (let s = 0; s < samples * samples; s++) {
         const a = x - half + ((s % samples) + 0.5) / samples - 0.5;
         const b = y - half + (Math.floor(s / samples) + 0.5) / samples - 0.5;
-        place[0] = centre[0] + a * right[0] + b * down[0];
-        place[1] = centre[1] + a * right[1] + b * down[1];
-        place[2] = centre[2] + a * right[2] + b * down[2];
-        const at = projection(camera, place);
+        projectInto(
+          at,
+          camera,
+          centre[0] + a * right[0] + b * down[0],
+          centre[1] + a * right[1] + b * down[1],
+          centre[2] + a * right[2] + b * down[2],
+        );
         const px = at[0] - left;
         const py = at[1] - top;
         const i = Math.floor(px);

@@ -30,12 +30,24 @@ export interface Rigid {
 export const IDENTITY: Rigid = { rotation: Float64Array.of(1, 0, 0, 0, 1, 0, 0, 0, 1), shift: [0, 0, 0] };
 
 /** Picture position, px, of a point in the camera frame; the point must lie before the camera. */
-export function projection(camera: Camera, p: Vec3): readonly [number, number] {
-  const x = p[0] / p[2];
-  const y = p[1] / p[2];
+export const projection = (camera: Camera, [x, y, z]: Vec3): readonly [number, number] =>
+  projectInto([0, 0], camera, x, y, z);
+
+/** The same of a point at [px, py, pz], written into `out`: for whoever asks of many. */
+export function projectInto(
+  out: [number, number],
+  camera: Camera,
+  px: number,
+  py: number,
+  pz: number,
+): readonly [number, number] {
+  const x = px / pz;
+  const y = py / pz;
   const r2 = x * x + y * y;
   const g = camera.f * (1 + r2 * (camera.k1 + camera.k2 * r2));
-  return [camera.cx + g * (x + (camera.skew ?? 0) * y), camera.cy + (1 + (camera.stretch ?? 0)) * g * y];
+  out[0] = camera.cx + g * (x + (camera.skew ?? 0) * y);
+  out[1] = camera.cy + (1 + (camera.stretch ?? 0)) * g * y;
+  return out;
 }
 
 /** Undistorted normalised coordinates (x/z, y/z) of a picture position; Newton on the radius. */

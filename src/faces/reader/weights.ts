@@ -1,3 +1,4 @@
+import { base64, fromBase64 } from '../../formats/base64.ts';
 import { LAYER_SIZES, type Layer } from './net.ts';
 
 /** Weights as they are kept: each layer's numbers as signed bytes in base64, one scale per output; and what the probabilities are divided by. */
@@ -12,21 +13,17 @@ export interface WeightsFile {
   }[];
 }
 
-const LETTERS = 'ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/';
-
 /** The layers that a file holds. @throws {RangeError} if its sizes are not the net's. */
 export function unpackedLayers(file: WeightsFile): Layer[] {
   return LAYER_SIZES.map(([inputs, outputs], k) => {
     const { scales, offsets, bytes } = file.layers[k]!;
-    const packed = fromBase64(bytes);
+    const packed = new Int8Array(fromBase64(bytes) ?? []);
     if (packed.length !== inputs * outputs || scales.length !== outputs || offsets.length !== outputs)
       throw new RangeError(`weights of layer ${k}: ${packed.length} seen, ${inputs * outputs} needed`);
-    return {
-      inputs,
-      outputs,
-      weights: Float32Array.from(packed, (v, i) => v * scales[i % outputs]!),
-      offsets: Float32Array.from(offsets),
-    };
+    const weights = new Float32Array(packed.length);
+    for (let i = 0; i < inputs; i++)
+      for (let o = 0; o < outputs; o++) weights[i * outputs + o] = packed[i * outputs + o]! * scales[o]!;
+    return { inputs, outputs, weights, offsets: Float32Array.from(offsets) };
   });
 }
 
@@ -39,30 +36,7 @@ export function packedLayers(layers: readonly Layer[]): WeightsFile['layers'] {
     return {
       scales,
       offsets: Array.from(offsets, (o) => Number(o.toPrecision(6))),
-      bytes: toBase64(Int8Array.from(weights, (w, i) => Math.round(w / (scales[i % outputs]! || 1)))),
+      bytes: base64(new Uint8Array(Int8Array.from(weights, (w, i) => Math.round(w / (scales[i % outputs]! || 1))))),
     };
   });
-}
-
-function toBase64(bytes: Int8Array): string {
-  let text = '';
-  for (let k = 0; k < bytes.length; k += 3) {
-    const n = ((bytes[k]! & 255) << 16) | (((bytes[k + 1] ?? 0) & 255) << 8) | ((bytes[k + 2] ?? 0) & 255);
-    for (let j = 0; j < 4; j++) text += k + j <= bytes.length ? LETTERS[(n >> (18 - 6 * j)) & 63]! : '=';
-  }
-  return text;
-}
-
-function fromBase64(text: string): Int8Array {
-  const bare = text.replace(/=+$/, '');
-  const bytes = new Int8Array(Math.floor((bare.length * 3) / 4));
-  let held = 0;
-  let bits = 0;
-  let to = 0;
-  for (const c of bare) {
-    held = ((held << 6) | LETTERS.indexOf(c)) & 0xffff;
-    bits += 6;
-    if (bits >= 8) bytes[to++] = (held >> (bits -= 8)) & 255;
-  }
-  return bytes;
 }

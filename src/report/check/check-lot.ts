@@ -5,7 +5,8 @@ import type { FontFiles } from '../forms/letters.ts';
 import { languageNamed } from '../../text/language.ts';
 import { PAPERS, type Paper } from '../forms/card-pdf.ts';
 import { lotHtml, lotNumber, lotPdf } from '../lot/lot-files.ts';
-import { fromBase64, fromUtf8 } from '../record/bytes.ts';
+import { fromBase64 } from '../../formats/base64.ts';
+import { fromUtf8 } from '../record/bytes.ts';
 import { attachedToPdf, latin1 } from './open-report.ts';
 
 /** What became of checking a report of a lot. */

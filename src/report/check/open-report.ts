@@ -1,7 +1,8 @@
 import { unzlibSync } from 'fflate';
 import { jsonFaultText, parseJson, type JsonFault } from '../../formats/json-text.ts';
 import { failure, success, type Result } from '../../result.ts';
-import { fromBase64, fromUtf8 } from '../record/bytes.ts';
+import { fromBase64 } from '../../formats/base64.ts';
+import { fromUtf8 } from '../record/bytes.ts';
 import { formStated, type Stated } from '../forms/stated.ts';
 import { readRecord, type ReportRecord } from '../../formats/report.ts';
 import { fileFaultText, type FileFault } from '../../text/format-faults.ts';

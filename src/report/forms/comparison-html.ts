@@ -11,7 +11,8 @@ import { answerNumbers, answerText, type AnswerLanguage } from '../content/answe
 import { COMPARISON_WORDS } from '../content/comparison-words.ts';
 import { decimalsFor } from '../content/numbers.ts';
 import type { Answer } from '../record/answer.ts';
-import { base64, utf8 } from '../record/bytes.ts';
+import { base64 } from '../../formats/base64.ts';
+import { utf8 } from '../record/bytes.ts';
 import { visible } from '../record/plain-text.ts';
 import { blockHtml, STYLE } from './html-report.ts';
 

@@ -1,5 +1,6 @@
 import type { Block, Content, Figure, Reader, Table } from '../content/blocks.ts';
-import { base64, utf8 } from '../record/bytes.ts';
+import { base64 } from '../../formats/base64.ts';
+import { utf8 } from '../record/bytes.ts';
 import { reportContent } from '../content/content.ts';
 import { ATTACHMENT_NAME, recordBytes, type ReportRecord } from '../record/record.ts';
 import { picturesHtml, type ReportPicture } from './report-pictures.ts';

@@ -1,4 +1,4 @@
-import { base64, fromBase64 } from '../record/bytes.ts';
+import { base64, fromBase64 } from '../../formats/base64.ts';
 import { fileName } from '../record/plain-text.ts';
 import { escaped } from '../../figures/svg.ts';
 import type { Language } from '../../text/language.ts';

@@ -49,5 +49,3 @@ export function fromUtf8(bytes: Uint8Array): string | null {
 }
 
 export const hex = (bytes: Uint8Array): string => Array.from(bytes, (b) => b.toString(16).padStart(2, '0')).join('');
-
-export { base64, fromBase64 } from '../../formats/base64.ts';

@@ -1,4 +1,5 @@
-import { base64, fromBase64, utf8 } from './bytes.ts';
+import { base64, fromBase64 } from '../../formats/base64.ts';
+import { utf8 } from './bytes.ts';
 import { SIGNATURE_KINDS, type ReportRecord, type SignatureKind } from '../../formats/report.ts';
 import { sha256Hex } from './sha256.ts';
 
