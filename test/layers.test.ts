@@ -57,7 +57,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/report/forms/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
   'src/report/forms/pdf-canvas.ts': ['src/report', 'src/figures', 'src/text', 'pdfkit', 'fflate'],
   'src/report/forms/letters.ts': ['src/report', 'fontkit'],
-  'src/report/check/open-report.ts': ['src/report', 'src/maths/base64.ts', 'src/formats', 'src/text', 'src/result.ts', 'fflate'],
+  'src/report/check/open-report.ts': ['src/report', 'src/formats', 'src/text', 'src/result.ts', 'fflate'],
   'src/report': [...LOW, 'src/formats', 'src/text', 'src/figures', 'src/judging', 'src/measure', 'src/bias', 'src/lots', 'src/bank-card/size.ts'], // prettier-ignore
   'src/ui/kit/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
   'src/ui/kit/report-fonts.ts': ['src/report', 'dejavu-fonts-ttf'],

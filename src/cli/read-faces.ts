@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import * as v from 'valibot';
 import { FACES_PICTURE, type FacesPicture } from '../formats/faces-picture.ts';
-import { base64 } from '../report/record/bytes.ts';
+import { base64 } from '../formats/base64.ts';
 import { failure, success, type Result } from '../result.ts';
 import { fileBytes, fileJson } from './files.ts';
 

@@ -7,7 +7,7 @@ import { toBytes } from 'pdfkit/output';
 import type { Letters, Word } from './letters.ts';
 import { visualOrder } from './letters.ts';
 import { INK, type Drawing, type PictureMark } from '../../figures/drawing.ts';
-import { fromBase64 } from '../record/bytes.ts';
+import { fromBase64 } from '../../formats/base64.ts';
 import { LOCALES, type Language } from '../../text/language.ts';
 
 /** A node of the document's structure, which readers aloud follow. */
