@@ -26,7 +26,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/photo': [...LOW, 'src/vision', 'src/formats'],
   'src/judging': ['src/maths', 'src/formats'],
   'src/bias': [...LOW, 'src/formats', 'src/text'],
-  'src/faces/reader': [...LOW, 'src/faces/face-picture.ts', 'src/faces/face-frame.ts'],
+  'src/faces/reader': [...LOW, 'src/faces/face-picture.ts', 'src/faces/face-frame.ts', 'src/formats/base64.ts'],
   'src/faces': [...LOW, 'src/vision', 'src/fit', 'src/formats'],
   'src/marks': [...LOW, 'src/vision', 'src/faces'],
   'src/measure': [
@@ -55,7 +55,14 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   ],
   'src/lots': [...LOW, 'src/formats', 'src/text', 'valibot'],
   'src/report/forms/pdf.ts': ['src/report', 'src/units.ts', 'pdfkit'],
-  'src/report/forms/pdf-canvas.ts': ['src/report', 'src/figures', 'src/text', 'pdfkit', 'fflate'],
+  'src/report/forms/pdf-canvas.ts': [
+    'src/report',
+    'src/formats/base64.ts',
+    'src/figures',
+    'src/text',
+    'pdfkit',
+    'fflate',
+  ],
   'src/report/forms/letters.ts': ['src/report', 'fontkit'],
   'src/report/check/open-report.ts': ['src/report', 'src/formats', 'src/text', 'src/result.ts', 'fflate'],
   'src/report': [...LOW, 'src/formats', 'src/text', 'src/figures', 'src/judging', 'src/measure', 'src/bias', 'src/lots', 'src/bank-card/size.ts'], // prettier-ignore
