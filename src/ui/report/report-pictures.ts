@@ -1,6 +1,6 @@
 import type { FacesPicture } from '../../formats/faces-picture.ts';
 import type { MeasureResult } from '../../formats/result.ts';
-import { base64 } from '../../report/record/bytes.ts';
+import { base64 } from '../../formats/base64.ts';
 import type { ReportPicture } from '../../report/forms/report-pictures.ts';
 import { partOfPhoto } from '../kit/die-picture.ts';
 import { dieView } from '../kit/outline-drawing.ts';
