@@ -120,8 +120,10 @@ async function one(context: BrowserContext, url: string, draw: () => number, tal
   tally.fields.add(`${at.room}: ${at.label}`);
   if (isRefused) tally.refused++;
   else if (!wasKept) tally.early++;
-  else if (again !== typed)
+  else if (again !== typed) {
     tally.lost.push(`${at.room}: ${at.label}: typed ${JSON.stringify(typed)}, there is ${JSON.stringify(again)}`);
+    process.stdout.write(`LOST ${tally.lost.at(-1)}\n`);
+  }
   await page.close();
 }
 
@@ -174,7 +176,6 @@ export async function run(args: readonly string[]): Promise<number> {
     await server.close();
     await Promise.all([outDir, profile].map((folder) => rm(folder!, { recursive: true, force: true })));
   }
-  for (const lost of tally.lost) process.stdout.write(`LOST ${lost}\n`);
   process.stdout.write(`${tally.kills} kills in ${tally.fields.size} fields of ${ROOMS.length} rooms: ${tally.lost.length} lost of what was called kept; ${tally.refused} refused by the field, ${tally.early} killed before they were called kept\n`); // prettier-ignore
   return tally.lost.length === 0 ? 0 : 1;
 }

@@ -142,13 +142,38 @@ describe('what was marked', () => {
   test('of a room whose data its own format does not take is told with the room', async () => {
     const writer = new Writer({ onWritten: () => undefined, onConflict: () => undefined });
     writer.open(kept.store);
-    const keeping = { writer, seconds: new Map<string, () => void>(), store: () => Promise.resolve(kept.store) };
+    const keeping = {
+      writer,
+      seconds: new Map<string, () => void>(),
+      unread: () => undefined,
+      store: () => Promise.resolve(kept.store),
+    };
     const shelf = roomShelf(keeping, 'bin', v.object({ size: v.pipe(v.string(), v.maxLength(12)) }));
     shelf.keep(newId(), { size: '16.0000000000001' });
     await idle(writer);
     expect(writer.fault).toMatchObject({ code: 'unfit', why: { place: 'bin: size', need: 'longest' } });
     expect(writer.settled).toBe(false);
     expect(await shelf.all()).toEqual([]);
+  });
+
+  test('what a room kept and cannot read is counted and stays; records that are none likewise', async () => {
+    const data = { size: 16, of: 'a later version' };
+    const record = { version: RECORDS, id: newId(), revision: 1, room: 'bin', changed: 1, data };
+    await kept.store.write([{ store: 'rooms', put: record }]);
+    await kept.db.put('cards', { ...someCard(), version: 99 as typeof RECORDS });
+    const heard: (string | number)[] = [];
+    const unread = (...told: [string, number]): void => void heard.push(...told);
+    const writer = new Writer({ onWritten: () => undefined, onConflict: () => undefined });
+    const keeping = {
+      writer,
+      seconds: new Map<string, () => void>(),
+      unread,
+      store: () => Promise.resolve(kept.store),
+    };
+    expect(await roomShelf(keeping, 'bin', v.object({ size: v.string() })).all()).toEqual([]);
+    expect(heard).toEqual(['bin', 1]);
+    expect(await kept.store.unreadableOthers()).toBe(1);
+    expect(await kept.store.allRooms()).toEqual([record]);
   });
 
   test('small enough for what is left is kept though the photos are not', async () => {

@@ -82,8 +82,9 @@ async function changed(page: Page): Promise<Field[]> {
         } else if (e.type === 'checkbox') e.click();
         else if (e.type === 'date') type(e, '2026-02-03');
         else if (e.type !== 'radio') {
-          const numeric = e.type === 'number' || /decimal|numeric/.test(e.inputMode);
-          type(e, numeric ? String(3 + (done.size % 5)) : `entered ${done.size}`);
+          const whole = String(3 + (done.size % 5));
+          if (e.inputMode === 'decimal') type(e, `${whole}.125`);
+          else type(e, e.type === 'number' || e.inputMode === 'numeric' ? whole : `entered ${done.size}`);
         }
       };
       // A row may be made anew with what is typed in it: there is an end to it all the same.

@@ -99,7 +99,7 @@ export class ShapeRoom {
   readonly toleranceText = $derived.by(() =>
     this.#typed !== null && this.#typed.unit === units.current
       ? this.#typed.text
-      : typedText(Number((this.tolerance * smallPerMm()).toPrecision(3))),
+      : typedText(Number((this.tolerance * smallPerMm()).toPrecision(6))),
   );
   readonly toleranceWrong = $derived.by(() => {
     const n = typedNumber(this.toleranceText);

@@ -29,6 +29,9 @@ export class Keeper {
   shelf = $state.raw<readonly DieRecord[]>([]);
   /** Kept records that cannot be read, for whoever wants to know. */
   unreadable = $state.raw<readonly RecordFault[]>([]);
+  /** How many cards, and things that rooms keep, cannot be read by this version; they are left as they are. */
+  unreadableOthers = $state(0);
+  readonly #unread = new Map<string, number>();
   /** Whether a measurement goes on that a closed page had begun. */
   resumed = $state(false);
   /** A die that could not be opened, being open in another tab. */
@@ -59,7 +62,21 @@ export class Keeper {
 
   /** What a room keeps, each thing checked by `schema` when it is read. */
   room<S extends GenericSchema>(name: string, schema: S): RoomShelf<InferOutput<S>> {
-    return roomShelf({ writer: this.writer, seconds: this.#seconds, store: () => this.#opened }, name, schema);
+    return roomShelf(
+      {
+        writer: this.writer,
+        seconds: this.#seconds,
+        unread: (room, n) => this.#cannotRead(room, n),
+        store: () => this.#opened,
+      },
+      name,
+      schema,
+    );
+  }
+
+  #cannotRead(what: string, count: number): void {
+    this.#unread.set(what, count);
+    this.unreadableOthers = [...this.#unread.values()].reduce((sum, n) => sum + n, 0);
   }
 
   /** Opens the store and brings back what this tab, or the last one, had on its bench. Settles also where nothing is kept. */
@@ -188,6 +205,7 @@ export class Keeper {
     keptSettings.open(await store.settings(), (key, change) => this.writer.mark(`settings:${key}`, null, () => change));
     await this.#refreshCards();
     await this.#refreshShelf();
+    this.#cannotRead('cards and records', await store.unreadableOthers());
     await this.#eraseOld(store);
     const last = lastDie();
     const die = this.shelf.find(({ id }) => id === last);

@@ -133,6 +133,8 @@ const en = {
     }),
     unreadable: (count: number) =>
       `${count} kept dice cannot be read by this version of the page; they are left as they are.`,
+    unreadableOthers: (count: number) =>
+      `${count} kept cards, lots or other entries cannot be read by this version of the page; they are left as they are.`,
     used: (used: string, most: string) => `${used} of ${most} used`,
     persistent: 'The browser promised to keep it until you remove it.',
     passing: 'The browser may clear it when the device runs short of storage: save what matters as a file.',
@@ -204,6 +206,8 @@ const de: typeof en = {
     }),
     unreadable: (count) =>
       `${count} aufbewahrte Würfel kann diese Fassung der Seite nicht lesen; sie bleiben, wie sie sind.`,
+    unreadableOthers: (count) =>
+      `${count} aufbewahrte Karten, Lose oder andere Einträge kann diese Fassung der Seite nicht lesen; sie bleiben, wie sie sind.`,
     used: (used, most) => `${used} von ${most} belegt`,
     persistent: 'Der Browser hat zugesagt, es aufzubewahren, bis Sie es entfernen.',
     passing: 'Der Browser kann es löschen, wenn dem Gerät der Speicher ausgeht: Sichern Sie Wichtiges als Datei.',

@@ -1,4 +1,4 @@
-import * as v from 'valibot';
+import type * as v from 'valibot';
 import { read as readAs } from '../../formats/read.ts';
 import { newId, RECORDS, type RoomRecord } from './records.ts';
 import type { Store } from './store.ts';
@@ -27,6 +27,8 @@ export interface RoomKeeping {
   readonly writer: Writer;
   /** Who hears of second things, by room. */
   readonly seconds: Map<string, (id: string, second: string) => void>;
+  /** Hears how many things of a room cannot be read by this version. */
+  readonly unread: (room: string, count: number) => void;
   /** Settles when the page knows whether there is a store. */
   readonly store: () => Promise<Store | null>;
 }
@@ -46,12 +48,14 @@ export function roomShelf<S extends v.GenericSchema>(
         return [];
       };
       const records = store === null ? [] : await store.rooms(room).catch(unread);
-      return records.flatMap(({ id, changed, revision, data }) => {
-        const read = v.safeParse(schema, data);
-        if (!read.success) return [];
+      const things = records.flatMap(({ id, changed, revision, data }): KeptThing<v.InferOutput<S>>[] => {
+        const read = readAs(schema, data);
+        if (!read.ok) return [];
         writer.know(id, revision);
-        return [{ id, changed, data: read.output as v.InferOutput<S> }];
+        return [{ id, changed, data: read.value }];
       });
+      keeping.unread(room, records.length - things.length);
+      return things;
     },
     keep(id, data) {
       const changed = Date.now();

@@ -133,6 +133,12 @@ export class Store {
     return read.flatMap((record) => (record.ok ? [record.value] : []));
   }
 
+  /** How many cards and records of rooms cannot be read; what is in the records, each room reads itself. */
+  async unreadableOthers(): Promise<number> {
+    const [cards, rooms] = await Promise.all([this.#db.getAll('cards'), this.#db.getAll('rooms')]);
+    return [...cards.map(readCard), ...rooms.map(readRoom)].filter((read) => !read.ok).length;
+  }
+
   /** All settings by their keys; each reader checks its own. */
   async settings(): Promise<Map<string, unknown>> {
     const transaction = this.#db.transaction('settings');
