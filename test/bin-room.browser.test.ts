@@ -82,6 +82,17 @@ test('photos beyond what the page holds are counted, not dropped without a word'
   expect([room.entries.length, room.passedOver]).toEqual([MOST_PHOTOS, 2]);
 }); // prettier-ignore
 
+test.each([
+  ['two photos of one name', { photos: [photo('1', []), photo('1', [])] }],
+  ['a verdict on what is no die', { steps: [{ key: 'x', verdict: 'keep' }] }],
+  ['a verdict whose place is no place', { steps: [{ key: '["1","2"]', verdict: 'keep' }] }],
+])('what is kept with %s is none', (_what, more) => {
+  const none = { size: '', radius: '', departure: '' };
+  const good = { kind: 'd6', size: '', radius: '', limits: none, sounds: false, photos: [photo('1', [])], steps: [{ key: JSON.stringify(['a"\\\n', 0]), verdict: 'keep' }] };
+  expect(v.safeParse(KEPT_BIN, good).success).toBe(true);
+  expect(v.safeParse(KEPT_BIN, { ...good, ...more }).success).toBe(false);
+}); // prettier-ignore
+
 test('verdicts, the person’s own and their undo come back when the page is opened anew; pictures do not', async () => {
   let kept: unknown = null;
   const shelf: RoomShelf<KeptBin> = {

@@ -173,6 +173,35 @@ test('a file that arrives cut short is not stored as if it were whole, and asked
   await context.close();
 }, 60_000);
 
+test('a stored file that was spoilt afterwards is thrown out when its room is asked for, and fetched anew', async () => {
+  const { context, page } = await visitor();
+  await page.goto(host.url);
+  await stored(page);
+  const spoilt = await page.evaluate(async () => {
+    let count = 0;
+    for (const name of await caches.keys()) {
+      const cache = await caches.open(name);
+      for (const { url } of await cache.keys())
+        if (/CardRoom-[^/]*\.js$/.test(url)) {
+          const whole = (await cache.match(url))!;
+          await cache.put(url, new Response((await whole.blob()).slice(0, 100), { headers: whole.headers }));
+          count++;
+        }
+    }
+    return count;
+  });
+  expect(spoilt).toBe(1);
+  const again = await context.newPage();
+  await again.goto(`${host.url}#/card`);
+  await again.locator('main h2').first().waitFor();
+  await again.close();
+  await host.close();
+  await context.setOffline(true);
+  await page.goto(`${host.url}#/card`);
+  await page.locator('main h2').first().waitFor();
+  await context.close();
+}, 60_000);
+
 test('while a file keeps arriving cut short, the page does not say that it is ready, and works from the network', async () => {
   const { context, page } = await visitor();
   host.spoil = (path, content) => (path.endsWith('/lot.schema.json') ? content.subarray(0, 40) : content);

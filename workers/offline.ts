@@ -25,7 +25,14 @@ interface OfflineScope {
     type: 'install' | 'activate',
     listener: (event: { waitUntil(work: Promise<unknown>): void }) => void,
   ): void;
-  addEventListener(type: 'message', listener: (event: { readonly data: unknown }) => void): void;
+  addEventListener(
+    type: 'message',
+    listener: (event: {
+      readonly data: unknown;
+      readonly ports: readonly MessagePort[];
+      waitUntil(work: Promise<unknown>): void;
+    }) => void,
+  ): void;
   addEventListener(
     type: 'fetch',
     listener: (event: { readonly request: Request; respondWith(answer: Promise<Response>): void }) => void,
@@ -53,6 +60,7 @@ scope.addEventListener('install', (event) => event.waitUntil(fetchAll()));
 scope.addEventListener('activate', (event) => event.waitUntil(takeOver()));
 scope.addEventListener('message', (event) => {
   if (event.data === 'change-now') void scope.skipWaiting();
+  if (event.data === 'mend') event.waitUntil(mended().then((count) => event.ports[0]?.postMessage(count)));
 });
 scope.addEventListener('fetch', (event) => {
   const { request } = event;
@@ -83,6 +91,24 @@ async function fetchAll(): Promise<void> {
   }
 }
 
+/**
+ * Looks at all that is stored once more, since something of it did not serve: what has another content than it should is thrown out, so that
+ * it comes from the network, and is stored again if it arrives whole. @returns How many files that were.
+ */
+async function mended(): Promise<number> {
+  const cache = await caches.open(CURRENT);
+  let count = 0;
+  for (const [path, digest] of FILES) {
+    const url = addressOf(path);
+    const found = await cache.match(url, WHOEVER_ASKS);
+    if (found === undefined || (await sound(unpacked(found), digest)) !== undefined) continue;
+    await cache.delete(url, WHOEVER_ASKS);
+    count++;
+  }
+  if (count > 0) await fetchAll().catch(() => undefined);
+  return count;
+}
+
 /** The response with its body packed, where the browser can (Compression Streams). */
 function packed(response: Response): Response {
   if (response.body === null || typeof CompressionStream === 'undefined') return response;
@@ -108,7 +134,9 @@ const fetched = (url: string, cache: RequestCache): Promise<Response | undefined
 /** The response, labelled, if its content has the digest: the first 16 hexadecimal digits of its SHA-256 (FIPS 180-4). */
 async function sound(response: Response | undefined, digest: string): Promise<Response | undefined> {
   if (response === undefined) return undefined;
-  const content = await response.blob();
+  // A packed body that is cut cannot be read to its end.
+  const content = await response.blob().catch(() => null);
+  if (content === null) return undefined;
   const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', await content.arrayBuffer()));
   const seen = Array.from(hash.subarray(0, 8), (byte) => byte.toString(16).padStart(2, '0')).join('');
   return seen === digest ? labelled(response, content, digest) : undefined;

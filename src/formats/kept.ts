@@ -127,7 +127,23 @@ export const KEPT_BIN = v.object({
   /** Lengths of the card's check bars. */
   bars: v.optional(v.object({ x: TYPED, y: TYPED }), { x: '', y: '' }),
   sounds: TRUE_OR_FALSE,
-  photos: v.optional(list(BIN_PHOTO, MOST_PHOTOS), []),
-  steps: v.optional(list(v.object({ key: text(400), verdict: VERDICT }), 20_000), []),
+  photos: v.optional(
+    v.pipe(
+      list(BIN_PHOTO, MOST_PHOTOS),
+      v.check((all) => new Set(all.map((p) => p.photo)).size === all.length, 'unlike'),
+    ),
+    [],
+  ),
+  /** The person's verdicts: of which photo and which die in it, as JSON. */
+  steps: v.optional(
+    list(
+      v.object({
+        key: v.pipe(text(400), v.regex(/^\["(?:[^"\\]|\\["\\/bfnrt]|\\u[0-9a-f]{4})*",\d{1,4}\]$/i)),
+        verdict: VERDICT,
+      }),
+      20_000,
+    ),
+    [],
+  ),
 });
 export type KeptBin = Of<typeof KEPT_BIN>;

@@ -208,7 +208,8 @@ export class LotBench {
 
   async #read(lot: Lot, file: File): Promise<FileFault | { readonly lot: Lot; readonly whole: boolean }> {
     if (file.size > BOUNDS.bytes) return { file: file.name, why: { code: 'too-large', seen: file.size } };
-    const json = parsed(await file.text());
+    // A file that is gone meanwhile has no text.
+    const json = parsed(await file.text().catch(() => ''));
     if (!json.ok) return { file: file.name, why: json.error };
     if ((json.value as { format?: unknown } | null)?.format !== 'evencast-lot/1')
       return this.#joined(lot, json.value, file.name);

@@ -32,6 +32,17 @@ class Offline {
     this.newer?.postMessage('change-now');
   }
 
+  /** A file of the page did not serve: if it is stored otherwise than it should be, it is fetched anew, and the page loads again. */
+  mend(): void {
+    const { serviceWorker } = navigator as { serviceWorker?: ServiceWorkerContainer };
+    if (!serviceWorker?.controller) return;
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = ({ data }) => {
+      if (typeof data === 'number' && data > 0) location.reload();
+    };
+    serviceWorker.controller.postMessage('mend', [port2]);
+  }
+
   #watch(registration: ServiceWorkerRegistration, container: ServiceWorkerContainer): void {
     const noticed = (worker: ServiceWorker | null): void => {
       if (worker === null) return;
