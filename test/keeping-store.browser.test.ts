@@ -4,7 +4,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { openDatabase } from '../src/ui/store/database.ts';
 import { LONGEST_LOG, NO_JUDGED_MARKS } from '../src/formats/kept.ts';
 import { roomShelf } from '../src/ui/store/kept-rooms.ts';
-import { newId, RECORDS } from '../src/ui/store/records.ts';
+import { newId, RECORDS, type RoomRecord } from '../src/ui/store/records.ts';
 import { Store, type Change } from '../src/ui/store/store.ts';
 import { readDie } from '../src/ui/store/upgrade.ts';
 import { Writer } from '../src/ui/store/writer.svelte.ts';
@@ -158,7 +158,7 @@ describe('what was marked', () => {
 
   test('what a room kept and cannot read is counted and stays; records that are none likewise', async () => {
     const data = { size: 16, of: 'a later version' };
-    const record = { version: RECORDS, id: newId(), revision: 1, room: 'bin', changed: 1, data };
+    const record: RoomRecord = { version: RECORDS, id: newId(), revision: 1, room: 'bin', changed: 1, data };
     await kept.store.write([{ store: 'rooms', put: record }]);
     await kept.db.put('cards', { ...someCard(), version: 99 as typeof RECORDS });
     const heard: (string | number)[] = [];

@@ -83,7 +83,7 @@ async function changed(page: Page): Promise<Field[]> {
         else if (e.type === 'date') type(e, '2026-02-03');
         else if (e.type !== 'radio') {
           const whole = String(3 + (done.size % 5));
-          if (e.inputMode === 'decimal') type(e, `${whole}.125`);
+          if (e.inputMode === 'decimal') type(e, `${whole}.1250`);
           else type(e, e.type === 'number' || e.inputMode === 'numeric' ? whole : `entered ${done.size}`);
         }
       };

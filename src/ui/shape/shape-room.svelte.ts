@@ -5,7 +5,7 @@ import type { MeasureResult } from '../../formats/result.ts';
 import { compareAxes } from '../../figures/axis-comparison.ts';
 import { decide, type Verdict } from '../../judging/decision.ts';
 import { typedNumber, typedText } from '../kit/format.ts';
-import { keptSettings } from '../kit/kept-settings.svelte.ts';
+import { keptSettings, keptTextsOf } from '../kit/kept-settings.svelte.ts';
 import { MIL, smallPerMm, units } from '../kit/lengths.ts';
 import type { Net } from '../../figures/net-drawing.ts';
 import { shotsClient } from '../store/shots-client.ts';
@@ -43,6 +43,8 @@ export const AXIS_TOLERANCE = MIL;
 /** Windows narrower than this get the upright net, px. */
 const TALL_BELOW = 640;
 const TOLERANCE_KEY = 'axis-tolerance';
+/** Whether a number in the small unit in use is a tolerance. */
+const isTolerance = (n: number): boolean => n > 0 && n / smallPerMm() < 10;
 
 /** What is chosen in the shape room, and what the photos say of it. Made anew for each result. */
 export class ShapeRoom {
@@ -59,8 +61,8 @@ export class ShapeRoom {
   /** The die laid flat, once it has been worked out. */
   net = $state.raw<Net | null>(null);
   readonly #client = shotsClient();
-  /** The tolerance as typed, in the small unit in use; null as long as nobody has typed. */
-  #typed = $state<{ readonly text: string; readonly unit: string } | null>(null);
+  /** The tolerance as typed, by the small unit that it was typed in. */
+  readonly #typed = keptTextsOf('axis-tolerance-typed');
 
   constructor(set: DieSet, result: MeasureResult) {
     this.set = set;
@@ -96,14 +98,16 @@ export class ShapeRoom {
     const kept = keptSettings.get(TOLERANCE_KEY);
     return typeof kept === 'number' && kept > 0 && kept < 10 ? kept : AXIS_TOLERANCE;
   });
-  readonly toleranceText = $derived.by(() =>
-    this.#typed !== null && this.#typed.unit === units.current
-      ? this.#typed.text
-      : typedText(Number((this.tolerance * smallPerMm()).toPrecision(6))),
-  );
+  readonly toleranceText = $derived.by(() => {
+    const typed = this.#typed.get(units.current);
+    const [meant, used] = [typedNumber(typed ?? ''), this.tolerance * smallPerMm()];
+    // What was typed in another unit since counts; what is no tolerance stands there to be mended.
+    const isCurrent = meant === null || !isTolerance(meant) || Math.abs(meant - used) < 1e-6 * used;
+    return typed !== null && isCurrent ? typed : typedText(Number(used.toPrecision(6)));
+  });
   readonly toleranceWrong = $derived.by(() => {
     const n = typedNumber(this.toleranceText);
-    return n === null || !(n > 0) || n / smallPerMm() >= 10;
+    return n === null || !isTolerance(n);
   });
   readonly verdicts: readonly Verdict[] = $derived.by(() =>
     this.comparison.deviations.map(
@@ -151,9 +155,9 @@ export class ShapeRoom {
   }
 
   set typedTolerance(text: string) {
-    this.#typed = { text, unit: units.current };
+    this.#typed.set(units.current, text);
     const n = typedNumber(text);
-    if (n !== null && n > 0 && n / smallPerMm() < 10) keptSettings.set(TOLERANCE_KEY, n / smallPerMm());
+    if (n !== null && isTolerance(n)) keptSettings.set(TOLERANCE_KEY, n / smallPerMm());
   }
 
   /** Lays the die flat and weighs the photos, beside the page. */
