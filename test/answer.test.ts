@@ -69,7 +69,7 @@ describe('the answer in one sentence', () => {
     expect([en.length(0.0234), de.length(0.0234)]).toEqual(['0.023\u00a0mm', '0,023\u00a0mm']);
     expect(en.chance(0.1689, 0.0022)).toBe('16.89\u00a0%');
     expect([en.chance(0.05, 0.009), de.chance(0.059, 0.009)]).toEqual(['5\u00a0%', '5,9\u00a0%']);
-    expect([en.count(1738), de.count(1738)]).toEqual(['1,700', '1.700']);
+    expect([en.count(1738), de.count(1738)]).toEqual(['1\u202f700', '1\u202f700']);
   });
 
   test('one thing makes it surer: what costs least first', () => {

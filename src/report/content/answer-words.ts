@@ -1,3 +1,4 @@
+import { grouped } from '../../text/grouped.ts';
 import type { Answer, Surer } from '../record/answer.ts';
 import { axisName } from '../../text/axis-name.ts';
 import { LOCALES, type Language } from '../../text/language.ts';
@@ -74,7 +75,7 @@ export function surerText(surer: Surer, language: AnswerLanguage): string {
  * Numbers in the answer stand without their doubt, so they are rounded to two digits, chances to the second digit of what sets them
  * apart from an even die's.
  *
- * @param locale  Decimal marks and grouping; those of the language where left out.
+ * @param locale  Decimal marks; those of the language where left out.
  */
 export function answerNumbers(language: AnswerLanguage, locale: string = LOCALES[language]): AnswerNumbers {
   const length = new Intl.NumberFormat(locale, { minimumSignificantDigits: 2, maximumSignificantDigits: 2 });
@@ -85,6 +86,6 @@ export function answerNumbers(language: AnswerLanguage, locale: string = LOCALES
       const digits = apart > 0 ? Math.min(3, Math.max(0, 1 - Math.floor(Math.log10(100 * apart)))) : 1;
       return `${new Intl.NumberFormat(locale, { maximumFractionDigits: digits }).format(100 * share)}\u00a0%`;
     },
-    count: (rolls) => count.format(rolls),
+    count: (rolls) => grouped(count, rolls),
   };
 }

@@ -1,6 +1,7 @@
+import { grouped } from '../../text/grouped.ts';
 import { language } from './language.svelte.ts';
 
-/** Numbers as the reader writes them: decimal mark and grouping of the language in use, a true minus, the unit behind each. */
+/** Numbers as the reader writes them: decimal mark of the language in use, thousands by a thin space, a true minus, the unit behind each. */
 
 /** Expanded uncertainty is this many standard uncertainties: about 95 % (JCGM 100:2008, 6.3.3). */
 export const COVERAGE = 2;
@@ -24,7 +25,7 @@ export function decimal(value: number, digits: number, sign = false): string {
     maximumFractionDigits: digits,
     signDisplay: sign ? 'exceptZero' : 'negative',
   }));
-  return formatter.format(value).replace('-', MINUS);
+  return grouped(formatter, value).replace('-', MINUS);
 }
 
 export const withUnit = (number: string, unit: string): string => `${number}${THIN}${unit}`;
