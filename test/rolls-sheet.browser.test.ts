@@ -196,7 +196,7 @@ test('a die beyond the at-once chances is thrown without being asked', async () 
   await expect.poll(() => section('throws').querySelector('progress'), { timeout: 10_000 }).not.toBeNull();
   await expect.poll(() => chancesIn('throws').length, { timeout: 20_000 }).toBe(6);
   // What it means is then said of the throws.
-  await expect.poll(() => section('rolls').querySelector('figcaption')!.textContent).toMatch(/by [\d,]+ throws/);
+  await expect.poll(() => section('rolls').querySelector('figcaption')!.textContent).toMatch(/by [\d\u202f]+ throws/);
   press('Cancel');
 });
 
@@ -233,7 +233,7 @@ test('throws in workers: a result with its count; a run under way can be cancell
   await expect.poll(() => field<HTMLInputElement>('Throws, at most').value).toBe('6000');
   press('Throw');
   await expect.poll(() => chancesIn('throws').length, { timeout: 20_000 }).toBe(6);
-  await expect.poll(() => section('throws').textContent).toMatch(/by 6,?000 throws/);
+  await expect.poll(() => section('throws').textContent).toMatch(/by 6\u202f?000 throws/);
   await expect.poll(() => section('throws').querySelector('progress')).toBeNull();
   const sum = chancesIn('throws').reduce((a, b) => a + b, 0);
   expect(sum).toBeCloseTo(100, 1);
