@@ -20,8 +20,8 @@ export const TARGETS: readonly Target[] = [
   { file: 'src/fit/doubt.ts', tests: ['doubt-forms', 'doubt', 'die-fit', 'promised', 'verdicts'] },
   { file: 'src/measure/result.ts', tests: ['result-forms', 'two-lengths', 'doubt', 'measure-samples', 'promised'] },
   { file: 'src/measure/budget.ts', tests: ['result-forms', 'two-lengths', 'measure-samples', 'promised'] },
-  { file: 'src/measure/set-notes.ts', tests: ['result-forms', 'promised', 'disturbed', 'measure-samples'] },
-  { file: 'src/vision/calibration.ts', tests: ['calibration', 'ref-calibration', 'print-scale'] },
+  { file: 'src/measure/set-notes.ts', tests: ['set-notes', 'promised', 'disturbed', 'measure-samples'] },
+  { file: 'src/vision/calibration.ts', tests: ['calibration-forms', 'calibration', 'ref-calibration', 'print-scale'] },
   { file: 'src/text/notes.ts', tests: ['words', 'verdicts'] },
 ];
 
