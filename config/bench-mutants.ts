@@ -7,7 +7,25 @@ import { NAMED, TARGETS } from './mutants/targets.ts';
 
 const root = join(import.meta.dirname, '..');
 /** What tests need besides their source. */
-const COPIED = ['src', 'workers', 'config', 'test', 'samples', 'public', 'package.json', 'vite.config.ts', 'index.html', 'tsconfig.base.json', 'tsconfig.core.json', 'tsconfig.node.json', 'tsconfig.json', 'README.md', 'DEVELOPERS.md', 'THIRD-PARTY.md', 'LICENSE']; // prettier-ignore
+const COPIED = [
+  'src',
+  'workers',
+  'config',
+  'test',
+  'samples',
+  'public',
+  'package.json',
+  'vite.config.ts',
+  'index.html',
+  'tsconfig.base.json',
+  'tsconfig.core.json',
+  'tsconfig.node.json',
+  'tsconfig.json',
+  'README.md',
+  'DEVELOPERS.md',
+  'THIRD-PARTY.md',
+  'LICENSE',
+];
 /** A fault that keeps its tests busy so many times longer than all tests took without any is noticed: it hangs them. */
 const PATIENCE = 4;
 const LANES = 2;

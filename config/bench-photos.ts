@@ -82,7 +82,10 @@ export async function run(args: readonly string[]): Promise<number> {
     return 2;
   }
   const folder = resolve(positionals[0]!);
-  const files = readdirSync(folder).filter((name) => FILES.test(name)).sort().map((name) => join(folder, name)); // prettier-ignore
+  const files = readdirSync(folder)
+    .filter((name) => FILES.test(name))
+    .sort()
+    .map((name) => join(folder, name));
   const root = values.root === undefined ? join(import.meta.dirname, '..') : resolve(values.root);
   const outDir = mkdtempSync(join(tmpdir(), 'evencast-bench-'));
   await build({

@@ -79,7 +79,9 @@ export async function taskFigures(page: Page): Promise<TaskFigures[]> {
   await tally.act(room('Report').click());
   const save = button('HTML');
   await save.waitFor();
-  await page.waitForFunction(() => [...document.querySelectorAll('button')].some((b) => b.textContent?.trim() === 'HTML' && !b.disabled)); // prettier-ignore
+  await page.waitForFunction(() =>
+    [...document.querySelectorAll('button')].some((b) => b.textContent?.trim() === 'HTML' && !b.disabled),
+  );
   await Promise.all([page.waitForEvent('download'), tally.act(save.click())]);
   found.push(tally.figures('report saved', 2));
 

@@ -28,7 +28,11 @@ const LENGTHS = 'Lengths in mm, u standard uncertainties.';
 
 /** File in public/ and the text that it should have. */
 export const SCHEMA_FILES: Readonly<Record<string, string>> = {
-  'evencast-result-1.schema.json': schemaText(RESULT, 'Evencast result', `A measured die. ${LENGTHS} Later versions may add fields.`), // prettier-ignore
+  'evencast-result-1.schema.json': schemaText(
+    RESULT,
+    'Evencast result',
+    `A measured die. ${LENGTHS} Later versions may add fields.`,
+  ),
   'evencast-report-1.schema.json': schemaText(
     REPORT,
     'Evencast report',
@@ -39,9 +43,21 @@ export const SCHEMA_FILES: Readonly<Record<string, string>> = {
     'Evencast lot',
     `Measured dice from one source, judged together. ${LENGTHS} The dice stand in the order in which they were made. Labels are unlike each other; all dice have the same names of axes, faces and corners in the same order.`,
   ),
-  'evencast-bin-1.schema.json': schemaText(BIN_RESULT, 'Evencast bin', `Dice sorted from photos of several at once. ${LENGTHS}`), // prettier-ignore
-  'evencast-bin-reference-1.schema.json': schemaText(BIN_REFERENCE, 'Evencast bin reference', `What dice of a bin are held against. ${LENGTHS}`), // prettier-ignore
-  'evencast-job.schema.json': schemaText(JOB_FILE, 'Evencast job', `What is measured, and what is known beforehand. ${LENGTHS}`), // prettier-ignore
+  'evencast-bin-1.schema.json': schemaText(
+    BIN_RESULT,
+    'Evencast bin',
+    `Dice sorted from photos of several at once. ${LENGTHS}`,
+  ),
+  'evencast-bin-reference-1.schema.json': schemaText(
+    BIN_REFERENCE,
+    'Evencast bin reference',
+    `What dice of a bin are held against. ${LENGTHS}`,
+  ),
+  'evencast-job.schema.json': schemaText(
+    JOB_FILE,
+    'Evencast job',
+    `What is measured, and what is known beforehand. ${LENGTHS}`,
+  ),
 };
 
 if (process.argv[1] === import.meta.filename)

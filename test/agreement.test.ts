@@ -44,6 +44,10 @@ describe('agreement of two measurements', () => {
 /** Normal distribution by Abramowitz and Stegun 7.1.26 (error below 1.5e-7). */
 function cdf(x: number): number {
   const t = 1 / (1 + (0.3275911 * Math.abs(x)) / Math.SQRT2);
-  const erf = 1 - t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429)))) * Math.exp((-x * x) / 2); // prettier-ignore
+  const erf =
+    1 -
+    t *
+      (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429)))) *
+      Math.exp((-x * x) / 2);
   return (1 + (x < 0 ? -erf : erf)) / 2;
 }

@@ -45,12 +45,36 @@ function expectWords({ notes }: PhotoResult): void {
 const refused: readonly [string, string, () => Pixels | Promise<Pixels>][] = [
   ['the table alone', 'no-card', () => covered(original, { left: 0, top: 0, right: 2016, bottom: 1512 }, table)],
   ['the stage alone', 'no-card', () => edited((s) => s.extract({ left: 560, top: 430, width: 1000, height: 660 }))],
-  ['three markers', 'few-markers', () => covered(covered(original, { left: 0, top: 0, right: 2016, bottom: 1180 }, table), { left: 1000, top: 0, right: 2016, bottom: 1512 }, table)],
-  ['six markers in a row', 'card-points', () => covered(original, { left: 0, top: 0, right: 2016, bottom: 1180 }, table)],
+  [
+    'three markers',
+    'few-markers',
+    () =>
+      covered(
+        covered(original, { left: 0, top: 0, right: 2016, bottom: 1180 }, table),
+        { left: 1000, top: 0, right: 2016, bottom: 1512 },
+        table,
+      ),
+  ],
+  [
+    'six markers in a row',
+    'card-points',
+    () => covered(original, { left: 0, top: 0, right: 2016, bottom: 1180 }, table),
+  ],
   ['mirrored', 'mirrored', () => edited((s) => s.flop())],
   ['mirrored, upside down', 'mirrored', () => edited((s) => s.flip())],
   ['so blurred that no marker is seen', 'no-card', () => edited((s) => s.blur(10))],
-  ['shaken', 'few-markers', () => edited((s) => s.convolve({ width: 21, height: 3, kernel: [...Array<number>(21).fill(0), ...Array<number>(21).fill(1), ...Array<number>(21).fill(0)] }))],
+  [
+    'shaken',
+    'few-markers',
+    () =>
+      edited((s) =>
+        s.convolve({
+          width: 21,
+          height: 3,
+          kernel: [...Array<number>(21).fill(0), ...Array<number>(21).fill(1), ...Array<number>(21).fill(0)],
+        }),
+      ),
+  ],
   ['blurred by 5 px', 'blur', () => edited((s) => s.blur(5))],
   ['cut through the die', 'die-cut', () => edited((s) => s.extract({ left: 0, top: 0, width: 1050, height: 1512 }))],
   ['no die', 'no-die', () => empty],
@@ -58,8 +82,15 @@ const refused: readonly [string, string, () => Pixels | Promise<Pixels>][] = [
   ['a die over the ring', 'die-over-ring', () => moved(0, 270)],
   ['a die at the edge of the stage', 'die-over-ring', () => moved(400, 0)],
   ['two dice', 'several-dice', () => moved(300, 0, original)],
-  ['a stage strewn with specks', 'crowded-stage', () => covered(original, { left: 600, top: 460, right: 1500, bottom: 1040 }, (u, v) => (u % 46 < 22 && v % 46 < 22 ? 60 : 205))],
-]; // prettier-ignore
+  [
+    'a stage strewn with specks',
+    'crowded-stage',
+    () =>
+      covered(original, { left: 600, top: 460, right: 1500, bottom: 1040 }, (u, v) =>
+        u % 46 < 22 && v % 46 < 22 ? 60 : 205,
+      ),
+  ],
+];
 
 test.each(refused)('%s: %s', async (_what, code, picture) => {
   const result = judged(await picture());
@@ -89,7 +120,7 @@ test('another card: other-card', () => {
 const remarked: readonly [string, string, () => Pixels | Promise<Pixels>][] = [
   ['overexposed', 'burnt', () => edited((s) => s.linear(1.5, 0))],
   ['blurred by 3 px', 'blur', () => edited((s) => s.blur(3))],
-]; // prettier-ignore
+];
 
 test.each(remarked)('%s: used, with the remark %s', async (_what, code, picture) => {
   const result = judged(await picture());
@@ -102,7 +133,7 @@ const misfits: readonly [string, () => Pixels | Promise<Pixels>][] = [
   ['a disc', () => covered(empty, DIE, plain(120, 110, 100), true)],
   ['an egg', () => covered(empty, { left: 832, top: 700, right: 1302, bottom: 920 }, plain(120, 110, 100), true)],
   ['half a die', () => covered(moved(0, 0), { left: 1050, top: 480, right: 1330, bottom: 1010 }, stage)],
-]; // prettier-ignore
+];
 
 test.each(misfits)('%s: no die of this kind', async (_what, picture) => {
   const outcome = measured(job, [{ name: '01-1.jpg', picture: await picture() }]);

@@ -59,17 +59,28 @@ describe('one bad photo of four is left out with its reason, and the rest is mea
 
   test.each<[string, string, number, () => Pixels | Promise<Pixels>]>([
     ['of a die of another kind', 'misfit', 2, () => samplePixels('d20', '01-20.jpg')],
-    ['of two dice that touch', 'misfit', 0, () => covered(first, { ...DIE, left: 1182, right: 1442 }, from(first, 240, 0))],
+    [
+      'of two dice that touch',
+      'misfit',
+      0,
+      () => covered(first, { ...DIE, left: 1182, right: 1442 }, from(first, 240, 0)),
+    ],
     ['blurred', 'blur', 2, () => pixelsOf(sharp(sampleFile('d6', '03-3.jpg')).blur(5))],
     ['resized', 'other-camera', 0, () => pixelsOf(sharp(sampleFile('d6', '01-1.jpg')).resize(1600))],
     ['of another zoom', 'other-camera', 1, () => zoomed(1.25)],
-    ['of no die', 'no-die', 3, () => covered(photos[3]!.picture as Pixels, { left: 760, top: 480, right: 1330, bottom: 1060 }, plain(205, 205, 205))],
+    [
+      'of no die',
+      'no-die',
+      3,
+      () =>
+        covered(photos[3]!.picture as Pixels, { left: 760, top: 480, right: 1330, bottom: 1060 }, plain(205, 205, 205)),
+    ],
   ])('%s: %s', async (_what, code, i, picture) => {
     const outcome = measured(d6, changed(i, await picture()));
     expect(fates(outcome)).toEqual(photos.map((_, k) => (k === i ? `left-out: ${code}` : 'used')));
     expectGood(outcome);
     expectWords(outcome);
-  }); // prettier-ignore
+  });
 
   test('whose stated focal length is another', () => {
     const outcome = measured(d6, changed(1, photos[1]!.picture as Pixels, { focal: 3000 }));
@@ -115,10 +126,44 @@ describe('numbers that are wrong', () => {
 
 describe('the wrong kind of die', () => {
   test.each<[string, string, [number, number][]]>([
-    ['d6', 'd8', [[1, 2], [2, 5], [3, 2], [4, 3]]],
-    ['d6', 'd20', [[1, 13], [2, 18], [3, 19], [4, 11]]],
-    ['d20', 'd6', [[1, 2], [2, 3], [3, 1]]],
-    ['d20', 'd12', [[1, 2], [2, 4], [3, 1]]],
+    [
+      'd6',
+      'd8',
+      [
+        [1, 2],
+        [2, 5],
+        [3, 2],
+        [4, 3],
+      ],
+    ],
+    [
+      'd6',
+      'd20',
+      [
+        [1, 13],
+        [2, 18],
+        [3, 19],
+        [4, 11],
+      ],
+    ],
+    [
+      'd20',
+      'd6',
+      [
+        [1, 2],
+        [2, 3],
+        [3, 1],
+      ],
+    ],
+    [
+      'd20',
+      'd12',
+      [
+        [1, 2],
+        [2, 4],
+        [3, 1],
+      ],
+    ],
   ])('a %s said to be a %s', async (set, die, numbers) => {
     const own = sampleJob(set).shots;
     const shots = numbers.map(([up, front], i) => ({ photo: own[i]!.photo, up, front }));
@@ -127,7 +172,7 @@ describe('the wrong kind of die', () => {
     expect(outcome).toMatchObject({ ok: false, error: { code: 'other-kind', seen: set, needed: die } });
     expect(fates(outcome).every((f) => f.startsWith('left-out'))).toBe(true);
     expectWords(outcome);
-  }); // prettier-ignore
+  });
 });
 
 describe('a camera that is held another way', () => {
@@ -147,7 +192,12 @@ describe('a camera that is held another way', () => {
     const [p, q] = [again.value.photos[0]!.outline!, outcome.value.photos[0]!.outline!];
     expect(p.residuals).toEqual(q.residuals);
     const turn = ([u, v]: readonly number[], w: number, h: number): number[] =>
-      [[u!, v!], [h - v!, u!], [w - u!, h - v!], [v!, w - u!]][quarters]!; // prettier-ignore
+      [
+        [u!, v!],
+        [h - v!, u!],
+        [w - u!, h - v!],
+        [v!, w - u!],
+      ][quarters]!;
     expect(p.points.slice(0, 2)).toEqual(turn(q.points.slice(0, 2), 2015, 1511));
     expect(p.normals.slice(0, 2).map((v) => v + 0)).toEqual(turn(q.normals.slice(0, 2), 0, 0).map((v) => v + 0));
   });
@@ -175,7 +225,10 @@ test('nothing usable: no-photo, each photo with its reason', () => {
     { left: 0, top: 0, right: 2016, bottom: 1512 },
     plain(90, 90, 90),
   );
-  const outcome = measured(d6, photos.map((p) => ({ ...p, picture: blank }))); // prettier-ignore
+  const outcome = measured(
+    d6,
+    photos.map((p) => ({ ...p, picture: blank })),
+  );
   expect(outcome).toMatchObject({ ok: false, error: { code: 'no-photo', seen: 0, needed: 1 } });
   expect(fates(outcome)).toEqual(photos.map(() => 'left-out: no-card'));
 });

@@ -27,7 +27,9 @@ function photoOf(i: number, tilt: number): SetPhoto {
   const lifted: Rigid = { rotation, shift: [edge[0] - back[0], edge[1] - back[1], edge[2] - back[2]] };
   const body = balls(truth.solid, truth.distances, truth.radii);
   const die = seenDie(body, cameraFromCard, composed(lifted, flat));
-  const picture = rendered(scene({ width, height: 960, cameraFromCard, die: { balls: die, light: 0.15 }, samples: 4, seed: i + 1 })); // prettier-ignore
+  const picture = rendered(
+    scene({ width, height: 960, cameraFromCard, die: { balls: die, light: 0.15 }, samples: 4, seed: i + 1 }),
+  );
   return { name: shots[i]!.photo, picture, focal: 1.2 * width };
 }
 
@@ -48,11 +50,17 @@ test('a die that stands flat each time is measured', () => {
 });
 
 test('one that is lifted by 15 degrees in one photo: that photo is left out', () => {
-  const outcome = measured(job, flat.map((p, i) => (i === 1 ? photoOf(1, 15) : p))); // prettier-ignore
+  const outcome = measured(
+    job,
+    flat.map((p, i) => (i === 1 ? photoOf(1, 15) : p)),
+  );
   expect(fates(outcome)).toEqual(['used', 'left-out: misfit', 'used']);
 });
 
 test('one that is lifted by 4 degrees: three photos are too few to say which, but they are not all taken', () => {
-  const outcome = measured(job, flat.map((p, i) => (i === 1 ? photoOf(1, 4) : p))); // prettier-ignore
+  const outcome = measured(
+    job,
+    flat.map((p, i) => (i === 1 ? photoOf(1, 4) : p)),
+  );
   expect(fates(outcome).filter((f) => f === 'used').length).toBeLessThan(3);
 });

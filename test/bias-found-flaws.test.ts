@@ -16,7 +16,11 @@ function measuredDie(kind: (typeof KINDS)[number], k: number, random: Random): D
   const normal = seededNormal(random);
   const made = madeResult(kind);
   const common = 0.06 * random();
-  const faces = made.faces.map((f) => ({ ...f, distance: 8, crown: { value: Math.max(0, common + 0.008 * normal()), u: 0.008 } }));
+  const faces = made.faces.map((f) => ({
+    ...f,
+    distance: 8,
+    crown: { value: Math.max(0, common + 0.008 * normal()), u: 0.008 },
+  }));
   const corners = made.corners.map((c) => ({ ...c, radius: 0.5 }));
   const solid = solidOf(kind);
   const face = Math.floor(solid.labels.length * random());
@@ -24,11 +28,18 @@ function measuredDie(kind: (typeof KINDS)[number], k: number, random: Random): D
   const bearing = { ...bearingOf(solid, face, toCorner(solid, face, corner)), angle: 6.28 * random() };
   const far = 1.5 * random();
   const height = 0.04 + 0.08 * random();
-  const mark = { face: solid.labels[face]!, place: [far, 0], size: [1.2, 1], height: { value: height, u: 0.01 }, kind: 'proud', bearing };
+  const mark = {
+    face: solid.labels[face]!,
+    place: [far, 0],
+    size: [1.2, 1],
+    height: { value: height, u: 0.01 },
+    kind: 'proud',
+    bearing,
+  };
   const read = readShape({ ...made, faces, corners, marks: k % 2 === 0 ? [mark] : [] });
   if (!read.ok) throw new Error(read.error.code);
   return read.value.shape;
-} // prettier-ignore
+}
 
 /** Chances of all numbers within the stated interval, the throws' own chance counted in. */
 function held(shape: DieShape, seed: number, blocks: number): { within: number; all: number; effect: number } {

@@ -16,9 +16,16 @@ const uneven = (kind: DieKind, seed: number, scale = 0.5): DieShape => unevenDic
 
 describe('symmetry', () => {
   // Orders of the full symmetry groups T_d, O_h, D_5d, I_h.
-  test.each([['d4', 24], ['d6', 48], ['d8', 48], ['d10', 20], ['d12', 120], ['d20', 120]] as const)('of a %s: %i', (kind, order) => {
+  test.each([
+    ['d4', 24],
+    ['d6', 48],
+    ['d8', 48],
+    ['d10', 20],
+    ['d12', 120],
+    ['d20', 120],
+  ] as const)('of a %s: %i', (kind, order) => {
     expect(symmetries(kind, kernelGrid(kind).directions.vectors).length).toBe(order);
-  }); // prettier-ignore
+  });
   test('two pairs are of one class only if the angle between face and direction is the same', () => {
     for (const kind of DIE_KINDS) {
       const { directions, classes } = kernelGrid(kind);
@@ -141,7 +148,11 @@ describe('the kernel', () => {
 });
 
 describe('against throws', () => {
-  test.each([['d6', 'wood'], ['d8', 'felt'], ['d20', 'wood']] as const)('an uneven %s on %s that was not fitted', (kind, table) => {
+  test.each([
+    ['d6', 'wood'],
+    ['d8', 'felt'],
+    ['d20', 'wood'],
+  ] as const)('an uneven %s on %s that was not fitted', (kind, table) => {
     const throws = 30_000;
     const shape = uneven(kind, 4711, 1);
     const body = throwBody(shape);
@@ -156,7 +167,7 @@ describe('against throws', () => {
     expect(Math.sqrt(effect)).toBeGreaterThan(0.03);
     expect(squares).toBeLessThan(chance * (1 + 4 * Math.sqrt(2 / (k - 1))) + 0.015 ** 2);
     expect(squares).toBeLessThan(0.5 * (effect + chance));
-  }); // prettier-ignore
+  });
 });
 
 test('the fit finds a kernel again from counts that it makes', () => {

@@ -56,7 +56,10 @@ describe('reading', () => {
   });
   test('strangers are named with their place', () => {
     const log = read('3 4\n21 5\n21 oops', 'd20');
-    expect(log.strangers).toEqual([{ text: '21', times: 2, line: 2 }, { text: 'oops', times: 1, line: 3 }]); // prettier-ignore
+    expect(log.strangers).toEqual([
+      { text: '21', times: 2, line: 2 },
+      { text: 'oops', times: 1, line: 3 },
+    ]);
     expect(logSentences(log, analyseLog(log, 1))[0]).toContain('"21" (2 times, first in line 2)');
   });
   test('0 and 10 are one on a d10; tens are a d100', () => {
@@ -141,7 +144,12 @@ describe('evidence', () => {
   });
   test("chances by the rolls: Jeffreys' interval to the digits of its source", () => {
     // Brown, Cai and DasGupta 2001, table 5 (from memory): n 7, x 0..3.
-    const rows = [[0, 0.292], [0.016, 0.501], [0.065, 0.648], [0.139, 0.766]]; // prettier-ignore
+    const rows = [
+      [0, 0.292],
+      [0.016, 0.501],
+      [0.065, 0.648],
+      [0.139, 0.766],
+    ];
     rows.forEach(([low, high], x) => {
       const [seen] = countedChances([x, 7 - x]);
       expect(Math.abs(seen.low - low)).toBeLessThan(0.001);

@@ -126,7 +126,19 @@ describe('pooled calibration', () => {
     expect(text).not.toMatch(/photo|camera|card/i);
     const read = readPairs(JSON.parse(text));
     expect(read.ok && read.value.pairs[0]!.about.die).toBe('red');
-    const broken = readPairs({ format: 'evencast-pairs/1', pairs: [{ shape: {}, rolls: [{ name: '1', count: -1 }, { name: '2', count: 1 }], about: {} }] }); // prettier-ignore
+    const broken = readPairs({
+      format: 'evencast-pairs/1',
+      pairs: [
+        {
+          shape: {},
+          rolls: [
+            { name: '1', count: -1 },
+            { name: '2', count: 1 },
+          ],
+          about: {},
+        },
+      ],
+    });
     expect(!broken.ok && broken.error.at).toContain('pairs.0');
   });
 });

@@ -96,12 +96,26 @@ describe('tests of short logs', () => {
 
 describe('numbers of rolls', () => {
   test.each([
-    [6, 0.3, 143], [6, 0.1, 1283], [6, 0.05, 5132], [6, 0.03, 14253], [6, 0.02, 32070], [6, 0.01, 128277],
-    [20, 0.3, 229], [20, 0.1, 2056], [20, 0.05, 8223], [20, 0.03, 22840], [20, 0.02, 51389], [20, 0.01, 205554],
-  ])('d%i with w %f', (k, w, rolls) => expect(Math.abs(rollsNeeded(w, k) - rolls)).toBeLessThan(1)); // prettier-ignore
-  test.each([[1.1, 6, 4015], [1.1, 20, 15328], [1.2, 20, 3932]])('one named face %f times as likely on a d%i', (factor, k, rolls) => {
+    [6, 0.3, 143],
+    [6, 0.1, 1283],
+    [6, 0.05, 5132],
+    [6, 0.03, 14253],
+    [6, 0.02, 32070],
+    [6, 0.01, 128277],
+    [20, 0.3, 229],
+    [20, 0.1, 2056],
+    [20, 0.05, 8223],
+    [20, 0.03, 22840],
+    [20, 0.02, 51389],
+    [20, 0.01, 205554],
+  ])('d%i with w %f', (k, w, rolls) => expect(Math.abs(rollsNeeded(w, k) - rolls)).toBeLessThan(1));
+  test.each([
+    [1.1, 6, 4015],
+    [1.1, 20, 15328],
+    [1.2, 20, 3932],
+  ])('one named face %f times as likely on a d%i', (factor, k, rolls) => {
     expect(Math.abs(rollsForNamedFace(factor, k) - rolls)).toBeLessThan(1);
-  }); // prettier-ignore
+  });
   test("Wald's sequential test of one face", () => {
     const plan = sequentialPlan(1 / 6, 1 / 5, 0.05, 0.1);
     expect(plan.upper).toBeCloseTo(2.890372, 6);

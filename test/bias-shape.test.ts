@@ -244,7 +244,11 @@ describe('reading a measuring result', () => {
   test('the stated covariance is taken in its own order', () => {
     const record = recordOf('d6');
     const names = ['corner 1-2-3', 'face 6', 'face 1'];
-    const matrix = [[4e-4, 1e-5, 2e-5], [1e-5, 9e-6, 3e-6], [2e-5, 3e-6, 1.6e-5]]; // prettier-ignore
+    const matrix = [
+      [4e-4, 1e-5, 2e-5],
+      [1e-5, 9e-6, 3e-6],
+      [2e-5, 3e-6, 1.6e-5],
+    ];
     const read = readShape({ ...record, shapeCovariance: { names, matrix } });
     if (!read.ok) throw new Error(faultText(read.error));
     const { shape, covariance } = read.value;
@@ -257,7 +261,11 @@ describe('reading a measuring result', () => {
   test("from the axes' covariance an axis keeps its doubt, whatever its two faces share", () => {
     const record = recordOf('d6');
     const axes = [{ name: '1-6' }, { name: '2-5' }, { name: '3-4' }];
-    const axesCovariance = [[1e-5, 4e-6, 4e-6], [4e-6, 1e-5, 4e-6], [4e-6, 4e-6, 1e-5]]; // prettier-ignore
+    const axesCovariance = [
+      [1e-5, 4e-6, 4e-6],
+      [4e-6, 1e-5, 4e-6],
+      [4e-6, 4e-6, 1e-5],
+    ];
     const read = readShape({ ...record, axes, axesCovariance });
     if (!read.ok) throw new Error(faultText(read.error));
     const { shape, covariance } = read.value;

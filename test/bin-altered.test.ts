@@ -32,13 +32,36 @@ describe('the sample d6, sorted as a bin after what life does to its photos', ()
 describe('the bench', () => {
   const die = (x: number, verdict: BinDie['verdict'], size: number | null = 16): BinDie =>
     ({ x, y: 0, verdict, size: size === null ? null : { value: size, u: 0.02 } }) as BinDie;
-  const photo = (...dice: readonly BinDie[]): BinPhoto => ({ photo: 'a', status: 'judged', dice }) as unknown as BinPhoto; // prettier-ignore
-  const truth = new Map([['a', [{ place: [0, 0], good: true }, { place: [30, 0], good: false }] as const]]); // prettier-ignore
+  const photo = (...dice: readonly BinDie[]): BinPhoto =>
+    ({ photo: 'a', status: 'judged', dice }) as unknown as BinPhoto;
+  const truth = new Map([
+    [
+      'a',
+      [
+        { place: [0, 0], good: true },
+        { place: [30, 0], good: false },
+      ] as const,
+    ],
+  ]);
 
   test('counts what was missed, invented and wrongly rejected', () => {
-    expect(binCounts([photo(die(1, 'keep'), die(29, 'reject'))], truth)).toMatchObject({ dice: 2, found: 2, invented: 0, goodRejected: 0, badKept: 0 }); // prettier-ignore
-    expect(binCounts([photo(die(1, 'reject'), die(15, 'look-again', null))], truth)).toMatchObject({ found: 1, invented: 1, goodRejected: 1 }); // prettier-ignore
-    expect(binCounts([photo(die(1, 'look-again', null), die(29, 'keep'))], truth)).toMatchObject({ measured: 1, goodAgain: 1, badKept: 1 }); // prettier-ignore
+    expect(binCounts([photo(die(1, 'keep'), die(29, 'reject'))], truth)).toMatchObject({
+      dice: 2,
+      found: 2,
+      invented: 0,
+      goodRejected: 0,
+      badKept: 0,
+    });
+    expect(binCounts([photo(die(1, 'reject'), die(15, 'look-again', null))], truth)).toMatchObject({
+      found: 1,
+      invented: 1,
+      goodRejected: 1,
+    });
+    expect(binCounts([photo(die(1, 'look-again', null), die(29, 'keep'))], truth)).toMatchObject({
+      measured: 1,
+      goodAgain: 1,
+      badKept: 1,
+    });
   });
 
   test('a shadow darkens the stage beside a die, on one side, and not the die', async () => {

@@ -95,7 +95,12 @@ describe('photos of the same dice', () => {
 
 describe('files', () => {
   test('a reference: a measured die or typed values; anything else is refused with the place', () => {
-    const measured = { format: 'evencast-result/1', die: { kind: 'd6' }, meanAxis: { value: 16, u: 0.01 }, meanCornerRadius: { value: 0.7, u: 0.02 } }; // prettier-ignore
+    const measured = {
+      format: 'evencast-result/1',
+      die: { kind: 'd6' },
+      meanAxis: { value: 16, u: 0.01 },
+      meanCornerRadius: { value: 0.7, u: 0.02 },
+    };
     expect(readReference(measured)).toMatchObject({
       ok: true,
       value: { kind: 'd6', reference: { source: 'die', size: { value: 16 } } },
@@ -134,7 +139,9 @@ describe('files', () => {
       .trimEnd()
       .split('\r\n');
     expect(lines).toHaveLength(3);
-    expect(lines[1]).toBe(`"'=evil,1.jpg",1,0,0,16,0.02,0.8,0.05,0.01,0.005,keep,program,0.99,within all limits in this view,0,0,122,100`); // prettier-ignore
+    expect(lines[1]).toBe(
+      `"'=evil,1.jpg",1,0,0,16,0.02,0.8,0.05,0.01,0.005,keep,program,0.99,within all limits in this view,0,0,122,100`,
+    );
     expect(lines[2]).toContain('reject,person,');
     expect(lines[2]).toContain('"size -0.5 mm ""off"", limit 0.2"');
     expect(cropOf(shots[0]!.dice[0]!, 115, 100)).toEqual({ left: 0, top: 0, width: 115, height: 100 });
@@ -142,8 +149,22 @@ describe('files', () => {
 
   test('every reason has words of its own', () => {
     const codes: readonly ReasonCode[] = [
-      'within', 'size', 'radius', 'departure', 'no-reference', 'touching', 'other-kind', 'round', 'shadow', 'reaching-in', 'no-die', 'hidden', 'small', 'faint', 'disagrees',
-    ]; // prettier-ignore
+      'within',
+      'size',
+      'radius',
+      'departure',
+      'no-reference',
+      'touching',
+      'other-kind',
+      'round',
+      'shadow',
+      'reaching-in',
+      'no-die',
+      'hidden',
+      'small',
+      'faint',
+      'disagrees',
+    ];
     const texts = codes.map((code) => reasonText({ code, seen: 1.3, limit: 0.8 }));
     expect(new Set(texts).size).toBe(codes.length);
     expect(texts[2]).toBe('corner radius 1.30, limit 0.80 mm');

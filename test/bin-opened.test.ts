@@ -13,7 +13,12 @@ function boxes(seed: number): Uint8Array {
   const random = seededRandom(seed);
   const mask = new Uint8Array(W * H);
   for (let n = 0; n < 14; n++) {
-    const [x0, y0, w, h] = [random() * W, random() * H, random() ** 2 * 70, random() ** 2 * 70].map(Math.floor) as [number, number, number, number]; // prettier-ignore
+    const [x0, y0, w, h] = [random() * W, random() * H, random() ** 2 * 70, random() ** 2 * 70].map(Math.floor) as [
+      number,
+      number,
+      number,
+      number,
+    ];
     for (let y = Math.max(1, y0); y < Math.min(H - 1, y0 + h); y++)
       mask.fill(n % 4 === 3 ? 0 : 1, y * W + Math.max(1, x0), y * W + Math.max(1, Math.min(W - 1, x0 + w)));
   }

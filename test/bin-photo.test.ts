@@ -103,14 +103,33 @@ test.each([
   ['blue', [0.03, 0.06, 0.3]],
 ] as const)('eight %s cubes: each is found, and only those that are off are rejected', (_, colour) => {
   const scene = new BinScene();
-  const places = [[-30, 13], [-10, 14], [11, 13], [30, 12], [-29, -13], [-9, -14], [12, -13], [31, -12]] as const; // prettier-ignore
+  const places = [
+    [-30, 13],
+    [-10, 14],
+    [11, 13],
+    [30, 12],
+    [-29, -13],
+    [-9, -14],
+    [12, -13],
+    [31, -12],
+  ] as const;
   places.forEach(([x, y], i) => {
-    const off: Partial<PutDie> = i === 3 ? { size: 12.5 } : i === 4 ? { proud: { 0: 0.2, 1: 0.2 } } : i === 6 ? { radius: 1.5 } : {}; // prettier-ignore
+    const off: Partial<PutDie> =
+      i === 3 ? { size: 12.5 } : i === 4 ? { proud: { 0: 0.2, 1: 0.2 } } : i === 6 ? { radius: 1.5 } : {};
     scene.die(d6(x, y, 0.7 * i, { size: 13, radius: 0.6, colour, ...off }));
   });
   const photo = judged(scene, JOB);
   expect(photo.dice).toHaveLength(8);
-  expect(places.map(([x, y]) => at(photo, x, y).verdict)).toEqual(['keep', 'keep', 'keep', 'reject', 'reject', 'keep', 'reject', 'keep']); // prettier-ignore
+  expect(places.map(([x, y]) => at(photo, x, y).verdict)).toEqual([
+    'keep',
+    'keep',
+    'keep',
+    'reject',
+    'reject',
+    'keep',
+    'reject',
+    'keep',
+  ]);
   for (const [i, [x, y]] of places.entries())
     if (i !== 4) expect(Math.abs(at(photo, x, y).size!.value - (i === 3 ? 12.5 : 13))).toBeLessThan(0.06);
 });
@@ -194,7 +213,9 @@ describe('photos of one bin', () => {
   });
 
   test('photos that tell nothing change nothing in the others, and leave nothing behind', () => {
-    const scenes = [3, 4, 5].map((seed) => new BinScene({ seed }).die(d6(-25, 10 - seed, 0.3 * seed)).die(d6(10, seed, 0.8))); // prettier-ignore
+    const scenes = [3, 4, 5].map((seed) =>
+      new BinScene({ seed }).die(d6(-25, 10 - seed, 0.3 * seed)).die(d6(10, seed, 0.8)),
+    );
     const dark = (by: number): Picture => {
       const { picture } = scenes[0]!;
       return { ...picture, data: picture.data.map((v) => v * by) };

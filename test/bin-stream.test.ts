@@ -17,14 +17,31 @@ const cv = await loadCv();
 const folder = mkdtempSync(join(tmpdir(), 'evencast-stream-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
-const JOB: BinJob = { die: 'd6', checkBar: 100, checkBarY: 100, checkBarU: 0.02, reference: null, limits: {}, sameDice: false }; // prettier-ignore
+const JOB: BinJob = {
+  die: 'd6',
+  checkBar: 100,
+  checkBarY: 100,
+  checkBarU: 0.02,
+  reference: null,
+  limits: {},
+  sameDice: false,
+};
 const cube = { kind: 'd6', up: 4, size: 16, radius: 0.8 } as const;
 
 /** Eight photos: seven of two dice each, of one camera, so that one is left over from six; a twin and an empty stage. */
 const pictures: readonly (readonly [name: string, picture: Picture])[] = (() => {
-  const scenes = Array.from({ length: 7 }, (_, i) => new BinScene({ seed: i + 1 }).die({ ...cube, x: -25 + i, y: 8 - i, yaw: 0.3 * i }).die({ ...cube, x: 20 - i, y: i - 4, yaw: 0.1 + 0.2 * i, size: i === 2 ? 15 : 16 })); // prettier-ignore
+  const scenes = Array.from({ length: 7 }, (_, i) =>
+    new BinScene({ seed: i + 1 })
+      .die({ ...cube, x: -25 + i, y: 8 - i, yaw: 0.3 * i })
+      .die({ ...cube, x: 20 - i, y: i - 4, yaw: 0.1 + 0.2 * i, size: i === 2 ? 15 : 16 }),
+  );
   const named = scenes.map((s, i) => [`${i}.jpg`, s.picture] as const);
-  return [...named.slice(0, 4), ['twin.jpg', named[1]![1]], ['empty.jpg', new BinScene({ seed: 9 }).picture], ...named.slice(4)]; // prettier-ignore
+  return [
+    ...named.slice(0, 4),
+    ['twin.jpg', named[1]![1]],
+    ['empty.jpg', new BinScene({ seed: 9 }).picture],
+    ...named.slice(4),
+  ];
 })();
 const focal = new BinScene().scene.camera.f;
 const looked = new Map(pictures.map(([name, picture]) => [name, lookAt(cv, { name, picture, focal }, JOB)]));

@@ -161,7 +161,12 @@ test('the stated doubt of the focal length, of the distance and of the bow is ho
   const runs = 40;
   let [insideF, insideBow, insideZ] = [0, 0, 0];
   for (let run = 0; run < runs; run++) {
-    const c = solved(photographed(() => 0.05 * normal()), SIZE, 2600, SCALE); // prettier-ignore
+    const c = solved(
+      photographed(() => 0.05 * normal()),
+      SIZE,
+      2600,
+      SCALE,
+    );
     const n = Math.sqrt(c.covariance.length);
     const along = SHARED + 6;
     const f = Math.log(c.cameras[0]!.f / (TRUTH.f * FOCUS[0]!));
@@ -173,7 +178,9 @@ test('the stated doubt of the focal length, of the distance and of the bow is ho
     // Distance and focal length err together: their ratio is known far better than either.
     const grown = off / POSES[0]!.shift[2] - f;
     const row = [0, SHARED, along].map((i) => (i === along ? 1 / POSES[0]!.shift[2] : -1));
-    const both = [0, SHARED, along].flatMap((i, p) => [0, SHARED, along].map((j, q) => row[p]! * row[q]! * c.covariance[i * n + j]!)); // prettier-ignore
+    const both = [0, SHARED, along].flatMap((i, p) =>
+      [0, SHARED, along].map((j, q) => row[p]! * row[q]! * c.covariance[i * n + j]!),
+    );
     const ratioU = Math.sqrt(both.reduce((p, q) => p + q, 0));
     expect(ratioU).toBeLessThan(0.3 * Math.sqrt(variance));
     expect(Math.abs(grown)).toBeLessThan(4 * ratioU);
@@ -202,7 +209,12 @@ test('the order of the photos is irrelevant', () => {
   const sights = photographed(() => 0.05 * normal());
   const order = [2, 0, 3, 1];
   const a = solved(sights, SIZE, null, SCALE);
-  const b = solved(order.map((i) => sights[i]!), SIZE, null, SCALE); // prettier-ignore
+  const b = solved(
+    order.map((i) => sights[i]!),
+    SIZE,
+    null,
+    SCALE,
+  );
   expect(b.shared.f / a.shared.f).toBeCloseTo(1, 7);
   order.forEach((i, k) => {
     expect(b.cameras[k]!.f / a.cameras[i]!.f).toBeCloseTo(1, 7);

@@ -28,7 +28,12 @@ beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'evencast-camera-'));
   const video = join(folder, 'd6.y4m');
   // Each photo stands still for six seconds: time for some looks, then the next, round and round.
-  await writeVideo(video, job.shots.map(({ photo }) => join(samples, photo)), 6, 1); // prettier-ignore
+  await writeVideo(
+    video,
+    job.shots.map(({ photo }) => join(samples, photo)),
+    6,
+    1,
+  );
   served = await servedPage();
   const executablePath = findChromium()!;
   camera = await chromium.launch({

@@ -20,7 +20,13 @@ test('crowns are judged face by face, the worst stands for all (guard band of JC
   const tolerance = { ...NO_LIMITS, crowns: most(0.05) };
   // 0.030 + 2 x 0.005 lies within 0.05; + 2 x 0.012 does not, and is not outside either.
   const [pass, open] = [crowned(0.005), crowned(0.012)].map((r) => assess(r, null, tolerance, GUARD).findings[0]!);
-  expect(pass).toMatchObject({ key: 'crowns', verdict: 'pass', judged: 6, passed: 6, value: expect.closeTo(0.03, 9) as number }); // prettier-ignore
+  expect(pass).toMatchObject({
+    key: 'crowns',
+    verdict: 'pass',
+    judged: 6,
+    passed: 6,
+    value: expect.closeTo(0.03, 9) as number,
+  });
   expect(open).toMatchObject({ verdict: 'undecided', remedy: { kind: 'grazing' } });
   // Decided once U95 has shrunk to the distance from the limit: 0.05 - 0.03.
   expect(open!.remedy).toHaveProperty('U95', expect.closeTo(0.02, 9));
@@ -39,7 +45,8 @@ test('a crown that no photo showed is judged by what its axis holds of it', () =
 test('marks: none found passes where all faces were looked at, one of unknown height stays open, a high one fails', () => {
   const tolerance = { ...NO_LIMITS, marks: most(0.05) };
   const made = madeResult('d6');
-  const verdict = (more: Partial<MeasureResult>): string | null => assess({ ...made, ...more }, null, tolerance, GUARD).verdict; // prettier-ignore
+  const verdict = (more: Partial<MeasureResult>): string | null =>
+    assess({ ...made, ...more }, null, tolerance, GUARD).verdict;
   const mark = { face: '3', place: [1, 0], size: [1, 1], height: null, kind: 'proud' } as const;
   expect(verdict({ marks: [], marksSeen: { least: 0.5, unseen: [] } })).toBe('pass');
   expect(verdict({ marks: [], marksSeen: { least: 0.5, unseen: ['2'] } })).toBeNull();
@@ -62,7 +69,10 @@ test('a lot follows the mean crown along tumbling time, where every die has one'
     const faces = made.faces.map((f, i) => ({ ...f, crown: i % 2 === 0 ? { value: 0.01 * h, u: 0.004 } : null }));
     const read = dieFromResult({ ...made, faces }, `die ${h}`);
     if (!read.ok) throw new Error(read.error.code);
-    expect(read.value.die.meanCrown).toEqual({ value: expect.closeTo(0.01 * h, 9) as number, u: expect.closeTo(0.004, 9) as number }); // prettier-ignore
+    expect(read.value.die.meanCrown).toEqual({
+      value: expect.closeTo(0.01 * h, 9) as number,
+      u: expect.closeTo(0.004, 9) as number,
+    });
     return { ...read.value.die, time: h };
   });
   const lot: Lot = { name: '', note: '', kind: 'd6', timeUnit: 'h', size: null, limits: NO_LOT_LIMITS, dice };

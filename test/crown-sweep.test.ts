@@ -47,7 +47,13 @@ test('a sweep of 30 frames through grazing tells the crown of its face to 3 um, 
       new Float64Array(6).fill(0.03),
     );
     const prior = { ...SHAPE_PRIOR, crowns: FINISH_PRIOR.unknown };
-    const { state, stop } = fitDie(start, photos, outlines, { prior, free: 'whole', steps: 60, cut: CUT, tau: TAU_USUAL }); // prettier-ignore
+    const { state, stop } = fitDie(start, photos, outlines, {
+      prior,
+      free: 'whole',
+      steps: 60,
+      cut: CUT,
+      tau: TAU_USUAL,
+    });
     expect(stop).toBe('converged');
     return state.crowns![face]! - CROWN;
   });

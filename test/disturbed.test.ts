@@ -58,10 +58,18 @@ test.each([
 
 /** What a shutter does that reads row by row while the camera moves. */
 async function sheared(p: Pixels, s: number): Promise<Pixels> {
-  const wide = imageOf(p).affine([[1, s], [0, 1]], { interpolator: sharp.interpolators.bicubic, background: '#ccc' }); // prettier-ignore
+  const wide = imageOf(p).affine(
+    [
+      [1, s],
+      [0, 1],
+    ],
+    { interpolator: sharp.interpolators.bicubic, background: '#ccc' },
+  );
   const { data, info } = await wide.raw().toBuffer({ resolveWithObject: true });
   const left = s < 0 ? info.width - p.width : 0;
-  return pixelsOf(sharp(data, { raw: { ...info, channels: 3 } }).extract({ left, top: 0, width: p.width, height: p.height })); // prettier-ignore
+  return pixelsOf(
+    sharp(data, { raw: { ...info, channels: 3 } }).extract({ left, top: 0, width: p.width, height: p.height }),
+  );
 }
 
 test.each([5e-4, 2e-3])(
@@ -117,13 +125,23 @@ test('a card that curls is named, no number is accused, and the doubt covers it'
 });
 
 test('a photo encoded anew as the next shot is the same photo', async () => {
-  const again = await pixelsOf(await imageOf(photos[0]!.picture as Pixels).jpeg({ quality: 70 }).toBuffer()); // prettier-ignore
-  const outcome = measured(d6, photos.map((p, i) => (i === 1 ? { ...p, picture: again } : p))); // prettier-ignore
+  const again = await pixelsOf(
+    await imageOf(photos[0]!.picture as Pixels)
+      .jpeg({ quality: 70 })
+      .toBuffer(),
+  );
+  const outcome = measured(
+    d6,
+    photos.map((p, i) => (i === 1 ? { ...p, picture: again } : p)),
+  );
   expect(fatesOf(outcome)).toEqual(['used', 'left-out: duplicate', 'used', 'used']);
 });
 
 test('where most photos do not fit, the one that does is not reported', async () => {
   const other = await samplePixels('d20', '01-20.jpg');
-  const outcome = measured(d6, photos.map((p, i) => (i > 0 ? { ...p, picture: turned(other, 2 * (i % 2)) } : p))); // prettier-ignore
+  const outcome = measured(
+    d6,
+    photos.map((p, i) => (i > 0 ? { ...p, picture: turned(other, 2 * (i % 2)) } : p)),
+  );
   expect(outcome).toMatchObject({ ok: false });
 });

@@ -18,11 +18,18 @@ const noCamera = (photos: readonly FitPhoto[]) => ({
   places: photos.map((_, i) => i),
 });
 
-function doubted(state: DieState, photos: readonly FitPhoto[], outlines: readonly Outline[], tau: Tau, influences: readonly Influence[] = [], camera = noCamera(photos)): Doubt {
+function doubted(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly Outline[],
+  tau: Tau,
+  influences: readonly Influence[] = [],
+  camera = noCamera(photos),
+): Doubt {
   const found = doubtOf(state, photos, outlines, SHAPE_PRIOR, CUT, tau, camera, influences);
   if (!found.ok) throw new Error(found.error.code);
   return found.value;
-} // prettier-ignore
+}
 
 /** Rows of what is told: each axis, a difference of two, the mean radius. */
 function rowsOf(state: DieState): Float64Array[] {
@@ -61,8 +68,12 @@ describe('truth lies within the doubt as often as claimed', () => {
     const rows = rowsOf(truth);
     const stretchOf = exact.map((o, i) => {
       const r = photoRows(truth, photos[i]!, i, o, false);
-      return Array.from({ length: r.count }, (_, k) => Math.min(r.firstCorner[k]!, r.secondCorner[k]!) * 100 + Math.max(r.firstCorner[k]!, r.secondCorner[k]!));
-    }); // prettier-ignore
+      return Array.from(
+        { length: r.count },
+        (_, k) =>
+          Math.min(r.firstCorner[k]!, r.secondCorner[k]!) * 100 + Math.max(r.firstCorner[k]!, r.secondCorner[k]!),
+      );
+    });
     const z: number[] = [];
     for (let n = 0; n < repeats; n++) {
       const outlines = exact.map((o, i) => {
@@ -112,8 +123,19 @@ describe('what moves the outlines, moves the shape as the doubt says', () => {
       { source: 'edge', u, onPoints, onParameters: null },
     ]);
     const { shift } = influences[0]!;
-    compare(shift, refit(truth, photos, outlines.map((o) => shifted(o, () => u)), NO_TAU), 0.03); // prettier-ignore
-    const axes = rowsOf(truth).slice(0, -2).map((row) => times(row, shift)); // prettier-ignore
+    compare(
+      shift,
+      refit(
+        truth,
+        photos,
+        outlines.map((o) => shifted(o, () => u)),
+        NO_TAU,
+      ),
+      0.03,
+    );
+    const axes = rowsOf(truth)
+      .slice(0, -2)
+      .map((row) => times(row, shift));
     const mean = axes.reduce((s, v) => s + v, 0) / axes.length;
     const scale = photoRows(truth, photos[0]!, 0, outlines[0]!, false).scale;
     expect(mean / (2 * u * scale[0]!)).toBeGreaterThan(0.8);

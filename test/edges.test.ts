@@ -49,17 +49,38 @@ function cropOf(
   const [width, height] = [Math.ceil(Math.max(...us)) + 15 - left, Math.ceil(Math.max(...vs)) + 15 - top];
   const { cameraFromCard } = photo;
   const camera = { ...photo.camera, cx: photo.camera.cx - left, cy: photo.camera.cy - top };
-  const picture = rendered(scene({ width, height, camera, cameraFromCard, stage: LIGHT.stage, blur, noise, seed, samples, die: { balls: die, light } })); // prettier-ignore
+  const picture = rendered(
+    scene({
+      width,
+      height,
+      camera,
+      cameraFromCard,
+      stage: LIGHT.stage,
+      blur,
+      noise,
+      seed,
+      samples,
+      die: { balls: die, light },
+    }),
+  );
   return { ...picture, data: picture.data as Uint8Array, left, top };
 }
 
 /** Edges measured along the die's outline as it is believed to be. */
-function edgesOf(crop: Crop, believed: DieState, photo: FitPhoto, i: number, blur: number, noise: number, asked: Asked = 'nothing'): EdgeSet {
+function edgesOf(
+  crop: Crop,
+  believed: DieState,
+  photo: FitPhoto,
+  i: number,
+  blur: number,
+  noise: number,
+  asked: Asked = 'nothing',
+): EdgeSet {
   const die = seenIn(believed, photo, i);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
   const rim = rimOf(die, believed.solid, photo.camera, photo.cameraFromCard, curve, 1);
   return measureEdges(crop, curve, rim, MATT, edgeSigma(blur), { inside: noise, outside: noise }, PLAIN, { asked });
-} // prettier-ignore
+}
 
 const good = ({ offset, sigma }: EdgeSet): [number, number][] =>
   Array.from(offset, (o, k): [number, number] => [o, sigma[k]!]).filter(([, s]) => Number.isFinite(s));
@@ -111,7 +132,9 @@ describe('where an edge lies, by tenths of a pixel', () => {
         if (!Number.isFinite(edges.sigma[k]!)) continue;
         expect(Math.abs(edges.offset[k]! + du * edges.normal[2 * k]!)).toBeLessThan(0.09);
       }
-      const along = Array.from({ length: edges.count }, (_, k) => k).filter((k) => Math.abs(edges.normal[2 * k]!) > 0.8 && Number.isFinite(edges.sigma[k]!)); // prettier-ignore
+      const along = Array.from({ length: edges.count }, (_, k) => k).filter(
+        (k) => Math.abs(edges.normal[2 * k]!) > 0.8 && Number.isFinite(edges.sigma[k]!),
+      );
       expect(Math.abs(mean(along.map((k) => edges.offset[k]! / edges.normal[2 * k]!)) + du)).toBeLessThan(0.01);
     }
   });
@@ -166,13 +189,26 @@ test('an ideal picture comes out right: axes to a micrometre, mean radius to thr
     noise: { inside: 0.5, outside: 0.5 },
     response: PLAIN,
   }));
-  const start = trueDie(die.solid, die.distances.reduce((s, d) => s + d, 0) / 8, die.stands.map((s) => ({ x: s.x + 0.05, y: s.y, yaw: s.yaw + 0.005 }))); // prettier-ignore
+  const start = trueDie(
+    die.solid,
+    die.distances.reduce((s, d) => s + d, 0) / 8,
+    die.stands.map((s) => ({ x: s.x + 0.05, y: s.y, yaw: s.yaw + 0.005 })),
+  );
   let state: DieState = { ...start, distances: start.distances.map((d, f) => d + 0.002 * Math.sin(1 + 2.4 * f)) };
   for (let round = 0; round < 4; round++) {
-    const outlines = views.map((photo, i) => measuredOutline(state, die.solid, photo, i, looks[i]!, MATT, round < 3 ? 2 : 1, 'nothing').outline);
-    state = fitDie(state, views, outlines, { prior: SHAPE_PRIOR, free: 'whole', steps: 20, cut: CUT, tau: TAU_LEAST }).state;
-  } // prettier-ignore
-  const axes = (s: DieState): number[] => s.solid.opposite.flatMap((o, f) => (o > f ? [s.distances[f]! + s.distances[o]!] : [])); // prettier-ignore
+    const outlines = views.map(
+      (photo, i) => measuredOutline(state, die.solid, photo, i, looks[i]!, MATT, round < 3 ? 2 : 1, 'nothing').outline,
+    );
+    state = fitDie(state, views, outlines, {
+      prior: SHAPE_PRIOR,
+      free: 'whole',
+      steps: 20,
+      cut: CUT,
+      tau: TAU_LEAST,
+    }).state;
+  }
+  const axes = (s: DieState): number[] =>
+    s.solid.opposite.flatMap((o, f) => (o > f ? [s.distances[f]! + s.distances[o]!] : []));
   const errors = axes(state).map((v, k) => 1e3 * (v - axes(die)[k]!));
   expect(rms(errors), 'axes, um').toBeLessThan(1);
   const radius = (s: DieState): number => mean([...s.radii]);

@@ -50,7 +50,11 @@ describe('light behind print', () => {
 
 describe('a face of two swirled colours', () => {
   const size = 64;
-  const [RED, BLUE, INK] = [[0.5, 0.1, 0.1], [0.1, 0.1, 0.5], [0.1, 0.5, 0.1]] as const; // prettier-ignore
+  const [RED, BLUE, INK] = [
+    [0.5, 0.1, 0.1],
+    [0.1, 0.1, 0.5],
+    [0.1, 0.5, 0.1],
+  ] as const;
   const far = (k: number): number => Math.hypot((k % size) - 31.5, Math.floor(k / size) - 31.5);
   const mask = Uint8Array.from({ length: size * size }, (_, k) => (far(k) < 30 ? 1 : 0));
   const print = (k: number): boolean => far(k) < 8;
@@ -78,7 +82,10 @@ describe('a sign in place of the highest number', () => {
   const reading: LabelReading = { labels, labelLogs: [-5, -5, -5, -5, -5, -2], other: -0.2 };
 
   test('is a matter of the die: one guess has it, another not, and most dice have none', () => {
-    const [plain, signed] = numberingGuesses('d6', null) as [ReturnType<typeof numberingGuesses>[0], ReturnType<typeof numberingGuesses>[0]]; // prettier-ignore
+    const [plain, signed] = numberingGuesses('d6', null) as [
+      ReturnType<typeof numberingGuesses>[0],
+      ReturnType<typeof numberingGuesses>[0],
+    ];
     expect([plain.sign, signed.sign]).toEqual([false, true]);
     expect(plain.prior - signed.prior).toBeGreaterThan(2);
     expect([labelLog(reading, '6', plain), labelLog(reading, '6', signed)]).toEqual([-2, -0.2]);
@@ -120,7 +127,10 @@ describe('one plain mark', () => {
     ['two pips', (x: number, y: number): boolean => disc(x - 0.4, y - 0.4) || disc(x + 0.4, y + 0.4)],
     ['a pip off the middle', (x: number, y: number): boolean => disc(x - 0.4, y)],
     ['a stroke off the middle, as of a worn 4', (x: number, y: number): boolean => bar(x - 0.2, y)],
-    ['a stroke with a flag', (x: number, y: number): boolean => bar(x, y) || (Math.abs(y + 0.3 + x) < 0.06 && x < 0 && x > -0.25)], // prettier-ignore
+    [
+      'a stroke with a flag',
+      (x: number, y: number): boolean => bar(x, y) || (Math.abs(y + 0.3 + x) < 0.06 && x < 0 && x > -0.25),
+    ],
     ['a ring', (x: number, y: number): boolean => Math.abs(Math.hypot(x, y) - 0.25) < 0.08],
     ['a stroke and a dot', (x: number, y: number): boolean => bar(x, y) || disc((x - 0.4) * 2, (y - 0.3) * 2)],
     ['nothing', (): boolean => false],

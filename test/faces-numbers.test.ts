@@ -19,7 +19,12 @@ async function found(set: string): Promise<{ photos: FacePhoto[]; truth: { up: s
     return one.value;
   });
   const { width, height } = added[0]!.survey;
-  const cal = calibration(added.map((a) => a.survey.sight), { width, height }, SAMPLE_FOCAL, [1, 1]); // prettier-ignore
+  const cal = calibration(
+    added.map((a) => a.survey.sight),
+    { width, height },
+    SAMPLE_FOCAL,
+    [1, 1],
+  );
   if (!cal.ok) throw new Error(cal.error.code);
   const photos = added.map((a, i) => ({
     photo: `photo ${i}`,
@@ -77,7 +82,10 @@ describe('a d20 in ten photos, nothing known', () => {
     const right = set.photos.map((p, i) => ({ ...p, given: set.truth[i]! }));
     for (const p of told(right, blind).photos) expect([p.from, p.contradicted]).toEqual(['given', null]);
     const given = set.truth.map((_, i) => set.truth[i === 2 ? 5 : i === 5 ? 2 : i]!);
-    const exchanged = told(set.photos.map((p, i) => ({ ...p, given: given[i]! })), blind).photos; // prettier-ignore
+    const exchanged = told(
+      set.photos.map((p, i) => ({ ...p, given: given[i]! })),
+      blind,
+    ).photos;
     expect(exchanged.flatMap((p, i) => (p.contradicted ? [i] : []))).toEqual([2, 5]);
   });
 
@@ -132,7 +140,12 @@ test('measured without a job: the same axes as with its numbers given', async ()
     if (!outcome.ok) throw new Error(outcome.error.code);
     return outcome.value.axes.map(({ name, length, u }) => ({ name, length: length.toFixed(4), u: u.toFixed(4) }));
   };
-  const bare = axes(bareAsked(null, pictures.map((p) => p.name))); // prettier-ignore
+  const bare = axes(
+    bareAsked(
+      null,
+      pictures.map((p) => p.name),
+    ),
+  );
   expect(bare).toEqual(axes({ ...job, shots: job.shots.slice(0, 5) }));
 });
 
@@ -142,7 +155,10 @@ describe('a job with gaps', () => {
       ok: true,
       value: { die: 'd10', shots: [{ photo: 'a.jpg', up: null, front: null }] },
     });
-    expect(parseAsked({ shots: [{ photo: 'a.jpg' }], checkBar: 99 }, null)).toMatchObject({ ok: true, value: { die: null, checkBar: 99 } }); // prettier-ignore
+    expect(parseAsked({ shots: [{ photo: 'a.jpg' }], checkBar: 99 }, null)).toMatchObject({
+      ok: true,
+      value: { die: null, checkBar: 99 },
+    });
     expect(parseAsked({ shots: [{ photo: 'a.jpg' }] }, 'd4')).toMatchObject({ ok: true, value: { die: 'd4' } });
   });
 

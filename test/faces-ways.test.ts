@@ -45,7 +45,11 @@ describe.each([...DIE_KINDS])('%s', (kind) => {
     for (const { right, up, normal, corners } of faceFrames(solid)) {
       expect(dot(right, up)).toBeCloseTo(0, 12);
       expect(dot(normal, up)).toBeCloseTo(0, 12);
-      const n = [right[1] * up[2] - right[2] * up[1], right[2] * up[0] - right[0] * up[2], right[0] * up[1] - right[1] * up[0]]; // prettier-ignore
+      const n = [
+        right[1] * up[2] - right[2] * up[1],
+        right[2] * up[0] - right[0] * up[2],
+        right[0] * up[1] - right[1] * up[0],
+      ];
       n.forEach((v, k) => expect(v).toBeCloseTo(normal[k]!, 12));
       expect(new Set(corners).size).toBe(corners.length);
     }
@@ -71,7 +75,12 @@ describe.each([...DIE_KINDS])('%s', (kind) => {
   test('unseen faces follow from the sum of opposite ones, or stay unknown', () => {
     const seen = solid.labels.map((l, f) => (f === 1 ? null : l));
     expect(completedLabels(solid, seen)).toEqual(solid.labels);
-    expect(completedLabels(solid, solid.labels.map(() => null))).toBeNull(); // prettier-ignore
+    expect(
+      completedLabels(
+        solid,
+        solid.labels.map(() => null),
+      ),
+    ).toBeNull();
   });
 
   test('photos that look alike in pairs are put in order, whatever each alone says little of', () => {
@@ -129,7 +138,10 @@ function drawn(kind: DieKind, random: () => number): FoundDie {
   const lean = 0.15 + 0.3 * random();
   const [c, s] = [Math.cos(lean), Math.sin(lean)];
   const camera = { f: 2600, cx: 1000, cy: 750, k1: 0, k2: 0 };
-  const view = { camera, cameraFromCard: { rotation: Float64Array.of(1, 0, 0, 0, -c, -s, 0, s, -c), shift: [0, 0, 230] as const } }; // prettier-ignore
+  const view = {
+    camera,
+    cameraFromCard: { rotation: Float64Array.of(1, 0, 0, 0, -c, -s, 0, s, -c), shift: [0, 0, 230] as const },
+  };
   const size = { d4: 5.5, d6: 8, d8: 7.5, d10: 7.5, d12: 9, d20: 9.5 }[kind];
   const shape = poseShape(dieSolid(kind));
   const pose = { size, radius: 0.07 * size, x: 4 * random(), y: 4 * random(), yaw: 6.28 * random() };

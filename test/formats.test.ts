@@ -13,7 +13,16 @@ import { madeResult } from './support/made-result.ts';
 
 let deep: unknown = 1;
 for (let i = 0; i < 9000; i++) deep = i % 2 === 0 ? [deep] : { a: deep };
-const READERS = { parseJob, parseBinJob, readReference, readRecord, readResult, readShape, readLot, dieFromResult: (json: unknown) => dieFromResult(json, 'a') }; // prettier-ignore
+const READERS = {
+  parseJob,
+  parseBinJob,
+  readReference,
+  readRecord,
+  readResult,
+  readShape,
+  readLot,
+  dieFromResult: (json: unknown) => dieFromResult(json, 'a'),
+};
 
 describe.each(Object.entries(READERS))('%s', (_name, read) => {
   const made = { ...madeResult('d6'), shots: [{ photo: '1.jpg', up: 1, front: 2 }] };
@@ -35,7 +44,15 @@ test('apex and check bars go from a result through its report to rolls and to th
   const result = { ...d10, die: { kind: 'd10' as const, apex: 1.05 }, card: { ...d10.card, checked: true, bars } };
   const shape = readShape(JSON.parse(JSON.stringify(result)));
   expect(shape.ok && shape.value.shape.apex).toBe(1.05);
-  const { data } = reportRecord({ about: {}, result, job: null, photos: [], tolerance: NO_LIMITS, rule: { kind: 'guard' }, version: '0' }); // prettier-ignore
+  const { data } = reportRecord({
+    about: {},
+    result,
+    job: null,
+    photos: [],
+    tolerance: NO_LIMITS,
+    rule: { kind: 'guard' },
+    version: '0',
+  });
   const shots = data.result.photos.map((p, i) => ({ ...p, up: String(i), front: ['6', '6'][i]! }));
   const job = jobOfReport({ ...data, result: { ...data.result, photos: shots } });
   expect(job).toMatchObject({ ok: true, value: { apex: 1.05, checkBar: 99.6, checkBarY: 100.2, checkBarU: 0.05 } });
@@ -45,6 +62,9 @@ test('an apex belongs to a d10, a numbering to its kind', () => {
   const r = madeResult('d6');
   expect(readResult({ ...r, die: { kind: 'd6', apex: 1 } })).toMatchObject({ ok: false, error: { place: 'die.apex' } });
   const numbering = { 1: ['2', '3', '4'] };
-  expect(readResult({ ...r, die: { kind: 'd6', numbering } })).toMatchObject({ ok: false, error: { place: 'die.numbering' } }); // prettier-ignore
+  expect(readResult({ ...r, die: { kind: 'd6', numbering } })).toMatchObject({
+    ok: false,
+    error: { place: 'die.numbering' },
+  });
   expect(readResult({ ...r, later: { field: 1 } })).toMatchObject({ ok: true, value: { later: { field: 1 } } });
 });

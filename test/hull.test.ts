@@ -36,7 +36,10 @@ test('of one ball the distance is that of its centre from the ray, minus its rad
 });
 
 test('of two equal balls beside each other it is the distance of the straight skin between them', () => {
-  const balls = seenBalls([[[-5, 0, 200], 1], [[5, 0, 200], 1]]); // prettier-ignore
+  const balls = seenBalls([
+    [[-5, 0, 200], 1],
+    [[5, 0, 200], 1],
+  ]);
   const ray = unitVector([0, 4, 200]);
   const { distance, share, uy, first, second } = contact(balls, ray);
   // The ray passes the line between the centres at 200 sin(angle) with tan = 4 / 200.
@@ -53,7 +56,12 @@ test('a guess, right or wrong, changes nothing', () => {
       // Inside there are several local answers, and a guess may keep to another.
       fc.pre(plain.distance > 0);
       const find = contactFinder(balls);
-      for (const [a, b] of [[first, second], [first, first], [plain.first, plain.second], [-1, 3]] as const) {
+      for (const [a, b] of [
+        [first, second],
+        [first, first],
+        [plain.first, plain.second],
+        [-1, 3],
+      ] as const) {
         const out = newContact();
         find(ray[0], ray[1], ray[2], out, a, b);
         expect(Math.abs(out.distance - plain.distance)).toBeLessThan(1e-9);
@@ -61,7 +69,7 @@ test('a guess, right or wrong, changes nothing', () => {
       }
     }),
   );
-}); // prettier-ignore
+});
 
 test('outside, and inside near the outline, it is what trying all directions gives', () => {
   let checked = 0;
@@ -83,9 +91,19 @@ test('balls that stand one behind the other, alike but for rounding, are one', (
   const ray = unitVector([-0.0085, 0.4767, 1]);
   const [x, y, z] = [0, 59.999999999999886, 158.79106660024388];
   const one = contact(seenBalls([[[x, y, z], 3]]), ray).distance;
-  const alike = seenBalls([[[3e-195, y, z], 0.3], [[-1.5e-94, y, z], 0.3], [[3e-195, y, z], 2.999999999999999], [[-8, y, z], 1.3], [[-1.4e-65, y, z], 3]]); // prettier-ignore
+  const alike = seenBalls([
+    [[3e-195, y, z], 0.3],
+    [[-1.5e-94, y, z], 0.3],
+    [[3e-195, y, z], 2.999999999999999],
+    [[-8, y, z], 1.3],
+    [[-1.4e-65, y, z], 3],
+  ]);
   expect(contact(alike, ray).distance).toBeCloseTo(one, 9);
-  const behind = seenBalls([[[0, 0, 200], 2], [[0, 0, 204], 2], [[0, 0, 210], 2]]); // prettier-ignore
+  const behind = seenBalls([
+    [[0, 0, 200], 2],
+    [[0, 0, 204], 2],
+    [[0, 0, 210], 2],
+  ]);
   expect(contact(behind, [0, 0.02, Math.sqrt(1 - 0.0004)]).distance).toBeCloseTo(4 - 2, 9);
 });
 

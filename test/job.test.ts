@@ -80,15 +80,22 @@ describe('a job that cannot be read says what was seen and needed', () => {
     ['a check bar in words', { die: 'd6', shots, checkBar: '100' }, /80 to 125 mm/],
     ['a doubt of nothing', { die: 'd6', shots, checkBarU: 0 }, /"checkBarU"/],
     ['numbers that are no lists', { die: 'd6', shots, numbering: { 1: 2 } }, /"numbering" must give/],
-    ['a numbering of another die', { die: 'd6', shots, numbering: NUMBERINGS.d8 }, /numbering: 8 numbers seen, 6 needed/],
+    [
+      'a numbering of another die',
+      { die: 'd6', shots, numbering: NUMBERINGS.d8 },
+      /numbering: 8 numbers seen, 6 needed/,
+    ],
   ])('%s', (_what, json, expected) => {
     expect(message(json)).toMatch(expected);
     expect(message(json)).toMatch(/^job\.json: /);
-  }); // prettier-ignore
+  });
 
   test('nothing makes it throw', () => {
     const part = fc.oneof(fc.constant(shots), fc.jsonValue());
-    const job = fc.record({ die: fc.constantFrom(...DIE_KINDS, 'x'), shots: part, numbering: part, checkBar: part, apex: part }, { requiredKeys: [] }); // prettier-ignore
+    const job = fc.record(
+      { die: fc.constantFrom(...DIE_KINDS, 'x'), shots: part, numbering: part, checkBar: part, apex: part },
+      { requiredKeys: [] },
+    );
     fc.assert(
       fc.property(fc.oneof(job, fc.jsonValue()), (json) => void parseJob(json)),
       { numRuns: 500, seed: 1 },

@@ -50,7 +50,12 @@ describe('components of a lot', () => {
   // A table of two ways without repeats is a one-way analysis of values from which the dice were taken out: the pattern's mean square is
   // the same as that of groups by name, the rest's has fewer degrees of freedom.
   test('pattern and scatter are those of the analysis of variance', () => {
-    const table = [[10, 12, 11], [11, 14, 12], [9, 12, 12], [10, 13, 10]]; // prettier-ignore
+    const table = [
+      [10, 12, 11],
+      [11, 14, 12],
+      [9, 12, 12],
+      [10, 13, 10],
+    ];
     const out = components(table, none(4), none(4), NOTHING)!;
     const rest = table.map((row) => row.map((v) => v - mean(row)));
     const ways = oneWay([0, 1, 2].map((a) => rest.map((row) => row[a]!)))!;
@@ -60,14 +65,28 @@ describe('components of a lot', () => {
   });
 
   test('the same on every die: mould alone', () => {
-    const out = components([[1, 3, 2], [1, 3, 2], [1, 3, 2]], none(3), none(3), NOTHING)!; // prettier-ignore
+    const out = components(
+      [
+        [1, 3, 2],
+        [1, 3, 2],
+        [1, 3, 2],
+      ],
+      none(3),
+      none(3),
+      NOTHING,
+    )!;
     expect(part(out, 'pattern').variance).toEqual({ value: 1, low: 1, high: 1 });
     expect(part(out, 'pattern').share).toBe(1);
     expect(part(out, 'scatter').variance.high).toBe(0);
   });
 
   test('what the measurement adds is taken off, and nothing becomes negative', () => {
-    const table = [[10, 12, 11], [11, 14, 12], [9, 12, 12], [10, 13, 10]]; // prettier-ignore
+    const table = [
+      [10, 12, 11],
+      [11, 14, 12],
+      [9, 12, 12],
+      [10, 13, 10],
+    ];
     const bare = components(table, none(4), none(4), NOTHING)!;
     const known = components(table, none(4), none(4), { ...NOTHING, ownDifference: 0.25 })!;
     expect(part(known, 'scatter').variance.value).toBeCloseTo(part(bare, 'scatter').variance.value - 0.25, 12);
@@ -112,12 +131,26 @@ describe('components of a lot', () => {
 
   test.each([
     ['one die', [[1, 2]], [null]],
-    ['as many dice as cavities', [[1, 2], [2, 1]], [1, 2]],
+    [
+      'as many dice as cavities',
+      [
+        [1, 2],
+        [2, 1],
+      ],
+      [1, 2],
+    ],
     ['one length', [[1], [2]], [null, null]],
     ['no dice', [], []],
   ] as const)('%s: nothing can be told', (_, table, cavity) => {
-    expect(components(table, cavity, cavity.map(() => null), NOTHING)).toBeNull();
-  }); // prettier-ignore
+    expect(
+      components(
+        table,
+        cavity,
+        cavity.map(() => null),
+        NOTHING,
+      ),
+    ).toBeNull();
+  });
 });
 
 /** Lots of known causes, drawn with a seed; how often each interval holds its truth. */

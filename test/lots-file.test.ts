@@ -170,7 +170,12 @@ describe('a die from a result', () => {
   });
   test('with a budget: noise is drawn anew, the scale repeats', () => {
     const line = { meanAxis: 0.003, difference: 0.003, meanRadius: 0.003 };
-    const budget = [{ source: 'noise', ...line }, { source: 'scale', ...line }, { source: 'edge', ...line }, { source: 'camera', ...line }]; // prettier-ignore
+    const budget = [
+      { source: 'noise', ...line },
+      { source: 'scale', ...line },
+      { source: 'edge', ...line },
+      { source: 'camera', ...line },
+    ];
     const out = dieFromResult({ ...result, budget }, 'one');
     if (!out.ok) throw new Error(JSON.stringify(out.error));
     const { axes: doubt } = out.value.die.doubt;
@@ -209,7 +214,11 @@ describe.each(DIE_KINDS)('a lot of %s', (kind) => {
       die: { kind },
       axes: lengths(axes, 'length', 18),
       faces: lengths(solid.labels, 'distance', 9),
-      corners: lengths(solid.corners.map((c) => c.name), 'radius', 0.8), // prettier-ignore
+      corners: lengths(
+        solid.corners.map((c) => c.name),
+        'radius',
+        0.8,
+      ),
       meanAxis: { value: 18, u: 0.004 },
       rangeOfAxes: { value: 0.02, u: 0.005 },
       meanCornerRadius: { value: 0.8, u: 0.005 },

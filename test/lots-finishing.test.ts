@@ -18,10 +18,24 @@ describe('fitted trend', () => {
   test('a straight course stays a line, a bent one becomes a parabola', () => {
     const normal = seededNormal(seededRandom(1));
     const time = Array.from({ length: 20 }, (_, i) => i);
-    expect(fitted(time, time.map((t) => 1 + 0.1 * t + 0.01 * normal())).degree).toBe(1); // prettier-ignore
-    const bent = fitted(time, time.map((t) => Math.sqrt(1 + t) + 0.01 * normal())); // prettier-ignore
+    expect(
+      fitted(
+        time,
+        time.map((t) => 1 + 0.1 * t + 0.01 * normal()),
+      ).degree,
+    ).toBe(1);
+    const bent = fitted(
+      time,
+      time.map((t) => Math.sqrt(1 + t) + 0.01 * normal()),
+    );
     expect([bent.degree, bent.p < BEND.p]).toEqual([2, true]);
-    expect(bent.slope.value).toBeLessThan(fit(time, time.map((t) => Math.sqrt(1 + t)), 1).slope.value); // prettier-ignore
+    expect(bent.slope.value).toBeLessThan(
+      fit(
+        time,
+        time.map((t) => Math.sqrt(1 + t)),
+        1,
+      ).slope.value,
+    );
   });
   test('another unit or start of time changes the numbers by that alone', () => {
     const value = [0.41, 0.48, 0.5, 0.57, 0.61, 0.63, 0.7];
@@ -86,13 +100,21 @@ describe('crossing of a limit', () => {
   test('nothing is told behind a vertex, or farther than two spans of the data', () => {
     // Measured for 20 h, rising, its parabola turns at 40 h at 2.6 and is back at 1 at 80 h, within the band's reach of any lower limit below.
     const time = Array.from({ length: 21 }, (_, i) => i);
-    const bent = fit(time, time.map((t, i) => 1 + 0.08 * t - 0.001 * t * t + (i % 2 ? 0.001 : -0.001)), 2); // prettier-ignore
+    const bent = fit(
+      time,
+      time.map((t, i) => 1 + 0.08 * t - 0.001 * t * t + (i % 2 ? 0.001 : -0.001)),
+      2,
+    );
     expect(crossing(bent, 0.95)?.time ?? -1).toBeLessThan(0);
     const upper = crossing(bent, 2.4)!;
     expect(upper.time!).toBeCloseTo(40 - Math.sqrt(200), 0);
     expect(upper.high === Infinity || upper.high <= 40).toBe(true);
     expect(crossing(bent, 3)).toBeNull();
-    const line = fit(time, time.map((t, i) => 1 + 0.01 * t + (i % 2 ? 0.001 : -0.001)), 1); // prettier-ignore
+    const line = fit(
+      time,
+      time.map((t, i) => 1 + 0.01 * t + (i % 2 ? 0.001 : -0.001)),
+      1,
+    );
     expect(crossing(line, 1.55)!.time!).toBeCloseTo(55, 0);
     expect(crossing(line, 1.8)).toBeNull();
   });
@@ -106,7 +128,9 @@ describe('crossing of a limit', () => {
     }));
     const start = 15;
     const limits = { ...lot.limits, meanAxis: { lower: start - 0.05, upper: start + 0.06 } };
-    const axis = finishing({ ...lot, dice: moved, limits }, quantities({ ...lot, dice: moved, limits })).find((f) => f.key === 'meanAxis')!; // prettier-ignore
+    const axis = finishing({ ...lot, dice: moved, limits }, quantities({ ...lot, dice: moved, limits })).find(
+      (f) => f.key === 'meanAxis',
+    )!;
     const ahead = axis.crossings.filter(({ crossing: c }) => c !== null && (c.time ?? c.low) > 20);
     expect(ahead.map((c) => c.limit)).toEqual(['upper']);
     expect(ahead[0]!.crossing!.time!).toBeCloseTo(42.9, 0);
@@ -117,7 +141,14 @@ describe('crossing of a limit', () => {
     const time = Array.from({ length: 12 }, (_, i) => i);
     const runs = 500;
     const held = Array.from({ length: runs }, () => {
-      const found = crossing(fit(time, time.map((t) => 0.4 + 0.05 * t + 0.03 * normal()), 1), 1.2); // prettier-ignore
+      const found = crossing(
+        fit(
+          time,
+          time.map((t) => 0.4 + 0.05 * t + 0.03 * normal()),
+          1,
+        ),
+        1.2,
+      );
       return found !== null && found.low <= 16 && found.high >= 16;
     }).filter(Boolean).length;
     expect(Math.abs(held / runs - 0.95)).toBeLessThan(3 * Math.sqrt((0.95 * 0.05) / runs));
@@ -159,7 +190,12 @@ describe('a lot along its tumbling', () => {
 
 test('capability in plain words: reached, missed, or not told by so few dice (Ppk of 4/3: common practice)', () => {
   const said = (capable: boolean | null, tongue: 'en' | 'de'): string =>
-    LOT_WORDS[tongue].finding({ code: 'capability', key: 'meanAxis', ppk: { value: 1.13, low: 0.7, high: 1.56 }, capable }, PLAIN_NUMBERS, (k) => k, 'h'); // prettier-ignore
+    LOT_WORDS[tongue].finding(
+      { code: 'capability', key: 'meanAxis', ppk: { value: 1.13, low: 0.7, high: 1.56 }, capable },
+      PLAIN_NUMBERS,
+      (k) => k,
+      'h',
+    );
   expect(said(null, 'en')).toContain('so few dice do not tell whether it reaches the 1.33');
   expect(said(true, 'en')).toContain('at least the 1.33');
   expect(said(false, 'en')).toContain('less than the 1.33');

@@ -35,7 +35,13 @@ describe('one-way analysis of variance', () => {
   // The same handbook, 7.4.4 "What are variance components?": three measurements of five batches; printed: 147.74 and 17.99 (rounded
   // data), mean squares 36.935 and 1.799, components 11.71 and 1.80. From memory of the handbook.
   test('random groups: five batches', () => {
-    const batches = [[74, 76, 75], [68, 71, 72], [75, 77, 77], [72, 74, 73], [79, 81, 79]]; // prettier-ignore
+    const batches = [
+      [74, 76, 75],
+      [68, 71, 72],
+      [75, 77, 77],
+      [72, 74, 73],
+      [79, 81, 79],
+    ];
     const table = oneWay(batches)!;
     expect(Math.abs(table.between.meanSquare - 36.935)).toBeLessThan(0.005);
     expect(Math.abs(table.within.meanSquare - 1.799)).toBeLessThan(0.005);
@@ -47,7 +53,12 @@ describe('one-way analysis of variance', () => {
   // Montgomery, Design and Analysis of Experiments, "The random effects model": strength of fabric from four looms. Data and F 15.68,
   // components 1.90 and 6.96 as its readers cite them (R script rem.R of a course, University of Alberta); intervals from memory.
   test('random groups: four looms, with intervals', () => {
-    const looms = [[98, 97, 99, 96], [91, 90, 93, 92], [96, 95, 97, 95], [95, 96, 99, 98]]; // prettier-ignore
+    const looms = [
+      [98, 97, 99, 96],
+      [91, 90, 93, 92],
+      [96, 95, 97, 95],
+      [95, 96, 99, 98],
+    ];
     const table = oneWay(looms)!;
     expect(table.between.meanSquare).toBeCloseTo(29.73, 2);
     expect(table.f).toBeCloseTo(15.68, 2);
@@ -99,7 +110,10 @@ describe('one-way analysis of variance', () => {
 
   // With two groups Welch's F is the square of his t, its degrees of freedom those of Satterthwaite.
   test("Welch's test of two groups is his t", () => {
-    const [a, b] = [[3.1, 2.7, 3.9, 4.4], [5.2, 5.9, 4.1, 8.8, 6.4]]; // prettier-ignore
+    const [a, b] = [
+      [3.1, 2.7, 3.9, 4.4],
+      [5.2, 5.9, 4.1, 8.8, 6.4],
+    ];
     const m = (x: number[]): number => x.reduce((s, v) => s + v, 0) / x.length;
     const v = (x: number[]): number => x.reduce((s, w) => s + (w - m(x)) ** 2, 0) / (x.length - 1) / x.length;
     const t = (m(a) - m(b)) / Math.sqrt(v(a) + v(b));
@@ -113,10 +127,10 @@ describe('one-way analysis of variance', () => {
 describe('outliers', () => {
   // NIST/SEMATECH e-Handbook 1.3.5.17.3, data of Rosner (1983), 54 values; from memory of the handbook.
   const ROSNER = [
-    -0.25, 0.68, 0.94, 1.15, 1.2, 1.26, 1.26, 1.34, 1.38, 1.43, 1.49, 1.49, 1.55, 1.56, 1.58, 1.65, 1.69, 1.7, 1.76, 1.77,
-    1.81, 1.91, 1.94, 1.96, 1.99, 2.06, 2.09, 2.1, 2.14, 2.15, 2.23, 2.24, 2.26, 2.35, 2.37, 2.4, 2.47, 2.54, 2.62, 2.64,
-    2.9, 2.92, 2.92, 2.93, 3.21, 3.26, 3.3, 3.59, 3.68, 4.3, 4.64, 5.34, 5.42, 6.01,
-  ]; // prettier-ignore
+    -0.25, 0.68, 0.94, 1.15, 1.2, 1.26, 1.26, 1.34, 1.38, 1.43, 1.49, 1.49, 1.55, 1.56, 1.58, 1.65, 1.69, 1.7, 1.76,
+    1.77, 1.81, 1.91, 1.94, 1.96, 1.99, 2.06, 2.09, 2.1, 2.14, 2.15, 2.23, 2.24, 2.26, 2.35, 2.37, 2.4, 2.47, 2.54,
+    2.62, 2.64, 2.9, 2.92, 2.92, 2.93, 3.21, 3.26, 3.3, 3.59, 3.68, 4.3, 4.64, 5.34, 5.42, 6.01,
+  ];
   test('generalised extreme studentised deviate: ten suspects, three outliers', () => {
     const found = extremeDeviates(ROSNER, 10, 0.05);
     const [statistics, criticals] = [found.map((s) => s.statistic), found.map((s) => s.critical)];
@@ -255,8 +269,14 @@ describe('trends', () => {
   });
   // NIST StRD, linear regression, Norris: certified coefficients and their standard deviations.
   test('line as certified (Norris)', () => {
-    const x = [0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777, 558.2, 0.4, 0.6, 775.5, 666.9, 338, 447.5, 11.6, 556, 228.1, 995.8, 887.6, 120.2, 0.3, 0.3, 556.8, 339.1, 887.2, 999, 779, 11.1, 118.3, 229.2, 669.1, 448.9, 0.5]; // prettier-ignore
-    const y = [0.1, 338.8, 118.1, 888, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3, 0.1, 778.1, 668.8, 339.3, 448.9, 10.8, 557.7, 228.3, 998, 888.8, 119.6, 0.3, 0.6, 557.6, 339.3, 888, 998.5, 778.9, 10.2, 117.6, 228.9, 668.4, 449.2, 0.2]; // prettier-ignore
+    const x = [
+      0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777, 558.2, 0.4, 0.6, 775.5, 666.9, 338, 447.5, 11.6,
+      556, 228.1, 995.8, 887.6, 120.2, 0.3, 0.3, 556.8, 339.1, 887.2, 999, 779, 11.1, 118.3, 229.2, 669.1, 448.9, 0.5,
+    ];
+    const y = [
+      0.1, 338.8, 118.1, 888, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3, 0.1, 778.1, 668.8, 339.3, 448.9, 10.8,
+      557.7, 228.3, 998, 888.8, 119.6, 0.3, 0.6, 557.6, 339.3, 888, 998.5, 778.9, 10.2, 117.6, 228.9, 668.4, 449.2, 0.2,
+    ];
     const line = fit(x, y, 1);
     expect(line.slope.value).toBeCloseTo(1.00211681802045, 11);
     expect(line.sigma).toBeCloseTo(0.884796396144373, 10);
@@ -266,9 +286,14 @@ describe('trends', () => {
 
 describe('Anderson and Darling', () => {
   // D'Agostino and Stephens (1986), table 4.7, mean and spread estimated: upper 10, 5, 2.5 and 1 % points of the corrected statistic.
-  test.each([[0.631, 0.1], [0.752, 0.05], [0.873, 0.025], [1.035, 0.01]])('%f has a chance of %f', (a, p) => {
+  test.each([
+    [0.631, 0.1],
+    [0.752, 0.05],
+    [0.873, 0.025],
+    [1.035, 0.01],
+  ])('%f has a chance of %f', (a, p) => {
     expect(Math.abs(andersonDarlingChance(a) / p - 1)).toBeLessThan(0.03);
-  }); // prettier-ignore
+  });
   test('names normal values as often as it says, and skewed ones nearly always', () => {
     const normal = seededNormal(seededRandom(8));
     const named = (draw: () => number): number =>

@@ -56,7 +56,7 @@ describe('the range of axes in a lot', () => {
       const { belowUpper } = rangeShares(dieOf([15, 15.0195, 15.02], 0.005), { lower: null, upper: high })!;
       // Decided without draws, the share is a bound on the far side of the risk.
       if (finding.probability > RISK && finding.probability < 1 - RISK)
-        expect(Math.abs(belowUpper - finding.probability)).toBeLessThan(0.01); // prettier-ignore
+        expect(Math.abs(belowUpper - finding.probability)).toBeLessThan(0.01);
       else expect(belowUpper > 0.5).toBe(finding.probability > 0.5);
     }
   });
@@ -81,7 +81,14 @@ describe('the range of axes in a lot', () => {
     expect(decided.size).toBe(3);
   });
   test('a covariance that is none, as a file may hold, decides nothing: the stated uncertainty does', () => {
-    const die = { ...dieOf([15, 15.02, 15.1], 0.005), axesCovariance: [[1, 2, 0], [2, 1, 0], [0, 0, -1]] }; // prettier-ignore
+    const die = {
+      ...dieOf([15, 15.02, 15.1], 0.005),
+      axesCovariance: [
+        [1, 2, 0],
+        [2, 1, 0],
+        [0, 0, -1],
+      ],
+    };
     expect(rangeShares(die, { lower: null, upper: 0.2 })).toBeNull();
     const lot = lotOf(die, 0.2);
     expect(conformity(lot, quantities(lot))!.dice[0]!.verdict).toBe(verdict(0.1, die.rangeOfAxes.u, null, 0.2));
@@ -109,8 +116,22 @@ describe('the range of axes in a lot', () => {
     const lot = lotOf(dieOf([15, 15.0195, 15.02], 0.005), 0.03);
     const json = parsed(lotText(lot));
     if (!json.ok) throw new Error();
-    expect(readLot(json.value)).toMatchObject({ ok: true, value: { dice: [{ axesCovariance: lot.dice[0].axesCovariance }] } }); // prettier-ignore
-    const two = { ...lot, dice: [{ ...lot.dice[0], axesCovariance: [[1, 0], [0, 1]] }] }; // prettier-ignore
+    expect(readLot(json.value)).toMatchObject({
+      ok: true,
+      value: { dice: [{ axesCovariance: lot.dice[0].axesCovariance }] },
+    });
+    const two = {
+      ...lot,
+      dice: [
+        {
+          ...lot.dice[0],
+          axesCovariance: [
+            [1, 0],
+            [0, 1],
+          ],
+        },
+      ],
+    };
     const short = parsed(lotText(two));
     if (!short.ok) throw new Error();
     const refused = readLot(short.value);

@@ -15,12 +15,23 @@ const planned = (size: number, aql: number, level: string): SamplingPlan => {
 // ISO 2859-1:1999 table 1, sample size code letters; compared with copies of the table in MIL-STD-105E (same letters), not with the
 // standard's own print.
 test.each([
-  [2, 'II', 'A'], [8, 'III', 'B'], [25, 'I', 'B'], [50, 'II', 'D'], [90, 'III', 'F'], [150, 'II', 'F'], [280, 'I', 'E'],
-  [281, 'II', 'H'], [1200, 'II', 'J'], [1201, 'I', 'H'], [10_000, 'III', 'M'], [35_000, 'II', 'M'], [500_000, 'I', 'M'],
+  [2, 'II', 'A'],
+  [8, 'III', 'B'],
+  [25, 'I', 'B'],
+  [50, 'II', 'D'],
+  [90, 'III', 'F'],
+  [150, 'II', 'F'],
+  [280, 'I', 'E'],
+  [281, 'II', 'H'],
+  [1200, 'II', 'J'],
+  [1201, 'I', 'H'],
+  [10_000, 'III', 'M'],
+  [35_000, 'II', 'M'],
+  [500_000, 'I', 'M'],
   [500_001, 'III', 'R'],
 ] as const)('code letter of %i at level %s: %s', (size, level, letter) => {
   expect(codeLetter(size, level)).toBe(letter);
-}); // prettier-ignore
+});
 
 // ISO 2859-1:1999 table 2-A (MIL-STD-105E table II-A has the same plans), from memory of the tables: lot, AQL, level, letter used, n, Ac.
 test.each([
@@ -71,15 +82,24 @@ describe('operating characteristic', () => {
   const choose = (n: number, k: number): number => (k === 0 ? 1 : (choose(n, k - 1) * (n - k + 1)) / k);
   const direct = (c: number, n: number, p: number): number =>
     Array.from({ length: c + 1 }, (_, k) => choose(n, k) * p ** k * (1 - p) ** (n - k)).reduce((s, v) => s + v, 0);
-  test.each([[80, 2], [125, 10], [20, 0], [315, 21]])('of n %i, Ac %i against the binomial', (n, c) => {
+  test.each([
+    [80, 2],
+    [125, 10],
+    [20, 0],
+    [315, 21],
+  ])('of n %i, Ac %i against the binomial', (n, c) => {
     const plan = { ...planned(1200, 1, 'II'), sample: n, accept: c };
     for (const { share, accepted } of operatingCharacteristic(plan, 1e6))
       expect(accepted).toBeCloseTo(direct(c, n, share), 12);
-  }); // prettier-ignore
+  });
   // ISO 2859-1 table 10-J: 80, Ac 2: accepted 95.0 % at 1.03, 50.0 % at 3.33, 10.0 % at 6.52 per cent; from memory of MIL-STD-105E.
-  test.each([[0.95, 1.03], [0.5, 3.33], [0.1, 6.52]])('letter J, AQL 1: accepted with %f at %f %%', (chance, percent) => {
+  test.each([
+    [0.95, 1.03],
+    [0.5, 3.33],
+    [0.1, 6.52],
+  ])('letter J, AQL 1: accepted with %f at %f %%', (chance, percent) => {
     expect(100 * shareAccepted(planned(1200, 1, 'II'), 1e6, chance)).toBeCloseTo(percent, 1);
-  }); // prettier-ignore
+  });
   test('small lot: drawn without putting back', () => {
     // 5 of 20 drawn, 2 marked, none may be: C(18,5) / C(20,5) = 8568 / 15504.
     expect(acceptance({ ...planned(20, 2.5, 'II'), sample: 5, accept: 0 }, 20, 0.1)).toBeCloseTo(8568 / 15504, 12);

@@ -21,7 +21,14 @@ function markTowards(kind: (typeof DIE_KINDS)[number], face: number): { mark: Ma
   const corner = own.at(-1)!;
   const to = toCorner(solid, face, corner);
   const far = 0.3 * 8 * norm(to);
-  const mark = { face: solid.labels[face]!, place: [0, far] as const, size: [1.2, 0.8] as const, height: { value: 0.1, u: 0.01 }, kind: 'proud' as const, bearing: bearingOf(solid, face, to) }; // prettier-ignore
+  const mark = {
+    face: solid.labels[face]!,
+    place: [0, far] as const,
+    size: [1.2, 0.8] as const,
+    height: { value: 0.1, u: 0.01 },
+    kind: 'proud' as const,
+    bearing: bearingOf(solid, face, to),
+  };
   return { mark, corner };
 }
 
@@ -47,7 +54,10 @@ describe.each(DIE_KINDS)('a mark on a %s', (kind) => {
 
   test('pointed at on the net is drawn where it was pointed at', () => {
     const f = laid(0);
-    const at = [f.points[0]![0] * 0.4 + f.points[1]![0] * 0.3 + f.points[2]![0] * 0.3, f.points[0]![1] * 0.4 + f.points[1]![1] * 0.3 + f.points[2]![1] * 0.3] as const; // prettier-ignore
+    const at = [
+      f.points[0]![0] * 0.4 + f.points[1]![0] * 0.3 + f.points[2]![0] * 0.3,
+      f.points[0]![1] * 0.4 + f.points[1]![1] * 0.3 + f.points[2]![1] * 0.3,
+    ] as const;
     const drawn = drawnMark(solid, f, 8, markAt(solid, f, 8, at))!;
     expect([drawn.x, drawn.y]).toEqual([expect.closeTo(at[0], 6), expect.closeTo(at[1], 6)]);
   });
@@ -65,7 +75,11 @@ describe.each(DIE_KINDS)('a mark on a %s', (kind) => {
     const along = byAxis((k) => own!.at[0] * frame.x[k]! + own!.at[1] * frame.y[k]!);
     expect(norm(along)).toBeCloseTo(Math.hypot(...mark.place), 9);
     const s = solidFor(thrown);
-    const same = (faces: readonly number[]): string => faces.map((f) => thrown.labels[f]).sort().join('-'); // prettier-ignore
+    const same = (faces: readonly number[]): string =>
+      faces
+        .map((f) => thrown.labels[f])
+        .sort()
+        .join('-');
     const there = s.corners.findIndex((c) => same(c.faces) === solid.corners[corner]!.name.split('-').sort().join('-'));
     const to = toCorner(s, own!.face, there);
     const n = vec3At(s.normals, own!.face);

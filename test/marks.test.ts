@@ -37,8 +37,17 @@ function view(photo: number, angle: number, bump: Bump | null, seed: number, spo
     value *= 1 + 0.03 * (random() + random() + random() - 1.5);
     light.fill(value, 3 * k, 3 * k + 3);
   }
-  return { face: 0, photo, size: SIZE, umPerPx: UM, light, mask: new Uint8Array(SIZE * SIZE).fill(1), slant: 0.9, photoPx: [1, 1] };
-} // prettier-ignore
+  return {
+    face: 0,
+    photo,
+    size: SIZE,
+    umPerPx: UM,
+    light,
+    mask: new Uint8Array(SIZE * SIZE).fill(1),
+    slant: 0.9,
+    photoPx: [1, 1],
+  };
+}
 
 const found = (bump: Bump | null, spot = 0) =>
   findMarks(faceReliefs([[view(0, 0.3, bump, 1, spot), view(1, 2.6, bump, 2, spot), view(2, 4.4, bump, 3, spot)]]));
@@ -79,9 +88,18 @@ describe('a mark on a face', () => {
     const ones = new Uint8Array(SIZE * SIZE).fill(1);
     const energy = all(0).map((_, k) => (patch(k) && (k + Math.floor(k / SIZE)) % 3 === 0 ? 12 : 0));
     const relief: FaceRelief = {
-      size: SIZE, umPerPx: UM, seen: ones, sized, ink: new Uint8Array(SIZE * SIZE),
-      energy, mean: all(0), views: 2, byView: [all(4), all(4)], inner: ones, noise: 0.01,
-    }; // prettier-ignore
+      size: SIZE,
+      umPerPx: UM,
+      seen: ones,
+      sized,
+      ink: new Uint8Array(SIZE * SIZE),
+      energy,
+      mean: all(0),
+      views: 2,
+      byView: [all(4), all(4)],
+      inner: ones,
+      noise: 0.01,
+    };
     expect(findMarks([relief]).marks).toEqual([]);
   });
 

@@ -73,7 +73,13 @@ describe('numbers in front that no face tells', () => {
   test('a front that is given leaves nothing open', () => {
     const { photos, outlines, truth } = asked(1);
     const state = fitted(truth, photos, outlines);
-    const { fronts, shifts } = openTurns(state, photos, outlines, NO_TAU, photos.map(() => null)); // prettier-ignore
+    const { fronts, shifts } = openTurns(
+      state,
+      photos,
+      outlines,
+      NO_TAU,
+      photos.map(() => null),
+    );
     expect(shifts).toEqual([]);
     expect(fronts.map(({ front }) => front)).toEqual(photos.map(({ shot }) => shot.front));
   });

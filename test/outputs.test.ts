@@ -20,14 +20,31 @@ const text = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
 /** Without what is attached: data as they are, in base64. */
 const shownOf = (html: string): string => html.replace(/data:[^"]*/g, '');
 
-const photo = (name: string): BinPhoto => ({ photo: name, status: 'left-out', code: 'no-die', remark: name, notes: [], width: 0, height: 0, dice: [] }); // prettier-ignore
+const photo = (name: string): BinPhoto => ({
+  photo: name,
+  status: 'left-out',
+  code: 'no-die',
+  remark: name,
+  notes: [],
+  width: 0,
+  height: 0,
+  dice: [],
+});
 
 describe.each(HOSTILE.map((given) => [given.slice(0, 30), given] as const))('%j', (_start, given) => {
   test('in tables of a bin and of a report, in reports and lots', () => {
     const line = given.slice(0, 200);
     const result = { ...madeResult('d6', [line, '02.jpg']), notes: [{ code: 'no-file' as const, seen: line }] };
     const about = { die: line, maker: line, note: line };
-    const record = reportRecord({ about, result, job: null, photos: [], tolerance: CLASSES.moulded, rule: { kind: 'guard' }, version: VERSION }); // prettier-ignore
+    const record = reportRecord({
+      about,
+      result,
+      job: null,
+      photos: [],
+      tolerance: CLASSES.moulded,
+      rule: { kind: 'guard' },
+      version: VERSION,
+    });
     const [first, ...dice] = demoLot().dice.slice(0, 4);
     const lot = {
       ...demoLot(),
@@ -35,7 +52,14 @@ describe.each(HOSTILE.map((given) => [given.slice(0, 30), given] as const))('%j'
       note: line,
       dice: [{ ...first!, label: line, card: line.slice(0, 80) }, ...dice],
     };
-    const input = { whole: lot, lot, analysis: analyseLot(lot), sampling: null, reportedOn: '2026-01-03', number: lotNumber(lot) }; // prettier-ignore
+    const input = {
+      whole: lot,
+      lot,
+      analysis: analyseLot(lot),
+      sampling: null,
+      reportedOn: '2026-01-03',
+      number: lotNumber(lot),
+    };
     const outputs = {
       'bin table': binCsv([photo(line)]),
       'report table': text(csvReport(record)),

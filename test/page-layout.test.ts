@@ -18,7 +18,10 @@ const SAMPLED = { locale: 'de-DE', kind: 'd20' } as const;
 const ROOMS_EACH = 3;
 const LOCALES = ['en-GB', 'de-DE'] as const;
 const KINDS = ['d4', 'd6', 'd20'] as const;
-const LOOKED_AT = LOCALES.flatMap((locale) => KINDS.map((kind) => ({ locale, kind }))).map((look, row) => ({ ...look, row })); // prettier-ignore
+const LOOKED_AT = LOCALES.flatMap((locale) => KINDS.map((kind) => ({ locale, kind }))).map((look, row) => ({
+  ...look,
+  row,
+}));
 /** As long as somebody may call a die, with and without places to break. */
 const NAME = 'Walnussholzwürfelsammlungsstück Nummer siebenundvierzig, dark green, second casting of the spring';
 
@@ -140,10 +143,17 @@ test.each(['en-GB', 'de-DE'])('on a telephone the whole answer stands on the fir
   await page.getByRole('button', { name: /^(Show it as a die|Als Würfel zeigen)$/ }).click();
   await page.locator('#result').waitFor();
   await page.waitForFunction(() => scrollY === 0);
-  const [bottom, bar] = await page.evaluate(() => [
-    Math.max(...[...document.querySelectorAll('.answer .sentence, .answer .track, .answer .surer, .answer .die')].map((e) => e.getBoundingClientRect().bottom)),
-    document.querySelector('nav')!.getBoundingClientRect().top,
-  ] as const); // prettier-ignore
+  const [bottom, bar] = await page.evaluate(
+    () =>
+      [
+        Math.max(
+          ...[...document.querySelectorAll('.answer .sentence, .answer .track, .answer .surer, .answer .die')].map(
+            (e) => e.getBoundingClientRect().bottom,
+          ),
+        ),
+        document.querySelector('nav')!.getBoundingClientRect().top,
+      ] as const,
+  );
   expect(bottom).toBeGreaterThan(300);
   expect(bottom).toBeLessThanOrEqual(bar);
   await page.close();

@@ -63,8 +63,15 @@ test('a number put right by tapping what is seen counts, is contradicted openly,
   await row.getByRole('button', { name: 'Put right' }).click();
   // Another number than the face bears.
   const wrong = first!.up === 7 ? '13' : '7';
-  await row.getByRole('group', { name: /Which number/ }).getByRole('button', { name: wrong, exact: true }).click(); // prettier-ignore
-  await row.getByRole('group', { name: /And on this one/ }).getByRole('button').first().click(); // prettier-ignore
+  await row
+    .getByRole('group', { name: /Which number/ })
+    .getByRole('button', { name: wrong, exact: true })
+    .click();
+  await row
+    .getByRole('group', { name: /And on this one/ })
+    .getByRole('button')
+    .first()
+    .click();
   await row.getByText(/The faces do not show/).waitFor();
   await page.keyboard.press('Control+z');
   await expect.poll(() => page.getByLabel('Up, a.jpg').inputValue()).toBe(String(first!.up));

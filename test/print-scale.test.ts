@@ -76,7 +76,10 @@ describe('a stretched print', () => {
 
   test('with a third of the points it is still no false minimum', () => {
     for (const seed of [1, 2, 3, 4]) {
-      const { print, ratio, kept } = solved(photographed(1.007, 1, seed, (k) => k % 3 === seed % 3), NONE); // prettier-ignore
+      const { print, ratio, kept } = solved(
+        photographed(1.007, 1, seed, (k) => k % 3 === seed % 3),
+        NONE,
+      );
       expect(Math.abs(Math.log(print.x.value / print.y.value / 1.007))).toBeLessThan(3.5 * ratio.u);
       expect(kept.flat().filter(Boolean).length / kept.flat().length).toBeGreaterThan(0.9);
     }

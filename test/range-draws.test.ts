@@ -17,7 +17,6 @@ describe('the range of axes', () => {
       [2, 1.12838, 0.8525],
       [3, 1.69257, 0.88837],
     ] as const) {
-      // prettier-ignore
       const range = knownRange(Array<number>(n).fill(15), covariance(n, 1, 0.01))!;
       expect(Math.abs(range.mean / 0.01 - d2)).toBeLessThan(0.01);
       expect(Math.abs(range.u / 0.01 - d3)).toBeLessThan(0.01);
@@ -92,7 +91,9 @@ describe('the range of axes', () => {
   // Of two independent quantities alike the difference is normal with u times the root of 2: on the limit 0, as far as d as often as a normal one leaves d on either side.
   test('of two quantities the share is the normal distribution', () => {
     for (const d of [0.5, 1, 2])
-      expect(Math.abs(shareAsFar([15, 15 + d * Math.SQRT2], covariance(2, 0.1, 1), 0)! - 2 * (1 - normalCdf(d)))).toBeLessThan(0.01); // prettier-ignore
+      expect(
+        Math.abs(shareAsFar([15, 15 + d * Math.SQRT2], covariance(2, 0.1, 1), 0)! - 2 * (1 - normalCdf(d))),
+      ).toBeLessThan(0.01);
   });
   test('a normal quantity gets the same verdict by its probability as by its guard band', () => {
     const limits = { low: null, high: 1 };

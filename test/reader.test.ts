@@ -43,7 +43,8 @@ const sha256 = (text: string): string => createHash('sha256').update(text).diges
 test('weights are those of the training as it stands', () => {
   const founts = ['DejaVuSans', 'DejaVuSerif-Bold'].map((name) => fount(name, fontFile(name)));
   const begun = packedLayers(taught(1, 2, founts, 60).layers);
-  const changed = 'drawing, looking or learning changed: train the reader anew (npm run -s evencast -- train-reader --seed 1), then renew both digests'; // prettier-ignore
+  const changed =
+    'drawing, looking or learning changed: train the reader anew (npm run -s evencast -- train-reader --seed 1), then renew both digests';
   expect(sha256(JSON.stringify(begun)), changed).toBe(DIGEST.begun);
   const shipped = readFileSync(new URL('../src/faces/reader/weights.json', import.meta.url), 'utf8');
   expect(sha256(shipped), changed).toBe(DIGEST.weights);
@@ -84,7 +85,8 @@ function plainLogs(patch: Float32Array): number[] {
   CONVOLUTIONS.forEach(({ kernel, step, pad, from, to, side, out, halved }, k) => {
     const before = now;
     const { weights, offsets } = layers[k]!;
-    const at = (x: number, y: number, c: number): number => (x < 0 || y < 0 || x >= side || y >= side ? 0 : before(x, y, c)); // prettier-ignore
+    const at = (x: number, y: number, c: number): number =>
+      x < 0 || y < 0 || x >= side || y >= side ? 0 : before(x, y, c);
     const whole = new Map<number, number>();
     const convolved: Square = (x, y, o) => {
       const key = (y * out + x) * to + o;
@@ -92,19 +94,27 @@ function plainLogs(patch: Float32Array): number[] {
         let s = offsets[o]!;
         for (let j = 0; j < kernel; j++)
           for (let i = 0; i < kernel; i++)
-            for (let c = 0; c < from; c++) s += at(x * step + i - pad, y * step + j - pad, c) * weights[((j * kernel + i) * from + c) * to + o]!; // prettier-ignore
+            for (let c = 0; c < from; c++)
+              s += at(x * step + i - pad, y * step + j - pad, c) * weights[((j * kernel + i) * from + c) * to + o]!;
         whole.set(key, Math.max(0, s));
       }
       return whole.get(key)!;
     };
-    now = halved ? (x, y, c) => Math.max(...[0, 1, 2, 3].map((q) => convolved(2 * x + (q & 1), 2 * y + (q >> 1), c))) : convolved; // prettier-ignore
+    now = halved
+      ? (x, y, c) => Math.max(...[0, 1, 2, 3].map((q) => convolved(2 * x + (q & 1), 2 * y + (q >> 1), c)))
+      : convolved;
   });
   const { out: side, to } = CONVOLUTIONS.at(-1)!;
-  const flat = Array.from({ length: side * side * to }, (_, k) => now(Math.floor(k / to) % side, Math.floor(k / to / side), k % to)); // prettier-ignore
+  const flat = Array.from({ length: side * side * to }, (_, k) =>
+    now(Math.floor(k / to) % side, Math.floor(k / to / side), k % to),
+  );
   const full = (from: number[], layer: Layer): number[] =>
     Array.from(layer.offsets, (b, o) => from.reduce((s, v, k) => s + v * layer.weights[k * layer.outputs + o]!, b));
   const [hidden, last] = layers.slice(-2);
-  const raw = full(full(flat, hidden!).map((v) => Math.max(0, v)), last!).slice(0, CLASSES.length); // prettier-ignore
+  const raw = full(
+    full(flat, hidden!).map((v) => Math.max(0, v)),
+    last!,
+  ).slice(0, CLASSES.length);
   const norm = Math.log(raw.reduce((s, v) => s + Math.exp(v), 0));
   return raw.map((v) => v - norm);
 }
@@ -125,7 +135,9 @@ test('a step of learning moves every weight the way that lowers the loss', () =>
     let [right, all] = [0, 0];
     for (let t = 0; t < 6; t++) {
       const i = slopes[Math.floor(random() * slopes.length)]!;
-      const [up, down] = [0.02, -0.02].map((d) => loss(before.map((l, q) => (q === k ? { ...l, weights: l.weights.map((w, j) => (j === i ? w + d : w)) } : l)))); // prettier-ignore
+      const [up, down] = [0.02, -0.02].map((d) =>
+        loss(before.map((l, q) => (q === k ? { ...l, weights: l.weights.map((w, j) => (j === i ? w + d : w)) } : l))),
+      );
       if (Math.abs(up! - down!) < 2e-5) continue;
       all++;
       if (Math.sign(up! - down!) === -Math.sign(moved[i]!)) right++;

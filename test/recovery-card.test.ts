@@ -36,7 +36,11 @@ function errors(s: Scene, { card, picture }: CardSight): number[] {
 
 /** Whether a covered square stands at this corner of the grid: three levels then meet there. */
 const isBesideCover = (hidden: readonly number[], x: number, y: number): boolean =>
-  CARD_MARKERS.some(({ id, corners: c }) => hidden.includes(id) && Math.max(Math.abs((c[0]! + c[4]!) / 2 - x), Math.abs((c[1]! + c[5]!) / 2 - y)) < 0.6 * CARD.square); // prettier-ignore
+  CARD_MARKERS.some(
+    ({ id, corners: c }) =>
+      hidden.includes(id) &&
+      Math.max(Math.abs((c[0]! + c[4]!) / 2 - x), Math.abs((c[1]! + c[5]!) / 2 - y)) < 0.6 * CARD.square,
+  );
 
 const rms = (list: readonly number[]): number => Math.sqrt(list.reduce((s, v) => s + v * v, 0) / list.length);
 

@@ -61,7 +61,6 @@ test('its standard deviations are of the size that OpenCV states', () => {
     [sd(1), cx],
     [sd(2), cy],
   ] as const) {
-    // prettier-ignore
     expect(ours / theirs).toBeGreaterThan(0.5);
     expect(ours / theirs).toBeLessThan(1);
   }

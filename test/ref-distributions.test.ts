@@ -13,10 +13,23 @@ const CHI_SQUARE = [
   [19, 30.144, 36.191, 43.82],
 ] as const;
 // The same handbook, 1.3.6.7.2 (Student's t, 0.975) and 1.3.6.7.3 (F, upper 0.05).
-const STUDENT = [[1, 12.706], [5, 2.571], [10, 2.228], [30, 2.042]] as const; // prettier-ignore
-const FISHER = [[3, 7, 4.347], [5, 10, 3.326], [10, 20, 2.348]] as const; // prettier-ignore
+const STUDENT = [
+  [1, 12.706],
+  [5, 2.571],
+  [10, 2.228],
+  [30, 2.042],
+] as const;
+const FISHER = [
+  [3, 7, 4.347],
+  [5, 10, 3.326],
+  [10, 20, 2.348],
+] as const;
 // Abramowitz and Stegun 1964, table 6.1 and 6.4: Gamma(1/2), Gamma(1/3), and ln Gamma(100) = ln 99!.
-const LN_GAMMA = [[0.5, Math.log(Math.sqrt(Math.PI))], [1 / 3, Math.log(2.678938534707748)], [100, 359.1342053695754]] as const; // prettier-ignore
+const LN_GAMMA = [
+  [0.5, Math.log(Math.sqrt(Math.PI))],
+  [1 / 3, Math.log(2.678938534707748)],
+  [100, 359.1342053695754],
+] as const;
 
 test.each(CHI_SQUARE)('chi-square with %i degrees of freedom as tabulated', (df, ...values) => {
   values.forEach((v, i) => expect(d.chiSquareQuantile(1 - [0.05, 0.01, 0.001][i]!, df)).toBeCloseTo(v, 2));
@@ -92,7 +105,14 @@ test('both halves of the incomplete functions add up', () => {
 });
 
 // Computed with SciPy (scipy.stats.ncx2), five to six digits: noncentrality for power 0.8 and 0.9 at 5 %.
-const NONCENTRALITY = [[3, 10.9026, 14.1715], [5, 12.8276, 16.4695], [7, 14.3505, 18.2836], [9, 15.6498, 19.8291], [11, 16.8017, 21.198], [19, 20.5554, 25.6518]] as const; // prettier-ignore
+const NONCENTRALITY = [
+  [3, 10.9026, 14.1715],
+  [5, 12.8276, 16.4695],
+  [7, 14.3505, 18.2836],
+  [9, 15.6498, 19.8291],
+  [11, 16.8017, 21.198],
+  [19, 20.5554, 25.6518],
+] as const;
 
 test.each(NONCENTRALITY)('noncentrality for %i degrees of freedom', (df, p80, p90) => {
   expect(d.noncentralityFor(0.8, df, 0.05)).toBeCloseTo(p80, 4);

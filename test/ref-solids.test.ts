@@ -21,12 +21,62 @@ const deg = (radians: number): number => (radians * 180) / Math.PI;
  * each name. Dihedral angles in degrees to five decimals as tabulated there; radii for edge length 1.
  */
 const REGULAR = {
-  d4: { faces: 4, edges: 6, corners: 4, round: 3, sides: 3, dihedral: Math.acos(1 / 3), tabulated: 70.52878, inradius: Math.sqrt(6) / 12, circumradius: Math.sqrt(6) / 4 },
-  d6: { faces: 6, edges: 12, corners: 8, round: 3, sides: 4, dihedral: Math.PI / 2, tabulated: 90, inradius: 1 / 2, circumradius: Math.sqrt(3) / 2 },
-  d8: { faces: 8, edges: 12, corners: 6, round: 4, sides: 3, dihedral: Math.acos(-1 / 3), tabulated: 109.47122, inradius: Math.sqrt(6) / 6, circumradius: Math.SQRT2 / 2 },
-  d12: { faces: 12, edges: 30, corners: 20, round: 3, sides: 5, dihedral: Math.acos(-Math.sqrt(5) / 5), tabulated: 116.56505, inradius: PHI ** 2 / (2 * Math.sqrt(3 - PHI)), circumradius: (Math.sqrt(3) * PHI) / 2 },
-  d20: { faces: 20, edges: 30, corners: 12, round: 5, sides: 3, dihedral: Math.acos(-Math.sqrt(5) / 3), tabulated: 138.18969, inradius: PHI ** 2 / (2 * Math.sqrt(3)), circumradius: Math.sqrt(PHI * Math.sqrt(5)) / 2 },
-} as const; // prettier-ignore
+  d4: {
+    faces: 4,
+    edges: 6,
+    corners: 4,
+    round: 3,
+    sides: 3,
+    dihedral: Math.acos(1 / 3),
+    tabulated: 70.52878,
+    inradius: Math.sqrt(6) / 12,
+    circumradius: Math.sqrt(6) / 4,
+  },
+  d6: {
+    faces: 6,
+    edges: 12,
+    corners: 8,
+    round: 3,
+    sides: 4,
+    dihedral: Math.PI / 2,
+    tabulated: 90,
+    inradius: 1 / 2,
+    circumradius: Math.sqrt(3) / 2,
+  },
+  d8: {
+    faces: 8,
+    edges: 12,
+    corners: 6,
+    round: 4,
+    sides: 3,
+    dihedral: Math.acos(-1 / 3),
+    tabulated: 109.47122,
+    inradius: Math.sqrt(6) / 6,
+    circumradius: Math.SQRT2 / 2,
+  },
+  d12: {
+    faces: 12,
+    edges: 30,
+    corners: 20,
+    round: 3,
+    sides: 5,
+    dihedral: Math.acos(-Math.sqrt(5) / 5),
+    tabulated: 116.56505,
+    inradius: PHI ** 2 / (2 * Math.sqrt(3 - PHI)),
+    circumradius: (Math.sqrt(3) * PHI) / 2,
+  },
+  d20: {
+    faces: 20,
+    edges: 30,
+    corners: 12,
+    round: 5,
+    sides: 3,
+    dihedral: Math.acos(-Math.sqrt(5) / 3),
+    tabulated: 138.18969,
+    inradius: PHI ** 2 / (2 * Math.sqrt(3)),
+    circumradius: Math.sqrt(PHI * Math.sqrt(5)) / 2,
+  },
+} as const;
 
 const normal = (solid: DieSolid, face: number): Vec3 => vec3At(solid.normals, face);
 const lengthOf = (solid: DieSolid, [a, b]: readonly [number, number]): number =>

@@ -47,7 +47,6 @@ test('a thing moved by tenths of a pixel is seen moved by as much', () => {
     [0.25, -0.4],
     [0.5, 0.5],
   ] as const) {
-    // prettier-ignore
     // Near the axis an outline moves by f / d to first order; its ellipse adds less than a thousandth of that.
     const moved = dark({ ...ball((du * 92) / 1000, (dv * 92) / 1000), blur: 0.7 });
     expect(moved.u - still.u).toBeCloseTo(du, 2);
@@ -67,7 +66,7 @@ test('the ring covers what its design says', () => {
     table: 1,
     hidden: Array.from({ length: 48 }, (_, k) => k),
     cover: 1,
-    blur: 0.5, // prettier-ignore
+    blur: 0.5,
   });
   // Half of the 96 squares of the ring are black; the others are covered in white.
   expect(area / (48 * 70 * 70)).toBeCloseTo(1, 4);

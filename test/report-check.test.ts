@@ -47,7 +47,6 @@ async function checked(
   file: Uint8Array,
   photos: Parameters<typeof checkReport>[2]['photos'] = null,
 ): Promise<Map<Check['kind'], Check>> {
-  // prettier-ignore
   const opened = openReport(file);
   if (!opened.ok) throw new Error(JSON.stringify(opened.error));
   return new Map((await checkReport(opened.value, file, { fonts, subtle, photos })).map((c) => [c.kind, c]));
@@ -56,7 +55,12 @@ async function checked(
 describe('an untouched report agrees', () => {
   test.each(['json', 'html', 'pdf'] as const)('%s', async (form) => {
     const record = made();
-    const file = form === 'json' ? recordBytes(record) : form === 'html' ? htmlReport(record, 'lab') : await pdfReport(record, 'lab', 'letter', fonts); // prettier-ignore
+    const file =
+      form === 'json'
+        ? recordBytes(record)
+        : form === 'html'
+          ? htmlReport(record, 'lab')
+          : await pdfReport(record, 'lab', 'letter', fonts);
     const opened = openReport(file);
     expect(opened.ok && opened.value.record).toEqual(JSON.parse(text(recordBytes(record))));
     const found = await checked(file, [photoDigest('01.jpg', PHOTO)]);
@@ -96,7 +100,9 @@ describe('one changed digit is said', () => {
     const { number } = made();
     const other = number.slice(0, -1) + (number.endsWith('0') ? '1' : '0');
     expect((await checked(changedJson(new RegExp(number), other))).get('data')).toMatchObject({ code: 'number-wrong' });
-    expect((await checked(changedJson(/("data":")([0-9a-f])/, '$1x'.replace('x', '0')))).get('data')!.agrees).not.toBe(null); // prettier-ignore
+    expect((await checked(changedJson(/("data":")([0-9a-f])/, '$1x'.replace('x', '0')))).get('data')!.agrees).not.toBe(
+      null,
+    );
   });
 
   test('in a result whose digest was made anew: what does not follow is named', async () => {
@@ -202,7 +208,10 @@ describe('one changed digit is said', () => {
     const own = await signed(made(), await newKey(subtle), subtle);
     expect((await checked(htmlReport(own, 'buyer'))).get('signature')).toMatchObject({ agrees: true });
     const { data } = own;
-    const forged = { ...sealed({ ...data, about: { ...data.about, measuredBy: 'somebody else' } }), signature: own.signature }; // prettier-ignore
+    const forged = {
+      ...sealed({ ...data, about: { ...data.about, measuredBy: 'somebody else' } }),
+      signature: own.signature,
+    };
     const found = await checked(recordBytes(forged));
     expect([found.get('data')!.agrees, found.get('signature')!.agrees]).toEqual([true, false]);
   });
@@ -223,8 +232,14 @@ describe('files that are no reports', () => {
     ['%PDF-1.7\n%%EOF', 'no-attachment'],
     ['<!doctype html><p>x', 'no-attachment'],
     ['<!doctype html><a id="evencast-data" href="data:application/json;base64,AA">', 'unreadable-attachment'],
-    ['%PDF-1.7\n1 0 obj\n<<\n/Type /EmbeddedFile\n/Filter /FlateDecode\n/Params << /Size 99 >>\n/Length 4\n>>\nstream\nabcd\nendstream', 'unreadable-attachment'], // prettier-ignore
-    ['%PDF-1.7\n1 0 obj\n<<\n/Type /EmbeddedFile\n/Filter /FlateDecode\n/Params << /Size 9999999999 >>\n/Length 4\n>>\nstream\nabcd\nendstream', 'unreadable-attachment'], // prettier-ignore
+    [
+      '%PDF-1.7\n1 0 obj\n<<\n/Type /EmbeddedFile\n/Filter /FlateDecode\n/Params << /Size 99 >>\n/Length 4\n>>\nstream\nabcd\nendstream',
+      'unreadable-attachment',
+    ],
+    [
+      '%PDF-1.7\n1 0 obj\n<<\n/Type /EmbeddedFile\n/Filter /FlateDecode\n/Params << /Size 9999999999 >>\n/Length 4\n>>\nstream\nabcd\nendstream',
+      'unreadable-attachment',
+    ],
     ['%PDF-1.7 /Type /EmbeddedFile /Type /EmbeddedFile', 'several-attachments'],
   ] as const)('%#', (file, code) => expect(fault(file)).toBe(code));
 
@@ -239,14 +254,23 @@ describe('files that are no reports', () => {
 
   test('deep nesting ends as a fault, not as a crash', () => {
     const nested = canonicalJson(made());
-    expect(fault(nested.replace('"signature":null', `"signature":${'{"a":'.repeat(9000)}1${'}'.repeat(9000)}`))).toBe('not-this-format'); // prettier-ignore
+    expect(fault(nested.replace('"signature":null', `"signature":${'{"a":'.repeat(9000)}1${'}'.repeat(9000)}`))).toBe(
+      'not-this-format',
+    );
   });
 });
 
 describe('measuring again', () => {
   test('names of photos are bare, whatever the report says', () => {
     const { data } = made();
-    const job = { die: 'd6' as const, shots: [{ photo: '../../etc/passwd', up: '1', front: '2' }], checkBar: null, checkBarY: null, checkBarU: 0.05, numbering: null }; // prettier-ignore
+    const job = {
+      die: 'd6' as const,
+      shots: [{ photo: '../../etc/passwd', up: '1', front: '2' }],
+      checkBar: null,
+      checkBarY: null,
+      checkBarU: 0.05,
+      numbering: null,
+    };
     const found = jobOfReport({ ...data, job });
     const names = found.ok ? found.value.shots.map((s) => s.photo) : [];
     expect(names).toContain('passwd');
@@ -280,11 +304,30 @@ describe('evencast report', () => {
     writeFileSync(within('d6.json'), measured.stdout);
     const limits = { name: 'own', size: { nominal: 16, minus: 0.5, plus: 0.5 }, range: { high: 0.3 } };
     writeFileSync(within('limits.json'), JSON.stringify(limits));
-    const made = await evencast('report', within('d6.json'), '--for', 'seller', '--format', 'pdf', '--photos', within('d6'), '--limits', within('limits.json'), '--reported', '2026-01-03', '--out', within('d6.pdf')); // prettier-ignore
+    const made = await evencast(
+      'report',
+      within('d6.json'),
+      '--for',
+      'seller',
+      '--format',
+      'pdf',
+      '--photos',
+      within('d6'),
+      '--limits',
+      within('limits.json'),
+      '--reported',
+      '2026-01-03',
+      '--out',
+      within('d6.pdf'),
+    );
     expect([made.status, made.stderr]).toEqual([0, '']);
     const good = started('report', '--check', within('d6.pdf'), '--photos', within('d6'), '--json');
     expect(good.status).toBe(0);
-    expect(JSON.parse(good.stdout)).toMatchObject({ format: 'evencast-check/1', agrees: true, again: { identical: true } }); // prettier-ignore
+    expect(JSON.parse(good.stdout)).toMatchObject({
+      format: 'evencast-check/1',
+      agrees: true,
+      again: { identical: true },
+    });
     // The same photo with one byte changed behind its end: the same picture, another file.
     const photo = readFileSync(within('d6/02-2.jpg'));
     writeFileSync(within('d6/02-2.jpg'), Buffer.concat([photo, Buffer.from([0])]));
@@ -316,7 +359,9 @@ describe('evencast report', () => {
 
   test('help and README promise the pages that reports have (two tests of forms count them)', () => {
     expect(reportUsage).toContain('buyer (1 page), seller (2 pages), laboratory (everything; lab for short)');
-    expect(readFileSync(join(root, 'README.md'), 'utf8')).toContain('buyer: one page; seller: two; laboratory: everything'); // prettier-ignore
+    expect(readFileSync(join(root, 'README.md'), 'utf8')).toContain(
+      'buyer: one page; seller: two; laboratory: everything',
+    );
   });
 
   test('limits that make no sense', () => {
@@ -335,7 +380,10 @@ describe('evencast report', () => {
   });
 
   test('a failed result, and a date that is none', async () => {
-    writeFileSync(within('failed.json'), JSON.stringify({ format: 'evencast-result/1', error: { code: 'no-card', message: 'no card' } })); // prettier-ignore
+    writeFileSync(
+      within('failed.json'),
+      JSON.stringify({ format: 'evencast-result/1', error: { code: 'no-card', message: 'no card' } }),
+    );
     const failed = await evencast('report', within('failed.json'), '--format', 'json');
     expect([failed.status, failed.stderr]).toEqual([3, expect.stringContaining('no card')]);
     writeFileSync(within('made.json'), JSON.stringify(madeResult('d6')));

@@ -39,11 +39,19 @@ describe('rules', () => {
 
   // ISO 14253-1: conformity inside the limits reduced by U, non-conformity outside the limits enlarged by U.
   test.each([
-    [10, 'pass'], [10.6, 'pass'], [10.61, 'undecided'], [11, 'undecided'], [11.4, 'undecided'], [11.41, 'fail'],
-    [9.4, 'pass'], [9.39, 'undecided'], [8.6, 'undecided'], [8.59, 'fail'],
+    [10, 'pass'],
+    [10.6, 'pass'],
+    [10.61, 'undecided'],
+    [11, 'undecided'],
+    [11.4, 'undecided'],
+    [11.41, 'fail'],
+    [9.4, 'pass'],
+    [9.39, 'undecided'],
+    [8.6, 'undecided'],
+    [8.59, 'fail'],
   ] as const)('guard band 0.4 within 9 to 11: %d is %s', (value, verdict) => {
     expect(decide(value, 0.2, limits, GUARD).verdict).toBe(verdict);
-  }); // prettier-ignore
+  });
 
   test('one-sided limits leave the other side free', () => {
     expect(decide(0, 0.1, { low: null, high: 1 }, GUARD).verdict).toBe('pass');
@@ -77,13 +85,17 @@ describe('rules', () => {
 
   test('mirrored values and limits get the same verdict', () => {
     fc.assert(
-      fc.property(fc.double({ min: 5, max: 15, noNaN: true }), fc.double({ min: 0.01, max: 3, noNaN: true }), (v, u) => {
-        for (const rule of [GUARD, SIMPLE, shared(0.9)]) {
-          const [a, b] = [decide(v, u, limits, rule), decide(-v, u, { low: -11, high: -9 }, rule)];
-          expect(a.verdict).toBe(b.verdict);
-          expect(a.probability).toBeCloseTo(b.probability, 10);
-        }
-      }), // prettier-ignore
+      fc.property(
+        fc.double({ min: 5, max: 15, noNaN: true }),
+        fc.double({ min: 0.01, max: 3, noNaN: true }),
+        (v, u) => {
+          for (const rule of [GUARD, SIMPLE, shared(0.9)]) {
+            const [a, b] = [decide(v, u, limits, rule), decide(-v, u, { low: -11, high: -9 }, rule)];
+            expect(a.verdict).toBe(b.verdict);
+            expect(a.probability).toBeCloseTo(b.probability, 10);
+          }
+        },
+      ),
     );
   });
 

@@ -50,7 +50,11 @@ afterAll(() => rmSync(folder, { recursive: true }));
 function told(tool: string, bytes: Uint8Array, ...args: string[]): string {
   const file = join(folder, 'a.pdf');
   writeFileSync(file, bytes);
-  const { stdout, stderr, status } = spawnSync(tool, args.map((a) => (a === 'FILE' ? file : a)), { encoding: 'utf8' }); // prettier-ignore
+  const { stdout, stderr, status } = spawnSync(
+    tool,
+    args.map((a) => (a === 'FILE' ? file : a)),
+    { encoding: 'utf8' },
+  );
   expect(status, stderr).toBe(0);
   expect(stderr).toBe('');
   return stdout;
@@ -134,12 +138,21 @@ describe('PDF', () => {
 
   test('the longest that anybody may type leaves buyer and seller their pages', async () => {
     const long = 'Wide Words of Whom '.repeat(100);
-    const about = Object.fromEntries(['die', 'maker', 'measuredBy', 'place', 'conditions', 'ruler', 'note'].map((k) => [k, long])); // prettier-ignore
+    const about = Object.fromEntries(
+      ['die', 'maker', 'measuredBy', 'place', 'conditions', 'ruler', 'note'].map((k) => [k, long]),
+    );
     const named = { ...MADE_LIMITS, name: typed(long, TYPED.line), source: typed(long, TYPED.line) };
     const photos = Array.from({ length: 10 }, (_, i) => `${i}.jpg`);
     const record = made('d20', { about, tolerance: named, result: madeResult('d20', photos) });
-    for (const [reader, pages] of [['buyer', 1], ['seller', 2]] as const)
-      expect(Buffer.from(await pdfReport(record, reader, 'letter', fonts)).toString('latin1').match(/\/Type \/Page\n/g)).toHaveLength(pages); // prettier-ignore
+    for (const [reader, pages] of [
+      ['buyer', 1],
+      ['seller', 2],
+    ] as const)
+      expect(
+        Buffer.from(await pdfReport(record, reader, 'letter', fonts))
+          .toString('latin1')
+          .match(/\/Type \/Page\n/g),
+      ).toHaveLength(pages);
   });
 
   test.each(DIE_KINDS)(
@@ -149,7 +162,7 @@ describe('PDF', () => {
       const { marks } = dieFigure(made(kind).data.result, null, width, height);
       for (const m of marks) {
         if (m.kind === 'path')
-          for (const colour of [m.fill, m.stroke]) expect(colour ?? '#000000').toMatch(/^#[0-9a-f]{6}$/); // prettier-ignore
+          for (const colour of [m.fill, m.stroke]) expect(colour ?? '#000000').toMatch(/^#[0-9a-f]{6}$/);
         else if (m.kind === 'text') {
           expect(m.y).toBeLessThan(height);
           expect(m.y - 0.7 * m.size).toBeGreaterThan(0);
@@ -164,7 +177,10 @@ describe('PDF', () => {
 
   test('words read from the right stand from the right', () => {
     const letters = new Letters(fonts);
-    const order = (t: string): string => visualOrder(letters.lines(t, false, Infinity)[0]!).map((w) => w.stretches[0]!.shown).join(' '); // prettier-ignore
+    const order = (t: string): string =>
+      visualOrder(letters.lines(t, false, Infinity)[0]!)
+        .map((w) => w.stretches[0]!.shown)
+        .join(' ');
     const [a, b] = ['\u05d0\u05d0', '\u05d1\u05d1'];
     expect(order('one two')).toBe('one two');
     expect(order(`one ${a} ${b} two`)).toBe(`one ${b} ${a} two`);
@@ -206,7 +222,15 @@ describe('hostile text passes through every form as text', () => {
     return record;
   };
   const recordOf = (about: string): ReportRecord => {
-    const all = { die: about, maker: about, measuredBy: about, place: about, conditions: about, ruler: about, note: about }; // prettier-ignore
+    const all = {
+      die: about,
+      maker: about,
+      measuredBy: about,
+      place: about,
+      conditions: about,
+      ruler: about,
+      note: about,
+    };
     return made('d6', {
       about: { ...all, reportedOn: '2026-01-03' },
       result: madeResult('d6', [about, `b${about}`]),
@@ -225,7 +249,8 @@ describe('hostile text passes through every form as text', () => {
     const back = JSON.parse(text(recordBytes(record))) as ReportRecord;
     expect(readRecord(back)).toMatchObject({ ok: true });
     expect(back.data.about.die).toBe(kept);
-    if ([...given].length <= TYPED.line && !/[\ud800-\udfff](?![\udc00-\udfff])/u.test(given)) expect(back.data.about.die).toBe(given); // prettier-ignore
+    if ([...given].length <= TYPED.line && !/[\ud800-\udfff](?![\udc00-\udfff])/u.test(given))
+      expect(back.data.about.die).toBe(given);
     // A photo's name is never a path.
     expect(back.data.photos[0]!.photo).not.toMatch(/[\\/]/);
     READERS.forEach((reader, i) => {
@@ -233,7 +258,12 @@ describe('hostile text passes through every form as text', () => {
       expect(tags(html)).toBe(harmless[i]);
       // eslint-disable-next-line no-control-regex
       expect(html).not.toMatch(/[\u0000-\u0008\u000e-\u001f\u202a-\u202e\u2066-\u2069\u200b\ufeff]/);
-      const shown = visible(kept).replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;').replaceAll('"', '&quot;').replaceAll("'", '&#39;'); // prettier-ignore
+      const shown = visible(kept)
+        .replaceAll('&', '&amp;')
+        .replaceAll('<', '&lt;')
+        .replaceAll('>', '&gt;')
+        .replaceAll('"', '&quot;')
+        .replaceAll("'", '&#39;');
       expect(html).toContain(shown);
     });
     for (const row of parsedCsv(text(csvReport(record))))
@@ -256,7 +286,10 @@ describe('hostile text passes through every form as text', () => {
 
   test('one PDF with all of them: pages whole, text found', async () => {
     const short = HOSTILE.filter((t) => t.length < 200);
-    const record = made('d6', { result: madeResult('d6', short), about: { note: short.join(' | '), reportedOn: '2026-01-03' } }); // prettier-ignore
+    const record = made('d6', {
+      result: madeResult('d6', short),
+      about: { note: short.join(' | '), reportedOn: '2026-01-03' },
+    });
     const pdf = await pdfReport(record, 'lab', 'a4', fonts);
     expect(openReport(pdf).ok).toBe(true);
     if (!has('pdftotext')) return;

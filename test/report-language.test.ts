@@ -82,7 +82,9 @@ const textsOf = (blocks: readonly Block[]): string[] =>
 const folder = join(import.meta.dirname, '../src/report/content/words');
 const catalogues = [
   ...(await Promise.all(
-    readdirSync(folder).map(async (file) => (await import(/* @vite-ignore */ join(folder, file))) as Record<string, unknown>), // prettier-ignore
+    readdirSync(folder).map(
+      async (file) => (await import(/* @vite-ignore */ join(folder, file))) as Record<string, unknown>,
+    ),
   )),
   { FIGURE_WORDS, LOT_REPORT_WORDS },
 ].flatMap((module) => Object.entries(module) as [string, { en: unknown; de: unknown }][]);
@@ -117,20 +119,49 @@ const axes = [{ axis: '1-6', reading: 16.01, length: 16, u: 0.01 }];
 const RECORDS: readonly (readonly [string, ReportRecord])[] = [
   ...DIE_KINDS.map((kind) => [kind, made(kind)] as const),
   ['without limits', made('d6', { tolerance: NO_LIMITS, photos: [] })],
-  ['of a class, by probability', made('d20', { tolerance: CLASSES.strictest, rule: { kind: 'shared', probability: 0.95 } })],
-  ['undecided', made('d6', { tolerance: { ...MADE_LIMITS, size: { low: null, high: 16.02 }, chances: { low: 0.999, high: 1.001 } } })],
-  ['with fixed rolls', { ...MADE_RECORD, data: { ...MADE_RECORD.data, about: { ...MADE_RECORD.data.about, die: '', measuredBy: '' } } }],
+  [
+    'of a class, by probability',
+    made('d20', { tolerance: CLASSES.strictest, rule: { kind: 'shared', probability: 0.95 } }),
+  ],
+  [
+    'undecided',
+    made('d6', {
+      tolerance: { ...MADE_LIMITS, size: { low: null, high: 16.02 }, chances: { low: 0.999, high: 1.001 } },
+    }),
+  ],
+  [
+    'with fixed rolls',
+    { ...MADE_RECORD, data: { ...MADE_RECORD.data, about: { ...MADE_RECORD.data.about, die: '', measuredBy: '' } } },
+  ],
   ['rolled', made('d6', { rolled: [10, 90, 10, 10, 10, 10] })],
   ['rolled, as predicted', made('d20', { rolled: Array.from({ length: 20 }, () => 4) })],
-  ['checked against', made('d6', { checkedAgainst: [{ instrument: '', U95: 0.004, date: '2026-01-02', readings: axes }] })],
+  [
+    'checked against',
+    made('d6', { checkedAgainst: [{ instrument: '', U95: 0.004, date: '2026-01-02', readings: axes }] }),
+  ],
   ['checked card', made('d6', { result: { ...result, card: { ...result.card, checked: true } } })],
-  ['remarks', made('d6', { result: {
-    ...result,
-    notes: [{ code: 'numbers-unknown', seen: 3, needed: 5 }, { code: 'numbers-doubted', seen: 1, needed: 5 }, { code: 'contrast-raised', seen: 2, needed: 6 }],
-    photos: result.photos.map((p) => ({ ...p, status: 'used-with-remark' as const, code: 'blur' as const, remark: remarkOf(BLUR), notes: [BLUR] })),
-  } })],
+  [
+    'remarks',
+    made('d6', {
+      result: {
+        ...result,
+        notes: [
+          { code: 'numbers-unknown', seen: 3, needed: 5 },
+          { code: 'numbers-doubted', seen: 1, needed: 5 },
+          { code: 'contrast-raised', seen: 2, needed: 6 },
+        ],
+        photos: result.photos.map((p) => ({
+          ...p,
+          status: 'used-with-remark' as const,
+          code: 'blur' as const,
+          remark: remarkOf(BLUR),
+          notes: [BLUR],
+        })),
+      },
+    }),
+  ],
   ['no prediction', made('d6', { result: { ...result, faces: result.faces.map((f) => ({ ...f, distance: 1e-3 })) } })],
-]; // prettier-ignore
+];
 
 /** A German text holds no word of four letters or more that the English of the same record has, and no English sentence. */
 function noEnglish(german: readonly string[], english: readonly string[], own: readonly string[] = []): void {
@@ -165,9 +196,13 @@ describe('no English reaches a German report', () => {
 
   test('nor what would decide a limit', () => {
     const remedies = [
-      { kind: 'on-limit' }, { kind: 'bars', U95: 0.02 }, { kind: 'photos', times: 3, U95: 0.02, bars: true },
-      { kind: 'instrument', U95: 0.002 }, { kind: 'rolls', rolls: 12345 }, { kind: 'grazing', U95: 0.02 },
-    ] as const; // prettier-ignore
+      { kind: 'on-limit' },
+      { kind: 'bars', U95: 0.02 },
+      { kind: 'photos', times: 3, U95: 0.02, bars: true },
+      { kind: 'instrument', U95: 0.002 },
+      { kind: 'rolls', rolls: 12345 },
+      { kind: 'grazing', U95: 0.02 },
+    ] as const;
     for (const remedy of remedies) noEnglish([remedyText(remedy, 0.05, 'de')], [remedyText(remedy, 0.05, 'en')]);
   });
 
@@ -176,7 +211,14 @@ describe('no English reaches a German report', () => {
     const analysis = analyseLot(lot);
     const plan = acceptanceOf({ lotSize: 500, aql: 1, level: 'II' }, analysis.conformity);
     const said = (language: Language): string[] => {
-      const input = { whole: lot, lot, analysis, sampling: plan.ok ? plan.value : null, reportedOn: '2026-01-03', number: '0' }; // prettier-ignore
+      const input = {
+        whole: lot,
+        lot,
+        analysis,
+        sampling: plan.ok ? plan.value : null,
+        reportedOn: '2026-01-03',
+        number: '0',
+      };
       const { title, foot, blocks } = lotContent({ ...input, language });
       return [title, foot, ...textsOf(blocks)];
     };
@@ -250,7 +292,15 @@ describe('the language stands in what a file says of itself', () => {
 
   test('that of a lot too', async () => {
     const lot = demoLot();
-    const html = lotHtml({ whole: lot, lot, analysis: analyseLot(lot), sampling: null, reportedOn: '2026-01-31', number: lotNumber(lot), language: 'de' }); // prettier-ignore
+    const html = lotHtml({
+      whole: lot,
+      lot,
+      analysis: analyseLot(lot),
+      sampling: null,
+      reportedOn: '2026-01-31',
+      number: lotNumber(lot),
+      language: 'de',
+    });
     expect(new TextDecoder().decode(html)).toContain('Losbericht');
     expect(await checkLotReport(html, fonts)).toMatchObject({ agrees: true });
   });

@@ -67,7 +67,9 @@ test('a report opened is checked, and one changed is told, in both languages', a
   };
   choose(html);
   await waited(() => expect(document.querySelectorAll('.checks .good')).toHaveLength(3));
-  const changed = new TextEncoder().encode(new TextDecoder().decode(html).replace('Mean axis', 'Main axis').replace('The mean', 'The main')); // prettier-ignore
+  const changed = new TextEncoder().encode(
+    new TextDecoder().decode(html).replace('Mean axis', 'Main axis').replace('The mean', 'The main'),
+  );
   choose(changed);
   await waited(() => expect(document.querySelector('.checks .bad')?.textContent).toContain('was changed'));
   language.choose('de');
@@ -95,7 +97,11 @@ test('words of one die stay with it, others serve all, and both are kept', async
   const second = new ReportEntries();
   second.belongTo('two');
   await second.keepOn(shelf);
-  expect([second.about.note, second.about.measuredBy, second.limits['range.high']]).toEqual(['of two', 'a tester', '0.05']); // prettier-ignore
+  expect([second.about.note, second.about.measuredBy, second.limits['range.high']]).toEqual([
+    'of two',
+    'a tester',
+    '0.05',
+  ]);
   second.belongTo('one');
   expect([second.about.die, second.about.note]).toEqual(['walnut', '']);
   expect(second.tolerance).toMatchObject({ range: { low: null, high: 0.05 }, size: null });
@@ -103,6 +109,13 @@ test('words of one die stay with it, others serve all, and both are kept', async
 
 test('has no fault that axe finds', async () => {
   await waited(() => expect(paper().querySelector('.verdict')).not.toBeNull());
-  const { violations } = await axe.run(document.body, { rules: { region: { enabled: false }, 'page-has-heading-one': { enabled: false }, 'document-title': { enabled: false }, 'html-has-lang': { enabled: false } } }); // prettier-ignore
+  const { violations } = await axe.run(document.body, {
+    rules: {
+      region: { enabled: false },
+      'page-has-heading-one': { enabled: false },
+      'document-title': { enabled: false },
+      'html-has-lang': { enabled: false },
+    },
+  });
   expect(violations.map((found) => `${found.id}: ${found.nodes.map((n) => n.html).join()}`)).toEqual([]);
 });

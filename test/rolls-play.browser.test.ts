@@ -84,7 +84,9 @@ test('the picture says the same: a row for each target but the lowest, bars to t
   await expect.poll(() => rows().length).toBe(20);
   for (const kind of ['plain', 'worst'] as const) {
     read(kind);
-    await expect.poll(() => picture().getAttribute('aria-label')).toMatch(kind === 'plain' ? /one roll/ : /the worse of two/); // prettier-ignore
+    await expect
+      .poll(() => picture().getAttribute('aria-label'))
+      .toMatch(kind === 'plain' ? /one roll/ : /the worse of two/);
     const names = [...picture().querySelectorAll('text.name')].map(({ textContent }) => textContent);
     expect(names).toEqual(Array.from({ length: 19 }, (_, i) => `${i + 2}+`));
     const zero = Number(picture().querySelector('line.zero')!.getAttribute('x1'));
@@ -101,7 +103,9 @@ test('the picture says the same: a row for each target but the lowest, bars to t
 test('on a telephone nothing of the picture is cut off or laid over another, in both languages; no barrier', async () => {
   for (const tongue of ['en', 'de'] as const) {
     language.choose(tongue);
-    await expect.poll(() => host.querySelector('h3')!.textContent).toBe(tongue === 'en' ? 'At the table' : 'Am Spieltisch'); // prettier-ignore
+    await expect
+      .poll(() => host.querySelector('h3')!.textContent)
+      .toBe(tongue === 'en' ? 'At the table' : 'Am Spieltisch');
     const frame = host.getBoundingClientRect();
     const texts = [...picture().querySelectorAll('text')].map((t) => t.getBoundingClientRect());
     for (const box of texts) {
@@ -117,7 +121,9 @@ test('on a telephone nothing of the picture is cut off or laid over another, in 
     );
     expect(host.textContent).not.toMatch(/undefined|NaN/);
   }
-  const { violations } = await axe.run(host, { rules: { region: { enabled: false }, 'page-has-heading-one': { enabled: false } } }); // prettier-ignore
+  const { violations } = await axe.run(host, {
+    rules: { region: { enabled: false }, 'page-has-heading-one': { enabled: false } },
+  });
   expect(violations.map((v) => v.id)).toEqual([]);
 });
 

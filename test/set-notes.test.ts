@@ -61,6 +61,7 @@ describe('what is remarked on a set', () => {
   test.each<[string, number, number, boolean, number, string[]]>([
     ['with less than half of its grain', 4, 1.9, true, 0, ['portrait']],
     ['with more than half of its grain', 4, 2.1, true, 0, []],
+    ['with less than half of it, where the die has little', 2.1, 1, true, 0, ['portrait']],
     ['less grained than that, of a die without grain of its own', 1.9, 0.1, true, 0, []],
     ['less grained, but rough', 4, 1.9, false, 0, []],
     ['less grained, round a die whose pattern passes for grain', 4, 1.9, true, 0.35, []],

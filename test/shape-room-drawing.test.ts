@@ -33,7 +33,7 @@ describe.each(DIE_KINDS)('a %s', (kind) => {
     }
     // Of a closed surface the areas, as vectors, sum to nothing (divergence theorem).
     expect(norm(vector) / area).toBeLessThan(2e-3);
-    const sharp = trueVolume(kind, shape.distances.reduce((s, d) => s + d, 0) / shape.distances.length); // prettier-ignore
+    const sharp = trueVolume(kind, shape.distances.reduce((s, d) => s + d, 0) / shape.distances.length);
     expect(volume / sharp).toBeGreaterThan(0.9);
     expect(volume / sharp).toBeLessThan(1);
     for (let v = 0; v < mesh.positions.length / 3; v++)
@@ -98,8 +98,14 @@ function trueVolume(kind: (typeof DIE_KINDS)[number], inradius: number): number 
     const mid = byAxis((k) => ring.reduce((s, p) => s + p[k]! / ring.length, 0));
     const x = minus(ring[0]!, mid);
     const y = cross(n, x);
-    ring.sort((p, q) => Math.atan2(dot(minus(p, mid), y), dot(minus(p, mid), x)) - Math.atan2(dot(minus(q, mid), y), dot(minus(q, mid), x))); // prettier-ignore
-    ring.forEach((p, i) => (volume += Math.abs(dot(cross(minus(p, mid), minus(ring[(i + 1) % ring.length]!, mid)), n)) / 6)); // prettier-ignore
+    ring.sort(
+      (p, q) =>
+        Math.atan2(dot(minus(p, mid), y), dot(minus(p, mid), x)) -
+        Math.atan2(dot(minus(q, mid), y), dot(minus(q, mid), x)),
+    );
+    ring.forEach(
+      (p, i) => (volume += Math.abs(dot(cross(minus(p, mid), minus(ring[(i + 1) % ring.length]!, mid)), n)) / 6),
+    );
   });
   return volume * inradius ** 3;
 }

@@ -21,8 +21,13 @@ describe.each(DIE_KINDS)('photos for the crowns of a %s', (kind) => {
   });
 
   test('lay the die otherwise than the photos that are asked for already', () => {
-    const others = grazingShots(shape, USUAL_SETTING, asked.map((a) => a.shot)); // prettier-ignore
-    for (const { shot } of others) expect(asked.some((a) => a.shot.up === shot.up && a.shot.front === shot.front)).toBe(false); // prettier-ignore
+    const others = grazingShots(
+      shape,
+      USUAL_SETTING,
+      asked.map((a) => a.shot),
+    );
+    for (const { shot } of others)
+      expect(asked.some((a) => a.shot.up === shot.up && a.shot.front === shot.front)).toBe(false);
   });
 });
 
@@ -34,7 +39,23 @@ test('a d20 leans by what its angles say: a face next to the upright one stands 
 });
 
 test('a sweep fires near the wanted lean, or once it has passed it, and not while the card is cut or the light is gone', () => {
-  const sight = (degreesOff: number, more: Partial<LiveSight> = {}): LiveSight => ({ width: 800, height: 600, markers: 40, ring: [10, 10, 790, 10, 790, 590, 10, 590], stage: [], whole: true, fill: 0.9, lean: radians(18 + degreesOff), from: 0, blur: 1, stageLevel: 180, contrast: 150, things: 1, die: { x: 400, y: 300, size: 100 }, ...more }); // prettier-ignore
+  const sight = (degreesOff: number, more: Partial<LiveSight> = {}): LiveSight => ({
+    width: 800,
+    height: 600,
+    markers: 40,
+    ring: [10, 10, 790, 10, 790, 590, 10, 590],
+    stage: [],
+    whole: true,
+    fill: 0.9,
+    lean: radians(18 + degreesOff),
+    from: 0,
+    blur: 1,
+    stageLevel: 180,
+    contrast: 150,
+    things: 1,
+    die: { x: 400, y: 300, size: 100 },
+    ...more,
+  });
   const wanted = radians(18);
   expect(sweptThrough(sight(0.4), wanted, null)).toBe(true);
   expect(sweptThrough(sight(3), wanted, sight(2))).toBe(false);

@@ -79,9 +79,11 @@ describe('what a shot will say', () => {
   test('grows with every photo, and twice the same photos halve the variance that noise gives', () => {
     const info = shots.map((s) => shotInformation(shape, s));
     const once = info.reduce((g, i) => withShot(g, i), nothingYet(shape));
-    const merits = [0, 1, 2, 3].map(
-      (k) =>
-      criterion(shape, info.slice(0, k).reduce((g, i) => withShot(g, i), nothingYet(shape))), // prettier-ignore
+    const merits = [0, 1, 2, 3].map((k) =>
+      criterion(
+        shape,
+        info.slice(0, k).reduce((g, i) => withShot(g, i), nothingYet(shape)),
+      ),
     );
     expect([...merits].sort((a, b) => b - a)).toEqual(merits);
     const twice = info.reduce((g, i) => withShot(g, i), once);

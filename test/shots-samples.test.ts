@@ -101,7 +101,14 @@ describe.each(['d6', 'd20'] as const)('the sample %s', (kind) => {
       const place = (xy: readonly number[]): number[] =>
         xy.flatMap((_, i) => (i % 2 === 0 ? [o.height - 1 - xy[i + 1]!, xy[i]!] : []));
       const way = (xy: readonly number[]): number[] => xy.flatMap((_, i) => (i % 2 === 0 ? [-xy[i + 1]!, xy[i]!] : []));
-      return { ...o, width: o.height, height: o.width, model: place(o.model), points: place(o.points), normals: way(o.normals) }; // prettier-ignore
+      return {
+        ...o,
+        width: o.height,
+        height: o.width,
+        model: place(o.model),
+        points: place(o.points),
+        normals: way(o.normals),
+      };
     };
     const [one, ...rest] = result.photos;
     const turned = resultEvidence({ ...result, photos: [{ ...one!, outline: aside(one!.outline!) }, ...rest] }, null);

@@ -39,13 +39,27 @@ test('a pattern as fast across as along: a wave of 24 px and 40 display values s
 });
 
 test('a pattern of outlines is the middle of their points; without any, none', () => {
-  const outline = { xy: new Float64Array(6), normal: new Float64Array(6), sigma: new Float64Array(3), byTerm: new Float64Array(0), terms: 0 }; // prettier-ignore
+  const outline = {
+    xy: new Float64Array(6),
+    normal: new Float64Array(6),
+    sigma: new Float64Array(3),
+    byTerm: new Float64Array(0),
+    terms: 0,
+  };
   expect(patternOf([null, outline])).toBe(0);
   expect(patternOf([{ ...outline, skin: Float64Array.of(0.1, 0.9, 3) }])).toBe(0.9);
 });
 
 test('a mirror is told by upright faces that are lighter than the top one and do not brighten', () => {
-  const sheen = { mirror: 0.3, rough: 0.7, limb: 0, light: [0, 0, 0.28], covariance: new Float64Array(9), scatter: 0.02, faces: 9 } as const; // prettier-ignore
+  const sheen = {
+    mirror: 0.3,
+    rough: 0.7,
+    limb: 0,
+    light: [0, 0, 0.28],
+    covariance: new Float64Array(9),
+    scatter: 0.02,
+    faces: 9,
+  } as const;
   expect(looksMetal(sheen as Sheen)).toBe(true);
   expect(looksMetal({ ...sheen, limb: 0.4, light: [0, 0, -0.2] })).toBe(false);
   expect(looksMetal({ ...sheen, faces: 2 })).toBe(false);

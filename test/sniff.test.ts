@@ -72,7 +72,10 @@ describe('other formats, by their first bytes', () => {
   ])('%s: its size, and that it ends early', async (type, image) => {
     const bytes = await bytesOf(image);
     const { orientation = 1 } = await sharp(bytes).metadata();
-    expect(sniffImage(bytes)).toMatchObject({ ok: true, value: { type, width: 641, height: 480, coding: null, orientation } }); // prettier-ignore
+    expect(sniffImage(bytes)).toMatchObject({
+      ok: true,
+      value: { type, width: 641, height: 480, coding: null, orientation },
+    });
     if (type !== 'tiff') expect(code(bytes.subarray(0, bytes.length - 20))).toBe('truncated');
   });
 

@@ -11,7 +11,12 @@ import { poseOver } from './support/render-card.ts';
 import { CAMERA } from './support/synthetic-die.ts';
 
 const solid = dieSolid('d6');
-const shape: DieState = { solid, distances: new Float64Array(6).fill(8), radii: new Float64Array(8).fill(0.5), stands: [] }; // prettier-ignore
+const shape: DieState = {
+  solid,
+  distances: new Float64Array(6).fill(8),
+  radii: new Float64Array(8).fill(0.5),
+  stands: [],
+};
 const photo = { camera: CAMERA, cameraFromCard: poseOver(0, 0, 18, 240), shot: { up: '1', front: '2' } };
 const crop = { width: 1, height: 1, channels: 3, data: new Uint8Array(3), left: 0, top: 0 } as const;
 

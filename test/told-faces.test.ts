@@ -8,7 +8,10 @@ test.each(DIE_KINDS)('two faces that meet tell how a %s stands', (kind) => {
   const slots = { up: a, front: b };
   for (const { faces } of solid.edges) {
     for (const [p, q] of [faces, [...faces].reverse()] as [number, number][]) {
-      const told = [{ slot: a, label: solid.labels[p]! }, { slot: b, label: solid.labels[q]! }]; // prettier-ignore
+      const told = [
+        { slot: a, label: solid.labels[p]! },
+        { slot: b, label: solid.labels[q]! },
+      ];
       const shots = shotsTold(solid, slots, told);
       // A kite's edges are of two kinds: what meets along one cannot be shown along the other.
       if (kind === 'd10') expect(shots.length).toBeLessThanOrEqual(1);
@@ -21,9 +24,18 @@ test('one face leaves as many ways as it has turns, and none where the numbers c
   const d20 = dieSolid('d20');
   const top = d20.labels.indexOf('20');
   const beside = d20.edges.find(({ faces }) => faces.includes(top))!.faces.find((f) => f !== top)!;
-  expect(shotsTold(d20, { up: top, front: beside }, [{ slot: top, label: '20' }]).map((s) => s.front).sort()).toEqual(['14', '2', '8']); // prettier-ignore
+  expect(
+    shotsTold(d20, { up: top, front: beside }, [{ slot: top, label: '20' }])
+      .map((s) => s.front)
+      .sort(),
+  ).toEqual(['14', '2', '8']);
   // 1 lies opposite 20 (opposite faces of a d20 sum to 21: common practice).
-  expect(shotsTold(d20, { up: top, front: beside }, [{ slot: top, label: '20' }, { slot: beside, label: '1' }])).toEqual([]); // prettier-ignore
+  expect(
+    shotsTold(d20, { up: top, front: beside }, [
+      { slot: top, label: '20' },
+      { slot: beside, label: '1' },
+    ]),
+  ).toEqual([]);
   expect(labelsLeft(d20, beside, [{ slot: top, label: '20' }])).toEqual(['2', '8', '14']);
   expect(labelsLeft(d20, top, [])).toHaveLength(20);
 });

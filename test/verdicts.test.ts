@@ -34,7 +34,11 @@ describe('a die of a bin, 0.1 mm a pixel', () => {
   } as unknown as MeasuredDie;
   const judged = (reference: BinReference, doubt = CERTAIN, limits = { size: 5, radius: 5, departure: 5 }) =>
     judgedDie(dieSolid('d6'), DIE, reference, limits, doubt, 6);
-  const typed = (size: number, radius: number | null = null): BinReference => ({ size: { value: size, u: 0.01 }, radius: radius === null ? null : { value: radius, u: 0.03 }, source: 'typed' }); // prettier-ignore
+  const typed = (size: number, radius: number | null = null): BinReference => ({
+    size: { value: size, u: 0.01 },
+    radius: radius === null ? null : { value: radius, u: 0.03 },
+    source: 'typed',
+  });
 
   test('a ratio of x to y wrong by 0.4 % stretches one way by a quarter of it each, and its outline departs by that over sqrt 2', () => {
     const { size, departure } = judged(typed(16), { ...CERTAIN, ratio: 0.004 });
@@ -56,7 +60,10 @@ describe('a die of a bin, 0.1 mm a pixel', () => {
     expect(verdict).toBe('look-again');
     expect(sure).toBeCloseTo(normalShare((limit - off) / u) - normalShare((-limit - off) / u), 2);
     // The other way off, the same.
-    expect(judged(typed(size!.value + off), CERTAIN, { size: limit, radius: 5, departure: 5 }).sure).toBeCloseTo(sure!, 2); // prettier-ignore
+    expect(judged(typed(size!.value + off), CERTAIN, { size: limit, radius: 5, departure: 5 }).sure).toBeCloseTo(
+      sure!,
+      2,
+    );
   });
 
   test('is rounder or sharper than its reference where the radius differs by a fifth and twice the doubt of both', () => {
@@ -101,7 +108,10 @@ describe('doubt of a prediction', () => {
     const expected = new Float64Array(k * k);
     for (const [cause, effect] of Object.entries(effects)) {
       const middle = effect.reduce((s, x, i) => s + x * p[i]!, 0);
-      for (let i = 0; i < k; i++) for (let j = 0; j < k; j++) expected[i * k + j]! += shares[cause as keyof typeof shares] ** 2 * (effect[i]! - middle) * (effect[j]! - middle); // prettier-ignore
+      for (let i = 0; i < k; i++)
+        for (let j = 0; j < k; j++)
+          expected[i * k + j]! +=
+            shares[cause as keyof typeof shares] ** 2 * (effect[i]! - middle) * (effect[j]! - middle);
     }
     for (let i = 0; i < k; i++) expected[i * (k + 1)]! += 0.001 ** 2;
     model.forEach((value, i) => expect(Math.abs(value - expected[i]!)).toBeLessThan(1e-12));
@@ -114,7 +124,10 @@ describe('doubt of a prediction', () => {
     // A covariance: symmetric, no term larger than its variances allow, and of a mean of chances that is kept.
     for (let i = 0; i < k; i++) {
       expect(tables[i * (k + 1)]!).toBeGreaterThan(0);
-      for (let j = 0; j < k; j++) expect(Math.abs(tables[i * k + j]!)).toBeLessThanOrEqual(Math.sqrt(tables[i * (k + 1)]! * tables[j * (k + 1)]!) * (1 + 1e-9)); // prettier-ignore
+      for (let j = 0; j < k; j++)
+        expect(Math.abs(tables[i * k + j]!)).toBeLessThanOrEqual(
+          Math.sqrt(tables[i * (k + 1)]! * tables[j * (k + 1)]!) * (1 + 1e-9),
+        );
     }
     const kept = p.reduce((s, x, i) => s + p.reduce((t, y, j) => t + x * y * tables[i * k + j]!, 0), 0);
     expect(kept).toBeLessThan(0.05 * Math.max(...Array.from({ length: k }, (_, i) => tables[i * (k + 1)]!)));
@@ -140,7 +153,10 @@ describe('doubt of a prediction', () => {
 });
 
 test('offsets of stretches: least and usual sigma, as sets of known truth showed them (src/measure/README.md)', () => {
-  expect([TAU_LEAST, TAU_USUAL]).toEqual([[0.012, 0.05, 0.04], [0.06, 0.18, 0.1]]); // prettier-ignore
+  expect([TAU_LEAST, TAU_USUAL]).toEqual([
+    [0.012, 0.05, 0.04],
+    [0.06, 0.18, 0.1],
+  ]);
 });
 
 test('where nothing is said a guarded decision at 95 % stands', () => {
@@ -160,7 +176,9 @@ test('a remark of a later version comes in the language asked for, with its numb
   const note = { code: 'of-tomorrow', seen: 3, needed: 4 } as unknown as Parameters<typeof messageOf>[0];
   expect(messageOf(note).text).toBe('Remark of a later version: of-tomorrow (3 / 4).');
   expect(messageOf(note, 'de').text).toBe('Anmerkung einer späteren Version: of-tomorrow (3 / 4).');
-  expect(messageOf({ ...note, seen: undefined, needed: undefined } as unknown as typeof note).text).toBe('Remark of a later version: of-tomorrow.'); // prettier-ignore
+  expect(messageOf({ ...note, seen: undefined, needed: undefined } as unknown as typeof note).text).toBe(
+    'Remark of a later version: of-tomorrow.',
+  );
 });
 
 test('evidence roll by roll: spreads as stated, the end that of the counts alone, drawn at no more than 400 places', () => {

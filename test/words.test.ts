@@ -109,21 +109,61 @@ describe('remarks', () => {
   });
 
   test.each<[Note, string, string]>([
-    [{ code: 'up-doubtful', as: 'up-front', seen: '6/2', needed: '5/3' }, 'with 6 up and 2 in front than with 5 up and 3 in front', 'zu 6 oben und 2 vorn als zu 5 oben und 3 vorn'],
-    [{ code: 'up-doubtful', as: 'front', seen: '4', needed: '5/3' }, 'with a front like 4 than', 'zu einer Vorderseite wie 4 als'],
-    [{ code: 'misfit', as: 'of-width', seen: 12.5, needed: 5 }, '12.5 % of its width apart; up to 5.0 % of its width apart', '12,5 % seiner Breite; bis 5,0 % seiner Breite'],
-    [{ code: 'misfit', as: 'of-width', seen: 31, needed: 5 }, 'more than 20 % of its width', 'mehr als 20 % seiner Breite'],
+    [
+      { code: 'up-doubtful', as: 'up-front', seen: '6/2', needed: '5/3' },
+      'with 6 up and 2 in front than with 5 up and 3 in front',
+      'zu 6 oben und 2 vorn als zu 5 oben und 3 vorn',
+    ],
+    [
+      { code: 'up-doubtful', as: 'front', seen: '4', needed: '5/3' },
+      'with a front like 4 than',
+      'zu einer Vorderseite wie 4 als',
+    ],
+    [
+      { code: 'misfit', as: 'of-width', seen: 12.5, needed: 5 },
+      '12.5 % of its width apart; up to 5.0 % of its width apart',
+      '12,5 % seiner Breite; bis 5,0 % seiner Breite',
+    ],
+    [
+      { code: 'misfit', as: 'of-width', seen: 31, needed: 5 },
+      'more than 20 % of its width',
+      'mehr als 20 % seiner Breite',
+    ],
     [{ code: 'misfit', as: 'of-length', seen: 41, needed: 40 }, '41 % of its length apart', '41 % seiner Länge'],
-    [{ code: 'misfit', as: 'size', seen: 15.8, needed: 5 }, "a size of 15.8 mm; up to 5 % from the others' size", 'eine Größe von 15,8 mm; bis 5 % von der Größe der übrigen'],
-    [{ code: 'misfit', as: 'ball', needed: 0.6 }, 'corners as round as a ball; up to a radius of 0.6', 'Ecken so rund wie eine Kugel; bis einem Radius vom 0,6-fachen'],
-    [{ code: 'other-camera', as: 'focal', seen: 2050, needed: 3000 }, 'a focal length of 2050 px seen, a focal length of 3000 px needed', 'eine Brennweite von 2050 px gesehen, eine Brennweite von 3000 px nötig'],
-    [{ code: 'other-camera', as: 'points-scatter', seen: 0.31, needed: 0.1 }, 'agree to 0.31 px with it seen, 0.10 px without it needed', 'auf 0,31 px zu ihm passen, gesehen, 0,10 px ohne es nötig'],
-    [{ code: 'other-camera', as: 'two-cameras' }, 'those of the other photo seen, one camera needed', 'denen des anderen Fotos nicht passen, gesehen, eine einzige Kamera nötig'],
-    [{ code: 'wrong-kind', as: 'ball', needed: 'd20' }, 'with a d20: corners as round as a ball', 'zu einem d20: Ecken so rund wie eine Kugel'],
+    [
+      { code: 'misfit', as: 'size', seen: 15.8, needed: 5 },
+      "a size of 15.8 mm; up to 5 % from the others' size",
+      'eine Größe von 15,8 mm; bis 5 % von der Größe der übrigen',
+    ],
+    [
+      { code: 'misfit', as: 'ball', needed: 0.6 },
+      'corners as round as a ball; up to a radius of 0.6',
+      'Ecken so rund wie eine Kugel; bis einem Radius vom 0,6-fachen',
+    ],
+    [
+      { code: 'other-camera', as: 'focal', seen: 2050, needed: 3000 },
+      'a focal length of 2050 px seen, a focal length of 3000 px needed',
+      'eine Brennweite von 2050 px gesehen, eine Brennweite von 3000 px nötig',
+    ],
+    [
+      { code: 'other-camera', as: 'points-scatter', seen: 0.31, needed: 0.1 },
+      'agree to 0.31 px with it seen, 0.10 px without it needed',
+      'auf 0,31 px zu ihm passen, gesehen, 0,10 px ohne es nötig',
+    ],
+    [
+      { code: 'other-camera', as: 'two-cameras' },
+      'those of the other photo seen, one camera needed',
+      'denen des anderen Fotos nicht passen, gesehen, eine einzige Kamera nötig',
+    ],
+    [
+      { code: 'wrong-kind', as: 'ball', needed: 'd20' },
+      'with a d20: corners as round as a ball',
+      'zu einem d20: Ecken so rund wie eine Kugel',
+    ],
   ])('%o', (note, english, german) => {
     expect(messageOf(note, 'en').text).toContain(english);
     expect(messageOf(note, 'de').text).toContain(german);
-  }); // prettier-ignore
+  });
 
   test('leave names of files alone', () => {
     expect(messageOf({ code: 'duplicate', seen: 'more than 1.2.jpg' }, 'de').text).toContain('more than 1.2.jpg');
@@ -158,13 +198,29 @@ describe('faults of a job file', () => {
   test.each<[string, unknown, string]>([
     ['no object', [], 'job.json: ein Objekt ist nötig'],
     ['no die', { shots }, 'job.json: „die“ ist nicht da; eines von d4, d6, d8, d10, d12, d20 ist nötig'],
-    ['a number too high', { die: 'd6', shots: [{ ...shots[0], up: 7 }] }, 'job.json: Aufnahme 1: „up“ ist 7, keine Zahl eines d6'],
-    ['a bar in cm', { die: 'd6', shots, checkBar: 10 }, 'job.json: eine Prüfstrecke muss eine Länge von 80 bis 125 mm haben (Nennmaß 100)'],
-    ['an apex', { die: 'd6', shots, apex: 1 }, 'job.json: „apex“ gilt für einen d10, Höhe der Spitze durch Radius des Gürtels, 0,8 bis 1,25'],
-    ['a numbering of another die', { die: 'd6', shots, numbering: NUMBERINGS.d8 }, 'job.json: Nummerierung: 8 Zahlen gesehen, 6 nötig'],
+    [
+      'a number too high',
+      { die: 'd6', shots: [{ ...shots[0], up: 7 }] },
+      'job.json: Aufnahme 1: „up“ ist 7, keine Zahl eines d6',
+    ],
+    [
+      'a bar in cm',
+      { die: 'd6', shots, checkBar: 10 },
+      'job.json: eine Prüfstrecke muss eine Länge von 80 bis 125 mm haben (Nennmaß 100)',
+    ],
+    [
+      'an apex',
+      { die: 'd6', shots, apex: 1 },
+      'job.json: „apex“ gilt für einen d10, Höhe der Spitze durch Radius des Gürtels, 0,8 bis 1,25',
+    ],
+    [
+      'a numbering of another die',
+      { die: 'd6', shots, numbering: NUMBERINGS.d8 },
+      'job.json: Nummerierung: 8 Zahlen gesehen, 6 nötig',
+    ],
   ])('are worded in German: %s', (_what, json, expected) => {
     const job = parseJob(json);
     language.choose('de');
     expect(job.ok ? 'fine' : jobFaultIn(job.error)).toBe(expected);
-  }); // prettier-ignore
+  });
 });

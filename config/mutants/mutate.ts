@@ -36,7 +36,12 @@ interface Place {
 /** Numbers that count places or raise to a power are no constants; 0 and 1 rarely are. */
 function isConstant(node: ts.NumericLiteral): boolean {
   const { parent } = node;
-  if (ts.isElementAccessExpression(parent) || ts.isEnumMember(parent) || ts.isPropertyAssignment(parent) && parent.name === node) return false; // prettier-ignore
+  if (
+    ts.isElementAccessExpression(parent) ||
+    ts.isEnumMember(parent) ||
+    (ts.isPropertyAssignment(parent) && parent.name === node)
+  )
+    return false;
   return !['0', '1'].includes(node.text);
 }
 
@@ -60,12 +65,22 @@ function placesOf(source: ts.SourceFile): Place[] {
     if (ts.isBinaryExpression(node)) {
       const token = node.operatorToken;
       const is = EXCHANGED[token.kind];
-      const text = ts.isStringLiteralLike(node.left) || ts.isStringLiteralLike(node.right) || ts.isTemplateExpression(node.left) || ts.isTemplateExpression(node.right); // prettier-ignore
+      const text =
+        ts.isStringLiteralLike(node.left) ||
+        ts.isStringLiteralLike(node.right) ||
+        ts.isTemplateExpression(node.left) ||
+        ts.isTemplateExpression(node.right);
       if (is !== undefined && !(text && token.kind === ts.SyntaxKind.PlusToken))
         places.push({ from: token.getStart(source), to: token.end, is });
     }
-    if (ts.isConditionalExpression(node)) places.push({ from: node.condition.getStart(source), to: node.condition.end, is: `!(${node.condition.getText(source)})` }); // prettier-ignore
-    if (ts.isIfStatement(node)) places.push({ from: node.expression.getStart(source), to: node.expression.end, is: 'false' }); // prettier-ignore
+    if (ts.isConditionalExpression(node))
+      places.push({
+        from: node.condition.getStart(source),
+        to: node.condition.end,
+        is: `!(${node.condition.getText(source)})`,
+      });
+    if (ts.isIfStatement(node))
+      places.push({ from: node.expression.getStart(source), to: node.expression.end, is: 'false' });
     ts.forEachChild(node, visit);
   };
   visit(source);

@@ -33,12 +33,60 @@ export interface NamedMutant extends Target {
 }
 
 export const NAMED: readonly NamedMutant[] = [
-  { name: 'check bars believed seven times', file: 'src/formats/job.ts', was: 'CHECK_BAR_U = 0.05', is: 'CHECK_BAR_U = 0.007', tests: ['promised', 'job'] },
-  { name: 'edges believed ten times', file: 'src/measure/budget.ts', was: 'commonEdge: 0.05', is: 'commonEdge: 0.005', tests: ['promised'] },
-  { name: 'a disagreeing photo is never told', file: 'src/measure/judge.ts', was: 'usual: 0.6', is: 'usual: 0', tests: ['agreement', 'promised'] },
-  { name: 'bins reject at 60 %', file: 'src/bin/judge.ts', was: 'SURE = 0.95', is: 'SURE = 0.6', tests: ['bin-judge', 'promised'] },
-  { name: 'the model of mass is believed', file: 'src/bias/meaning/prediction.ts', was: 'mass: 0.35', is: 'mass: 0.0035', tests: ['bias-prediction', 'promised'] },
-  { name: 'radius in bins without its common part', file: 'src/bin/judge.ts', was: 'Math.hypot(radius.u, BIN_TYPE_B.radius * scale)', is: 'radius.u', tests: ['bin-judge', 'promised'] },
-  { name: 'decided a roll late', file: 'src/bias/log/evidence.ts', was: 'metAt = t + 1', is: 'metAt = t + 2', tests: ['bias-log', 'promised'] },
-  { name: 'unknown reflectance is never told', file: 'src/measure/set-notes.ts', was: 'm.sheen.faces < 4', is: 'm.sheen.faces < 0', tests: ['promised'] },
-]; // prettier-ignore
+  {
+    name: 'check bars believed seven times',
+    file: 'src/formats/job.ts',
+    was: 'CHECK_BAR_U = 0.05',
+    is: 'CHECK_BAR_U = 0.007',
+    tests: ['promised', 'job'],
+  },
+  {
+    name: 'edges believed ten times',
+    file: 'src/measure/budget.ts',
+    was: 'commonEdge: 0.05',
+    is: 'commonEdge: 0.005',
+    tests: ['promised'],
+  },
+  {
+    name: 'a disagreeing photo is never told',
+    file: 'src/measure/judge.ts',
+    was: 'usual: 0.6',
+    is: 'usual: 0',
+    tests: ['agreement', 'promised'],
+  },
+  {
+    name: 'bins reject at 60 %',
+    file: 'src/bin/judge.ts',
+    was: 'SURE = 0.95',
+    is: 'SURE = 0.6',
+    tests: ['bin-judge', 'promised'],
+  },
+  {
+    name: 'the model of mass is believed',
+    file: 'src/bias/meaning/prediction.ts',
+    was: 'mass: 0.35',
+    is: 'mass: 0.0035',
+    tests: ['bias-prediction', 'promised'],
+  },
+  {
+    name: 'radius in bins without its common part',
+    file: 'src/bin/judge.ts',
+    was: 'Math.hypot(radius.u, BIN_TYPE_B.radius * scale)',
+    is: 'radius.u',
+    tests: ['bin-judge', 'promised'],
+  },
+  {
+    name: 'decided a roll late',
+    file: 'src/bias/log/evidence.ts',
+    was: 'metAt = t + 1',
+    is: 'metAt = t + 2',
+    tests: ['bias-log', 'promised'],
+  },
+  {
+    name: 'unknown reflectance is never told',
+    file: 'src/measure/set-notes.ts',
+    was: 'm.sheen.faces < 4',
+    is: 'm.sheen.faces < 0',
+    tests: ['promised'],
+  },
+];

@@ -45,7 +45,10 @@ export function createBinStream(job: BinJob, store: PhotoStore): BinStream {
     store.put(number, judgeable(photo));
   };
   const refine = (photos: readonly Numbered[]): void => {
-    const again = together(photos.map((p) => p.photo), job); // prettier-ignore
+    const again = together(
+      photos.map((p) => p.photo),
+      job,
+    );
     again.forEach((photo, i) => {
       if (photo !== photos[i]!.photo) keep(photos[i]!.number, photo);
     });
@@ -90,7 +93,13 @@ export function createBinStream(job: BinJob, store: PhotoStore): BinStream {
   };
 }
 
-const NO_EDGES = { xy: new Float64Array(0), normal: new Float64Array(0), sigma: new Float64Array(0), byTerm: new Float64Array(0), terms: 0 }; // prettier-ignore
+const NO_EDGES = {
+  xy: new Float64Array(0),
+  normal: new Float64Array(0),
+  sigma: new Float64Array(0),
+  byTerm: new Float64Array(0),
+  terms: 0,
+};
 
 /** A photo without its points: what its verdicts are made of. */
 function judgeable(photo: LookedAt): Judgeable {

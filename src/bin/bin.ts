@@ -62,7 +62,9 @@ export function createBin(cv: Cv, job: BinJob, done: (stage: BinStage) => void =
     finish() {
       const again = new Map(refined(seen(), job).map((p) => [p.name, p]));
       const all = standard([...again.values()]);
-      const judged = photos.map((p) => ('left' in p ? leftOut(p.name, p.left) : judgedPhoto(again.get(p.name)!, solid, all))); // prettier-ignore
+      const judged = photos.map((p) =>
+        'left' in p ? leftOut(p.name, p.left) : judgedPhoto(again.get(p.name)!, solid, all),
+      );
       return wholeResult(job, all, judged);
     },
   };

@@ -11,7 +11,8 @@ export interface Said {
 }
 const SAID: Said = { die: (d) => d.reason, photo: (p) => p.remark ?? '' };
 
-const HEAD = 'photo,die,x_mm,y_mm,size_mm,size_u_mm,radius_mm,radius_u_mm,departure_mm,departure_u_mm,verdict,by,sure,reason,crop_left_px,crop_top_px,crop_width_px,crop_height_px'; // prettier-ignore
+const HEAD =
+  'photo,die,x_mm,y_mm,size_mm,size_u_mm,radius_mm,radius_u_mm,departure_mm,departure_u_mm,verdict,by,sure,reason,crop_left_px,crop_top_px,crop_width_px,crop_height_px';
 
 /** Pixels kept round a die's outline in its crop. */
 const MARGIN = 12;
@@ -41,17 +42,37 @@ export const binCsv = (photos: readonly BinPhoto[], overruled: Overruled = () =>
 /** The lines of one photo. */
 export function csvLines(p: BinPhoto, overruled: Overruled = () => null, said: Said = SAID): string {
   const lines: string[] = [];
-  if (p.status === 'left-out') lines.push([p.photo, '', '', '', '', '', '', '', '', '', 'left-out', '', '', said.photo(p), '', '', '', ''].map(cell).join(',')); // prettier-ignore
+  if (p.status === 'left-out')
+    lines.push(
+      [p.photo, '', '', '', '', '', '', '', '', '', 'left-out', '', '', said.photo(p), '', '', '', '']
+        .map(cell)
+        .join(','),
+    );
   p.dice.forEach((d, i) => {
     const by = overruled(p.photo, i);
     const crop = cropOf(d, p.width, p.height);
     const q = (v: BinDie['size']): (number | string)[] => (v ? [v.value, v.u] : ['', '']);
     lines.push(
       [
-        p.photo, i + 1, d.x, d.y, ...q(d.size), ...q(d.radius), ...q(d.departure), by ?? d.verdict,
-        by ? 'person' : 'program', d.sure ?? '', said.die(d), crop.left, crop.top, crop.width, crop.height,
-      ].map(cell).join(','),
-    ); // prettier-ignore
+        p.photo,
+        i + 1,
+        d.x,
+        d.y,
+        ...q(d.size),
+        ...q(d.radius),
+        ...q(d.departure),
+        by ?? d.verdict,
+        by ? 'person' : 'program',
+        d.sure ?? '',
+        said.die(d),
+        crop.left,
+        crop.top,
+        crop.width,
+        crop.height,
+      ]
+        .map(cell)
+        .join(','),
+    );
   });
   return lines.map((line) => `${line}\r\n`).join('');
 }

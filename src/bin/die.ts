@@ -165,7 +165,9 @@ function diceWithin(seen: Seen, thing: Thing): (MeasuredDie | OtherThing)[] | nu
   for (const way of thing.within) {
     const within = way();
     const things = [...seen.things.filter((t) => t !== thing), ...within];
-    const found = within.filter((t) => widthMm(t, seen.view) > BIN_DIE.dust).flatMap((t) => thingsDice({ ...seen, things }, t)); // prettier-ignore
+    const found = within
+      .filter((t) => widthMm(t, seen.view) > BIN_DIE.dust)
+      .flatMap((t) => thingsDice({ ...seen, things }, t));
     const dice = found.filter((t) => t.code === 'die').length;
     const rest = found.length - dice;
     if (dice > most || (dice === most && dice > 0 && rest < others)) [best, most, others] = [found, dice, rest];

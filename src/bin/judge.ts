@@ -108,7 +108,11 @@ export function judgedDie(
   const hidden = die.reasons.length > 0;
   const noReference: Reason[] = reference.size ? [] : [{ code: 'no-reference', seen: count, limit: BIN_NEEDED }];
   const verdict: Verdict =
-    broken.length > 0 && !hidden ? 'reject' : hidden || doubtful.length > 0 || broken.length > 0 || noReference.length > 0 ? 'look-again' : 'keep'; // prettier-ignore
+    broken.length > 0 && !hidden
+      ? 'reject'
+      : hidden || doubtful.length > 0 || broken.length > 0 || noReference.length > 0
+        ? 'look-again'
+        : 'keep';
   const reasons: Reason[] =
     verdict === 'keep'
       ? [{ code: 'within' }]

@@ -36,7 +36,10 @@ export function refined(photos: readonly LookedAt[], job: BinJob): LookedAt[] {
       // The last few are calibrated with some before them.
       const last = Math.min(group.length, from + TOGETHER);
       const places = group.slice(Math.max(0, Math.min(from, last - TOGETHER)), last);
-      const again = together(places.map((i) => photos[i]!), job); // prettier-ignore
+      const again = together(
+        places.map((i) => photos[i]!),
+        job,
+      );
       places.forEach((i, k) => {
         if (again[k] !== photos[i]) out[i] = again[k]!;
       });

@@ -35,7 +35,8 @@ export function tiltedSides(edges: BinEdges, { fit, shares, good }: DieOutline):
   for (const [stretch, points] of sides) {
     if (points.length < STRAIGHT.points) continue;
     const first = points[0]!;
-    const way = (k: number): number => Math.hypot(edges.xy[2 * k]! - edges.xy[2 * first]!, edges.xy[2 * k + 1]! - edges.xy[2 * first + 1]!); // prettier-ignore
+    const way = (k: number): number =>
+      Math.hypot(edges.xy[2 * k]! - edges.xy[2 * first]!, edges.xy[2 * k + 1]! - edges.xy[2 * first + 1]!);
     const along = points.map((k) => ({ at: way(k), off: fit.rows.residual[k]! })).sort((a, b) => a.at - b.at);
     const cut = Math.floor(STRAIGHT.ends * along.length);
     const { slope, scatter } = lineOf(along.slice(cut, along.length - cut));

@@ -97,7 +97,6 @@ export function heldBack(
   worlds: readonly (readonly number[])[],
   freeSlope: boolean,
 ): HeldBack & { readonly chosen: readonly number[] } {
-  // prettier-ignore
   let [deviance, within, of] = [0, 0, 0];
   const chosen: number[] = [];
   for (const fold of FOLDS) {

@@ -30,7 +30,9 @@ function ends(table: Table, hand: Hand, throws: number): number[] {
  */
 export function bars(throws: number, stated: number): Verdict[] {
   const shown = (list: readonly number[]): string => list.map((p) => p.toFixed(3)).join(' ');
-  say(`published ${shown(BUDDEN.ends)}; the best shares that fall with length: deviance ${barDeviance(fallingShares(), LEAST).toFixed(1)}`); // prettier-ignore
+  say(
+    `published ${shown(BUDDEN.ends)}; the best shares that fall with length: deviance ${barDeviance(fallingShares(), LEAST).toFixed(1)}`,
+  );
   const tables = TABLE_NAMES.map((name) => {
     const shares = ends(TABLES[name], HAND, throws);
     say(`${name} ${shown(shares)}: deviance ${barDeviance(shares, LEAST).toFixed(1)} on 15 bars, nothing fitted`);
@@ -41,16 +43,27 @@ export function bars(throws: number, stated: number): Verdict[] {
   const [free, kept] = [slopeFit(mean, null, ALL), slopeFit(mean, 1, ALL)];
   const near = ALL.filter((i) => BUDDEN.ratio[i] > 0.7 && BUDDEN.ratio[i] < 1.5);
   const nearKept = slopeFit(mean, 1, near);
-  say(`mean of the tables: deviance ${barDeviance(mean, LEAST).toFixed(1)}; with the best slope ${free.slope.toFixed(2)}: ${barDeviance(sloped(mean, free.slope), LEAST).toFixed(1)}, scatter ${free.scatter.toFixed(2)} of the effect`); // prettier-ignore
-  say(`scatter about slope 1: ${kept.scatter.toFixed(2)} of the effect, of the bars from 0.7 to 1.5 alone ${nearKept.scatter.toFixed(2)}; the model states ${stated}`); // prettier-ignore
-  say(`deviations by what is stated: ${ALL.map((i) => deviation(mean[i], { slope: 1, scatter: stated }, i).toFixed(1)).join(' ')}`); // prettier-ignore
+  say(
+    `mean of the tables: deviance ${barDeviance(mean, LEAST).toFixed(1)}; with the best slope ${free.slope.toFixed(2)}: ${barDeviance(sloped(mean, free.slope), LEAST).toFixed(1)}, scatter ${free.scatter.toFixed(2)} of the effect`,
+  );
+  say(
+    `scatter about slope 1: ${kept.scatter.toFixed(2)} of the effect, of the bars from 0.7 to 1.5 alone ${nearKept.scatter.toFixed(2)}; the model states ${stated}`,
+  );
+  say(
+    `deviations by what is stated: ${ALL.map((i) => deviation(mean[i], { slope: 1, scatter: stated }, i).toFixed(1)).join(' ')}`,
+  );
   const held = heldBack([mean], true);
-  say(`a fifth held back in turn, slope and scatter from the others: ${held.within} of ${held.of} within 95 %, deviance ${held.deviance.toFixed(1)}`); // prettier-ignore
+  say(
+    `a fifth held back in turn, slope and scatter from the others: ${held.within} of ${held.of} within 95 %, deviance ${held.deviance.toFixed(1)}`,
+  );
   physics(throws);
   const inside = ALL.filter((i) => Math.abs(deviation(mean[i], { slope: 1, scatter: stated }, i)) <= 1.96).length;
   return [
     { bar: `Budden's bars within the stated 95 %: ${inside} of 15; needed 13 to 15`, met: inside >= 13 },
-    { bar: `stated scatter ${stated}; needed at least the bars' own near the cube, ${nearKept.scatter.toFixed(2)}, less a tenth`, met: stated >= 0.9 * nearKept.scatter }, // prettier-ignore
+    {
+      bar: `stated scatter ${stated}; needed at least the bars' own near the cube, ${nearKept.scatter.toFixed(2)}, less a tenth`,
+      met: stated >= 0.9 * nearKept.scatter,
+    },
     { bar: `held back: ${held.within} of ${held.of} within; needed 13 to 15`, met: held.within >= 13 },
   ];
 }
@@ -68,6 +81,11 @@ function physics(throws: number): void {
   const order = [...worlds].sort((a, b) => a.deviance - b.deviance);
   for (const { name, deviance } of [...order.slice(0, 4), order[order.length - 1]])
     say(`${name}: deviance ${deviance.toFixed(1)}`);
-  const held = heldBack(worlds.map((w) => w.shares), false); // prettier-ignore
-  say(`world chosen by four fifths (${[...new Set(held.chosen.map((k) => worlds[k].name))].join('; ')}): held-back deviance ${held.deviance.toFixed(1)}, ${held.within} of ${held.of} within`); // prettier-ignore
+  const held = heldBack(
+    worlds.map((w) => w.shares),
+    false,
+  );
+  say(
+    `world chosen by four fifths (${[...new Set(held.chosen.map((k) => worlds[k].name))].join('; ')}): held-back deviance ${held.deviance.toFixed(1)}, ${held.within} of ${held.of} within`,
+  );
 }

@@ -56,7 +56,9 @@ export async function readBinSet(cv: Cv, folder: string): Promise<BinSet> {
 /** Outlines of measured dice, the one nearest to the photo's middle first. */
 function fromMiddle({ dice, width, height }: BinPhoto): Float64Array[] {
   const far = ({ outline }: BinDie): number => {
-    const [u, v] = [0, 1].map((c) => outline.filter((_, i) => i % 2 === c).reduce((s, x) => s + x, 0) / (outline.length / 2)); // prettier-ignore
+    const [u, v] = [0, 1].map(
+      (c) => outline.filter((_, i) => i % 2 === c).reduce((s, x) => s + x, 0) / (outline.length / 2),
+    );
     return Math.hypot(u! - width / 2, v! - height / 2);
   };
   const found = dice.filter((d) => d.size !== null);
@@ -69,7 +71,6 @@ export async function binAltered(
   { job, photos }: BinSet,
   { picture, write }: Alteration,
 ): Promise<readonly BinPhoto[]> {
-  // prettier-ignore
   const bin = createBin(cv, job);
   for (const [k, { name, file, outlines }] of photos.entries()) {
     let bytes = file;
@@ -96,7 +97,10 @@ const told = (photos: readonly BinPhoto[]): string =>
     .join('\n');
 
 export const run: Command = async (args) => {
-  const only = args.find((a) => a.startsWith('--only='))?.slice(7).split(','); // prettier-ignore
+  const only = args
+    .find((a) => a.startsWith('--only='))
+    ?.slice(7)
+    .split(',');
   const folders = args.filter((a) => !a.startsWith('--'));
   const chosen = BIN_ALTERATIONS.filter((a) => !only || only.includes(a.name));
   if (folders.length === 0 || chosen.length === 0) {

@@ -51,7 +51,15 @@ async function once(cv: Cv, { job }: BinFolderJob, files: readonly Bytes[]): Pro
 
 /** Least time of each stage over the runs that count, and of decoding the same photos alone between them, ms per photo. */
 async function least(cv: Cv, folder: BinFolderJob, files: readonly Bytes[]): Promise<Times & { alone: number }> {
-  const best = { decode: Infinity, card: Infinity, things: Infinity, dice: Infinity, finish: Infinity, beyond: Infinity, alone: Infinity }; // prettier-ignore
+  const best = {
+    decode: Infinity,
+    card: Infinity,
+    things: Infinity,
+    dice: Infinity,
+    finish: Infinity,
+    beyond: Infinity,
+    alone: Infinity,
+  };
   for (let r = 0; r < WARM + RUNS; r++) {
     const begun = performance.now();
     for (const bytes of files) await decodePicture(bytes);
@@ -69,7 +77,10 @@ const ROUNDS = 4;
 /** ms per photo of looking at photos side by side, threads being warm, from their files on. */
 async function sideBySide(folder: string, { job, photos }: BinFolderJob, threads: number): Promise<number> {
   const data: BinThreadData = { module: await compileCv(), folder, job };
-  const pool = createPool<string, Looked>(() => threadWorker(new URL('./bin-thread.ts', import.meta.url), data), threads); // prettier-ignore
+  const pool = createPool<string, Looked>(
+    () => threadWorker(new URL('./bin-thread.ts', import.meta.url), data),
+    threads,
+  );
   const names = photos!;
   const all = async (rounds: number): Promise<void> => {
     const asked = Array.from({ length: rounds * names.length }, (_, i) => pool.ask(names[i % names.length]!));
@@ -88,7 +99,8 @@ const resident = (): number => Math.round(process.memoryUsage().rss / 1e6);
 function narrowed({ data, width, height, channels }: Picture, by: number): Picture {
   const row = (width - by) * channels;
   const out = new Uint8Array(row * height);
-  for (let y = 0; y < height; y++) out.set(data.subarray((y * width + by) * channels, (y + 1) * width * channels), y * row); // prettier-ignore
+  for (let y = 0; y < height; y++)
+    out.set(data.subarray((y * width + by) * channels, (y + 1) * width * channels), y * row);
   return { width: width - by, height, channels, data: out };
 }
 
@@ -114,7 +126,9 @@ export const run: Command = async (folders) => {
       process.stderr.write(`${folder}: ${read.error}\n`);
       return EXIT.usage;
     }
-    const files = await Promise.all(read.value.photos!.map(async (p) => new Uint8Array(await readFile(join(folder, p))))); // prettier-ignore
+    const files = await Promise.all(
+      read.value.photos!.map(async (p) => new Uint8Array(await readFile(join(folder, p)))),
+    );
     const t = await least(cv, read.value, files);
     const f = (v: number): string => v.toFixed(1).padStart(6);
     process.stdout.write(

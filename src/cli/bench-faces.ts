@@ -37,7 +37,12 @@ export const run: Command = async (args) => {
   const photos = await looked(folder);
   const { width, height } = photos[0]!.survey;
   const focals = photos.flatMap((a) => (a.focal === null ? [] : [a.focal]));
-  const cal = calibration(photos.map((a) => a.survey.sight), { width, height }, focals.length > 0 ? median(focals) : null, [1, 1]); // prettier-ignore
+  const cal = calibration(
+    photos.map((a) => a.survey.sight),
+    { width, height },
+    focals.length > 0 ? median(focals) : null,
+    [1, 1],
+  );
   if (!cal.ok) throw new Error(cal.error.code);
   const solid = dieSolid(kind as DieKind);
   await mkdir(out, { recursive: true });
@@ -91,10 +96,12 @@ async function sheet(faces: readonly FacePicture[]): Promise<Buffer> {
   const step = FACE_SIZE + 4;
   const tiles = await Promise.all(faces.map(facePng));
   const background = { r: 40, g: 40, b: 40, alpha: 1 };
-  return sharp({ create: { width: across * step, height: Math.ceil(faces.length / across) * step, channels: 4, background } }) // prettier-ignore
+  return sharp({
+    create: { width: across * step, height: Math.ceil(faces.length / across) * step, channels: 4, background },
+  })
     .composite(
       tiles.map((input, i) => ({ input, left: (i % across) * step + 2, top: Math.floor(i / across) * step + 2 })),
-    ) // prettier-ignore
+    )
     .png()
     .toBuffer();
 }

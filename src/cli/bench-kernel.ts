@@ -121,7 +121,7 @@ export function reports(throws: number, dice = REPORT_DICE): Verdict[] {
     held: NONE,
   }));
   const told = ({ count, stated, bare, own }: Held): string =>
-    `${percent(stated / count)} within the stated interval (${percent(bare / count)} with no allowance for the chance of these throws), ${percent(own / count)} without the doubt from published throws`; // prettier-ignore
+    `${percent(stated / count)} within the stated interval (${percent(bare / count)} with no allowance for the chance of these throws), ${percent(own / count)} without the doubt from published throws`;
   const all = (): Held => kinds.reduce((s, k) => added(s, k.held), NONE);
   for (let d = 0; d < dice; d++) {
     for (const k of kinds) k.held = added(k.held, heldBy(k.shapes[d], reported(k.shapes[d], k.normal), throws));
@@ -130,7 +130,10 @@ export function reports(throws: number, dice = REPORT_DICE): Verdict[] {
   for (const { kind, held } of kinds) say(`${kind}: ${held.count} chances, ${told(held)}`);
   const share = all().stated / all().count;
   return [
-    ...kinds.map(({ kind, held: { stated, count } }) => ({ bar: `report ${kind}: ${percent(stated / count)} within; needed 90 %`, met: stated / count >= 0.9 })), // prettier-ignore
+    ...kinds.map(({ kind, held: { stated, count } }) => ({
+      bar: `report ${kind}: ${percent(stated / count)} within; needed 90 %`,
+      met: stated / count >= 0.9,
+    })),
     { bar: `reports: ${percent(share)} within; needed 93 to 98 %`, met: share >= 0.93 && share <= 0.98 },
   ];
 }

@@ -76,7 +76,10 @@ export function held([faces, most]: readonly [number, number], logs: number, rol
 /** Logs of an even die that met the rule at some roll, of `logs`. */
 export function falseAlarms(faces: number, logs: number, rolls: number, random: Random): number {
   const met = (): boolean =>
-    evidencePath(Array.from({ length: rolls }, () => Math.floor(faces * random())), faces).metAt !== null; // prettier-ignore
+    evidencePath(
+      Array.from({ length: rolls }, () => Math.floor(faces * random())),
+      faces,
+    ).metAt !== null;
   return Array.from({ length: logs }, met).filter(Boolean).length;
 }
 
@@ -85,7 +88,9 @@ export function logs(count: number, rolls: number): Verdict[] {
   const random = seededRandom(19);
   const g = guesses(count, 12);
   const sure = g.right / (g.right + g.wrong);
-  say(`guesses on ${g.logs} logs of ${LOG_DICE.join(', ')}, 1 to 60 rolls: ${g.right} right unasked, ${g.wrong} wrong unasked, ${g.asked} asked (${g.askedRight} with the die named first, ${g.missed} with it not named)`); // prettier-ignore
+  say(
+    `guesses on ${g.logs} logs of ${LOG_DICE.join(', ')}, 1 to 60 rolls: ${g.right} right unasked, ${g.wrong} wrong unasked, ${g.asked} asked (${g.askedRight} with the die named first, ${g.missed} with it not named)`,
+  );
   const shares = LOADED.map((die) => {
     const share = held(die, count, rolls, random);
     say(`d${die[0]}, one face ${percent(die[1])}, ${rolls} rolls: ${percent(share)} of the chances within`);
@@ -100,8 +105,14 @@ export function logs(count: number, rolls: number): Verdict[] {
   const worst = Math.max(...alarms);
   return [
     { bar: `guesses: ${percent(sure)} right where not asked; needed 95 %`, met: sure >= 0.95 },
-    { bar: `guesses: the die is the one said or named in ${percent(1 - (g.wrong + g.missed) / g.logs)}; needed 95 %`, met: (g.wrong + g.missed) / g.logs <= 0.05 }, // prettier-ignore
-    { bar: `intervals hold ${percent(least)} to ${percent(most)}; needed 93 to 97 %`, met: least >= 0.93 && most <= 0.97 }, // prettier-ignore
+    {
+      bar: `guesses: the die is the one said or named in ${percent(1 - (g.wrong + g.missed) / g.logs)}; needed 95 %`,
+      met: (g.wrong + g.missed) / g.logs <= 0.05,
+    },
+    {
+      bar: `intervals hold ${percent(least)} to ${percent(most)}; needed 93 to 97 %`,
+      met: least >= 0.93 && most <= 0.97,
+    },
     { bar: `false alarms at most ${percent(worst)}; needed 5 %`, met: worst <= 0.05 },
   ];
 }

@@ -175,8 +175,14 @@ export async function peer(throws: number, stated: number): Promise<Verdict[]> {
     say(
       `${kind}, ${kind === 'd4' ? 'mass' : 'axis'} ${by}: ln of the share in the engine (${form}) ${a.toFixed(3)} +- ${ua.toFixed(3)}, here ${b.toFixed(3)} +- ${ub.toFixed(3)}: ${off.toFixed(1)} sigma, effect ${(a / b).toFixed(2)} +- ${Math.abs(ua / b).toFixed(2)} of ours`,
     );
-    out.push({ bar: `uneven ${kind}: ${Math.abs(a - b).toFixed(3)} from the engine (${off.toFixed(1)} sigma of chance alone); allowed by the stated doubt ${allowed.toFixed(3)}`, met: Math.abs(a - b) <= allowed }); // prettier-ignore
-    out.push({ bar: `${kind}: the effect is ${(Math.abs(b) / ua).toFixed(1)} of the engine's standard deviations; needed 4`, met: Math.abs(b) >= 4 * ua }); // prettier-ignore
+    out.push({
+      bar: `uneven ${kind}: ${Math.abs(a - b).toFixed(3)} from the engine (${off.toFixed(1)} sigma of chance alone); allowed by the stated doubt ${allowed.toFixed(3)}`,
+      met: Math.abs(a - b) <= allowed,
+    });
+    out.push({
+      bar: `${kind}: the effect is ${(Math.abs(b) / ua).toFixed(1)} of the engine's standard deviations; needed 4`,
+      met: Math.abs(b) >= 4 * ua,
+    });
   }
   return out;
 }

@@ -79,7 +79,10 @@ async function* side({ folder, job, threads }: SortWork, names: readonly string[
     return;
   }
   const data: BinThreadData = { module: await compileCv(), folder, job };
-  const pool = createPool<string, Looked>(() => threadWorker(new URL('./bin-thread.ts', import.meta.url), data), Math.min(threads, names.length)); // prettier-ignore
+  const pool = createPool<string, Looked>(
+    () => threadWorker(new URL('./bin-thread.ts', import.meta.url), data),
+    Math.min(threads, names.length),
+  );
   try {
     for await (const answer of inOrder(pool, names))
       yield answer.ok ? answer.value : failure({ code: 'unreadable', seen: answer.error.detail });

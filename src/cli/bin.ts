@@ -54,13 +54,21 @@ export const run: Command = async (args) => {
   if (!job.ok) {
     say(`evencast bin: ${job.error}\n`);
     if (options.form === 'json')
-      printJson(`${JSON.stringify({ format: 'evencast-bin/1', error: { code: 'job', message: job.error }, photos: [] }, null, 1)}\n`); // prettier-ignore
+      printJson(
+        `${JSON.stringify({ format: 'evencast-bin/1', error: { code: 'job', message: job.error }, photos: [] }, null, 1)}\n`,
+      );
     return EXIT.notMeasurable;
   }
-  const work = { folder: options.folder, job: job.value.job, photos: job.value.photos!, threads: threadCount(options.threads) }; // prettier-ignore
+  const work = {
+    folder: options.folder,
+    job: job.value.job,
+    photos: job.value.photos!,
+    threads: threadCount(options.threads),
+  };
   const tell = (text: string): void => say(`${text}\n`);
   if (options.form === 'csv') {
-    const used = options.out === null ? success(await sortedList(work, tell)) : await sortedFile(work, options.out, tell); // prettier-ignore
+    const used =
+      options.out === null ? success(await sortedList(work, tell)) : await sortedFile(work, options.out, tell);
     if (!used.ok) {
       tell(`evencast bin: ${used.error}`);
       return EXIT.failed;
@@ -128,7 +136,8 @@ export async function binFolder({
   const stray = names.find((n) => !resolve(base, n).startsWith(base + sep));
   if (stray !== undefined) return failure(`job.json names a photo outside the folder: ${stray}`);
   if (names.length === 0) return failure(`no picture lies in ${folder}`);
-  if (names.length > MOST_BIN_PHOTOS) return failure(`${names.length} pictures lie in ${folder}; at most ${MOST_BIN_PHOTOS} are sorted at once`); // prettier-ignore
+  if (names.length > MOST_BIN_PHOTOS)
+    return failure(`${names.length} pictures lie in ${folder}; at most ${MOST_BIN_PHOTOS} are sorted at once`);
   const same = sameDice || job.value.job.sameDice;
   if (reference === undefined) return success({ photos: names, job: { ...job.value.job, sameDice: same } });
   const file = await fileJson(reference, true);

@@ -36,7 +36,7 @@ Takes about 50 minutes of one core for all kinds; a kind is written as soon as i
 
 /** Makes every kernel from scratch and says how well it fits and predicts. */
 export async function run(args: readonly string[]): Promise<number> {
-  let seed: number, kinds: DieKind[], out: string, only: boolean; // prettier-ignore
+  let seed: number, kinds: DieKind[], out: string, only: boolean;
   try {
     const { values } = parseArgs({
       args: [...args],

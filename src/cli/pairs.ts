@@ -26,7 +26,7 @@ export async function run(args: readonly string[]): Promise<number> {
     print(usage);
     return EXIT.done;
   }
-  let values, positionals; // prettier-ignore
+  let values, positionals;
   const text = { type: 'string', default: '' } as const;
   const flag = { type: 'boolean', default: false } as const;
   try {
@@ -109,7 +109,12 @@ async function pooled(files: readonly string[], json: boolean): Promise<Result<s
   }
   const result = calibration(thrown);
   if (json) return success(`${JSON.stringify({ format: 'evencast-calibration/1', ...result }, null, 1)}\n`);
-  return success(asText(result, pairs.map(({ pair, from }) => pair.about.die || from))); // prettier-ignore
+  return success(
+    asText(
+      result,
+      pairs.map(({ pair, from }) => pair.about.die || from),
+    ),
+  );
 }
 
 /** A pair as the pooling takes it. */

@@ -155,7 +155,6 @@ function principalAxes([a, b, c, d, e, f]: Float64Array): {
       [0, 2],
       [1, 2],
     ]) {
-      // prettier-ignore
       if (Math.abs(m[i][j]) < 1e-12 * a) continue;
       const angle = 0.5 * Math.atan2(2 * m[i][j], m[j][j] - m[i][i]);
       const [cos, sin] = [Math.cos(angle), Math.sin(angle)];

@@ -31,7 +31,13 @@ export async function checkFile(file: string, folder: string | null, json: boole
   const opened = openReport(bytes.value);
   if (!opened.ok) return refused(openFaultText(opened.error), json);
   const { record } = opened.value;
-  const photos = folder === null ? null : await photosIn(folder, record.data.result.photos.map((p) => p.photo)); // prettier-ignore
+  const photos =
+    folder === null
+      ? null
+      : await photosIn(
+          folder,
+          record.data.result.photos.map((p) => p.photo),
+        );
   const checks = await checkReport(opened.value, bytes.value, {
     fonts: await reportFonts(),
     subtle,
@@ -82,10 +88,17 @@ function asText(record: ReportRecord, checks: readonly Check[], again: Again | n
           ? 'agrees   Measured again from the photos: the same within U95.'
           : 'DIFFERS  Measured again from the photos: other numbers.',
       `${''.padEnd(24)}${'report, mm'.padStart(12)}${'again, mm'.padStart(12)}${'difference, \u00b5m'.padStart(16)}${'of U95'.padStart(9)}`,
-      ...again.rows.map((r) => `${r.name.padEnd(24)}${r.stated.toFixed(4).padStart(12)}${r.again.toFixed(4).padStart(12)}${told(1000 * r.difference, 2).padStart(16)}${r.share.toFixed(3).padStart(9)}`), // prettier-ignore
+      ...again.rows.map(
+        (r) =>
+          `${r.name.padEnd(24)}${r.stated.toFixed(4).padStart(12)}${r.again.toFixed(4).padStart(12)}${told(1000 * r.difference, 2).padStart(16)}${r.share.toFixed(3).padStart(9)}`,
+      ),
     );
   }
-  lines.push(failed ? 'This report does not agree with itself or with its photos.' : 'Nothing disagrees. That proves sameness, not truth or authorship.'); // prettier-ignore
+  lines.push(
+    failed
+      ? 'This report does not agree with itself or with its photos.'
+      : 'Nothing disagrees. That proves sameness, not truth or authorship.',
+  );
   return `${lines.join('\n')}\n`;
 }
 

@@ -13,7 +13,6 @@ export async function photosIn(
   folder: string,
   names: readonly string[],
 ): Promise<{ photo: string; data: Uint8Array }[]> {
-  // prettier-ignore
   const out: { photo: string; data: Uint8Array }[] = [];
   for (const photo of names.map(fileName)) {
     const data = await fileBytes(join(folder, photo));

@@ -57,12 +57,17 @@ function temperature(file: WeightsFile): number {
   const classes = new Uint8Array(EFFORT.held);
   new Samples(seededRandom(file.seed + 1), founts('tune'), EFFORT.held / 2).batch(patches, classes);
   const size = EFFORT.at * PATCH ** 2;
-  const logs = Array.from({ length: EFFORT.held / EFFORT.at }, (_, k) => classLogs(layers, patches.subarray(k * size, (k + 1) * size))).flat(); // prettier-ignore
+  const logs = Array.from({ length: EFFORT.held / EFFORT.at }, (_, k) =>
+    classLogs(layers, patches.subarray(k * size, (k + 1) * size)),
+  ).flat();
   const loss = (t: number): number =>
-    logs.reduce((sum, l, k) => sum + Math.log(l.reduce((s, v) => s + Math.exp(v / t), 0)) - l[classes[k]!]! / t, 0) / logs.length; // prettier-ignore
+    logs.reduce((sum, l, k) => sum + Math.log(l.reduce((s, v) => s + Math.exp(v / t), 0)) - l[classes[k]!]! / t, 0) /
+    logs.length;
   const right = logs.filter((l, k) => l.indexOf(Math.max(...l)) === classes[k]).length / logs.length;
   let best = 1;
   for (let t = 0.6; t < 4; t *= 1.02) if (loss(t) < loss(best)) best = t;
-  process.stderr.write(`founts not trained on, ${CLASSES.length} classes: right ${(100 * right).toFixed(2)} %, loss ${loss(1).toFixed(4)} at 1, ${loss(best).toFixed(4)} at ${best.toFixed(2)}\n`); // prettier-ignore
+  process.stderr.write(
+    `founts not trained on, ${CLASSES.length} classes: right ${(100 * right).toFixed(2)} %, loss ${loss(1).toFixed(4)} at 1, ${loss(best).toFixed(4)} at ${best.toFixed(2)}\n`,
+  );
   return Number(best.toFixed(3));
 }

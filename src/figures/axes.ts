@@ -54,12 +54,19 @@ export function axesFigure(
   });
   pen.line(0, bottom, width, bottom, { width: 0.5, colour: INK.grey });
   const shared = 1000 * COVERAGE_FACTOR * result.meanAxis.u;
-  const under = limit === null ? bottom : rangeBrackets(pen, { x, least, most: Math.max(...values), limit, right: width - RIGHT, language }, bottom); // prettier-ignore
+  const under =
+    limit === null
+      ? bottom
+      : rangeBrackets(pen, { x, least, most: Math.max(...values), limit, right: width - RIGHT, language }, bottom);
   const y = under + 11;
   const end = Math.min(shared, reach * 0.98);
   pen.whisker(x(-end), x(end), y, shared > end ? 0 : 3, { width: 0.9, colour: INK.grey, dash: [3, 2] });
   pen.text(words.alike, 0, y + 3, { size: 7, colour: INK.grey });
-  pen.text(`\u00b1 ${told(shared, shared < 10 ? 1 : 0)} \u00b5m`, x(0), y + 11, { size: 7, anchor: 'middle', colour: INK.grey }); // prettier-ignore
+  pen.text(`\u00b1 ${told(shared, shared < 10 ? 1 : 0)} \u00b5m`, x(0), y + 11, {
+    size: 7,
+    anchor: 'middle',
+    colour: INK.grey,
+  });
   if (!tolerance.size) return pen.drawing(width, under + 26);
   return sizePanel(pen, data, width, under + 32, language);
 }
@@ -67,7 +74,21 @@ export function axesFigure(
 /** Found and allowed range as two brackets, both from the shortest axis on. @returns Where they end, from above. */
 function rangeBrackets(
   pen: Pen,
-  { x, least, most, limit, right, language }: { readonly x: (v: number) => number; readonly least: number; readonly most: number; readonly limit: number; readonly right: number; readonly language: Language }, // prettier-ignore
+  {
+    x,
+    least,
+    most,
+    limit,
+    right,
+    language,
+  }: {
+    readonly x: (v: number) => number;
+    readonly least: number;
+    readonly most: number;
+    readonly limit: number;
+    readonly right: number;
+    readonly language: Language;
+  },
   top: number,
 ): number {
   const words = FIGURE_WORDS[language].axes;
@@ -85,7 +106,11 @@ function rangeBrackets(
     pen.text(name, 0, y + 3, { size: 7, colour: INK.grey });
     const label = `${told(length, length < 10 ? 1 : 0)} \u00b5m`;
     const room = end + 40 < right;
-    pen.text(label, room ? end + 5 : end - 3, room ? y + 3 : y - 2, { size: 7, anchor: room ? 'start' : 'end', colour: INK.grey }); // prettier-ignore
+    pen.text(label, room ? end + 5 : end - 3, room ? y + 3 : y - 2, {
+      size: 7,
+      anchor: room ? 'start' : 'end',
+      colour: INK.grey,
+    });
   });
   return top + 27;
 }

@@ -24,7 +24,9 @@ export type ComparedResult = Pick<MeasureResult, Compared | 'card' | 'budget'>;
 export function dieDifferences(one: ComparedResult, other: ComparedResult, sameCard: boolean): DieDifference[] {
   return COMPARED.map((what) => {
     const value = one[what].value - other[what].value;
-    const u = Math.sqrt(Math.max(0, variance(one, what, sameCard) + variance(other, what, sameCard) + shared(one, other, what, sameCard))); // prettier-ignore
+    const u = Math.sqrt(
+      Math.max(0, variance(one, what, sameCard) + variance(other, what, sameCard) + shared(one, other, what, sameCard)),
+    );
     return { what, value, u, shown: Math.abs(value) > COVERAGE_FACTOR * u };
   });
 }

@@ -57,7 +57,11 @@ const turned = (v: Vec3, right: Vec3, down: Vec3): Xy => [dot(v, right), dot(v, 
 export function dieView(solid: DieSolid, axes: readonly AxisEnds[], corner: number | null): DieView {
   const normals = solid.labels.map((_, f) => vec3At(solid.normals, f));
   const mark = corner === null ? null : unitVector(solid.corners[corner]!.vertex);
-  const towards = bestView(axes.map(({ face }) => normals[face]!), mark, axes.every(({ opposite }) => opposite >= 0)); // prettier-ignore
+  const towards = bestView(
+    axes.map(({ face }) => normals[face]!),
+    mark,
+    axes.every(({ opposite }) => opposite >= 0),
+  );
   const lift: Vec3 = Math.abs(towards[2]) < 0.9 ? [0, 0, 1] : [0, 1, 0];
   const right = unitVector(cross(lift, towards));
   const down = cross(right, towards);
@@ -80,7 +84,12 @@ export function dieView(solid: DieSolid, axes: readonly AxisEnds[], corner: numb
   });
   const at = corner === null ? null : solid.corners[corner]!.vertex;
   const shown = at !== null && dot(at, towards) > 0 ? flat(at) : null;
-  return { faces, axes: seen, corner: shown, frame: frameOf([...faces.flatMap((f) => f.outline), ...seen.flatMap((a) => [a.nearTip, a.farTip])]) }; // prettier-ignore
+  return {
+    faces,
+    axes: seen,
+    corner: shown,
+    frame: frameOf([...faces.flatMap((f) => f.outline), ...seen.flatMap((a) => [a.nearTip, a.farTip])]),
+  };
 }
 
 /** Directions spread evenly over the sphere (golden spiral). */
@@ -101,7 +110,10 @@ function bestView(ends: readonly Vec3[], mark: Vec3 | null, either: boolean): Ve
     const slants = ends.map((n) => Math.acos(Math.min(1, either ? Math.abs(dot(n, d)) : Math.max(0, dot(n, d)))));
     // Axes whose pictures lie on each other are told apart badly.
     const apart = ends.length < 2 ? 0 : Math.abs(cosApart(ends[0]!, ends[1]!, d));
-    const cost = slants.reduce((s, a) => s + (a - BEST_SLANT) ** 2, 0) + 0.6 * apart ** 2 + 0.4 * (mark === null ? 0 : Math.max(0, 0.45 - dot(mark, d)) ** 2 * 4); // prettier-ignore
+    const cost =
+      slants.reduce((s, a) => s + (a - BEST_SLANT) ** 2, 0) +
+      0.6 * apart ** 2 +
+      0.4 * (mark === null ? 0 : Math.max(0, 0.45 - dot(mark, d)) ** 2 * 4);
     if (cost < least - 1e-12) [least, best] = [cost, d];
   }
   return best;

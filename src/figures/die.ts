@@ -44,7 +44,11 @@ export function dieFigure(result: ReportResult, numbering: Numbering | null, wid
   const solid = dieSolid(result.die.kind, numbering ?? undefined);
   const { long, short, corner } = standout(result, solid);
   const asked = [long, short].flatMap((face, i) => (face === null ? [] : [{ face, kind: i === 0 ? 'long' : 'short' }]));
-  const view = dieView(solid, asked.map(({ face }) => ({ face, opposite: solid.opposite[face]! })), corner < 0 ? null : corner); // prettier-ignore
+  const view = dieView(
+    solid,
+    asked.map(({ face }) => ({ face, opposite: solid.opposite[face]! })),
+    corner < 0 ? null : corner,
+  );
   const pen = new Pen();
   const [left, top, w, h] = view.frame;
   const k = Math.min((width - 40) / w, (height - 30) / h);
@@ -56,7 +60,11 @@ export function dieFigure(result: ReportResult, numbering: Numbering | null, wid
     pen.path(polyline([at(a), at(b)]), { width: by, dash });
   view.axes.forEach(({ far, farTip }, i) => line(far, farTip, asked[i]!.kind === 'short' ? [3, 2] : []));
   for (const { face, outline, middle, facing, reach } of view.faces) {
-    pen.path(polyline(outline.map(at), true), { width: 0.7 }, facing > 0.7 ? '#ffffff' : facing > 0.35 ? '#f4f5f3' : INK.pale); // prettier-ignore
+    pen.path(
+      polyline(outline.map(at), true),
+      { width: 0.7 },
+      facing > 0.7 ? '#ffffff' : facing > 0.35 ? '#f4f5f3' : INK.pale,
+    );
     const size = Math.min(11, reach * k * 0.9);
     const [x, y] = at(middle);
     if (size >= 3.5) pen.text(solid.labels[face]!, x, y + 0.35 * size, { size, anchor: 'middle', bold: true });
@@ -66,7 +74,10 @@ export function dieFigure(result: ReportResult, numbering: Numbering | null, wid
     line(near, nearTip, asked[i]!.kind === 'short' ? [3, 2] : []);
     const name = result.axes.find((a) => a.name.split('-')[0] === solid.labels[asked[i]!.face])!.name;
     // A d4's axis is named once: its far end may hide behind a face.
-    const ends = [[near, nearTip], [far, farTip]] as const; // prettier-ignore
+    const ends = [
+      [near, nearTip],
+      [far, farTip],
+    ] as const;
     for (const [end, tip] of solid.opposite[asked[i]!.face]! < 0 ? ends.slice(0, 1) : ends) {
       const [[x0, y0], [x, y]] = [at(end), at(tip)];
       const way = Math.max(1e-6, Math.hypot(x - x0, y - y0));
@@ -75,7 +86,11 @@ export function dieFigure(result: ReportResult, numbering: Numbering | null, wid
       const half = 0.32 * LABEL * name.length;
       const across = x + dx * (half + 3);
       const down = y + dy * (LABEL / 2 + 3) + 0.36 * LABEL;
-      pen.text(name, Math.min(width - half, Math.max(half, across)), Math.min(height - 3, Math.max(LABEL, down)), { size: LABEL, anchor: 'middle', bold: true }); // prettier-ignore
+      pen.text(name, Math.min(width - half, Math.max(half, across)), Math.min(height - 3, Math.max(LABEL, down)), {
+        size: LABEL,
+        anchor: 'middle',
+        bold: true,
+      });
     }
   });
   if (view.corner !== null) pen.dot(...at(view.corner), 5, null, { width: 1.2 });

@@ -116,7 +116,9 @@ function edgesOf({ solid }: DieState, flat: readonly FlatFace[], at: (p: Xy) => 
   return solid.edges.flatMap((edge, index): NetEdge[] => {
     for (const { face, corners, xy } of flat) {
       if (!edge.faces.includes(face)) continue;
-      const i = corners.findIndex((c, k) => edge.corners.includes(c) && edge.corners.includes(corners[(k + 1) % corners.length]!)); // prettier-ignore
+      const i = corners.findIndex(
+        (c, k) => edge.corners.includes(c) && edge.corners.includes(corners[(k + 1) % corners.length]!),
+      );
       if (i < 0) continue;
       const [p, q] = [at(xy[i]!), at(xy[(i + 1) % xy.length]!)];
       const turn = (Math.atan2(q[1] - p[1], q[0] - p[0]) * 180) / Math.PI;

@@ -20,7 +20,7 @@ export interface FlatFace {
 function ring(solid: DieSolid, face: number): number[] {
   const n = vec3At(solid.normals, face);
   const own = solid.corners.flatMap((c, i) => (c.faces.includes(face) ? [i] : []));
-  const mid = own.reduce<Vec3>((s, i) => byAxis((k) => s[k]! + solid.corners[i]!.vertex[k]! / own.length), [0, 0, 0]); // prettier-ignore
+  const mid = own.reduce<Vec3>((s, i) => byAxis((k) => s[k]! + solid.corners[i]!.vertex[k]! / own.length), [0, 0, 0]);
   const a = unitVector(minus(solid.corners[own[0]!]!.vertex, mid));
   const b = cross(n, a);
   const angle = (i: number): number => {
@@ -62,7 +62,9 @@ function unfolded(solid: DieSolid, root: number, depth: boolean): FlatFace[] | n
     for (let k = 0; k < from.corners.length; k++) {
       const m = (k + 1) % from.corners.length;
       const [i, j] = [from.corners[k]!, from.corners[m]!];
-      const next = solid.edges.find((e) => e.faces.includes(from.face) && e.corners.includes(i) && e.corners.includes(j)); // prettier-ignore
+      const next = solid.edges.find(
+        (e) => e.faces.includes(from.face) && e.corners.includes(i) && e.corners.includes(j),
+      );
       const face = next && (next.faces[0] === from.face ? next.faces[1] : next.faces[0]);
       if (face === undefined || done.has(face)) continue;
       const laid = placed(solid, face, j, i, from.xy[m]!, from.xy[k]!);

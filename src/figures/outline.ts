@@ -38,9 +38,10 @@ const ROOM = 0.13;
 /** Points per mm at which the outlines of all photos fit into drawings of one width: side by side they bear the same bars. */
 export const commonScale = (photos: ReportResult['photos'], width: number): number =>
   Math.min(
-    ...photos.flatMap(
-      ({ outline, scale }) =>
-      outline === null || scale === null || outline.model.length < 6 ? [] : [((1 - 2 * ROOM) * width) / (boxOf(outline).side * scale)], // prettier-ignore
+    ...photos.flatMap(({ outline, scale }) =>
+      outline === null || scale === null || outline.model.length < 6
+        ? []
+        : [((1 - 2 * ROOM) * width) / (boxOf(outline).side * scale)],
     ),
   );
 
@@ -103,5 +104,10 @@ function scaleBars(pen: Pen, perMm: number, enlargement: number, width: number, 
   const mm = (v: number): string => `${String(Number(v.toPrecision(2))).replace('.', mark)} mm`;
   const narrow = width < 140;
   bar(2, perMm, (v) => (narrow ? mm(v) : words.die(mm(v))), false);
-  bar(width - 2, perMm * enlargement, (v) => (narrow ? `${mm(v)} \u00d7 ${enlargement}` : words.deviation(mm(v), enlargement)), true); // prettier-ignore
+  bar(
+    width - 2,
+    perMm * enlargement,
+    (v) => (narrow ? `${mm(v)} \u00d7 ${enlargement}` : words.deviation(mm(v), enlargement)),
+    true,
+  );
 }

@@ -30,7 +30,10 @@ export function rollsFigure(
   const gap = (width - LEFT - RIGHT) / faces.length;
   const x = (i: number): number => LEFT + gap * (i + 0.5);
   if (limits) {
-    const [top, base] = [limits.high === null ? TOP : y(limits.high * even), limits.low === null ? bottom : y(limits.low * even)]; // prettier-ignore
+    const [top, base] = [
+      limits.high === null ? TOP : y(limits.high * even),
+      limits.low === null ? bottom : y(limits.low * even),
+    ];
     pen.rectangle(LEFT, top, width - LEFT - RIGHT, base - top, { width: 0.9, dash: [4, 2] }, INK.pale);
     pen.hatch(LEFT, top, width - LEFT - RIGHT, base - top, 5, { width: 0.35, colour: INK.light });
   }

@@ -46,7 +46,13 @@ export function believedCrowns(
   });
   const l = cholesky(seen, n);
   if (!l) return { values, covariance };
-  const gain = Array.from({ length: count }, (_, p) => choleskySolve(l, n, sights.map(({ face }) => prior(p, face)))); // prettier-ignore
+  const gain = Array.from({ length: count }, (_, p) =>
+    choleskySolve(
+      l,
+      n,
+      sights.map(({ face }) => prior(p, face)),
+    ),
+  );
   for (let p = 0; p < count; p++) {
     values[p]! -= mean * gain[p]!.reduce((s, v) => s + v, 0);
     for (let q = 0; q < count; q++)

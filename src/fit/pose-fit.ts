@@ -47,7 +47,9 @@ function fillSystem(
 ): System {
   const { residual, jacobian: j } = rows;
   let [g0, g1, g2, g3, g4] = [0, 0, 0, 0, 0];
-  let [a00, a10, a11, a20, a21, a22, a30, a31, a32, a33, a40, a41, a42, a43, a44] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]; // prettier-ignore
+  let [a00, a10, a11, a20, a21, a22, a30, a31, a32, a33, a40, a41, a42, a43, a44] = [
+    0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0,
+  ];
   let logs = 0;
   let terms = 1;
   for (let k = 0, o = 0; k < sigma.length; k++, o += POSE_SIZE) {
@@ -98,7 +100,33 @@ function fillSystem(
   g1 += e * by;
   a11 += by * by;
   out.cost = (cut * cut * (logs + Math.log(terms)) + e * e) / 2;
-  const rowsOf = [a00, a10, a20, a30, a40, a10, a11, a21, a31, a41, a20, a21, a22, a32, a42, a30, a31, a32, a33, a43, a40, a41, a42, a43, a44]; // prettier-ignore
+  const rowsOf = [
+    a00,
+    a10,
+    a20,
+    a30,
+    a40,
+    a10,
+    a11,
+    a21,
+    a31,
+    a41,
+    a20,
+    a21,
+    a22,
+    a32,
+    a42,
+    a30,
+    a31,
+    a32,
+    a33,
+    a43,
+    a40,
+    a41,
+    a42,
+    a43,
+    a44,
+  ];
   for (let i = 0; i < rowsOf.length; i++) out.a[i] = rowsOf[i]!;
   [out.g[0], out.g[1], out.g[2], out.g[3], out.g[4]] = [g0, g1, g2, g3, g4];
   return out;

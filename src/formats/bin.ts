@@ -4,7 +4,24 @@ import type { DieKind } from '../geometry/solid.ts';
 import { BOUNDS, CHECK_BAR_U_RANGE } from './bounds.ts';
 import { CHECK_BAR_U } from './job.ts';
 import { NOTE, SEEN, type NoteCode } from './notes.ts';
-import { crossed, APEX, CHECK_BAR, codeOf, dieFault, KIND, LINE, list, NUMBER, numbers, QUANTITY, range, SHARE, text, TRUE_OR_FALSE, type Of } from './parts.ts'; // prettier-ignore
+import {
+  crossed,
+  APEX,
+  CHECK_BAR,
+  codeOf,
+  dieFault,
+  KIND,
+  LINE,
+  list,
+  NUMBER,
+  numbers,
+  QUANTITY,
+  range,
+  SHARE,
+  text,
+  TRUE_OR_FALSE,
+  type Of,
+} from './parts.ts';
 import { read, type FormatFault } from './read.ts';
 import { notMeasured, RESULT_FORMAT, type NotMeasured, type Quantity } from './result.ts';
 
@@ -106,7 +123,10 @@ export function parseBinJob(json: unknown): Result<BinFolderJob, FormatFault> {
       checkBarY: checkBarY ?? null,
       checkBarU: checkBarU ?? CHECK_BAR_U,
       ...(apex === null || apex === undefined ? {} : { apex }),
-      reference: size === null || size === undefined ? null : { size: typed(size), radius: typed(radius ?? null), source: 'typed' }, // prettier-ignore
+      reference:
+        size === null || size === undefined
+          ? null
+          : { size: typed(size), radius: typed(radius ?? null), source: 'typed' },
       limits: givenLimits(limits),
       sameDice: sameDice ?? false,
     },
@@ -165,9 +185,22 @@ export type BinVerdict = v.InferOutput<typeof VERDICT>;
 
 /** Why a die or a thing has its verdict; the words stand in `text/bin-reasons.ts`. */
 export const REASON_CODES = [
-  'within', 'size', 'radius', 'departure', 'no-reference',
-  'touching', 'other-kind', 'round', 'shadow', 'reaching-in', 'no-die', 'hidden', 'small', 'faint', 'disagrees',
-] as const; // prettier-ignore
+  'within',
+  'size',
+  'radius',
+  'departure',
+  'no-reference',
+  'touching',
+  'other-kind',
+  'round',
+  'shadow',
+  'reaching-in',
+  'no-die',
+  'hidden',
+  'small',
+  'faint',
+  'disagrees',
+] as const;
 export type ReasonCode = (typeof REASON_CODES)[number];
 
 const REASON = v.looseObject({

@@ -94,10 +94,27 @@ export interface JobFault {
 
 /** Every fault of a job file; its words stand in `text/job-faults.ts`. */
 export const JOB_CODES = [
-  'job-object', 'job-json', 'job-deep', 'job-die', 'job-no-shots', 'job-shots', 'job-photo', 'job-number', 'job-front',
-  'job-bar', 'job-apex', 'job-doubt', 'job-numbering', 'job-finish', 'job-hand-test',
-  'numbering-count', 'numbering-twice', 'numbering-clash', 'numbering-neighbours', 'numbering-beside',
-] as const; // prettier-ignore
+  'job-object',
+  'job-json',
+  'job-deep',
+  'job-die',
+  'job-no-shots',
+  'job-shots',
+  'job-photo',
+  'job-number',
+  'job-front',
+  'job-bar',
+  'job-apex',
+  'job-doubt',
+  'job-numbering',
+  'job-finish',
+  'job-hand-test',
+  'numbering-count',
+  'numbering-twice',
+  'numbering-clash',
+  'numbering-neighbours',
+  'numbering-beside',
+] as const;
 export type JobCode = (typeof JOB_CODES)[number];
 
 /** A range as a fault gives it in `needed`: "80-125"; each language words it. */
@@ -142,11 +159,18 @@ function fileFault(issue: v.BaseIssue<unknown>, json: unknown): JobFault {
   const shots = (json as { readonly shots?: unknown }).shots;
   switch (String(field)) {
     case 'die':
-      return { code: 'job-die', ...seen(issue.input === undefined ? undefined : (json as JobFile).die), needed: DIE_KINDS.join(', ') }; // prettier-ignore
+      return {
+        code: 'job-die',
+        ...seen(issue.input === undefined ? undefined : (json as JobFile).die),
+        needed: DIE_KINDS.join(', '),
+      };
     case 'numbering':
       return { code: 'job-numbering' };
     case 'shots': {
-      if (typeof index !== 'number') return Array.isArray(shots) && shots.length > MOST_SHOTS ? { code: 'job-shots', seen: shots.length, needed: MOST_SHOTS } : { code: 'job-no-shots' }; // prettier-ignore
+      if (typeof index !== 'number')
+        return Array.isArray(shots) && shots.length > MOST_SHOTS
+          ? { code: 'job-shots', seen: shots.length, needed: MOST_SHOTS }
+          : { code: 'job-no-shots' };
       if (of !== 'up' && of !== 'front') return { code: 'job-photo', shot: index + 1 };
       const value = (shots as readonly Record<string, unknown>[])[index]![of];
       return { code: 'job-number', shot: index + 1, field: of, ...seen(value), needed: (json as JobFile).die };
@@ -173,7 +197,6 @@ function shotsOf(kind: DieKind, numbering: Numbering | null, given: JobFile['sho
       ['up', up],
       ['front', front],
     ] as const)
-      // prettier-ignore
       if (!solid.labels.includes(label))
         return fault({ code: 'job-number', shot, field, seen: numeral(label), needed: kind });
     const f = solid.labels.indexOf(front);

@@ -63,7 +63,14 @@ export const NO_LIMITS: LotLimits = v.parse(LIMITS, {});
 
 /** A length or a radius and its standard uncertainty, mm; neither is below 0. */
 const SIZE = v.object({ value: LENGTH, u: DOUBT });
-const NAMED = v.object({ name: v.pipe(NAME, v.transform((n) => plain(n, BOUNDS.name))), value: LENGTH, u: DOUBT }); // prettier-ignore
+const NAMED = v.object({
+  name: v.pipe(
+    NAME,
+    v.transform((n) => plain(n, BOUNDS.name)),
+  ),
+  value: LENGTH,
+  u: DOUBT,
+});
 /** A named length, mm, with its standard uncertainty. */
 export type Length = Of<typeof NAMED>;
 

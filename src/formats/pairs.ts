@@ -44,7 +44,18 @@ export function readPairs(json: unknown): Result<PairsFile, PairsFault> {
 }
 
 /** The parts of a result that rolls need: nothing of photos, camera or place goes into a file that is given away. */
-const NEEDED = ['die', 'faces', 'corners', 'axes', 'axesCovariance', 'shapeCovariance', 'mark', 'trim', 'massOffset', 'marks']; // prettier-ignore
+const NEEDED = [
+  'die',
+  'faces',
+  'corners',
+  'axes',
+  'axesCovariance',
+  'shapeCovariance',
+  'mark',
+  'trim',
+  'massOffset',
+  'marks',
+];
 
 /** One pair of a measuring result and counts, without what rolls do not need. */
 export const pairOf = (

@@ -5,10 +5,37 @@ import type { Known } from './parts.ts';
 
 /** What a place in a file needs. The words of each stand in `text/format-faults.ts`. */
 export const NEEDS = [
-  'object', 'list', 'text', 'number', 'whole', 'true-or-false', 'one-of', 'at-least', 'at-most', 'more-than', 'longest', 'most-entries',
-  'fewest-entries', 'pattern', 'not-known', 'present', 'other', 'depth', 'numbering', 'apex', 'square', 'variance', 'outline', 'sigma', 'unlike',
-  'visible', 'limits-order', 'names-count', 'names-order', 'mark-of-face',
-] as const; // prettier-ignore
+  'object',
+  'list',
+  'text',
+  'number',
+  'whole',
+  'true-or-false',
+  'one-of',
+  'at-least',
+  'at-most',
+  'more-than',
+  'longest',
+  'most-entries',
+  'fewest-entries',
+  'pattern',
+  'not-known',
+  'present',
+  'other',
+  'depth',
+  'numbering',
+  'apex',
+  'square',
+  'variance',
+  'outline',
+  'sigma',
+  'unlike',
+  'visible',
+  'limits-order',
+  'names-count',
+  'names-order',
+  'mark-of-face',
+] as const;
 export type Need = (typeof NEEDS)[number];
 
 /** Why a file or a record is not of its format: where (`dice[3].axes[0].value`, empty for the whole), what is needed there, what stands there. */
@@ -92,8 +119,14 @@ export function formatFault(issue: v.BaseIssue<unknown>): FormatFault {
   });
   const last = issue.path?.at(-1);
   // A member that is missing is told by the object around it, one too many likewise.
-  if (issue.kind === 'schema' && last !== undefined && issue.input === undefined && 'origin' in last && last.origin === 'key')
-    return fault('present'); // prettier-ignore
+  if (
+    issue.kind === 'schema' &&
+    last !== undefined &&
+    issue.input === undefined &&
+    'origin' in last &&
+    last.origin === 'key'
+  )
+    return fault('present');
   if (issue.expected === 'never') return fault('not-known');
   if (issue.type === 'check' || issue.type === 'raw_check') {
     // Checks of our own name their need, and its bound behind a space.

@@ -34,7 +34,10 @@ export function landsOf(solid: DieSolid, body: Balls): Lands {
     if (points.length < 3) return [];
     const middle = scaled(points.reduce(plus), 1 / points.length);
     middles.set(middle, 3 * f);
-    return inRing(points.map((p) => minus(p, middle)), n); // prettier-ignore
+    return inRing(
+      points.map((p) => minus(p, middle)),
+      n,
+    );
   });
   return { middles, corners };
 }
@@ -109,7 +112,11 @@ export function seenCrowns(
     const arms = ring.map((p) => turned(rotation, p));
     const sides = arms.map((p, k): CrownSide => {
       const along = minus(arms[(k + 1) % arms.length]!, p);
-      const out: Vec3 = [along[1] * normal[2] - along[2] * normal[1], along[2] * normal[0] - along[0] * normal[2], along[0] * normal[1] - along[1] * normal[0]]; // prettier-ignore
+      const out: Vec3 = [
+        along[1] * normal[2] - along[2] * normal[1],
+        along[2] * normal[0] - along[0] * normal[2],
+        along[0] * normal[1] - along[1] * normal[0],
+      ];
       return { outward: scaled(out, 1 / dot(out, p)) };
     });
     const add = (arm: Vec3, q: number): void => {

@@ -13,7 +13,9 @@ export interface Segments {
 }
 
 export function segmentsOf(curve: OutlineCurve): Segments {
-  const [short, long] = [SEGMENT_PX.curved, SEGMENT_PX.straight].map((px) => Math.max(1, Math.round(px / curve.step))) as [number, number]; // prettier-ignore
+  const [short, long] = [SEGMENT_PX.curved, SEGMENT_PX.straight].map((px) =>
+    Math.max(1, Math.round(px / curve.step)),
+  ) as [number, number];
   const of = new Int32Array(curve.count).fill(-1);
   const middle: number[] = [];
   let from = 0;

@@ -90,12 +90,32 @@ function faceNormals(kind: DieKind, apex: number): Vec3[] {
   const phi = (1 + Math.sqrt(5)) / 2;
   const cube = signs.flatMap((x) => signs.flatMap((y) => signs.map((z): Vec3 => [x, y, z])));
   const cyclic = (a: number, b: number): Vec3[] =>
-    signs.flatMap((s) => signs.flatMap((t): Vec3[] => [[0, s * a, t * b], [s * a, t * b, 0], [t * b, 0, s * a]])); // prettier-ignore
+    signs.flatMap((s) =>
+      signs.flatMap((t): Vec3[] => [
+        [0, s * a, t * b],
+        [s * a, t * b, 0],
+        [t * b, 0, s * a],
+      ]),
+    );
   switch (kind) {
     case 'd4':
-      return ([[-1, -1, -1], [-1, 1, 1], [1, -1, 1], [1, 1, -1]] as const).map(unitVector); // prettier-ignore
+      return (
+        [
+          [-1, -1, -1],
+          [-1, 1, 1],
+          [1, -1, 1],
+          [1, 1, -1],
+        ] as const
+      ).map(unitVector);
     case 'd6':
-      return [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]]; // prettier-ignore
+      return [
+        [1, 0, 0],
+        [-1, 0, 0],
+        [0, 1, 0],
+        [0, -1, 0],
+        [0, 0, 1],
+        [0, 0, -1],
+      ];
     case 'd8':
       return cube.map(unitVector);
     case 'd10':

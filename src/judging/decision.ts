@@ -51,7 +51,8 @@ export function decide(value: number, u: number, limits: Limits, rule: DecisionR
   const w = rule.kind === 'guard' ? COVERAGE_FACTOR * u : 0;
   const { low, high } = limits;
   const room = acceptance(u, limits, rule);
-  const within = room !== null && (room.low === null || value >= room.low) && (room.high === null || value <= room.high); // prettier-ignore
+  const within =
+    room !== null && (room.low === null || value >= room.low) && (room.high === null || value <= room.high);
   const outside = (low !== null && value < low - w) || (high !== null && value > high + w);
   return { verdict: within ? 'pass' : outside ? 'fail' : 'undecided', probability };
 }

@@ -37,7 +37,13 @@ export function liveNumbers(frame: Picture, card: Homography, region: Region, di
   const view = guessedView(card, frame);
   const u = region.outline.filter((_, i) => i % 2 === 0);
   const v = region.outline.filter((_, i) => i % 2 === 1);
-  const crop = cropped(frame, Math.min(...u) - MARGIN, Math.min(...v) - MARGIN, Math.max(...u) + MARGIN, Math.max(...v) + MARGIN); // prettier-ignore
+  const crop = cropped(
+    frame,
+    Math.min(...u) - MARGIN,
+    Math.min(...v) - MARGIN,
+    Math.max(...u) + MARGIN,
+    Math.max(...v) + MARGIN,
+  );
   const asked = { ...die, kindSure: true };
   const numbers = numbersOf(asked, [{ photo: '', view, region, crop, given: null }], readFace);
   const found = numbers.ok ? numbers.value.photos[0]! : null;

@@ -59,8 +59,19 @@ export const LIVE = {
 
 /** What to tell the person, the first that holds; 'good' is worth a photo. */
 export type LiveAdvice =
-  | 'no-card' | 'card-cut' | 'too-far' | 'burnt' | 'dark' | 'no-die' | 'several-dice'
-  | 'wrong-side' | 'lean-more' | 'lean-less' | 'blur' | 'hold-still' | 'good'; // prettier-ignore
+  | 'no-card'
+  | 'card-cut'
+  | 'too-far'
+  | 'burnt'
+  | 'dark'
+  | 'no-die'
+  | 'several-dice'
+  | 'wrong-side'
+  | 'lean-more'
+  | 'lean-less'
+  | 'blur'
+  | 'hold-still'
+  | 'good';
 
 /** Searches are made in frames reduced to about so many px of width, as with photos. */
 const SEARCH_WIDTH = 860;
@@ -104,7 +115,8 @@ export const SWEEP_HIT = 0.012;
 
 /** Whether a sweep of the camera has come to the wanted lean, or passed it since the look before; the card must be whole and lit. */
 export function sweptThrough(sight: LiveSight | null, wanted: number, before: LiveSight | null): boolean {
-  if (sight === null || !['good', 'hold-still', 'lean-more', 'lean-less'].includes(liveAdvice(sight, wanted, before))) return false; // prettier-ignore
+  if (sight === null || !['good', 'hold-still', 'lean-more', 'lean-less'].includes(liveAdvice(sight, wanted, before)))
+    return false;
   if (Math.abs(sight.lean - wanted) < SWEEP_HIT) return true;
   // Leans are never below 0: through straight above there is no other side.
   return before !== null && sight.lean < wanted !== before.lean < wanted;
@@ -160,7 +172,12 @@ const markerMap = (found: readonly FoundMarker[]): Homography | null =>
   );
 
 const corners = (h: Homography, w: number, t: number): number[] =>
-  [[-w, t], [w, t], [w, -t], [-w, -t]].flatMap(([x, y]) => [...mapped(h, x!, y!)]); // prettier-ignore
+  [
+    [-w, t],
+    [w, t],
+    [w, -t],
+    [-w, -t],
+  ].flatMap(([x, y]) => [...mapped(h, x!, y!)]);
 
 function fillOf(ring: readonly number[], { width, height }: Picture): number {
   const span = (axis: 0 | 1): number => {

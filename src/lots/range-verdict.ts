@@ -36,7 +36,8 @@ export function rangeShares(die: LotDie, { lower, upper }: Limits): RangeShares 
   const covariance = axesCovarianceOf(die);
   const lengths = die.axes.map((a) => a.value);
   if (!cholesky(covariance, lengths.length, 1e-12)) return null;
-  const above = (limit: number | null): readonly [number, number] | null => limit === null ? null : pairBounds(lengths, covariance, limit); // prettier-ignore
+  const above = (limit: number | null): readonly [number, number] | null =>
+    limit === null ? null : pairBounds(lengths, covariance, limit);
   const [overLower, overUpper] = [above(lower), above(upper)];
   const told = (bounds: readonly [number, number] | null, none: number): number | null =>
     bounds === null ? none : bounds[1] <= RISK ? bounds[1] : bounds[0] >= 1 - RISK ? bounds[0] : null;
@@ -55,7 +56,11 @@ export function rangeShares(die: LotDie, { lower, upper }: Limits): RangeShares 
 /** Whether a die whose range is on its upper limit would often be measured as far out as this one: then nobody can say that it is beyond. */
 export function maybeOnLimit(die: LotDie, upper: number | null): boolean {
   if (upper === null) return false;
-  const share = shareAsFar(die.axes.map((a) => a.value), axesCovarianceOf(die), upper); // prettier-ignore
+  const share = shareAsFar(
+    die.axes.map((a) => a.value),
+    axesCovarianceOf(die),
+    upper,
+  );
   return share !== null && share > RISK;
 }
 
@@ -67,7 +72,8 @@ function pairBounds(lengths: readonly number[], c: Float64Array, limit: number):
     for (let j = 0; j < i; j++) {
       const u = Math.sqrt(Math.max(0, c[i * (k + 1)]! + c[j * (k + 1)]! - 2 * c[i * k + j]!));
       const off = lengths[i]! - lengths[j]!;
-      const chance = u > 0 ? normalShare((off - limit) / u) + normalShare((-off - limit) / u) : Math.abs(off) > limit ? 1 : 0; // prettier-ignore
+      const chance =
+        u > 0 ? normalShare((off - limit) / u) + normalShare((-off - limit) / u) : Math.abs(off) > limit ? 1 : 0;
       least = Math.max(least, chance);
       most += chance;
     }

@@ -31,9 +31,9 @@ const SIZES = [2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 20
 
 /** Acceptance quality limits of the standard; above 10 they count nonconformities per 100 pieces. */
 export const AQLS = [
-  0.01, 0.015, 0.025, 0.04, 0.065, 0.1, 0.15, 0.25, 0.4, 0.65, 1, 1.5, 2.5, 4, 6.5, 10, 15, 25, 40, 65, 100, 150, 250, 400,
-  650, 1000,
-] as const; // prettier-ignore
+  0.01, 0.015, 0.025, 0.04, 0.065, 0.1, 0.15, 0.25, 0.4, 0.65, 1, 1.5, 2.5, 4, 6.5, 10, 15, 25, 40, 65, 100, 150, 250,
+  400, 650, 1000,
+] as const;
 
 /** Acceptance numbers along a row of table 2-A, from its first plan on; between 0 and 1 stand an arrow up and one down. */
 const ACCEPT = [0, null, null, 1, 2, 3, 5, 7, 10, 14, 21, 30, 44] as const;

@@ -43,7 +43,8 @@ export function markHeight(
   if (seen.length === 0) return null;
   const weight = seen.reduce((s, h) => s + 1 / (h.u * h.u), 0);
   const value = seen.reduce((s, h) => s + h.value / (h.u * h.u), 0) / weight;
-  const scatter = seen.length > 1 ? Math.sqrt(seen.reduce((s, h) => s + ((h.value - value) / h.u) ** 2, 0) / (seen.length - 1)) : 1; // prettier-ignore
+  const scatter =
+    seen.length > 1 ? Math.sqrt(seen.reduce((s, h) => s + ((h.value - value) / h.u) ** 2, 0) / (seen.length - 1)) : 1;
   const u = Math.hypot(Math.max(1, scatter) / Math.sqrt(weight), HEIGHT.share * value);
   return value > 2 * u ? { value, u } : null;
 }

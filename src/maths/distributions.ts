@@ -53,13 +53,25 @@ export const normalQuantile = (p: number): number =>
 
 /** x with chiSquareCdf(x, df) = p. */
 export const chiSquareQuantile = (p: number, df: number): number =>
-  quantile(p, 0, Infinity, jStat.chisquare.inv(p, df), (x) => chiSquareTails(x, df), (x) =>
-    Math.exp((df / 2 - 1) * Math.log(x / 2) - x / 2 - lnGamma(df / 2)) / 2); // prettier-ignore
+  quantile(
+    p,
+    0,
+    Infinity,
+    jStat.chisquare.inv(p, df),
+    (x) => chiSquareTails(x, df),
+    (x) => Math.exp((df / 2 - 1) * Math.log(x / 2) - x / 2 - lnGamma(df / 2)) / 2,
+  );
 
 /** t with tCdf(t, df) = p. */
 export const tQuantile = (p: number, df: number): number =>
-  quantile(p, -Infinity, Infinity, jStat.studentt.inv(p, df), (t) => tTails(t, df), (t) =>
-    Math.exp((-(df + 1) / 2) * Math.log1p((t * t) / df) - lnBeta(df / 2, 0.5)) / Math.sqrt(df)); // prettier-ignore
+  quantile(
+    p,
+    -Infinity,
+    Infinity,
+    jStat.studentt.inv(p, df),
+    (t) => tTails(t, df),
+    (t) => Math.exp((-(df + 1) / 2) * Math.log1p((t * t) / df) - lnBeta(df / 2, 0.5)) / Math.sqrt(df),
+  );
 
 /** f with fCdf(f, d1, d2) = p. */
 export const fQuantile = (p: number, d1: number, d2: number): number => {
@@ -69,8 +81,14 @@ export const fQuantile = (p: number, d1: number, d2: number): number => {
 
 /** x with betaCdf(x, a, b) = p. */
 export const betaQuantile = (p: number, a: number, b: number): number =>
-  quantile(p, 0, 1, jStat.beta.inv(p, a, b), (x) => incompleteBeta(a, b, x), (x) =>
-    Math.exp((a - 1) * Math.log(x) + (b - 1) * Math.log1p(-x) - lnBeta(a, b))); // prettier-ignore
+  quantile(
+    p,
+    0,
+    1,
+    jStat.beta.inv(p, a, b),
+    (x) => incompleteBeta(a, b, x),
+    (x) => Math.exp((a - 1) * Math.log(x) + (b - 1) * Math.log1p(-x) - lnBeta(a, b)),
+  );
 
 /** Newton's method on the smaller tail's logarithm from `start`, kept inside the bracket that it narrows. */
 function quantile(

@@ -49,7 +49,10 @@ export function verdicts(m: Measured): (Verdict | null)[] {
   // Where an outline is not this die's at all, numbers say nothing.
   if (misfits.some((v) => v?.leave)) return poorFirst(m, misfits);
   const turned = numberVerdicts(m);
-  return poorFirst(m, misfits.map((v, i) => turned[i] ?? v)); // prettier-ignore
+  return poorFirst(
+    m,
+    misfits.map((v, i) => turned[i] ?? v),
+  );
 }
 
 /** What a share of a photo's outline that agrees with the fitted die says of the photo; null where it is as usual. */

@@ -8,7 +8,13 @@ import { doneHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind 
 
 /** What a worker is asked. Crops have numbers; what a worker holds belongs to one set at a time. */
 export type CrewQuestion =
-  | { readonly ask: 'look'; readonly set: number; readonly crop: number; readonly name: string; readonly bytes: Uint8Array<ArrayBuffer> } // prettier-ignore
+  | {
+      readonly ask: 'look';
+      readonly set: number;
+      readonly crop: number;
+      readonly name: string;
+      readonly bytes: Uint8Array<ArrayBuffer>;
+    }
   | {
       readonly ask: 'task';
       readonly set: number;

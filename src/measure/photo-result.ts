@@ -69,7 +69,16 @@ export function photoBook({ shots }: Asked, results: Map<string, PhotoResult>): 
       const before = results.get(photo)!;
       const notes = front === '' ? before.notes : before.notes.filter((n) => n.code !== 'front-unknown');
       const status = before.status === 'used-with-remark' && notes.length === 0 ? 'used' : before.status;
-      results.set(photo, { ...before, up, front, status, ...told(notes), notes, numbersFrom: from, numbersChance: chance }); // prettier-ignore
+      results.set(photo, {
+        ...before,
+        up,
+        front,
+        status,
+        ...told(notes),
+        notes,
+        numbersFrom: from,
+        numbersChance: chance,
+      });
     },
     inOrder,
     failed: (note) => failure({ ...note, photos: inOrder() }),

@@ -97,7 +97,8 @@ function seenPhoto(solid: DieSolid, p: PhotoNumbers, a: Added, found: Calibratio
 /** Corners of a face of the true die of inradius 1, counter-clockwise from outside. */
 function around(solid: DieSolid, slot: number) {
   const { middle, right, up } = faceFrames(solid)[slot]!;
-  const angle = (v: ReturnType<typeof vec3At>): number => Math.atan2(dot(minus(v, middle), up), dot(minus(v, middle), right)); // prettier-ignore
+  const angle = (v: ReturnType<typeof vec3At>): number =>
+    Math.atan2(dot(minus(v, middle), up), dot(minus(v, middle), right));
   return solid.corners
     .filter((c) => c.faces.includes(slot))
     .map((c) => c.vertex)

@@ -5,10 +5,10 @@ import type { PhotoCoding } from '../formats/photo-coding.ts';
  * Source: ITU-T T.81, table K.1; the order, figure A.6 there; the scale, of the Independent JPEG Group's library (from memory).
  */
 const STANDARD = [
-  16, 11, 12, 14, 12, 10, 16, 14, 13, 14, 18, 17, 16, 19, 24, 40, 26, 24, 22, 22, 24, 49, 35, 37, 29, 40, 58, 51, 61, 60, 57, 51,
-  56, 55, 64, 72, 92, 78, 64, 68, 87, 69, 55, 56, 80, 109, 81, 87, 95, 98, 103, 104, 103, 62, 77, 113, 121, 112, 100, 120, 92,
-  101, 103, 99,
-] as const; // prettier-ignore
+  16, 11, 12, 14, 12, 10, 16, 14, 13, 14, 18, 17, 16, 19, 24, 40, 26, 24, 22, 22, 24, 49, 35, 37, 29, 40, 58, 51, 61,
+  60, 57, 51, 56, 55, 64, 72, 92, 78, 64, 68, 87, 69, 55, 56, 80, 109, 81, 87, 95, 98, 103, 104, 103, 62, 77, 113, 121,
+  112, 100, 120, 92, 101, 103, 99,
+] as const;
 /** Waves in zigzag order whose period is longer than 4 px: both frequencies below 4 half waves per block. */
 const LONG = [1, 2, 3, 4, 5, 6, 7, 8, 11, 12, 13, 17, 18, 24] as const;
 

@@ -67,7 +67,13 @@ export function evidenceOf(shape: DieState, photos: readonly EvidencePhoto[], ta
     shares: parts.map((m) => m && toward.map((t, k) => inner(t, times(m, t, n)) / variance[k]!)),
     bearing: photos.map((p, i) => {
       const f = found[i];
-      return f ? bearingOf(f, outlineOfPhoto(p), axes.map((a) => a.row)) : null; // prettier-ignore
+      return f
+        ? bearingOf(
+            f,
+            outlineOfPhoto(p),
+            axes.map((a) => a.row),
+          )
+        : null;
     }),
   };
 }

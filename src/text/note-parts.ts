@@ -54,7 +54,10 @@ const GERMAN: Parts = {
   },
   front: { seen: (v) => `einer Vorderseite wie ${v}`, needed: (v) => `${pair(v)[0]} oben und ${pair(v)[1]} vorn` },
   size: { seen: (v) => `eine Größe von ${tenths(v)} mm`, needed: (v) => `${v} % von der Größe der übrigen` },
-  ball: { seen: () => 'Ecken so rund wie eine Kugel', needed: (v) => `einem Radius vom ${v}-fachen des Abstands der Flächen` }, // prettier-ignore
+  ball: {
+    seen: () => 'Ecken so rund wie eine Kugel',
+    needed: (v) => `einem Radius vom ${v}-fachen des Abstands der Flächen`,
+  },
   'of-width': {
     seen: (v) => `${beyond(v) ? `mehr als ${MOST_WIDTH}` : tenths(v)} % seiner Breite`,
     needed: (v) => `${tenths(v)} % seiner Breite`,

@@ -154,7 +154,21 @@ export function calibration(
   const ratio = { value: at.ratio, u: Math.sqrt(covariance[RATIO * final.n + RATIO]!) };
   const skewU = at.motion.map((_, i) => Math.sqrt(covariance[(SHARED + PER_PHOTO * i + SKEW) * (final.n + 1)]!));
   const { shared, bow, motion, poses: cameraFromCard } = at;
-  return success({ shared, cameras, cameraFromCard, bow, ratio, motion, skewU, at, errors, covariance, sigma, kept, steps }); // prettier-ignore
+  return success({
+    shared,
+    cameras,
+    cameraFromCard,
+    bow,
+    ratio,
+    motion,
+    skewU,
+    at,
+    errors,
+    covariance,
+    sigma,
+    kept,
+    steps,
+  });
 }
 
 function priorOf(
@@ -188,7 +202,10 @@ function scatter(errors: readonly Float64Array[], kept: readonly (readonly boole
 
 /** First pose from the plane's homography (Zhang 2000, section 3.1), lens ignored. */
 function posed(card: Float64Array, picture: Float64Array, { f, centre }: Prior): Rigid {
-  const h = homographyOf(card, picture.map((v, i) => (v - centre[i % 2]!) / f)); // prettier-ignore
+  const h = homographyOf(
+    card,
+    picture.map((v, i) => (v - centre[i % 2]!) / f),
+  );
   const m = h ?? Float64Array.of(1, 0, 0, 0, -1, 0, 0, 0, 300);
   const sign = m[8]! < 0 ? -1 : 1;
   const column = (k: number): Vec3 => [sign * m[k]!, sign * m[3 + k]!, sign * m[6 + k]!];

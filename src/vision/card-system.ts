@@ -163,7 +163,26 @@ function seenWithSlopes(
     const lift = (d0 * up[0] + d1 * up[1] + d2 * up[2]) / (BOW_UNIT * BOW_UNIT);
     // A change of focal length takes the card along, so that it does not grow or shrink: else the search creeps along a bent valley.
     const grown = f * g * q + d2 * shift[2];
-    const row = [grown, 1 - c, c, f * q * r2, f * q * r2 * r2, lift * X * X, lift * X * Y, lift * Y * Y, d0 * ratio[0] + d1 * ratio[1] + d2 * ratio[2], grown, d2 * p[1] - d1 * p[2], d0 * p[2] - d2 * p[0], d1 * p[0] - d0 * p[1], d0, d1, d2, (1 - c) * f * g * y, c * f * g * y]; // prettier-ignore
+    const row = [
+      grown,
+      1 - c,
+      c,
+      f * q * r2,
+      f * q * r2 * r2,
+      lift * X * X,
+      lift * X * Y,
+      lift * Y * Y,
+      d0 * ratio[0] + d1 * ratio[1] + d2 * ratio[2],
+      grown,
+      d2 * p[1] - d1 * p[2],
+      d0 * p[2] - d2 * p[0],
+      d1 * p[0] - d0 * p[1],
+      d0,
+      d1,
+      d2,
+      (1 - c) * f * g * y,
+      c * f * g * y,
+    ];
     slopes.set(row, c * WIDTH);
   }
 }

@@ -12,8 +12,25 @@ export function smoothedPatch(patch: Patch, sigma: number): Patch {
   );
   const total = kernel.reduce((sum, v) => sum + v, 0);
   const { width, height, data } = patch;
-  const across = pass(data, kernel.map((v) => v / total), width, 1, height, width); // prettier-ignore
-  return { ...patch, data: pass(across, kernel.map((v) => v / total), height, width, width, 1) }; // prettier-ignore
+  const across = pass(
+    data,
+    kernel.map((v) => v / total),
+    width,
+    1,
+    height,
+    width,
+  );
+  return {
+    ...patch,
+    data: pass(
+      across,
+      kernel.map((v) => v / total),
+      height,
+      width,
+      width,
+      1,
+    ),
+  };
 }
 
 /** Convolves `lines` lines of `length` values; neighbours in a line stand `step` apart, lines `apart`. */

@@ -125,7 +125,9 @@ export class BinScene {
     const { camera, cameraFromCard, width, height } = this.scene;
     const { rotation, shift } = cameraFromCard;
     const eye = turnedBack(rotation, [-shift[0], -shift[1], -shift[2]]);
-    const corners = [-1, 1].flatMap((a) => [-1, 1].map((b) => projection(camera, moved(cameraFromCard, [x + a * (reach + 3), y + b * (reach + 3), 0])))); // prettier-ignore
+    const corners = [-1, 1].flatMap((a) =>
+      [-1, 1].map((b) => projection(camera, moved(cameraFromCard, [x + a * (reach + 3), y + b * (reach + 3), 0]))),
+    );
     const bound = (axis: 0 | 1, most: number): [number, number] => [
       Math.max(0, Math.floor(Math.min(...corners.map((c) => c[axis])))),
       Math.min(most - 1, Math.ceil(Math.max(...corners.map((c) => c[axis])))),

@@ -5,7 +5,18 @@ import { build } from 'vite';
 
 const root = join(import.meta.dirname, '../..');
 /** What the built page is made of. */
-const MADE_OF = ['src', 'workers', 'public', 'samples', 'config', 'index.html', 'vite.config.ts', 'package-lock.json', 'tsconfig.base.json', 'tsconfig.json']; // prettier-ignore
+const MADE_OF = [
+  'src',
+  'workers',
+  'public',
+  'samples',
+  'config',
+  'index.html',
+  'vite.config.ts',
+  'package-lock.json',
+  'tsconfig.base.json',
+  'tsconfig.json',
+];
 /** Builds of this checkout, by a digest of what they are made of. */
 const BUILDS = join(root, 'node_modules/.cache/evencast-page');
 /** So many builds are left lying: this one, and that of the version to compare with. */
@@ -42,7 +53,11 @@ async function digest(): Promise<string> {
   return hash.digest('hex').slice(0, 24);
 }
 
-const isThere = (path: string): Promise<boolean> => stat(path).then(() => true, () => false); // prettier-ignore
+const isThere = (path: string): Promise<boolean> =>
+  stat(path).then(
+    () => true,
+    () => false,
+  );
 
 /** A folder with the page as `npm run build` makes it, built once for all that ask while nothing of it changes. Nobody may write into it. */
 export async function builtPage(): Promise<string> {
@@ -51,10 +66,16 @@ export async function builtPage(): Promise<string> {
   const lock = `${folder}.lock`;
   const until = Date.now() + PATIENCE;
   // Test files ask at the same time: one builds, the others wait for it.
-  while (!(await isThere(folder)) && !(await mkdir(lock).then(() => true, () => false))) {
+  while (
+    !(await isThere(folder)) &&
+    !(await mkdir(lock).then(
+      () => true,
+      () => false,
+    ))
+  ) {
     if (Date.now() > until) await rm(lock, { recursive: true, force: true });
     await new Promise((resolve) => setTimeout(resolve, 100));
-  } // prettier-ignore
+  }
   if (await isThere(folder)) return folder;
   try {
     const made = await mkdtemp(join(BUILDS, 'made-'));

@@ -20,7 +20,15 @@ export function madeResult(kind: DieKind, photos: readonly string[] = ['01.jpg',
     const o = solid.opposite[f]!;
     const length = kind === 'd4' ? 4 * distance(f) - 2 : distance(f) + distance(o);
     if (o >= 0 && Number(solid.labels[o]) < Number(name)) return [];
-    return [{ name: kind === 'd4' ? `${name}-corner` : `${name}-${solid.labels[o]}`, length, u: Math.sqrt(0.0025), uCommon: 0.049, uDifference: 0.005 }]; // prettier-ignore
+    return [
+      {
+        name: kind === 'd4' ? `${name}-corner` : `${name}-${solid.labels[o]}`,
+        length,
+        u: Math.sqrt(0.0025),
+        uCommon: 0.049,
+        uDifference: 0.005,
+      },
+    ];
   });
   const lengths = axes.map((a) => a.length);
   const square = (n: number, own: (i: number) => number, shared: (i: number, j: number) => number): number[][] =>
@@ -31,7 +39,11 @@ export function madeResult(kind: DieKind, photos: readonly string[] = ['01.jpg',
     format: 'evencast-result/1',
     die: { kind },
     axes,
-    axesCovariance: square(axes.length, () => 0.0025, () => 0.00245), // prettier-ignore
+    axesCovariance: square(
+      axes.length,
+      () => 0.0025,
+      () => 0.00245,
+    ),
     meanAxis: { value: mean(lengths), u: 0.0495 },
     rangeOfAxes: { value: Math.max(...lengths) - Math.min(...lengths), u: 0.01 },
     corners,
@@ -40,11 +52,24 @@ export function madeResult(kind: DieKind, photos: readonly string[] = ['01.jpg',
     faces,
     shapeCovariance: {
       names: [...faces.map((f) => `face ${f.name}`), ...corners.map((c) => `corner ${c.name}`)],
-      matrix: square(nf + corners.length, (i) => (i < nf ? 0.025 ** 2 : 0.02 ** 2), (i, j) => (i < nf && j < nf ? 0.0006 : 0)), // prettier-ignore
+      matrix: square(
+        nf + corners.length,
+        (i) => (i < nf ? 0.025 ** 2 : 0.02 ** 2),
+        (i, j) => (i < nf && j < nf ? 0.0006 : 0),
+      ),
     },
     photos: photos.map(madePhoto),
     notes: [{ code: 'scale-unchecked', seen: '0.6', needed: 0 }],
-    camera: { width: 2016, height: 1512, f: 2050, cx: 1011, cy: 749, k1: 0.02, k2: -0.03, u: [2.5, 0.3, 0.3, 0.001, 0.004] }, // prettier-ignore
+    camera: {
+      width: 2016,
+      height: 1512,
+      f: 2050,
+      cx: 1011,
+      cy: 749,
+      k1: 0.02,
+      k2: -0.03,
+      u: [2.5, 0.3, 0.3, 0.001, 0.004],
+    },
     card: { scaleX: { value: 1, u: 0.003 }, scaleY: { value: 1, u: 0.003 }, checked: false, bow: 0.004 },
     surface: {
       mirror: { value: 0.1, u: 0.2 },

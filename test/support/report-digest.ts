@@ -4,7 +4,12 @@ import { VERSION } from '../../src/report/record/version.ts';
 import { madeResult } from './made-result.ts';
 
 /** Limits of every kind. */
-export const MADE_LIMITS = { ...CLASSES.moulded, size: { low: 15.9, high: 16.1 }, edges: { low: 0.5, high: 1 }, chances: { low: 0.9, high: 1.1 } }; // prettier-ignore
+export const MADE_LIMITS = {
+  ...CLASSES.moulded,
+  size: { low: 15.9, high: 16.1 },
+  edges: { low: 0.5, high: 1 },
+  chances: { low: 0.9, high: 1.1 },
+};
 
 /** What a report of a made d6 is made from. */
 export const MADE_INPUT: ReportInput = {

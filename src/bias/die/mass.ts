@@ -39,7 +39,14 @@ export function massProperties(balls: Float64Array): MassProperties {
 }
 
 /** Order of a symmetric matrix's six entries. */
-const PAIRS = [[0, 0], [1, 1], [2, 2], [0, 1], [0, 2], [1, 2]] as const; // prettier-ignore
+const PAIRS = [
+  [0, 0],
+  [1, 1],
+  [2, 2],
+  [0, 1],
+  [0, 2],
+  [1, 2],
+] as const;
 
 /**
  * How the centre of mass follows the balls.

@@ -34,7 +34,9 @@ function crownBalls(shape: DieShape, f: number, crown: Mm): number[] {
     for (let i = 0; i < points; i++) {
       const angle = (2 * Math.PI * i) / points;
       const at = share * frame.innerRadius;
-      out.push(...ball(shape, f, frame, [at * Math.cos(angle), at * Math.sin(angle)], crown * (1 - share * share), POINT)); // prettier-ignore
+      out.push(
+        ...ball(shape, f, frame, [at * Math.cos(angle), at * Math.sin(angle)], crown * (1 - share * share), POINT),
+      );
     }
   }
   return out;

@@ -101,7 +101,8 @@ function flawFault(shape: DieShape): ShapeFault | null {
   const crowned = (crowns ?? []).findIndex((c, f) => c > 0.2 * faceFrame(shape, f).innerRadius);
   if (crowned >= 0) return { code: 'crown-too-high', face: shape.labels[crowned], crown: crowns![crowned] };
   if (mark && mark.height > 0) {
-    if (!(mark.face in shape.labels)) return { code: 'count-wrong', what: 'face of the mark', seen: mark.face, needed: shape.labels.length }; // prettier-ignore
+    if (!(mark.face in shape.labels))
+      return { code: 'count-wrong', what: 'face of the mark', seen: mark.face, needed: shape.labels.length };
     if (mark.height > mark.width / 2) return { code: 'mark-impossible', height: mark.height, width: mark.width };
     const land = faceFrame(shape, mark.face).innerRadius;
     const reach = Math.hypot(...mark.at);

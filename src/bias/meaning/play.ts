@@ -32,16 +32,36 @@ export function playTable(prediction: Prediction): PlayTable | null {
   if (!values) return null;
   const reach = (target: number): number[] => values.map((v) => (v >= target ? 1 : 0));
   const rows = (hits: readonly number[]): Readonly<Record<RollKind, Against>> => ({
-    plain: against(prediction, hits, (q) => q, () => 1), // prettier-ignore
-    best: against(prediction, hits, (q) => 1 - (1 - q) ** 2, (q) => 2 * (1 - q)), // prettier-ignore
-    worst: against(prediction, hits, (q) => q * q, (q) => 2 * q), // prettier-ignore
+    plain: against(
+      prediction,
+      hits,
+      (q) => q,
+      () => 1,
+    ),
+    best: against(
+      prediction,
+      hits,
+      (q) => 1 - (1 - q) ** 2,
+      (q) => 2 * (1 - q),
+    ),
+    worst: against(
+      prediction,
+      hits,
+      (q) => q * q,
+      (q) => 2 * q,
+    ),
   });
   const [low, high] = [Math.min(...values), Math.max(...values)];
   const target = poolTarget(values);
   const n = POOL.dice;
   // The lowest comes up with the better of two only where both show it.
   const fumble = rows(values.map((v) => (v > low ? 1 : 0)));
-  const turned = ({ value, low: l, high: h, even }: Against): Against => ({ value: 1 - value, low: 1 - h, high: 1 - l, even: 1 - even }); // prettier-ignore
+  const turned = ({ value, low: l, high: h, even }: Against): Against => ({
+    value: 1 - value,
+    low: 1 - h,
+    high: 1 - l,
+    even: 1 - even,
+  });
   return {
     targets: values.map((v) => ({ target: v, ...rows(reach(v)) })),
     highest: { value: high, ...rows(reach(high)) },
@@ -49,8 +69,18 @@ export function playTable(prediction: Prediction): PlayTable | null {
     pool: {
       dice: n,
       target,
-      hits: against(prediction, reach(target), (q) => n * q, () => n), // prettier-ignore
-      any: against(prediction, reach(target), (q) => 1 - (1 - q) ** n, (q) => n * (1 - q) ** (n - 1)), // prettier-ignore
+      hits: against(
+        prediction,
+        reach(target),
+        (q) => n * q,
+        () => n,
+      ),
+      any: against(
+        prediction,
+        reach(target),
+        (q) => 1 - (1 - q) ** n,
+        (q) => n * (1 - q) ** (n - 1),
+      ),
     },
   };
 }

@@ -109,7 +109,13 @@ function depthsOf(cell: Int32Array, labels: readonly number[], hull: readonly nu
     }
   for (let k = cw * ch - cw - 2; k > cw; k--)
     if (depth[k]! > 0)
-      depth[k] = Math.min(depth[k]!, depth[k + 1]! + 3, depth[k + cw]! + 3, depth[k + cw + 1]! + 4, depth[k + cw - 1]! + 4); // prettier-ignore
+      depth[k] = Math.min(
+        depth[k]!,
+        depth[k + 1]! + 3,
+        depth[k + cw]! + 3,
+        depth[k + cw + 1]! + 4,
+        depth[k + cw - 1]! + 4,
+      );
   const deepest = depth.reduce((p, q) => Math.max(p, q), 0);
   return { depth, deepest, left, top, width: cw };
 }

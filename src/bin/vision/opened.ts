@@ -6,7 +6,9 @@
 /** Half lengths of the rows of a round element of an odd width, from its middle row outwards. */
 export function roundRows(width: number): Int32Array {
   const r = (width - 1) / 2;
-  return Int32Array.from({ length: r + 1 }, (_, j) => (r === 0 ? 0 : Math.round(r * Math.sqrt((r * r - j * j) / (r * r))))); // prettier-ignore
+  return Int32Array.from({ length: r + 1 }, (_, j) =>
+    r === 0 ? 0 : Math.round(r * Math.sqrt((r * r - j * j) / (r * r))),
+  );
 }
 
 /** Distance of each cell to the nearest cell of its row that is set (or is not), cells; `w` where there is none. */

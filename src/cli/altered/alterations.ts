@@ -27,7 +27,19 @@ export interface Alteration {
   readonly ending?: string;
   readonly job?: (job: Job) => Job;
 }
-export const GROUPS = ['as it is', 'file', 'size', 'beside', 'light', 'blur', 'noise', 'processing', 'geometry', 'print', 'entries'] as const; // prettier-ignore
+export const GROUPS = [
+  'as it is',
+  'file',
+  'size',
+  'beside',
+  'light',
+  'blur',
+  'noise',
+  'processing',
+  'geometry',
+  'print',
+  'entries',
+] as const;
 export type Group = (typeof GROUPS)[number];
 
 const BEST = jpeg(95);
@@ -92,11 +104,17 @@ const swapped = (s: JobShot[]): JobShot[] => {
     q === a ? { ...a, up: b.up, front: b.front } : q === b ? { ...b, up: a.up, front: a.front } : q,
   );
 };
-const cut = (left: number, top: number, right: number, bottom: number) => (p: Pixels): Promise<Pixels> =>
-  pixelsOf(sharpOf(p).extract({
-    left: Math.round(left * p.width), top: Math.round(top * p.height),
-    width: Math.round((1 - left - right) * p.width), height: Math.round((1 - top - bottom) * p.height),
-  })); // prettier-ignore
+const cut =
+  (left: number, top: number, right: number, bottom: number) =>
+  (p: Pixels): Promise<Pixels> =>
+    pixelsOf(
+      sharpOf(p).extract({
+        left: Math.round(left * p.width),
+        top: Math.round(top * p.height),
+        width: Math.round((1 - left - right) * p.width),
+        height: Math.round((1 - top - bottom) * p.height),
+      }),
+    );
 
 /** Everything that the bench does to a set. */
 export const ALTERATIONS: readonly Alteration[] = [
@@ -126,7 +144,15 @@ export const ALTERATIONS: readonly Alteration[] = [
     'messenger 1280 q50': { picture: scaled(1, 1280), write: jpeg(50, { bare: true }) },
     'one and a half+': { picture: scaled(1.5, 5000) },
   }),
-  ...named('beside', Object.fromEntries((['hair', 'thread', 'pencil', 'dust', 'crumb', 'fluff', 'coffee', 'paper'] as const).map((m) => [`${m}+`, { picture: mark(m) }]))), // prettier-ignore
+  ...named(
+    'beside',
+    Object.fromEntries(
+      (['hair', 'thread', 'pencil', 'dust', 'crumb', 'fluff', 'coffee', 'paper'] as const).map((m) => [
+        `${m}+`,
+        { picture: mark(m) },
+      ]),
+    ),
+  ),
   ...named('light', {
     'soft shadow beside+': { picture: mark('shadow') },
     'hard shadow beside': { picture: mark('shadow-edge') },
@@ -174,7 +200,10 @@ export const ALTERATIONS: readonly Alteration[] = [
   ...named('geometry', {
     'shear 0.05 %+': { picture: shear(5e-4) },
     'shear 0.2 %': { picture: shear(2e-3) },
-    'turned by 180': { picture: (p, { k }) => (k % 2 ? pixelsOf(sharpOf(p).rotate(180)) : p), write: jpeg(95, { bare: true }) }, // prettier-ignore
+    'turned by 180': {
+      picture: (p, { k }) => (k % 2 ? pixelsOf(sharpOf(p).rotate(180)) : p),
+      write: jpeg(95, { bare: true }),
+    },
     'stretched by 0.3 % in x': { picture: (p) => warped(p, (x, y) => [p.width / 2 + (x - p.width / 2) / 1.003, y]) },
     'lens bent by 2 %+': { picture: bent(0.02) },
     'cut by 4 % all round+': { picture: cut(0.04, 0.04, 0.04, 0.04) },

@@ -84,7 +84,12 @@ export function binTable(rows: readonly { readonly name: string; readonly counts
   return [
     '| altered | dice | found | measured | invented | good: rejected | good: look again | faulty: kept | faulty: look again |',
     `|${'---|'.repeat(COLUMNS.length + 1)}`,
-    ...names.map((n) => line(n, rows.filter((r) => r.name === n))),
+    ...names.map((n) =>
+      line(
+        n,
+        rows.filter((r) => r.name === n),
+      ),
+    ),
     line('all', rows),
-  ].join('\n'); // prettier-ignore
+  ].join('\n');
 }

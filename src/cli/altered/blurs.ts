@@ -15,8 +15,7 @@ export function shaken(p: Pixels, length: number, angle: number): Pixels {
       [0, 1],
       [1, 1],
     ] as const) {
-      // prettier-ignore
-      const w = (1 - Math.abs(x - a - dx)) * (1 - Math.abs(y - b - dy)) / steps; // prettier-ignore
+      const w = ((1 - Math.abs(x - a - dx)) * (1 - Math.abs(y - b - dy))) / steps;
       const cell = cells.get(`${a + dx},${b + dy}`);
       if (cell) cell[2] += w;
       else cells.set(`${a + dx},${b + dy}`, [a + dx, b + dy, w]);

@@ -55,9 +55,33 @@ const half = (a: About, angle: number, off: number, style: string): string => {
 };
 
 const DRAWINGS: Readonly<Record<Mark, (a: About, k: number) => string>> = {
-  hair: (a) => blurred(0.6, line(a, steps(30).map((t) => [1.3 * t, 0.25 * Math.sin(3 * t)] as const), `stroke="rgb(60,45,40)" stroke-width="${Math.max(1, 0.012 * a.radius)}"`)),
-  thread: (a) => blurred(0.6, line(a, steps(40).map((t) => [0.15 + 0.5 * t, 1.6 * (t - 0.5)] as const), `stroke="rgb(150,40,40)" stroke-width="${0.03 * a.radius}"`)),
-  pencil: (a) => blurred(0.6, line(a, steps(30).map((t) => [0.25, 2 * t - 1] as const), `stroke="rgb(95,95,95)" stroke-width="${0.05 * a.radius}"`)),
+  hair: (a) =>
+    blurred(
+      0.6,
+      line(
+        a,
+        steps(30).map((t) => [1.3 * t, 0.25 * Math.sin(3 * t)] as const),
+        `stroke="rgb(60,45,40)" stroke-width="${Math.max(1, 0.012 * a.radius)}"`,
+      ),
+    ),
+  thread: (a) =>
+    blurred(
+      0.6,
+      line(
+        a,
+        steps(40).map((t) => [0.15 + 0.5 * t, 1.6 * (t - 0.5)] as const),
+        `stroke="rgb(150,40,40)" stroke-width="${0.03 * a.radius}"`,
+      ),
+    ),
+  pencil: (a) =>
+    blurred(
+      0.6,
+      line(
+        a,
+        steps(30).map((t) => [0.25, 2 * t - 1] as const),
+        `stroke="rgb(95,95,95)" stroke-width="${0.05 * a.radius}"`,
+      ),
+    ),
   dust: (a, k) => {
     const random = seededRandom(k + 1);
     const specks = Array.from({ length: 25 }, () => {
@@ -68,15 +92,30 @@ const DRAWINGS: Readonly<Record<Mark, (a: About, k: number) => string>> = {
     });
     return blurred(0.6, specks.join(''));
   },
-  crumb: (a) => blurred(0.8, `<ellipse cx="${a.at[0] + 0.2 * a.radius * a.out[0]}" cy="${a.at[1] + 0.2 * a.radius * a.out[1]}" rx="${0.07 * a.radius}" ry="${0.05 * a.radius}" fill="rgb(120,85,50)"/>`),
+  crumb: (a) =>
+    blurred(
+      0.8,
+      `<ellipse cx="${a.at[0] + 0.2 * a.radius * a.out[0]}" cy="${a.at[1] + 0.2 * a.radius * a.out[1]}" rx="${0.07 * a.radius}" ry="${0.05 * a.radius}" fill="rgb(120,85,50)"/>`,
+    ),
   fluff: (a, k) => {
     const random = seededRandom(k + 9);
     const curl = Array.from({ length: 60 }, () => [0.35 + 0.3 * (random() - 0.5), 0.3 * (random() - 0.5)] as const);
-    return blurred(0.7, line(a, curl, `stroke="rgb(140,140,150)" stroke-width="${0.008 * a.radius}" stroke-opacity="0.7"`));
+    return blurred(
+      0.7,
+      line(a, curl, `stroke="rgb(140,140,150)" stroke-width="${0.008 * a.radius}" stroke-opacity="0.7"`),
+    );
   },
-  coffee: (a) => blurred(4, `<circle cx="${a.centre[0] + 1.9 * a.radius}" cy="${a.centre[1] + 0.6 * a.radius}" r="${1.1 * a.radius}" fill="none" stroke="rgb(230,205,185)" stroke-width="${0.096 * a.radius}"/>`),
+  coffee: (a) =>
+    blurred(
+      4,
+      `<circle cx="${a.centre[0] + 1.9 * a.radius}" cy="${a.centre[1] + 0.6 * a.radius}" r="${1.1 * a.radius}" fill="none" stroke="rgb(230,205,185)" stroke-width="${0.096 * a.radius}"/>`,
+    ),
   shadow: (a) => blurred(0.05 * a.radius, half(a, 0.7, 1.6, 'fill="rgb(190,190,190)"')),
   'shadow-edge': (a) => blurred(1.2, half(a, 0.7, 1.5, 'fill="rgb(170,170,170)"')),
   paper: (a) => blurred(0.7, half(a, 2.4, 2.2, 'fill="rgb(250,250,250)"')),
-  lamp: (a) => blurred(0.5 * a.radius, `<circle cx="${a.centre[0] - 1.5 * a.radius}" cy="${a.centre[1] + a.radius}" r="${0.6 * a.radius}" fill="rgb(255,255,255)" fill-opacity="0.45"/>`),
-}; // prettier-ignore
+  lamp: (a) =>
+    blurred(
+      0.5 * a.radius,
+      `<circle cx="${a.centre[0] - 1.5 * a.radius}" cy="${a.centre[1] + a.radius}" r="${0.6 * a.radius}" fill="rgb(255,255,255)" fill-opacity="0.45"/>`,
+    ),
+};

@@ -41,7 +41,7 @@ export function outcomeOf(
   const fate = a.worst <= WRONG ? 'held' : codes.size > 0 ? 'wrong, remarked' : 'silent';
   const used = photos.filter((p) => p.status !== 'left-out').length;
   const f = (v: number): string => v.toFixed(1);
-  const line = `${head} ${fate.padEnd(16)} rms ${f(a.rms)} (u ${f(a.u)}), radius ${f(a.radius)} (${f(a.radiusU)}), within U95 ${a.within}/${a.count}, worst ${f(a.worst)} u (${a.of}), ${used} of ${photos.length} photos ${[...codes].join(' ')}`; // prettier-ignore
+  const line = `${head} ${fate.padEnd(16)} rms ${f(a.rms)} (u ${f(a.u)}), radius ${f(a.radius)} (${f(a.radiusU)}), within U95 ${a.within}/${a.count}, worst ${f(a.worst)} u (${a.of}), ${used} of ${photos.length} photos ${[...codes].join(' ')}`;
   return { set, alteration, fate, failed: fate === 'silent', remarked: codes.size > 0, agreement: a, line };
 }
 

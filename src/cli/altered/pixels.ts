@@ -47,7 +47,6 @@ export function spreadLight(p: Pixels, kernel: Kernel): Pixels {
         [0, low],
         [high, width],
       ] as const)
-        // prettier-ignore
         for (let x = a; x < b; x++) {
           const q = from + 3 * Math.min(width - 1, Math.max(0, x + dx));
           for (let c = 0; c < 3; c++) sum[y * row + 3 * x + c]! += weight * light[q + c]!;

@@ -93,7 +93,12 @@ function dataCheck({ data, digest, number }: ReportRecord): Check {
 /** What the data say twice must agree: results among each other, and verdicts and rolls with the result that they come from. */
 function derivedCheck({ data }: ReportRecord): Check {
   const wrong = inconsistencies(data.result);
-  const again = reportRecord({ ...data, version: data.software.version, thrown: data.rolls?.thrown ?? null, rolled: data.rolls?.rolled?.counts ?? null }).data; // prettier-ignore
+  const again = reportRecord({
+    ...data,
+    version: data.software.version,
+    thrown: data.rolls?.thrown ?? null,
+    rolled: data.rolls?.rolled?.counts ?? null,
+  }).data;
   const other = (['assessment', 'rolls'] as const)
     .flatMap((key) => differences(data[key], again[key], key))
     .map(asItIs);
@@ -115,20 +120,39 @@ async function throwsCheck(
   const again = await thrownAgain(result, stated);
   return again !== null && sameThrows(stated, again)
     ? [check('throws-agree', true, [stated.throws])]
-    : [check('throws-differ', false, [stated.throws], [{ code: 'stated', values: [stated.counts.join(' ')] }, again ? { code: 'found', values: [again.counts.join(' ')] } : { code: 'none-needed', values: [] }])]; // prettier-ignore
+    : [
+        check(
+          'throws-differ',
+          false,
+          [stated.throws],
+          [
+            { code: 'stated', values: [stated.counts.join(' ')] },
+            again ? { code: 'found', values: [again.counts.join(' ')] } : { code: 'none-needed', values: [] },
+          ],
+        ),
+      ];
 }
 
 /** The page as its data give it, byte by byte: so a digit changed on the page alone is seen as well. */
 async function pageCheck(opened: Opened, file: Uint8Array, fonts: FontFiles | null): Promise<Check> {
   const { form, reader, paper, language, record } = opened;
   if (form === 'json') return check('page-none', null);
-  if (record.data.software.version !== VERSION) return check('page-version', null, [visible(record.data.software.version)]); // prettier-ignore
+  if (record.data.software.version !== VERSION)
+    return check('page-version', null, [visible(record.data.software.version)]);
   if (reader === null || language === null || (form === 'pdf' && paper === null)) return check('page-unknown', false);
   if (form === 'pdf' && fonts === null) return check('page-unknown', null);
   // Fetched only now: the PDF writer is large.
   const due =
     form === 'html'
-      ? htmlReport(record, reader, picturesIn(fromUtf8(file) ?? '', record.data.result.photos.map((p) => p.photo)), language) // prettier-ignore
+      ? htmlReport(
+          record,
+          reader,
+          picturesIn(
+            fromUtf8(file) ?? '',
+            record.data.result.photos.map((p) => p.photo),
+          ),
+          language,
+        )
       : await (await import('../forms/pdf-report.ts')).pdfReport(record, reader, paper!, fonts!, language);
   const at = firstDifference(due, file);
   if (at < 0) return check('page-agrees', true);

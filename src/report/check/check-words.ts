@@ -1,12 +1,28 @@
 export type CheckKind = 'data' | 'derived' | 'throws' | 'page' | 'signature' | 'photos';
 
 export type CheckCode =
-  | 'data-agree' | 'data-changed' | 'number-wrong'
-  | 'derived-agree' | 'derived-differ' | 'derived-differ-version'
-  | 'throws-agree' | 'throws-differ'
-  | 'page-agrees' | 'page-changed' | 'page-none' | 'page-version' | 'page-unknown'
-  | 'unsigned' | 'signed' | 'signature-wrong' | 'signature-unknown'
-  | 'no-digests' | 'photos-not-given' | 'photos-agree' | 'photos-some' | 'photos-differ'; // prettier-ignore
+  | 'data-agree'
+  | 'data-changed'
+  | 'number-wrong'
+  | 'derived-agree'
+  | 'derived-differ'
+  | 'derived-differ-version'
+  | 'throws-agree'
+  | 'throws-differ'
+  | 'page-agrees'
+  | 'page-changed'
+  | 'page-none'
+  | 'page-version'
+  | 'page-unknown'
+  | 'unsigned'
+  | 'signed'
+  | 'signature-wrong'
+  | 'signature-unknown'
+  | 'no-digests'
+  | 'photos-not-given'
+  | 'photos-agree'
+  | 'photos-some'
+  | 'photos-differ';
 
 /** What each outcome is an outcome of. */
 export const KIND_OF: Readonly<Record<CheckCode, CheckKind>> = {
@@ -36,8 +52,22 @@ export const KIND_OF: Readonly<Record<CheckCode, CheckKind>> = {
 
 /** What a line of what differs is: whatever the file has there (a path with its two values, a photo's name), or one of these. */
 export type DetailCode =
-  | 'as-it-is' | 'stated' | 'found' | 'none-needed' | 'page-due' | 'page-found' | 'from-byte'
-  | 'mean-axis' | 'range-of-axes' | 'axis' | 'axis-at-edges' | 'axis-u' | 'mean-corner-radius' | 'edge' | 'face-u' | 'corner-u'; // prettier-ignore
+  | 'as-it-is'
+  | 'stated'
+  | 'found'
+  | 'none-needed'
+  | 'page-due'
+  | 'page-found'
+  | 'from-byte'
+  | 'mean-axis'
+  | 'range-of-axes'
+  | 'axis'
+  | 'axis-at-edges'
+  | 'axis-u'
+  | 'mean-corner-radius'
+  | 'edge'
+  | 'face-u'
+  | 'corner-u';
 
 /** Of a number that does not follow from the others: its name (empty where there is one alone), what is stated, what is due. */
 export type DetailWords = Readonly<Record<DetailCode, (...values: string[]) => string>>;

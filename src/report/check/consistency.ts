@@ -45,7 +45,6 @@ export function inconsistencies(r: ReportResult): Detail[] {
     ['face', r.faces],
     ['corner', r.corners],
   ] as const)
-    // prettier-ignore
     for (const x of list) {
       const i = names.indexOf(`${kind} ${x.name}`);
       if (i >= 0) sameU(`${kind}-u`, x.name, x.u, matrix[i]![i]!);

@@ -38,7 +38,12 @@ export type Block =
   | { readonly kind: 'facts'; readonly rows: readonly Fact[]; readonly columns: 1 | 2 }
   | Table
   | ({ readonly kind: 'figure' } & Figure)
-  | { readonly kind: 'gallery'; readonly caption: string; readonly columns: number; readonly figures: readonly Figure[] }; // prettier-ignore
+  | {
+      readonly kind: 'gallery';
+      readonly caption: string;
+      readonly columns: number;
+      readonly figures: readonly Figure[];
+    };
 
 /** A whole report for one reader, before it takes a form. */
 export interface Content {
@@ -54,4 +59,15 @@ export interface Content {
 export const heading = (level: 1 | 2 | 3, text: string): Block => ({ kind: 'heading', level, text });
 export const text = (t: string, small = false): Block => ({ kind: 'text', text: t, ...(small ? { small } : {}) });
 /** A heading beginning with "#" is one of numbers. */
-export const table = (caption: string, head: readonly string[], rows: readonly (readonly string[])[], fine = false): Block => ({ kind: 'table', caption, head: head.map((h) => ({ text: h.replace(/^#/, ''), number: h.startsWith('#') })), rows, ...(fine ? { fine } : {}) }); // prettier-ignore
+export const table = (
+  caption: string,
+  head: readonly string[],
+  rows: readonly (readonly string[])[],
+  fine = false,
+): Block => ({
+  kind: 'table',
+  caption,
+  head: head.map((h) => ({ text: h.replace(/^#/, ''), number: h.startsWith('#') })),
+  rows,
+  ...(fine ? { fine } : {}),
+});

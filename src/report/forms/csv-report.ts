@@ -24,7 +24,8 @@ type Cell = string | number | null;
 export function csvReport({ number, digest, data }: ReportRecord): Uint8Array {
   const { result, about, assessment, rolls, photos } = data;
   const rows: Cell[][] = [['what', 'name', 'value', 'u', 'U95', 'low', 'high', 'unit', 'remark']];
-  const text = (what: string, name: string, remark: string): void => void rows.push([what, name, null, null, null, null, null, null, remark]); // prettier-ignore
+  const text = (what: string, name: string, remark: string): void =>
+    void rows.push([what, name, null, null, null, null, null, null, remark]);
   const length = (what: string, name: string, value: number, u: number, remark = ''): void =>
     void rows.push([what, name, value, u, COVERAGE_FACTOR * u, null, null, 'mm', remark]);
   text('report', 'number', number);
@@ -42,9 +43,20 @@ export function csvReport({ number, digest, data }: ReportRecord): Uint8Array {
     length('face distance', f.name, f.distance, f.u);
     rows.push(['land', f.name, f.land, null, null, null, null, 'mm2', '']);
   }
-  for (const f of rolls?.faces ?? []) rows.push(['chance', f.name, f.p, null, null, f.low, f.high, '1', '95 % interval']); // prettier-ignore
+  for (const f of rolls?.faces ?? [])
+    rows.push(['chance', f.name, f.p, null, null, f.low, f.high, '1', '95 % interval']);
   for (const f of assessment.findings)
-    rows.push(['limit', f.key, f.value, f.u, COVERAGE_FACTOR * f.u, f.low, f.high, f.key === 'chances' ? 'of even' : 'mm', `${f.verdict}; within ${f.probability}`]); // prettier-ignore
+    rows.push([
+      'limit',
+      f.key,
+      f.value,
+      f.u,
+      COVERAGE_FACTOR * f.u,
+      f.low,
+      f.high,
+      f.key === 'chances' ? 'of even' : 'mm',
+      `${f.verdict}; within ${f.probability}`,
+    ]);
   if (assessment.verdict !== null) text('verdict', data.rule.kind, assessment.verdict);
   for (const p of result.photos) text('photo', p.photo, p.remark === null ? p.status : `${p.status}: ${p.remark}`);
   for (const p of photos) text('sha256 of photo', p.photo, p.sha256);

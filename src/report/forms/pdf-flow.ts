@@ -91,7 +91,11 @@ export class Flow {
         return 0;
       case 'heading': {
         const size = SIZES[block.level] * this.scale;
-        return this.letters.lines(block.text, true, this.width / size).length * size * LEADING + 13 * this.scale + this.#start(rest[0], rest.slice(1)); // prettier-ignore
+        return (
+          this.letters.lines(block.text, true, this.width / size).length * size * LEADING +
+          13 * this.scale +
+          this.#start(rest[0], rest.slice(1))
+        );
       }
       case 'figure':
         return this.#figureHeight(block) * SMALLEST;
@@ -142,9 +146,14 @@ export class Flow {
     this.room(lines.length * size * LEADING + 5 * this.scale + this.#start(following[0], following.slice(1)));
     this.lines(lines, size, true, `H${level}`, this.canvas.node(`H${level}`, this.canvas.root));
     if (level < 3)
-      this.canvas.artifact(
-        () =>
-        this.canvas.path(`M${this.left} ${this.y + 1}L${this.left + this.width} ${this.y + 1}`, INK.black, level === 1 ? 1.2 : 0.6, [], null), // prettier-ignore
+      this.canvas.artifact(() =>
+        this.canvas.path(
+          `M${this.left} ${this.y + 1}L${this.left + this.width} ${this.y + 1}`,
+          INK.black,
+          level === 1 ? 1.2 : 0.6,
+          [],
+          null,
+        ),
       );
     this.y += 4 * this.scale;
   }
@@ -188,7 +197,6 @@ export class Flow {
     node: Node,
     left = this.left,
   ): void {
-    // prettier-ignore
     let at = 0;
     while (at < lines.length) {
       this.room(size * LEADING);
@@ -209,7 +217,7 @@ export class Flow {
     const size = points * this.scale;
     const lines = this.letters.lines(text, false, width / size);
     if (lines.length <= WHOLE) this.room(lines.length * size * LEADING);
-    this.lines(lines, size, false, 'P', this.canvas.node('P', this.canvas.root), left); // prettier-ignore
+    this.lines(lines, size, false, 'P', this.canvas.node('P', this.canvas.root), left);
   }
 
   #list(items: readonly string[]): void {
@@ -245,7 +253,9 @@ export class Flow {
 
   #frame(height: number, width: number, dash: readonly number[], inset = 0): void {
     const [l, t, r, b] = [this.left + inset, this.y + inset, this.left + this.width - inset, this.y + height - inset];
-    this.canvas.artifact(() => this.canvas.path(`M${l} ${t}L${r} ${t}L${r} ${b}L${l} ${b}Z`, INK.black, width, dash, null)); // prettier-ignore
+    this.canvas.artifact(() =>
+      this.canvas.path(`M${l} ${t}L${r} ${t}L${r} ${b}L${l} ${b}Z`, INK.black, width, dash, null),
+    );
   }
 
   /** Told apart without colour: a plain frame passes, a double one fails, a dashed one is undecided. */
@@ -282,7 +292,14 @@ export class Flow {
       cells.forEach((f, c) => {
         const x = this.left + c * each;
         this.y = top;
-        this.lines([[this.letters.word(f.label.replaceAll(' ', '\u00a0'), false)]], size, false, 'TH', this.canvas.node('TH', tr, { scope: 'Row' }), x); // prettier-ignore
+        this.lines(
+          [[this.letters.word(f.label.replaceAll(' ', '\u00a0'), false)]],
+          size,
+          false,
+          'TH',
+          this.canvas.node('TH', tr, { scope: 'Row' }),
+          x,
+        );
         this.y = top;
         this.lines(lines[c]!, size, true, 'TD', this.canvas.node('TD', tr), x + label);
       });
@@ -309,7 +326,10 @@ export class Flow {
       const top = this.y;
       row.forEach((f, c) => {
         const x = this.left + c * each;
-        const node = this.canvas.node('Figure', this.canvas.root, { alt: f.about, bbox: [x, top, x + f.drawing.width * k, top + f.drawing.height * k] }); // prettier-ignore
+        const node = this.canvas.node('Figure', this.canvas.root, {
+          alt: f.about,
+          bbox: [x, top, x + f.drawing.width * k, top + f.drawing.height * k],
+        });
         this.canvas.content(node, 'Figure', () => this.canvas.drawing(f.drawing, x, top, k));
         if (columns > 1) {
           this.y = top + f.drawing.height * k;

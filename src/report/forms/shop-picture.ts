@@ -29,16 +29,27 @@ export function shopDrawing(record: ReportRecord, letters: Letters, language: La
   const { result, assessment, about, tolerance } = data;
   const { width, height } = SHOP_SIZE;
   const pen = new Pen();
-  const cut = (t: string, size: number, bold: boolean, room: number): string => shortened(t, (s) => letters.lines(s, bold, Infinity)[0]!.reduce((w, x) => w + x.width + 0.3, 0) * size <= room); // prettier-ignore
+  const cut = (t: string, size: number, bold: boolean, room: number): string =>
+    shortened(t, (s) => letters.lines(s, bold, Infinity)[0]!.reduce((w, x) => w + x.width + 0.3, 0) * size <= room);
   pen.rectangle(0, 0, width, height, { width: 0 }, '#ffffff');
   pen.rectangle(2, 2, width - 4, height - 4, { width: 2 });
   const name = about.die === '' ? words.die(result.die.kind) : `${result.die.kind}, ${visible(about.die)}`;
   pen.text(cut(name, 26, true, width - 40), 20, 42, { size: 26, bold: true });
   pen.line(20, 54, width - 20, 54, { width: 1.5 });
   const said = answerText(answerOf(result, data.rolls), language, answerNumbers(language));
-  lines(visible(said), letters, 16, width - 40, 2).forEach((t, i) => pen.text(t, 20, 78 + 21 * i, { size: 16, bold: true })); // prettier-ignore
-  pen.text(words.axes(plusMinus(result.meanAxis.value, result.meanAxis.u), plusMinus(result.rangeOfAxes.value, result.rangeOfAxes.u)), 20, 122, { size: 15 }); // prettier-ignore
-  pen.text(words.edges(plusMinus(result.meanCornerRadius.value, result.meanCornerRadius.u)), 20, 143, { size: 15 }); // prettier-ignore
+  lines(visible(said), letters, 16, width - 40, 2).forEach((t, i) =>
+    pen.text(t, 20, 78 + 21 * i, { size: 16, bold: true }),
+  );
+  pen.text(
+    words.axes(
+      plusMinus(result.meanAxis.value, result.meanAxis.u),
+      plusMinus(result.rangeOfAxes.value, result.rangeOfAxes.u),
+    ),
+    20,
+    122,
+    { size: 15 },
+  );
+  pen.text(words.edges(plusMinus(result.meanCornerRadius.value, result.meanCornerRadius.u)), 20, 143, { size: 15 });
   chart(pen, record, 156, 300, language);
   const { verdict } = assessment;
   const word = verdict === null ? words.notJudged : VERDICT_WORDS[language].verdicts[verdict];
@@ -47,7 +58,7 @@ export function shopDrawing(record: ReportRecord, letters: Letters, language: La
   const limits = verdict === null ? '' : words.limits(limitsName(tolerance, language) || words.own);
   pen.text(cut(`${word}${limits}`, 18, true, width - 72), 34, 335, { size: 18, bold: true });
   pen.text(words.number(number), 20, 368, { size: LEAST, colour: INK.black });
-  pen.text(words.caution, 20, 387, { size: LEAST, colour: INK.black }); // prettier-ignore
+  pen.text(words.caution, 20, 387, { size: LEAST, colour: INK.black });
   return pen.drawing(width, height);
 }
 
@@ -78,7 +89,10 @@ function shortened(t: string, fits: (s: string) => boolean): string {
 /** The axes' deviations with U95, as columns side by side. */
 function chart(pen: Pen, { data: { result } }: ReportRecord, top: number, bottom: number, language: Language): void {
   const { told } = NUMBERS[language];
-  const { deviations } = compareAxes(result.axes.map((a) => a.length), result.axesCovariance); // prettier-ignore
+  const { deviations } = compareAxes(
+    result.axes.map((a) => a.length),
+    result.axesCovariance,
+  );
   const um = deviations.map(({ value, u }) => ({ value: 1000 * value, U: 1000 * COVERAGE_FACTOR * u }));
   const reach = 1.1 * Math.max(1, ...um.map((v) => Math.abs(v.value) + v.U));
   const base = bottom - 22;
@@ -98,7 +112,11 @@ function chart(pen: Pen, { data: { result } }: ReportRecord, top: number, bottom
     pen.line(x, y(value - U), x, y(value + U), { width: 1.6 });
     for (const end of [value - U, value + U]) pen.line(x - 5, y(end), x + 5, y(end), { width: 1.6 });
     pen.dot(x, y(value), 3.4);
-    pen.text(visible(axisName(result.axes[i]!.name, language)), x, bottom - 4, { size: um.length > 8 ? LEAST : 16, anchor: 'middle', bold: true }); // prettier-ignore
+    pen.text(visible(axisName(result.axes[i]!.name, language)), x, bottom - 4, {
+      size: um.length > 8 ? LEAST : 16,
+      anchor: 'middle',
+      bold: true,
+    });
   });
 }
 

@@ -119,7 +119,7 @@ function verdictBlocks({ sampling }: LotReportInput, { words, own, n, language }
       kind: 'verdict',
       verdict: word[verdict],
       word: words.lotVerdicts[verdict],
-      text: `${own.sampling.counted(sampling.inspected, sampling.outside, sampling.undecided)} ${own.sampling.plan(choice.level, NUMBERS[language].short(choice.aql), choice.lotSize, plan.sample, plan.letter, plan.usedLetter === plan.letter ? null : plan.usedLetter, plan.accept, plan.reject)}`, // prettier-ignore
+      text: `${own.sampling.counted(sampling.inspected, sampling.outside, sampling.undecided)} ${own.sampling.plan(choice.level, NUMBERS[language].short(choice.aql), choice.lotSize, plan.sample, plan.letter, plan.usedLetter === plan.letter ? null : plan.usedLetter, plan.accept, plan.reject)}`,
     },
     {
       kind: 'figure',
@@ -228,10 +228,7 @@ function capabilityBlocks({ analysis }: LotReportInput, said: Said): Block[] {
         ],
   );
   if (rows.length === 0) return [];
-  return [
-    heading(2, own.capability.heading),
-    table(own.capability.caption, own.capability.head, rows, true), // prettier-ignore
-  ];
+  return [heading(2, own.capability.heading), table(own.capability.caption, own.capability.head, rows, true)];
 }
 
 function cavityBlocks({ analysis: { cavities } }: LotReportInput, { own, n, key }: Said): Block[] {

@@ -125,7 +125,11 @@ export function courseFigure(
   if (trend !== null && trend.df > 0) {
     const t = tQuantile(1 - ALPHA / 2, trend.df);
     const at = Array.from({ length: 41 }, (_, i) => xs[0] + (i / 40) * (xs[1] - xs[0]));
-    for (const [side, w] of [[0, 1.4], [1, 0.5], [-1, 0.5]] as const)
+    for (const [side, w] of [
+      [0, 1.4],
+      [1, 0.5],
+      [-1, 0.5],
+    ] as const)
       pen.path(
         polyline(
           at.map((v) => {
@@ -134,7 +138,7 @@ export function courseFigure(
           }),
         ),
         { width: w, colour: INK.accent },
-      ); // prettier-ignore
+      );
   }
   course.values.forEach((v, i) => pen.dot(x(course.times[i]!), y(v), 1.8, '#ffffff', { width: 0.6 }));
   return pen.drawing(width, height);
@@ -174,7 +178,10 @@ export function curveFigure({ curve, producer, buyer }: Acceptance, width: numbe
     width: 1.4,
     colour: INK.accent,
   });
-  for (const [share, accepted] of [[producer, 95], [buyer, 10]] as const)
-    if (100 * share <= most) pen.dot(x(100 * share), y(accepted), 2.6, '#ffffff', { width: 1 }); // prettier-ignore
+  for (const [share, accepted] of [
+    [producer, 95],
+    [buyer, 10],
+  ] as const)
+    if (100 * share <= most) pen.dot(x(100 * share), y(accepted), 2.6, '#ffffff', { width: 1 });
   return pen.drawing(width, height);
 }

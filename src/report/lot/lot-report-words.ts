@@ -26,8 +26,17 @@ const en = {
   sampling: {
     counted: (inspected: number, outside: number, undecided: number) =>
       `${inspected} inspected, ${outside} outside, ${undecided} undecided.`,
-    plan: (level: string, aql: string, lotSize: number, sample: number, letter: string, used: string | null, accept: number, reject: number) =>
-      `ISO 2859-1, single sampling, normal inspection, level ${level}, AQL ${aql}: of ${lotSize} dice inspect ${sample} (code letter ${letter}${used === null ? '' : `, plan of ${used}`}), accept with ${accept} outside or fewer, reject with ${reject} or more.`, // prettier-ignore
+    plan: (
+      level: string,
+      aql: string,
+      lotSize: number,
+      sample: number,
+      letter: string,
+      used: string | null,
+      accept: number,
+      reject: number,
+    ) =>
+      `ISO 2859-1, single sampling, normal inspection, level ${level}, AQL ${aql}: of ${lotSize} dice inspect ${sample} (code letter ${letter}${used === null ? '' : `, plan of ${used}`}), accept with ${accept} outside or fewer, reject with ${reject} or more.`,
     curve: 'Operating characteristic: chance of acceptance in %, by % of dice outside the limits in the lot.',
     curveAbout: (producer: string, buyer: string) =>
       `Accepted 95 times in 100 with ${producer} % outside, 10 times in 100 with ${buyer} %.`,
@@ -72,7 +81,15 @@ const en = {
     heading: 'Dice',
     caption:
       'Lengths in mm; verdict beyond a guard band of 1.64 standard uncertainties, on the range by joint draws of all axes at the same risk',
-    head: (unit: string): readonly string[] => ['Die', '#Cavity', `#Tumbled, ${unit}`, '#Mean axis', '#Range', '#Mean radius', 'Limits'], // prettier-ignore
+    head: (unit: string): readonly string[] => [
+      'Die',
+      '#Cavity',
+      `#Tumbled, ${unit}`,
+      '#Mean axis',
+      '#Range',
+      '#Mean radius',
+      'Limits',
+    ],
   },
   method: {
     heading: 'Method',
@@ -149,7 +166,15 @@ const de: typeof en = {
     heading: 'Würfel',
     caption:
       'Längen in mm; Urteil jenseits eines Schutzabstands von 1,64 Standardunsicherheiten, bei der Spannweite durch gemeinsame Ziehungen aller Achsen mit demselben Risiko',
-    head: (unit) => ['Würfel', '#Kavität', `#Getrommelt, ${unit}`, '#Mittlere Achse', '#Spannweite', '#Mittlerer Radius', 'Grenzen'], // prettier-ignore
+    head: (unit) => [
+      'Würfel',
+      '#Kavität',
+      `#Getrommelt, ${unit}`,
+      '#Mittlere Achse',
+      '#Spannweite',
+      '#Mittlerer Radius',
+      'Grenzen',
+    ],
   },
   method: {
     heading: 'Verfahren',

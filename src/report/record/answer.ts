@@ -30,8 +30,14 @@ export type Answer =
       readonly rolls: number;
     }
   | { readonly code: 'axis-only'; readonly axis: string; readonly off: number }
-  | { readonly code: 'number'; readonly face: string; readonly chance: number; readonly even: number; readonly rolls: number }
-  | { readonly code: 'open'; readonly within: number }; // prettier-ignore
+  | {
+      readonly code: 'number';
+      readonly face: string;
+      readonly chance: number;
+      readonly even: number;
+      readonly rolls: number;
+    }
+  | { readonly code: 'open'; readonly within: number };
 
 /**
  * From so many rolls on a test that is planned for them counts as noticed by nobody: a player of weekly evenings rolls one die some 1500

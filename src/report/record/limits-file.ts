@@ -18,7 +18,8 @@ export function readTolerance(json: unknown): Result<Tolerance, string> {
   if (typeof json !== 'object' || json === null || Array.isArray(json)) return failure('limits: an object is needed');
   const given = json as Record<string, unknown>;
   const unknown = Object.keys(given).find((k) => ![...LIMIT_KEYS, 'name', 'source'].includes(k));
-  if (unknown !== undefined) return failure(`limits: ${JSON.stringify(unknown).slice(0, 40)} is unknown; ${LIMIT_KEYS.join(', ')} are known`); // prettier-ignore
+  if (unknown !== undefined)
+    return failure(`limits: ${JSON.stringify(unknown).slice(0, 40)} is unknown; ${LIMIT_KEYS.join(', ')} are known`);
   const out: Partial<Record<LimitKey, Limits>> = {};
   for (const key of LIMIT_KEYS) {
     if (given[key] === undefined || given[key] === null) continue;
@@ -26,7 +27,12 @@ export function readTolerance(json: unknown): Result<Tolerance, string> {
     if (typeof limits === 'string') return failure(limits);
     out[key] = limits;
   }
-  const tolerance = { ...NO_LIMITS, ...out, name: typed(given['name'], TYPED.line), source: typed(given['source'], TYPED.line) }; // prettier-ignore
+  const tolerance = {
+    ...NO_LIMITS,
+    ...out,
+    name: typed(given['name'], TYPED.line),
+    source: typed(given['source'], TYPED.line),
+  };
   const fault = toleranceFault(tolerance);
   return fault === null ? success(tolerance) : failure(`limits: ${fault}`);
 }
@@ -40,6 +46,7 @@ function readLimits(value: unknown, key: LimitKey): Limits | string {
   if (key === 'size' && typeof n['nominal'] === 'number')
     return aroundNominal(n['nominal'], n['minus'] ?? 0, n['plus'] ?? 0);
   const stray = Object.keys(v).find((k) => k !== 'low' && k !== 'high');
-  if (stray !== undefined) return `limits: ${key}: ${JSON.stringify(stray).slice(0, 40)} is unknown; low and high are known`; // prettier-ignore
+  if (stray !== undefined)
+    return `limits: ${key}: ${JSON.stringify(stray).slice(0, 40)} is unknown; low and high are known`;
   return { low: n['low'] ?? null, high: n['high'] ?? null };
 }

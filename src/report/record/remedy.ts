@@ -45,7 +45,13 @@ export function remedyForLength(
   const fixed = u * u - shrinking - scale + scaleAfter;
   if (bars && fixed + shrinking <= needed ** 2) return { kind: 'bars', U95 };
   const times = shrinking / (needed ** 2 - fixed);
-  if (times > 0 && times <= MOST_TIMES) return { kind: 'photos', times: Math.max(2, Math.ceil(times)), U95, bars: bars && scale - scaleAfter > 0.1 * u * u }; // prettier-ignore
+  if (times > 0 && times <= MOST_TIMES)
+    return {
+      kind: 'photos',
+      times: Math.max(2, Math.ceil(times)),
+      U95,
+      bars: bars && scale - scaleAfter > 0.1 * u * u,
+    };
   return { kind: 'instrument', U95 };
 }
 

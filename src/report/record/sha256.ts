@@ -49,8 +49,14 @@ function mix(state: Int32Array, view: DataView, at: number, w: Int32Array): void
     const s1 = turned(q, 17) ^ turned(q, 19) ^ (q >>> 10);
     w[t] = (w[t - 16]! + s0 + w[t - 7]! + s1) | 0;
   }
-  let a = state[0]!, b = state[1]!, c = state[2]!, d = state[3]!; // prettier-ignore
-  let e = state[4]!, f = state[5]!, g = state[6]!, h = state[7]!; // prettier-ignore
+  let a = state[0]!,
+    b = state[1]!,
+    c = state[2]!,
+    d = state[3]!;
+  let e = state[4]!,
+    f = state[5]!,
+    g = state[6]!,
+    h = state[7]!;
   for (let t = 0; t < 64; t++) {
     const s1 = turned(e, 6) ^ turned(e, 11) ^ turned(e, 25);
     const t1 = (h + s1 + ((e & f) ^ (~e & g)) + K[t]! + w[t]!) | 0;

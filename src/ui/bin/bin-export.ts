@@ -10,7 +10,12 @@ const CROP = 96;
 /** The list with a small picture of each die, as a data address in its last column. */
 export async function listWithCrops(room: BinRoom): Promise<string> {
   const photos = room.entries.flatMap(({ judged }) => (judged ? [judged] : []));
-  const plain = binCsv(photos, (photo, index) => (room.isOverruled(photo, index) ? room.verdictOf(photo, index, dieAt(photos, photo, index)) : null), SAID); // prettier-ignore
+  const plain = binCsv(
+    photos,
+    (photo, index) =>
+      room.isOverruled(photo, index) ? room.verdictOf(photo, index, dieAt(photos, photo, index)) : null,
+    SAID,
+  );
   const [head, ...lines] = plain.trimEnd().split('\r\n');
   const crops: string[] = [];
   for (const entry of room.entries) if (entry.judged) crops.push(...(await cropsOf(entry, entry.judged)));

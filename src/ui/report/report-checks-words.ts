@@ -85,7 +85,14 @@ const en = {
   outcome: CHECK_WORDS,
   detail: DETAIL_WORDS,
   openFault: openFaultText,
-  kinds: { data: 'Data', derived: 'Numbers', throws: 'Throws', page: 'Page', signature: 'Signature', photos: 'Photos' } satisfies Record<CheckKind, string>, // prettier-ignore
+  kinds: {
+    data: 'Data',
+    derived: 'Numbers',
+    throws: 'Throws',
+    page: 'Page',
+    signature: 'Signature',
+    photos: 'Photos',
+  } satisfies Record<CheckKind, string>,
   agrees: 'agrees',
   differs: 'differs',
   open: 'open',

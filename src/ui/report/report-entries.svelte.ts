@@ -3,7 +3,15 @@ import { RULE_DEFAULTS, RULE_KINDS, type DecisionRule, type Limits } from '../..
 import { TYPED } from '../../report/record/plain-text.ts';
 import type { About } from '../../report/record/record.ts';
 import { VERDICT_WORDS } from '../../report/content/words/verdict-words.ts';
-import { CLASSES, LIMIT_KEYS, NO_LIMITS, toleranceFault, type ClassName, type LimitKey, type Tolerance } from '../../judging/tolerance.ts'; // prettier-ignore
+import {
+  CLASSES,
+  LIMIT_KEYS,
+  NO_LIMITS,
+  toleranceFault,
+  type ClassName,
+  type LimitKey,
+  type Tolerance,
+} from '../../judging/tolerance.ts';
 import { newId } from '../store/records.ts';
 import type { RoomShelf } from '../store/kept-rooms.ts';
 import { typedNumber, typedText } from '../kit/format.ts';
@@ -13,7 +21,18 @@ const LINE = v.pipe(v.string(), v.maxLength(400));
 const TEXTS = v.record(v.pipe(v.string(), v.maxLength(40)), v.pipe(v.string(), v.maxLength(2000)));
 
 /** What the room keeps: what was typed for all reports, and under `own` what was typed of one die, by its id. */
-export const KEPT_REPORT = v.object({ about: TEXTS, own: v.record(v.pipe(v.string(), v.maxLength(80)), TEXTS), limits: TEXTS, name: LINE, source: LINE, rule: LINE, probability: LINE, paper: LINE, reader: LINE, language: v.optional(LINE, '') }); // prettier-ignore
+export const KEPT_REPORT = v.object({
+  about: TEXTS,
+  own: v.record(v.pipe(v.string(), v.maxLength(80)), TEXTS),
+  limits: TEXTS,
+  name: LINE,
+  source: LINE,
+  rule: LINE,
+  probability: LINE,
+  paper: LINE,
+  reader: LINE,
+  language: v.optional(LINE, ''),
+});
 export type KeptReport = v.InferOutput<typeof KEPT_REPORT>;
 
 /** Fields of limits, in the order of the form; chances in per cent of an even die's, the rest mm. */
@@ -23,7 +42,16 @@ export type LimitField = (typeof LIMIT_FIELDS)[number];
 export type EntryFault = 'number' | 'order' | 'probability';
 
 const EMPTY_LIMITS = Object.fromEntries(LIMIT_FIELDS.map((f) => [f, ''])) as Record<LimitField, string>;
-const EMPTY_ABOUT: Omit<About, 'reportedOn'> = { die: '', maker: '', measuredBy: '', measuredOn: '', place: '', conditions: '', ruler: '', note: '' }; // prettier-ignore
+const EMPTY_ABOUT: Omit<About, 'reportedOn'> = {
+  die: '',
+  maker: '',
+  measuredBy: '',
+  measuredOn: '',
+  place: '',
+  conditions: '',
+  ruler: '',
+  note: '',
+};
 export type AboutField = keyof typeof EMPTY_ABOUT;
 
 /** What belongs to one die; the rest is the same for all. */
@@ -154,6 +182,17 @@ export class ReportEntries {
     const about = cut({ ...$state.snapshot(this.about), die: '', measuredOn: '', note: '' });
     const own = Object.fromEntries([...this.#own].slice(-MOST_DICE));
     const { name, source, rule, probability, paper, reader, language } = this;
-    this.#shelf?.keep(this.#id, { about, own, limits: cut($state.snapshot(this.limits)), name: name.slice(0, 400), source: source.slice(0, 400), rule, probability, paper, reader, language }); // prettier-ignore
+    this.#shelf?.keep(this.#id, {
+      about,
+      own,
+      limits: cut($state.snapshot(this.limits)),
+      name: name.slice(0, 400),
+      source: source.slice(0, 400),
+      rule,
+      probability,
+      paper,
+      reader,
+      language,
+    });
   }
 }

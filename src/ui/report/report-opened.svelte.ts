@@ -63,7 +63,7 @@ export class OpenedReport {
     this.busy = null;
     if (bytes !== this.#bytes) return;
     if (!checked.ok)
-      this.fault = { code: 'stopped', detail: 'detail' in checked.error ? checked.error.detail : checked.error.code }; // prettier-ignore
+      this.fault = { code: 'stopped', detail: 'detail' in checked.error ? checked.error.detail : checked.error.code };
     else if (!checked.value.ok) this.fault = checked.value.error;
     else this.report = checked.value.value;
   }

@@ -11,7 +11,11 @@ const en = {
     'For somebody else to read, and to check. Choose who reads it, what the die is held to, and what shall stand in it.',
   language: 'Language of the report',
   readerLabel: 'For whom',
-  readers: { buyer: 'Buyer: one page, plain sentences', seller: 'Seller: two pages', lab: 'Laboratory: everything' } as Texts<Reader>, // prettier-ignore
+  readers: {
+    buyer: 'Buyer: one page, plain sentences',
+    seller: 'Seller: two pages',
+    lab: 'Laboratory: everything',
+  } as Texts<Reader>,
   paper: 'Paper',
   papers: { a4: 'A4', letter: 'US Letter' },
   save: 'Save',
@@ -27,20 +31,35 @@ const en = {
       'Your own limits come first; what is left empty is not judged. The classes are common practice without a published source, to start from.',
     classLabel: 'Fill in a class',
     classChoose: 'Choose',
-    classes: { strictest: 'Machined, strictest', machined: 'Machined', moulded: 'Moulded', tumbled: 'Heavily tumbled' } as Texts<ClassName>, // prettier-ignore
+    classes: {
+      strictest: 'Machined, strictest',
+      machined: 'Machined',
+      moulded: 'Moulded',
+      tumbled: 'Heavily tumbled',
+    } as Texts<ClassName>,
     clear: 'Clear limits',
     name: 'Name of these limits',
     source: 'Where they come from',
     fields: {
-      'size.low': 'Mean axis, from', 'size.high': 'Mean axis, to',
-      'range.low': 'Range of axes, from', 'range.high': 'Range of axes, at most',
-      'edges.low': 'Edge radius, from', 'edges.high': 'Edge radius, to',
-      'chances.low': 'Chance of each number, from', 'chances.high': 'Chance of each number, to',
-      'crowns.low': 'Crown of each face, from', 'crowns.high': 'Crown of each face, at most',
-      'marks.low': 'Height of marks, from', 'marks.high': 'Height of marks, at most',
-    } as Texts<LimitField>, // prettier-ignore
+      'size.low': 'Mean axis, from',
+      'size.high': 'Mean axis, to',
+      'range.low': 'Range of axes, from',
+      'range.high': 'Range of axes, at most',
+      'edges.low': 'Edge radius, from',
+      'edges.high': 'Edge radius, to',
+      'chances.low': 'Chance of each number, from',
+      'chances.high': 'Chance of each number, to',
+      'crowns.low': 'Crown of each face, from',
+      'crowns.high': 'Crown of each face, at most',
+      'marks.low': 'Height of marks, from',
+      'marks.high': 'Height of marks, at most',
+    } as Texts<LimitField>,
     ofEven: '% of even',
-    faults: { number: 'A number from 0 to 1000 is needed.', order: 'It must lie above the lower limit.', probability: '50 to 99.99 is needed.' } as Texts<EntryFault>, // prettier-ignore
+    faults: {
+      number: 'A number from 0 to 1000 is needed.',
+      order: 'It must lie above the lower limit.',
+      probability: '50 to 99.99 is needed.',
+    } as Texts<EntryFault>,
     rule: 'Decision rule',
     rules: {
       guard: 'Guard band U95, else undecided',
@@ -54,9 +73,15 @@ const en = {
     heading: 'What shall stand in it',
     about: 'All of it is optional and shown as text.',
     fields: {
-      die: 'Which die', maker: 'Made or sold by', measuredBy: 'Measured by', measuredOn: 'Measured on', place: 'Place',
-      conditions: 'Conditions (light, support, camera)', ruler: 'The check bars were measured with', note: 'Note',
-    } as Texts<AboutField>, // prettier-ignore
+      die: 'Which die',
+      maker: 'Made or sold by',
+      measuredBy: 'Measured by',
+      measuredOn: 'Measured on',
+      place: 'Place',
+      conditions: 'Conditions (light, support, camera)',
+      ruler: 'The check bars were measured with',
+      note: 'Note',
+    } as Texts<AboutField>,
     dateWrong: 'A date is needed.',
   },
 

@@ -41,7 +41,24 @@ const number = (typed: string): number | null => {
 };
 
 /** The fields that are kept as typed, beside the lengths of axes. */
-const FIELDS = ['radiusText', 'corner', 'cornerRadius', 'edge', 'edgeRadius', 'crownFace', 'crownHeight', 'markFace', 'markX', 'markY', 'markHeight', 'markWidth', 'trimEdge', 'trimDepth', 'massFace', 'massBy'] as const; // prettier-ignore
+const FIELDS = [
+  'radiusText',
+  'corner',
+  'cornerRadius',
+  'edge',
+  'edgeRadius',
+  'crownFace',
+  'crownHeight',
+  'markFace',
+  'markX',
+  'markY',
+  'markHeight',
+  'markWidth',
+  'trimEdge',
+  'trimDepth',
+  'massFace',
+  'massBy',
+] as const;
 type Field = (typeof FIELDS)[number];
 
 /** The lengths of one die that can be played with, as typed, and the die that comes of them. */
@@ -119,7 +136,14 @@ export class WhatIf {
 
   /** Puts back what {@link texts} gave; a face, corner or edge that this die has not is left out. */
   restore(texts: Readonly<Record<string, string>>): void {
-    const choices: Partial<Record<Field, readonly Choice[]>> = { corner: this.corners, edge: this.edges, trimEdge: this.edges, crownFace: this.faces, markFace: this.faces, massFace: this.faces }; // prettier-ignore
+    const choices: Partial<Record<Field, readonly Choice[]>> = {
+      corner: this.corners,
+      edge: this.edges,
+      trimEdge: this.edges,
+      crownFace: this.faces,
+      markFace: this.faces,
+      massFace: this.faces,
+    };
     for (const name of FIELDS) {
       const text = texts[name];
       const known = text === undefined || text === '' || (choices[name]?.some(([key]) => key === text) ?? true);

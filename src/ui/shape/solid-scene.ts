@@ -144,7 +144,13 @@ function surface(shape: DieState, values: readonly number[], scale: number): Mes
       sum.add(linear[mesh.faces[3 * v + k]!]!.clone().multiplyScalar(mesh.shares[3 * v + k]!));
     sum.toArray(colours, 3 * v);
   }
-  geometry.setAttribute('position', new BufferAttribute(mesh.positions.map((p) => p * scale), 3)); // prettier-ignore
+  geometry.setAttribute(
+    'position',
+    new BufferAttribute(
+      mesh.positions.map((p) => p * scale),
+      3,
+    ),
+  );
   geometry.setAttribute('normal', new BufferAttribute(mesh.normals, 3));
   geometry.setAttribute('color', new BufferAttribute(colours, 3));
   geometry.setIndex(new BufferAttribute(mesh.triangles, 1));

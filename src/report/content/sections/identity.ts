@@ -50,7 +50,13 @@ export function cardText({ result, about, job }: ReportData, language: Language)
   const { card } = result;
   if (!card.checked) return words.cardAsDesigned(n.fixed(100 * card.scaleX.u, 2));
   const read = [job?.checkBar ?? null, job?.checkBarY ?? null].filter((b) => b !== null);
-  const bars = job && read.length > 0 ? words.bars(read.map((b) => `${n.short(b)} mm`), n.short(job.checkBarU)) : ''; // prettier-ignore
+  const bars =
+    job && read.length > 0
+      ? words.bars(
+          read.map((b) => `${n.short(b)} mm`),
+          n.short(job.checkBarU),
+        )
+      : '';
   const ruler = about.ruler === '' ? words.rulerUnknown : words.ruler(visible(about.ruler));
   const along = ({ value, u }: typeof card.scaleX): string => n.plusMinus(value, u, '');
   return words.cardChecked(ruler, bars, along(card.scaleX), along(card.scaleY));

@@ -28,7 +28,11 @@ export function calibrationTable({ result }: ReportData, language: Language): Bl
   const { camera: c, card, surface: s, fit } = result;
   const w = METHOD_WORDS[language].fitted;
   const { fixed, short } = NUMBERS[language];
-  const row = (name: string, value: string, u: number | null, d: number): string[] => [name, value, u === null ? '\u2013' : fixed(u, d)]; // prettier-ignore
+  const row = (name: string, value: string, u: number | null, d: number): string[] => [
+    name,
+    value,
+    u === null ? '\u2013' : fixed(u, d),
+  ];
   return table(w.caption, w.head, [
     row(w.picture, `${c.width} \u00d7 ${c.height}`, null, 0),
     row(w.focal, fixed(c.f, 1), c.u[0] ?? null, 1),

@@ -8,7 +8,8 @@ import { visible } from '../../record/plain-text.ts';
 import type { ReportData } from '../../record/record.ts';
 import { PHOTOS_WORDS } from '../words/photos-words.ts';
 
-const short = (t: string, most: number): string => ([...t].length > most ? `${[...t].slice(0, most - 1).join('')}\u2026` : t); // prettier-ignore
+const short = (t: string, most: number): string =>
+  [...t].length > most ? `${[...t].slice(0, most - 1).join('')}\u2026` : t;
 const name = (t: string, most: number): string => short(visible(t), most);
 type Photo = ReportData['result']['photos'][number];
 
@@ -53,8 +54,25 @@ export function photosTable({ result }: ReportData, all: boolean, language: Lang
       const status = words.status[p.status];
       const remark = remarkIn(p, language);
       return all
-        ? [name(p.photo, 40), visible(p.up), visible(p.front), status, num(p.cardPoints, 0), num(p.cardSigma, 3), num(p.lean, 1), num(p.scale && 1000 * p.scale, 1), p.blur ? `${num(p.blur[0], 2)} / ${num(p.blur[1], 2)}` : '\u2013', num(rms(p), 1)] // prettier-ignore
-        : [name(p.photo, 40), visible(p.up), num(p.lean, 1), num(rms(p), 1), remark === null ? status : `${status}: ${short(visible(remark), 120)}`]; // prettier-ignore
+        ? [
+            name(p.photo, 40),
+            visible(p.up),
+            visible(p.front),
+            status,
+            num(p.cardPoints, 0),
+            num(p.cardSigma, 3),
+            num(p.lean, 1),
+            num(p.scale && 1000 * p.scale, 1),
+            p.blur ? `${num(p.blur[0], 2)} / ${num(p.blur[1], 2)}` : '\u2013',
+            num(rms(p), 1),
+          ]
+        : [
+            name(p.photo, 40),
+            visible(p.up),
+            num(p.lean, 1),
+            num(rms(p), 1),
+            remark === null ? status : `${status}: ${short(visible(remark), 120)}`,
+          ];
     }),
     all,
   );

@@ -54,7 +54,9 @@ export function rollsChart({ rolls, tolerance }: ReportData, height: number, lan
   const { percent } = NUMBERS[language];
   return {
     caption: words.chart(tolerance.chances !== null),
-    about: rolls.faces.map((f) => words.chance(visible(f.name), percent(f.p), percent(f.low), percent(f.high))).join('; '), // prettier-ignore
+    about: rolls.faces
+      .map((f) => words.chance(visible(f.name), percent(f.p), percent(f.low), percent(f.high)))
+      .join('; '),
     drawing: rollsFigure(rolls, tolerance.chances, FIGURE_WIDTH, height, language),
   };
 }
@@ -65,14 +67,21 @@ export function rollsTable({ rolls }: ReportData, language: Language): Block[] {
   const { percent, digits } = NUMBERS[language];
   const two = rolls.faces.length > 8 ? 2 : 1;
   const height = Math.ceil(rolls.faces.length / two);
-  const cells = rolls.faces.map((f) => [visible(f.name), percent(f.p, 3), words.interval(percent(f.low, 3), percent(f.high, 3))]); // prettier-ignore
+  const cells = rolls.faces.map((f) => [
+    visible(f.name),
+    percent(f.p, 3),
+    words.interval(percent(f.low, 3), percent(f.high, 3)),
+  ]);
   const from = rolls.thrown ? words.thrown(rolls.thrown.throws, rolls.thrown.seed) : words.kernel;
   const { value, low, high } = rolls.unevenness;
   return [
     table(
       words.table,
       two === 2 ? [...words.head, ...words.head] : words.head,
-      Array.from({ length: height }, (_, i) => [...cells[i]!, ...(two === 2 ? (cells[i + height] ?? ['', '', '']) : [])]), // prettier-ignore
+      Array.from({ length: height }, (_, i) => [
+        ...cells[i]!,
+        ...(two === 2 ? (cells[i + height] ?? ['', '', '']) : []),
+      ]),
     ),
     text(words.unevenness(from, digits(value, 2), digits(low, 2), high === null ? null : digits(high, 2)), true),
   ];

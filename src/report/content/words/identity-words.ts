@@ -40,8 +40,15 @@ const en = {
   digest: (digest: string) => `SHA-256 of the data (canonical JSON, RFC 8785): ${digest}`,
   signed: (kind: string, key: string) =>
     `Signed with ${kind}; name of the key: ${key}. A signature says that the holder of that key signed these data; whose key it is, you must know from elsewhere.`,
-  checkedAgainst: (instrument: string | null, U95: string, date: string | null, agreeing: number, of: number, scores: string) =>
-    `Checked against ${instrument ?? 'an instrument that was not stated'} (U95 ${U95} mm)${date === null ? '' : ` on ${date}`}: ${agreeing} of ${of} axes agree within their doubts (E_n as in ISO/IEC 17043, at most 1 in size: ${scores}).`, // prettier-ignore
+  checkedAgainst: (
+    instrument: string | null,
+    U95: string,
+    date: string | null,
+    agreeing: number,
+    of: number,
+    scores: string,
+  ) =>
+    `Checked against ${instrument ?? 'an instrument that was not stated'} (U95 ${U95} mm)${date === null ? '' : ` on ${date}`}: ${agreeing} of ${of} axes agree within their doubts (E_n as in ISO/IEC 17043, at most 1 in size: ${scores}).`,
 };
 
 const de: typeof en = {
