@@ -58,18 +58,20 @@ export function measuredOutline(
 
 /** The segments that say something, as the fit wants them. */
 function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, glare: Float64Array | undefined): Outline {
-  const good: number[] = [];
-  for (let k = 0; k < e.count; k++) if (Number.isFinite(e.sigma[k]!)) good.push(k);
+  const seen: number[] = [];
+  for (let k = 0; k < e.count; k++) if (Number.isFinite(e.sigma[k]!)) seen.push(k);
+  const glares = e.crowns && raised && crowns ? glaresOf(e.crowns, seen, glare) : null;
+  const deaf = glares && followers(e.crowns!, seen, glares, raised!.shift);
+  const good = deaf ? seen.filter((k) => !deaf.has(e.crowns!.face[k]!)) : seen;
   const xy = new Float64Array(2 * good.length);
   const normal = new Float64Array(2 * good.length);
   const sigma = new Float64Array(good.length);
   const strain = Float64Array.from(good, (k) => e.strain[k]!);
   const skin = Float64Array.from(good, (k) => e.skin[k]!);
   const byTerm = new Float64Array(TERM_COUNT * good.length);
-  const glares = e.crowns && raised && crowns ? glaresOf(e.crowns, good, glare) : null;
   good.forEach((k, m) => {
-    const seen = glares?.get(e.crowns!.face[k]!);
-    const offset = e.offset[k]! + (seen ? seen.change * e.crowns!.byGlare[k]! : 0);
+    const light = glares?.get(e.crowns!.face[k]!);
+    const offset = e.offset[k]! + (light ? light.change * e.crowns!.byGlare[k]! : 0);
     for (let a = 0; a < 2; a++) {
       normal[2 * m + a] = e.normal[2 * k + a]!;
       xy[2 * m + a] = e.xy[2 * k + a]! + offset * e.normal[2 * k + a]!;
@@ -79,17 +81,16 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
   });
   const outline = { xy, normal, sigma, strain, skin, byTerm, terms: TERM_COUNT };
   if (!e.crowns || !raised || !crowns || !glares) return outline;
-  const { face, byCrown, byGlare } = e.crowns;
+  const { face } = e.crowns;
+  const moved = (k: number): number => movedBy(e.crowns!, k, glares.get(face[k]!)!, raised.shift);
   return {
     ...outline,
     grazing: {
       face: Int32Array.from(good, (k) => face[k]!),
       // The contact itself moves with the crown; an offset is counted from where it then lies. The glare follows the crown.
-      byCrown: Float64Array.from(good, (k) =>
-        face[k]! < 0 ? 0 : byCrown[k]! + byGlare[k]! * glares.get(face[k]!)!.byCrown + raised.shift[k]! / RAISE,
-      ),
+      byCrown: Float64Array.from(good, (k) => (face[k]! < 0 ? 0 : moved(k))),
       crowns: [...glares].flatMap(([f, { crown }]) =>
-        crown.information < LEAST_INFORMATION ? [] : [{
+        crown.information < LEAST_INFORMATION || deaf!.has(f) ? [] : [{
           face: f,
           believed: crowns[f]!,
           change: crown.gradient / crown.information,
@@ -98,6 +99,33 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
       ), // prettier-ignore
     },
   };
+}
+
+/** Movement of the place where an edge is measured when the crown is believed higher, px / mm: its light's, its glare's, and the contact's own. */
+const movedBy = (e: CrownLight, k: number, glare: Glare, shift: Float64Array): number =>
+  e.byCrown[k]! + e.byGlare[k]! * glare.byCrown + shift[k]! / RAISE;
+
+/**
+ * Share of the contact's own movement by which the measured place may follow the crown that it is measured with. What follows further says what was
+ * believed before: a face seen a little from its front shows a sliver with two sides, and the edge is found at the one that the model makes the outer.
+ */
+const FOLLOWS = 0.75;
+
+/** Faces whose grazing stretch follows the crown that it is measured with. */
+export function followers(
+  e: CrownLight,
+  seen: readonly number[],
+  glares: ReadonlyMap<number, Glare>,
+  shift: Float64Array,
+): Set<number> {
+  const sums = new Map([...glares.keys()].map((f) => [f, { place: 0, contact: 0 }]));
+  for (const k of seen) {
+    const sum = sums.get(e.face[k]!);
+    if (!sum) continue;
+    sum.place += movedBy(e, k, glares.get(e.face[k]!)!, shift);
+    sum.contact += shift[k]! / RAISE;
+  }
+  return new Set([...sums].flatMap(([f, { place, contact }]) => (place > FOLLOWS * contact ? [f] : [])));
 }
 
 /**
@@ -112,7 +140,7 @@ const LEAST_INFORMATION = 10;
 export const GLARE_BELIEF = 0.3;
 
 /** What the segments beside one face say together: of its glare, and of its crown once that is taken out. */
-interface Glare {
+export interface Glare {
   readonly change: number;
   /** How the glare follows the crown, 1 / mm. */
   readonly byCrown: number;
