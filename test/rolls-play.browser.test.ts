@@ -1,3 +1,4 @@
+import { keptSettings } from '../src/ui/kit/kept-settings.svelte.ts';
 import axe from 'axe-core';
 import { mount, unmount } from 'svelte';
 import { afterEach, beforeEach, expect, test } from 'vitest';
@@ -24,6 +25,8 @@ const reach = (target: number): number =>
 let host: HTMLElement;
 let panel: Record<string, unknown>;
 beforeEach(() => {
+  // The choice is kept from one visit to the next: each test is a first one.
+  keptSettings.set('roll-kind', 'plain');
   language.choose('en');
   host = document.createElement('main');
   host.style.width = '360px';
