@@ -65,10 +65,7 @@ export function solidScene(canvas: HTMLCanvasElement): SolidScene {
       clear(die);
       shown = shape;
       const big = enlarged(shape, factor);
-      // Corners of the true die, of inradius 1, lie this far out: drawn to reach to about 1.
-      const reach = Math.max(...shape.solid.corners.map((c) => Math.hypot(...c.vertex)));
-      const mean = shape.distances.reduce((s, d) => s + d, 0) / shape.distances.length;
-      const scale = 1 / (mean * Math.min(reach, 1.45));
+      const scale = drawnScale(shape);
       die.add(surface(big, values, scale));
       marked = [];
       labels = shape.solid.labels.map((_, f) => number(big, f, scale));
@@ -108,6 +105,13 @@ export function solidScene(canvas: HTMLCanvasElement): SolidScene {
       renderer.dispose();
     },
   };
+}
+
+/** Size at which a die is drawn: corners of the true one, of inradius 1, lie `reach` out, and come to lie at about 1. */
+function drawnScale({ solid, distances }: DieState): number {
+  const reach = Math.max(...solid.corners.map((c) => Math.hypot(...c.vertex)));
+  const mean = distances.reduce((s, d) => s + d, 0) / distances.length;
+  return 1 / (mean * Math.min(reach, 1.45));
 }
 
 function litScene(): Scene {
