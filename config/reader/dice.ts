@@ -3,8 +3,7 @@ import type { FoundPose } from '../../src/fit/pose-search.ts';
 import { FACE_TURNS } from '../../src/faces/face-frame.ts';
 import type { FacePicture } from '../../src/faces/face-picture.ts';
 import { NUMBERS, readTogether, type Sight } from '../../src/faces/numbers.ts';
-import type { LabelReading } from '../../src/faces/readings.ts';
-import { likeliest, readFace } from '../../src/faces/reader/reader.ts';
+import { likeliest, readFace, type FaceReading } from '../../src/faces/reader/reader.ts';
 import { turnTable } from '../../src/faces/turn-table.ts';
 import { TENS } from '../../src/geometry/numbering.ts';
 import { dieSolid, type DieKind, type DieSolid } from '../../src/geometry/solid.ts';
@@ -112,7 +111,7 @@ export function readDrawn({ kind, fount, pips, look, labels, photos }: DrawnSet)
     return {
       ...{ kind, fount, pips, look },
       faces: sight.pictures.map((p) => {
-        const best = likeliest(readFace(p, kind)!);
+        const best = likeliest(read(p, kind)!);
         const label = labels[table.face[way * table.faces + p.face]!]!;
         return { slant: (Math.acos(p.slant) * 180) / Math.PI, right: best.label === label, chance: best.chance };
       }),
@@ -229,8 +228,8 @@ function photographedDie(
 const NO_POSE = null as unknown as FoundPose;
 
 /** A reader that looks at each picture once; a sight's readings are its own. */
-function remembered(): (picture: FacePicture, kind: DieKind) => LabelReading | null {
-  const known = new Map<FacePicture, LabelReading | null>();
+function remembered(): (picture: FacePicture, kind: DieKind) => FaceReading | null {
+  const known = new Map<FacePicture, FaceReading | null>();
   return (picture, kind) => {
     if (!known.has(picture)) known.set(picture, readFace(picture, kind));
     return known.get(picture)!;
