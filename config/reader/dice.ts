@@ -1,6 +1,6 @@
 /** Sets of photos of whole dice as the program meets them: every face in sight drawn, photographed, straightened, and read together. */
 import type { FoundPose } from '../../src/fit/pose-search.ts';
-import { FACE_TURNS } from '../../src/faces/face-frame.ts';
+import { faceFrames, FACE_TURNS } from '../../src/faces/face-frame.ts';
 import type { FacePicture } from '../../src/faces/face-picture.ts';
 import { NUMBERS, readTogether, type Sight } from '../../src/faces/numbers.ts';
 import { likeliest, readFace, type FaceReading } from '../../src/faces/reader/reader.ts';
@@ -50,6 +50,8 @@ export interface Wish {
   readonly worn?: number;
   /** Whether print lies flat on the skin, so that nothing is left to see where its ink is gone. */
   readonly flat?: boolean;
+  /** Whether a d4 bears three numbers on each face, one near each corner. */
+  readonly corners?: boolean;
 }
 
 /** A face of a die of the bench: what is printed where, and the seed of its texture and wear. */
@@ -83,7 +85,7 @@ export function drawnSet(random: Random, founts: readonly Fount[], wish: Wish, p
   const drawn = { ...legibleLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
   const look = drawn.worn > 0 && !wish.flat ? grooved(drawn, random) : drawn;
   const number = (n: string) => printed(tens ? TENS_OF(n) : n, kind, setting, random);
-  const faces = drawnFaces(random, kind, solid, pips ? null : number, pips);
+  const faces = wish.corners ? cornerFaces(random, solid, setting) : drawnFaces(random, kind, solid, pips ? null : number, pips); // prettier-ignore
   const shot = someShot(random);
   return {
     ...{ kind, fount: setting.fount.name, pips, look, shot, labels: faces.map((f) => f.label) },
@@ -165,6 +167,28 @@ function drawnFaces(
     const turn = (360 * Math.floor(n * random())) / n + (kind === 'd6' ? 0 : leaning) + 6 * (random() - 0.5);
     const place = somePlace(random, kind, print, (turn * Math.PI) / 180, height);
     return { label, print, place, seed: Math.floor(1e9 * random()) };
+  });
+}
+
+/** Faces of a d4 that bear a number near each corner, the same on all faces that meet there: that of the face across. Tops point to it or from it. */
+function cornerFaces(random: Random, solid: DieSolid, setting: ReturnType<typeof someSetting>): DrawnFace[] {
+  const out = 0.7 + 0.3 * random();
+  const height = 0.4 + 0.25 * random();
+  const way = random() < 0.7 ? 1 : -1;
+  const frames = faceFrames(solid);
+  return solid.labels.map((label, f) => {
+    const prints = frames[f]!.corners.map((c, k) => {
+      const across = solid.labels.find((_, g) => !solid.corners[c]!.faces.includes(g))!;
+      const angle = (2 * Math.PI * k) / 3;
+      const [ux, uy] = [-Math.sin(angle), Math.cos(angle)];
+      const { print } = setNumber(across, setting, false);
+      return (x: number, y: number): number => {
+        const [dx, dy] = [x - out * ux, y - out * uy];
+        return height * print((way * (dx * uy - dy * ux)) / height, (way * (dx * ux + dy * uy)) / height);
+      };
+    });
+    const print: Printed = { print: (x, y) => Math.max(...prints.map((p) => p(x, y))), half: [1.5, 1.5] };
+    return { label, print, place: { height: 1, x: 0, y: 0, turn: 0 }, seed: Math.floor(1e9 * random()) };
   });
 }
 

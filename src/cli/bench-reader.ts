@@ -11,10 +11,11 @@ const OF_EACH = 4;
 
 /**
  * Reads drawn photos of dice in founts that the reader was not trained on, as the program does: faces of all photos of a die together.
- * `npm run bench -- reader [--photos N] [--seed S] [--flat] [--json]`.
+ * `npm run bench -- reader [--photos N] [--seed S] [--flat | --corners] [--json]`.
  *
  * One die in thirteen carries pips, one in six is worn to half of its ink; the rest as drawn. Ranges: `config/reader/README.md`.
  * `--flat`: dice that have lost half of a print without grooves instead, of which nothing is left to see where it is gone.
+ * `--corners`: d4 with a number near each corner of each face.
  */
 export async function run(args: readonly string[]): Promise<number> {
   const { values } = parseArgs({
@@ -24,6 +25,7 @@ export async function run(args: readonly string[]): Promise<number> {
       seed: { type: 'string', default: '1' },
       share: { type: 'string', default: 'judge' },
       flat: { type: 'boolean', default: false },
+      corners: { type: 'boolean', default: false },
       json: { type: 'boolean', default: false },
     },
   });
@@ -32,6 +34,8 @@ export async function run(args: readonly string[]): Promise<number> {
   const wishes: Wish[] = [{}, {}, { worn: 0 }, { worn: 0 }, { worn: 0 }, { worn: 0.5 }].flatMap((w) => DIE_KINDS.map((kind) => ({ kind, ...w }))); // prettier-ignore
   wishes.splice(8, 0, { kind: 'd6', pips: true }, { kind: 'd6', pips: true }, { kind: 'd6', pips: true, worn: 0.5 });
   if (values.flat) wishes.splice(0, wishes.length, ...DIE_KINDS.map((kind) => ({ kind, worn: 0.5, flat: true })));
+  if (values.corners)
+    wishes.splice(0, wishes.length, { kind: 'd4', corners: true }, { kind: 'd4', corners: true, worn: 0 });
   const sets = Math.ceil(Number(values.photos) / OF_EACH);
   const photos = Array.from({ length: sets }, (_, k) =>
     readSet(random, faces, wishes[k % wishes.length]!, OF_EACH),
