@@ -184,6 +184,7 @@ function cornerFaces(random: Random, solid: DieSolid, setting: ReturnType<typeof
       const { print } = setNumber(across, setting, false);
       return (x: number, y: number): number => {
         const [dx, dy] = [x - out * ux, y - out * uy];
+        if (dx * dx + dy * dy > height * height) return -1;
         return height * print((way * (dx * uy - dy * ux)) / height, (way * (dx * ux + dy * uy)) / height);
       };
     });

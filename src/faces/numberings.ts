@@ -15,6 +15,8 @@ export interface NumberingGuess {
   readonly sign: boolean;
   /** Whether a d6 bears pips or figures: a matter of the die too. Null for the other kinds, and where it does not count. */
   readonly pips: boolean | null;
+  /** Whether a d4 bears a number near each corner of its faces, that of the face across; else one number a face. */
+  readonly corners: boolean;
   /** Natural log of how likely it is beforehand, but for a constant. */
   readonly prior: number;
 }
@@ -22,7 +24,7 @@ export interface NumberingGuess {
 /** How likely numberings are beforehand, logs (common practice, no published source: most dice are numbered as the usual table says). */
 const PRIOR = { usual: 0, mirrored: -3, tens: -1, sign: -3 } as const;
 
-const PLAIN = { tens: false, sign: false, pips: null, prior: PRIOR.usual } as const;
+const PLAIN = { tens: false, sign: false, pips: null, corners: false, prior: PRIOR.usual } as const;
 
 /** The numberings that are tried: the given one alone, or the usual one and its mirror image, a d10's in tens too. */
 export function numberingGuesses(kind: DieKind, given: Numbering | null): NumberingGuess[] {
@@ -39,8 +41,10 @@ export function numberingGuesses(kind: DieKind, given: Numbering | null): Number
 }
 
 /** Each guess in the ways in which a die of a kind may be printed. */
-const printed = (kind: DieKind, guesses: readonly NumberingGuess[]): NumberingGuess[] =>
-  withSign(kind === 'd6' ? guesses.flatMap((g) => [false, true].map((pips) => ({ ...g, pips }))) : guesses);
+function printed(kind: DieKind, guesses: readonly NumberingGuess[]): NumberingGuess[] {
+  if (kind === 'd4') return [...withSign(guesses), ...guesses.map((g) => ({ ...g, corners: true }))];
+  return withSign(kind === 'd6' ? guesses.flatMap((g) => [false, true].map((pips) => ({ ...g, pips }))) : guesses);
+}
 
 /** Each guess without a sign in place of the highest number, and with one. */
 export const withSign = (guesses: readonly NumberingGuess[]): NumberingGuess[] =>

@@ -169,7 +169,7 @@ export function readTogether(
     for (const s of sights) readMore(s, kind, read, s.pictures.length);
     found = guessed(table, pair, sights, numberingGuesses(kind, numbering));
   }
-  if (numbering === null) found = withOwn(table, pair, sights, found);
+  if (numbering === null && !found[0].guess.corners) found = withOwn(table, pair, sights, found);
   const { guess } = found[0];
   return {
     kind,

@@ -1,4 +1,6 @@
 import type { DieKind } from '../geometry/solid.ts';
+import type { DieSolid } from '../geometry/solid.ts';
+import { faceFrames } from './face-frame.ts';
 import type { FacePicture } from './face-picture.ts';
 import { offSkin } from './off-skin.ts';
 import { printOf, type NumberingGuess } from './numberings.ts';
@@ -13,6 +15,8 @@ export interface LabelReading {
   /** On a d6: the same of each label as a figure, and as pips. */
   readonly figureLogs?: ArrayLike<number> | null;
   readonly pipLogs?: ArrayLike<number> | null;
+  /** On a d4: of each label near each corner, counter-clockwise from up. */
+  readonly corners?: readonly { readonly labelLogs: ArrayLike<number> }[] | null;
 }
 
 export type ReadFace = (picture: FacePicture, kind: DieKind) => LabelReading | null;
@@ -55,6 +59,7 @@ function readAgain(picture: FacePicture, kind: DieKind, read: ReadFace): LabelRe
     labelLogs: each(first.labelLogs, (r) => r.labelLogs),
     other: mean((r) => r.other),
     figureLogs: first.figureLogs ? each(first.figureLogs, (r) => r.figureLogs!) : null,
+    corners: first.corners?.map((c, i) => ({ labelLogs: each(c.labelLogs, (r) => r.corners![i]!.labelLogs) })) ?? null,
     pipLogs: first.pipLogs ? each(first.pipLogs, (r) => r.pipLogs!) : null,
   };
 }
@@ -76,15 +81,26 @@ export function labelLog(
 }
 
 /** What one photo's readings say of each way its die can stand, for a numbering. */
-export function wayLogs(
-  { ways, faces, face }: TurnTable,
-  guess: NumberingGuess,
-  readings: readonly SlotReading[],
-): Float64Array {
+export function wayLogs(table: TurnTable, guess: NumberingGuess, readings: readonly SlotReading[]): Float64Array {
+  const { ways, faces, face, turn } = table;
   const out = new Float64Array(ways);
   for (const { slot, reading, weight } of readings) {
-    const logs = guess.solid.labels.map((label) => weight * labelLog(reading, label, guess));
-    for (let m = 0; m < ways; m++) out[m]! += logs[face[m * faces + slot]!]!;
+    const logs = guess.corners ? null : guess.solid.labels.map((label) => weight * labelLog(reading, label, guess));
+    for (let m = 0; m < ways; m++) {
+      const at = m * faces + slot;
+      out[m]! += logs ? logs[face[at]!]! : weight * cornersLog(guess.solid, face[at]!, turn[at]!, reading);
+    }
   }
   return out;
+}
+
+/** Log of the chance that a d4's face, turned so often, bears the numbers of its corners. Those of one face are misread alike: they count as the root of their number. */
+function cornersLog(solid: DieSolid, face: number, turn: number, { labels, corners }: LabelReading): number {
+  if (!corners) return 0;
+  const own = faceFrames(solid)[face]!.corners;
+  const sum = corners.reduce((s, { labelLogs }, k) => {
+    const { faces } = solid.corners[own[(k + turn) % own.length]!]!;
+    return s + labelLogs[labels.indexOf(solid.labels.find((_, f) => !faces.includes(f))!)]!;
+  }, 0);
+  return sum / Math.sqrt(corners.length);
 }
