@@ -4,7 +4,8 @@ import { RAISE, rimOf, type Rim } from '../geometry/rim.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
-import { CROWN_SUMS, measureEdges, type Blur, type CrownLight, type EdgeSet, type Noise } from '../vision/edges.ts';
+import { CROWN_SUMS, type Blur, type CrownLight, type EdgeSet, type Noise } from '../vision/edge-set.ts';
+import { measureEdges } from '../vision/edges.ts';
 import type { Crop } from '../vision/picture.ts';
 import { TERM_COUNT, type Asked, type Response, type Surface } from '../vision/profile.ts';
 

@@ -12,7 +12,7 @@ import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
 import { faceLights } from '../vision/face-light.ts';
-import type { Blur } from '../vision/edges.ts';
+import type { Blur } from '../vision/edge-set.ts';
 import { LUMA } from '../vision/picture.ts';
 import type { Asked, Response, Surface } from '../vision/profile.ts';
 import { sheenOf, type Sheen } from '../vision/sheen.ts';

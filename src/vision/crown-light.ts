@@ -1,0 +1,98 @@
+import type { ContactShade } from '../geometry/contact-shade.ts';
+import { RAISE } from '../geometry/rim.ts';
+import { choleskySolveInto } from '../maths/linear.ts';
+import { CROWN_SUMS, type CrownLight } from './edge-set.ts';
+import { fillProfile, gridPlace, newProfile, PROFILE_CELLS, type Surface } from './profile.ts';
+import { F, LOCAL, lookAt, PER_PX, RESIDUAL, seen, SI, SLOPE, SO, type Work } from './segment-sums.ts';
+
+const raisedProfile = newProfile();
+/** Change of a segment's profile by the crown, per mm, on the profile's grid. */
+const byRaise = new Float64Array(PROFILE_CELLS);
+/** The same by the share of what the face mirrors. */
+const byGlare = new Float64Array(PROFILE_CELLS);
+
+/** The surface where a face seen edge-on mirrors so much more or less than the die's faces at large. */
+export const glaring = (surface: Surface, glare: number): Surface => ({
+  ...surface,
+  mirror: surface.mirror * (1 + glare),
+  rough: surface.rough * (1 + glare),
+});
+
+/** Fills {@link byRaise} and {@link byGlare}: the profile with higher crowns, its outline moved out, less the profile as it is. */
+export function raisedChange(
+  work: Work,
+  cosines: Float64Array,
+  shift: number,
+  shade: ContactShade | null,
+  surface: Surface,
+  sigma: number,
+): void {
+  fillProfile(raisedProfile, work.inner, work.outer, cosines, shade, surface, sigma, work.response, 'nothing');
+  const from = raisedProfile.value;
+  for (let i = 0; i < PROFILE_CELLS; i++) {
+    const q = Math.max(0, Math.min(PROFILE_CELLS - 1.001, i - shift * PER_PX));
+    const k = Math.floor(q);
+    const there = from[k]! + (q - k) * (from[k + 1]! - from[k]!);
+    byRaise[i] = (there - work.profile.value[i]!) / RAISE;
+    byGlare[i] = surface.mirror * work.profile.change[3]![i]! + surface.rough * work.profile.change[4]![i]!;
+  }
+}
+
+/** What a segment says of crown and glare, its own unknowns taken out: their block has just been factored. */
+export function crownOf(
+  work: Work,
+  from: number,
+  to: number,
+  bend: number,
+  misfit: number,
+  segment: number,
+  out: CrownLight,
+): void {
+  const { noise, pixels, factor, gradient, local } = work;
+  const vi = noise.inside * noise.inside;
+  const vo = noise.outside * noise.outside;
+  const across = [new Float64Array(LOCAL), new Float64Array(LOCAL)] as const;
+  const own = new Float64Array(CROWN_SUMS);
+  for (let m = from; m < to; m++) {
+    lookAt(work, m, bend);
+    const r = seen[RESIDUAL]!;
+    const f = seen[F]!;
+    const variance = vi + (vo - vi) * f;
+    const w = 1 / (1 + (r * r) / (16 * variance)) / variance;
+    const q = gridPlace(pixels.s[m]! - local[0]!);
+    const k = Math.max(0, Math.min(PROFILE_CELLS - 2, Math.floor(q)));
+    const t = Math.max(0, Math.min(1, q - k));
+    const crown = byRaise[k]! + t * (byRaise[k + 1]! - byRaise[k]!);
+    const glare = byGlare[k]! + t * (byGlare[k + 1]! - byGlare[k]!);
+    own[0]! += w * crown * crown;
+    own[1]! += w * crown * glare;
+    own[2]! += w * glare * glare;
+    own[3]! += w * crown * r;
+    own[4]! += w * glare * r;
+    for (let c = 0; c < 2; c++) {
+      const v = w * (c === 0 ? crown : glare);
+      const a = across[c]!;
+      a[0]! -= seen[SLOPE]! * v;
+      a[1]! += (1 - f) * v;
+      a[2]! += (1 - f) * seen[SI]! * v;
+      a[3]! += f * v;
+      a[4]! += f * seen[SO]! * v;
+    }
+  }
+  const moved = across.map((a) => {
+    const x = new Float64Array(LOCAL);
+    choleskySolveInto(factor, LOCAL, a, x);
+    return x;
+  }) as [Float64Array, Float64Array];
+  const [x, y] = moved;
+  for (let a = 0; a < LOCAL; a++) {
+    own[0]! -= across[0][a]! * x[a]!;
+    own[1]! -= across[0][a]! * y[a]!;
+    own[2]! -= across[1][a]! * y[a]!;
+    own[3]! -= gradient[a]! * x[a]!;
+    own[4]! -= gradient[a]! * y[a]!;
+  }
+  out.byCrown[segment] = -x[0]!;
+  out.byGlare[segment] = -y[0]!;
+  for (let k = 0; k < CROWN_SUMS; k++) out.sums[CROWN_SUMS * segment + k] = own[k]! / (misfit * misfit);
+}
