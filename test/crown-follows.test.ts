@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { RAISE } from '../src/geometry/rim.ts';
 import { followers, type Glare } from '../src/measure/rounds.ts';
-import { CROWN_SUMS, type CrownLight } from '../src/vision/edges.ts';
+import { CROWN_SUMS, type CrownLight } from '../src/vision/edge-set.ts';
 
 const glare = (byCrown: number): Glare => ({ change: 0, byCrown, crown: { information: 1, gradient: 0 } });
 
