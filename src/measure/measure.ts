@@ -167,8 +167,11 @@ interface Sights {
   last: { readonly of: string; readonly sight: Sight } | null;
 }
 
+/** Where progress stands when faces are looked at. */
+const COARSE: Progress = { stage: 'coarse', photo: null, fraction: 0.05 };
+
 /** Camera and numbers of photos, or what was seen of the same photos when the same was asked: how a die was finished changes neither. */
-function* sightOf(asked: Asked, whole: readonly Added[], sights: Sights): Work<Sight> {
+function* sightOf(asked: Asked, whole: readonly Added[], sights: Sights, tell: (p: Progress) => void): Work<Sight> {
   const of = JSON.stringify([sights.taken, whole.map((a) => a.shot.photo), { ...asked, finish: null, handTest: null }]);
   if (sights.last?.of === of) return sights.last.sight;
   const seen = asSeen(
@@ -178,6 +181,7 @@ function* sightOf(asked: Asked, whole: readonly Added[], sights: Sights): Work<S
   );
   const camera = oneCamera(seen.photos, seen.calibration, (list) => calibrated(list, asked));
   const { calibration } = camera;
+  tell(COARSE);
   const numbers = calibration.ok ? yield* setNumbers(asked, camera.used, calibration.value) : null;
   const sight = { turned: seen.turned, camera, numbers };
   sights.last = { of, sight };
@@ -196,13 +200,13 @@ function* prepared(
   const whole = all.filter((a) => !faults.has(a));
   if (whole.length === 0) return book.failed({ code: 'no-photo', seen: 0, needed: 1 });
   tell({ stage: 'calibrate', photo: null, fraction: 0 });
-  const { turned, camera, numbers } = yield* sightOf(asked, whole, sights);
+  const { turned, camera, numbers } = yield* sightOf(asked, whole, sights, tell);
   for (const a of turned) book.remark(a, { code: 'turned-pixels', seen: 180 }, false);
   for (const { photo, note } of camera.odd) book.remark(photo, note, true);
   if (camera.doubtful) for (const a of camera.used) book.remark(a, TWO_CAMERAS, false);
   const { calibration: found } = camera;
   if (!found.ok) return book.failed(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
-  tell({ stage: 'coarse', photo: null, fraction: 0.05 });
+  tell(COARSE);
   const numbered = yield* numberedPhotos(numbers!, camera.used, found.value, book);
   if (!numbered.ok) return book.failed(numbered.error);
   return success({ book, camera, calibration: found.value, numbered: numbered.value });
