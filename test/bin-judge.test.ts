@@ -5,7 +5,8 @@ import { fileFaultText } from '../src/text/format-faults.ts';
 import { matching } from '../src/bin/match.ts';
 import { reasonText } from '../src/text/bin-reasons.ts';
 import { meanAxisOf } from '../src/bin/reference.ts';
-import type { BinDie, BinPhoto, ReasonCode } from '../src/bin/types.ts';
+import type { BinDie, BinPhoto } from '../src/bin/types.ts';
+import { REASON_CODES } from '../src/formats/bin.ts';
 import { LEARN_NEEDED, suggestLimits, type SortedDie } from '../src/bin/learn-limits.ts';
 import { dieSolid } from '../src/geometry/solid.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
@@ -148,25 +149,8 @@ describe('files', () => {
   });
 
   test('every reason has words of its own', () => {
-    const codes: readonly ReasonCode[] = [
-      'within',
-      'size',
-      'radius',
-      'departure',
-      'no-reference',
-      'touching',
-      'other-kind',
-      'round',
-      'shadow',
-      'reaching-in',
-      'no-die',
-      'hidden',
-      'small',
-      'faint',
-      'disagrees',
-    ];
-    const texts = codes.map((code) => reasonText({ code, seen: 1.3, limit: 0.8 }));
-    expect(new Set(texts).size).toBe(codes.length);
+    const texts = REASON_CODES.map((code) => reasonText({ code, seen: 1.3, limit: 0.8 }));
+    expect(new Set(texts).size).toBe(REASON_CODES.length);
     expect(texts[2]).toBe('corner radius 1.30, limit 0.80 mm');
   });
 });

@@ -3,21 +3,12 @@ import { loadCv } from '../src/cli/opencv-node.ts';
 import { createBin, type Bin } from '../src/bin/bin.ts';
 import type { BinJob, BinPhoto } from '../src/bin/types.ts';
 import type { Picture } from '../src/vision/picture.ts';
-import { BinScene, type PutDie } from './support/bin-scene.ts';
+import { BinScene, D6_JOB, type PutDie } from './support/bin-scene.ts';
 
 const cv = await loadCv();
 
-const JOB: BinJob = {
-  die: 'd6',
-  checkBar: 100,
-  checkBarY: 100,
-  checkBarU: 0.02,
-  reference: null,
-  limits: {},
-  sameDice: false,
-};
 /** Held against a nominal size: what a bin of one die needs. */
-const TYPED: BinJob = { ...JOB, reference: { size: { value: 16, u: 0 }, radius: null, source: 'typed' } };
+const TYPED: BinJob = { ...D6_JOB, reference: { size: { value: 16, u: 0 }, radius: null, source: 'typed' } };
 
 const d6 = (x: number, y: number, yaw: number, changes: Partial<PutDie> = {}): PutDie => ({
   kind: 'd6',
@@ -50,7 +41,7 @@ describe('a bin of cubes', () => {
       .die(d6(-26, -13, 0.5, { size: 15.4 }))
       .die(d6(1, -12, 1.1, { proud: { 0: 0.18, 1: 0.18 } }))
       .die(d6(26, -14, 0)),
-    JOB,
+    D6_JOB,
   );
 
   test('finds every die where it stands', () => {
@@ -118,7 +109,7 @@ test.each([
       i === 3 ? { size: 12.5 } : i === 4 ? { proud: { 0: 0.2, 1: 0.2 } } : i === 6 ? { radius: 1.5 } : {};
     scene.die(d6(x, y, 0.7 * i, { size: 13, radius: 0.6, colour, ...off }));
   });
-  const photo = judged(scene, JOB);
+  const photo = judged(scene, D6_JOB);
   expect(photo.dice).toHaveLength(8);
   expect(places.map(([x, y]) => at(photo, x, y).verdict)).toEqual([
     'keep',

@@ -6,26 +6,16 @@ import { createBin } from '../src/bin/bin.ts';
 import { createBinStream, memoryStore, type Looked } from '../src/bin/bin-stream.ts';
 import { wholeResult } from '../src/bin/judge-photo.ts';
 import { lookAt } from '../src/bin/look-at.ts';
-import type { BinJob } from '../src/bin/types.ts';
 import { openJournal } from '../src/cli/bin-journal.ts';
 import { loadCv } from '../src/cli/opencv-node.ts';
 import { openSpool } from '../src/cli/spool.ts';
 import type { Picture } from '../src/vision/picture.ts';
-import { BinScene } from './support/bin-scene.ts';
+import { BinScene, D6_JOB } from './support/bin-scene.ts';
 
 const cv = await loadCv();
 const folder = mkdtempSync(join(tmpdir(), 'evencast-stream-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
-const JOB: BinJob = {
-  die: 'd6',
-  checkBar: 100,
-  checkBarY: 100,
-  checkBarU: 0.02,
-  reference: null,
-  limits: {},
-  sameDice: false,
-};
 const cube = { kind: 'd6', up: 4, size: 16, radius: 0.8 } as const;
 
 /** Eight photos: seven of two dice each, of one camera, so that one is left over from six; a twin and an empty stage. */
@@ -44,17 +34,17 @@ const pictures: readonly (readonly [name: string, picture: Picture])[] = (() => 
   ];
 })();
 const focal = new BinScene().scene.camera.f;
-const looked = new Map(pictures.map(([name, picture]) => [name, lookAt(cv, { name, picture, focal }, JOB)]));
+const looked = new Map(pictures.map(([name, picture]) => [name, lookAt(cv, { name, picture, focal }, D6_JOB)]));
 
 describe('photos one after the other', () => {
   test('come to the same verdicts as a bin that holds them all', () => {
-    const bin = createBin(cv, JOB);
+    const bin = createBin(cv, D6_JOB);
     for (const [name, picture] of pictures) bin.addPhoto({ name, picture, focal });
-    const stream = createBinStream(JOB, memoryStore());
+    const stream = createBinStream(D6_JOB, memoryStore());
     const left = pictures.map(([name]) => stream.add(name, looked.get(name)!)?.code ?? null);
     expect(left.filter((c) => c !== null)).toEqual(['duplicate', 'no-die']);
     const { standard, photos } = stream.finish();
-    expect(JSON.stringify(wholeResult(JOB, standard, [...photos]))).toBe(JSON.stringify(bin.finish()));
+    expect(JSON.stringify(wholeResult(D6_JOB, standard, [...photos]))).toBe(JSON.stringify(bin.finish()));
   }, 60_000);
 
   test('lie on the disk meanwhile, and come back as they were', () => {

@@ -1,5 +1,9 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import sharp from 'sharp';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { facesIn } from '../src/cli/read-faces.ts';
 import { reportFonts } from '../src/cli/report-fonts.ts';
 import { base64 } from '../src/formats/base64.ts';
 import { jpegFrame, type FacesPicture } from '../src/formats/faces-picture.ts';
@@ -65,4 +69,20 @@ describe('faces of a die in its report', () => {
     for (const wrong of [{ width: 61 }, { jpeg: 'AAAA' }, { jpeg: '"><b>' }, { umPerPx: 0 }, { more: 1 }])
       expect(readRecord(with1(wrong)).ok, JSON.stringify(wrong)).toBe(false);
   });
+});
+
+test('a die of which no face was known is told as that, not as a folder of another kind', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'evencast-faces-'));
+  try {
+    const about = { format: 'evencast-faces/1', faces: [], unseen: ['1', '2'], net: 'net.png', netUmPerPx: null };
+    writeFileSync(join(folder, 'faces.json'), JSON.stringify(about));
+    writeFileSync(join(folder, 'net.png'), await sharp(jpeg).png().toBuffer());
+    const found = await facesIn(folder);
+    expect(found.ok ? '' : found.error).toMatch(/no face of the die was known.*leave --faces out/);
+    writeFileSync(join(folder, 'faces.json'), JSON.stringify({ ...about, netUmPerPx: 120 }));
+    const shown = await facesIn(folder);
+    expect(shown.ok && shown.value).toMatchObject({ umPerPx: 120, width: WIDTH, height: HEIGHT, unseen: ['1', '2'] });
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
 });

@@ -322,6 +322,27 @@ test('ten million pasted rolls are read beside the box; the page answers meanwhi
   press('Clear');
 });
 
+test('a file of rolls that is gone when it is read is told, and nothing typed is lost', async () => {
+  type(/^Rolls in order/, '1 2 3');
+  const gone = new File(['4 5 6'], 'rolls.txt');
+  const files = new DataTransfer();
+  files.items.add(gone);
+  const input = section('log').querySelector<HTMLInputElement>('input[type=file]')!;
+  input.files = files.files;
+  const { text } = Blob.prototype;
+  Blob.prototype.text = () => Promise.reject(new DOMException('gone', 'NotFoundError'));
+  try {
+    input.dispatchEvent(new Event('change', { bubbles: true }));
+    await expect
+      .poll(() => section('log').textContent)
+      .toMatch(/"rolls\.txt" cannot be read any more.*Choose the file again/);
+  } finally {
+    Blob.prototype.text = text;
+  }
+  expect(field<HTMLTextAreaElement>(/^Rolls in order/).value).toBe('1 2 3');
+  press('Clear');
+});
+
 test('German: sentences, faults and numbers', async () => {
   language.choose('de');
   try {

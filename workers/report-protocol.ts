@@ -11,7 +11,7 @@ import type { Language } from '../src/text/language.ts';
 import type { WorkerApi } from './protocol.ts';
 
 /** Raised with every change of what crosses to the worker that writes and checks reports. */
-export const REPORT_PROTOCOL = 3;
+export const REPORT_PROTOCOL = 4;
 
 /** What a record is turned into; `svg` is the small picture, whose letters are outlines. */
 export type Form = 'pdf' | 'html' | 'csv' | 'json' | 'svg';

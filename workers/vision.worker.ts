@@ -1,5 +1,5 @@
 import { expose, transfer } from 'comlink';
-import { bestFaces } from '../src/faces/best-faces.ts';
+import { bestFaces, shownFaces } from '../src/faces/best-faces.ts';
 import { faceNet } from '../src/figures/face-net.ts';
 import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
 import { seenNumbers } from '../src/measure/seen-numbers.ts';
@@ -46,12 +46,11 @@ const api: VisionApi = {
   async numbers() {
     const read = await opened().numbers(crew);
     if (!read.ok) return read;
-    const { solid } = read.value.set;
-    const best = bestFaces(read.value.set);
-    const { width, height, data, umPerPx } = faceNet(solid, best);
-    const faces = best.flatMap((b) => (b ? [{ face: b.label, photo: b.photo }] : []));
-    const unseen = solid.labels.filter((_, f) => !best[f]);
-    return success({ ...seenNumbers(read.value), net: { width, height, rgba: data }, netAbout: { umPerPx, faces, unseen } }); // prettier-ignore
+    const { set: numbers } = read.value;
+    const best = bestFaces(numbers);
+    const { width, height, data, umPerPx } = faceNet(numbers.solid, best);
+    const netAbout = { umPerPx, ...shownFaces(numbers, best) };
+    return success({ ...seenNumbers(read.value), net: { width, height, rgba: data }, netAbout });
   },
   finish: (onProgress) => opened().finish(onProgress, crew),
   foresee(result) {

@@ -1,3 +1,4 @@
+import { boxAround } from '../geometry/polygon.ts';
 import { plain } from '../formats/read.ts';
 import type { BinDie, BinPhoto } from './types.ts';
 
@@ -23,12 +24,11 @@ export function cropOf(
   width: number,
   height: number,
 ): { left: number; top: number; width: number; height: number } {
-  const u = outline.filter((_, i) => i % 2 === 0);
-  const v = outline.filter((_, i) => i % 2 === 1);
-  const left = Math.max(0, Math.floor(Math.min(...u) - MARGIN));
-  const top = Math.max(0, Math.floor(Math.min(...v) - MARGIN));
-  const right = Math.min(width, Math.ceil(Math.max(...u) + MARGIN));
-  const bottom = Math.min(height, Math.ceil(Math.max(...v) + MARGIN));
+  const box = boxAround(outline);
+  const left = Math.max(0, Math.floor(box.left - MARGIN));
+  const top = Math.max(0, Math.floor(box.top - MARGIN));
+  const right = Math.min(width, Math.ceil(box.right + MARGIN));
+  const bottom = Math.min(height, Math.ceil(box.bottom + MARGIN));
   return { left, top, width: Math.max(0, right - left), height: Math.max(0, bottom - top) };
 }
 

@@ -15,7 +15,7 @@ import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
 import { loadCv } from './opencv-node.ts';
 
-const HELP = `usage: npm run bench -- bin-altered FOLDER... [--only=NAME,...] [--dice]
+const HELP = `usage: npm run bench -- bin-altered FOLDER... [--only=NAME;...] [--dice]
 
 Sorts rendered bins, and sets of one die as bins, as they are and as life alters them, and holds the verdicts against truth.json.
 A row per bin and alteration, then a table; --dice tells each die that is not as it should be.
@@ -100,7 +100,7 @@ export const run: Command = async (args) => {
   const only = args
     .find((a) => a.startsWith('--only='))
     ?.slice(7)
-    .split(',');
+    .split(';');
   const folders = args.filter((a) => !a.startsWith('--'));
   const chosen = BIN_ALTERATIONS.filter((a) => !only || only.includes(a.name));
   if (folders.length === 0 || chosen.length === 0) {

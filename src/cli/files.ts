@@ -1,6 +1,5 @@
-import { createReadStream } from 'node:fs';
+import { constants, createReadStream } from 'node:fs';
 import { open, readdir, stat } from 'node:fs/promises';
-import { constants } from 'node:fs';
 import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { failure, success, type Result } from '../result.ts';
 import { say, whyNot } from './streams.ts';

@@ -12,7 +12,7 @@ const WRITTEN = v.object({
   faces: v.array(v.object({ face: v.string(), photo: v.string() })),
   unseen: v.array(v.string()),
   net: v.literal('net.png'),
-  netUmPerPx: v.number(),
+  netUmPerPx: v.nullable(v.number()),
 });
 /** Quality of the JPEG that goes into a report. */
 const QUALITY = 85;
@@ -26,14 +26,16 @@ export async function facesIn(folder: string): Promise<Result<FacesPicture, stri
   const png = await fileBytes(join(folder, 'net.png'));
   if (!png.ok) return failure(png.error);
   if (!about.success) return none;
+  const { faces, unseen, netUmPerPx: umPerPx } = about.output;
+  if (umPerPx === null)
+    return failure(`${folder}: no face of the die was known by what is on it, so none is shown; leave --faces out`);
   try {
     const { data, info } = await sharp(png.value, { limitInputPixels: 4096 * 4096 })
       .flatten({ background: '#ffffff' })
       .toColourspace('srgb')
       .jpeg({ quality: QUALITY })
       .toBuffer({ resolveWithObject: true });
-    const { faces, unseen, netUmPerPx } = about.output;
-    const made = v.safeParse(FACES_PICTURE, { jpeg: base64(data), width: info.width, height: info.height, umPerPx: netUmPerPx, faces, unseen }); // prettier-ignore
+    const made = v.safeParse(FACES_PICTURE, { jpeg: base64(data), width: info.width, height: info.height, umPerPx, faces, unseen }); // prettier-ignore
     return made.success ? success(made.output) : none;
   } catch {
     return none;

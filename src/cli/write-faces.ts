@@ -1,7 +1,7 @@
 import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
-import { bestFaces } from '../faces/best-faces.ts';
+import { bestFaces, shownFaces } from '../faces/best-faces.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import type { SetNumbers } from '../faces/numbers.ts';
 import { faceNet } from '../figures/face-net.ts';
@@ -32,12 +32,11 @@ export async function writeFaces(folder: string, set: SetNumbers): Promise<Resul
     .toBuffer();
   const written = await put(net, join(folder, 'net.png'));
   if (!written.ok) return written;
-  const unseen = set.solid.labels.filter((l) => !index.some((f) => f.face === l));
   const about = {
     format: 'evencast-faces/1',
     die: { kind: set.kind },
     faces: index,
-    unseen,
+    unseen: shownFaces(set, best).unseen,
     net: 'net.png',
     netUmPerPx: umPerPx,
   };

@@ -21,5 +21,14 @@ export function bestFaces({ kind, photos, solid }: SetNumbers): (BestFace | null
   });
 }
 
+/** Which faces have a picture, each with the photo that it is taken from, and which have none. */
+export const shownFaces = (
+  { solid }: SetNumbers,
+  best: readonly (BestFace | null)[],
+): { readonly faces: { readonly face: string; readonly photo: string }[]; readonly unseen: string[] } => ({
+  faces: best.flatMap((b) => (b ? [{ face: b.label, photo: b.photo }] : [])),
+  unseen: solid.labels.filter((_, f) => !best[f]),
+});
+
 /** Fewest photo pixels per straightened pixel: what slant and distance leave of detail. */
 const detail = ({ picture: { photoPx } }: SeenFace): number => photoPx[0];

@@ -1,5 +1,4 @@
-import type { DieKind } from '../geometry/solid.ts';
-import type { DieSolid } from '../geometry/solid.ts';
+import type { DieKind, DieSolid } from '../geometry/solid.ts';
 import { faceFrames } from './face-frame.ts';
 import type { FacePicture } from './face-picture.ts';
 import { offSkin } from './off-skin.ts';

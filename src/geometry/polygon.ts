@@ -10,6 +10,26 @@ export const areaOf = (xy: ArrayLike<number>): number => {
   return Math.abs(s) / 2;
 };
 
+/** The upright box round points. */
+export function boxAround(xy: ArrayLike<number>): {
+  readonly left: number;
+  readonly top: number;
+  readonly right: number;
+  readonly bottom: number;
+} {
+  let left = Infinity;
+  let top = Infinity;
+  let right = -Infinity;
+  let bottom = -Infinity;
+  for (let k = 0; k < xy.length; k += 2) {
+    left = Math.min(left, xy[k]!);
+    right = Math.max(right, xy[k]!);
+    top = Math.min(top, xy[k + 1]!);
+    bottom = Math.max(bottom, xy[k + 1]!);
+  }
+  return { left, top, right, bottom };
+}
+
 /** Whether a convex outline contains a point; either winding. */
 export function contains(hull: ArrayLike<number>, x: number, y: number): boolean {
   let sign = 0;

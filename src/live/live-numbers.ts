@@ -5,7 +5,7 @@ import { cross, dot, minus, norm, scaled, unitVector, type Vec3 } from '../geome
 import type { Numbering } from '../geometry/numbering.ts';
 import type { DieKind } from '../geometry/solid.ts';
 import type { Homography } from '../maths/homography.ts';
-import { cropped, type Picture } from '../vision/picture.ts';
+import { croppedAround, type Picture } from '../vision/picture.ts';
 import type { Region } from '../vision/region.ts';
 
 /** The die that is looked for, as its owner chose it. */
@@ -35,15 +35,7 @@ const MARGIN = 24;
  */
 export function liveNumbers(frame: Picture, card: Homography, region: Region, die: LiveDie): LiveNumbers | null {
   const view = guessedView(card, frame);
-  const u = region.outline.filter((_, i) => i % 2 === 0);
-  const v = region.outline.filter((_, i) => i % 2 === 1);
-  const crop = cropped(
-    frame,
-    Math.min(...u) - MARGIN,
-    Math.min(...v) - MARGIN,
-    Math.max(...u) + MARGIN,
-    Math.max(...v) + MARGIN,
-  );
+  const crop = croppedAround(frame, region.outline, MARGIN);
   const asked = { ...die, kindSure: true };
   const numbers = numbersOf(asked, [{ photo: '', view, region, crop, given: null }], readFace);
   const found = numbers.ok ? numbers.value.photos[0]! : null;

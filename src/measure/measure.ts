@@ -173,7 +173,10 @@ const COARSE: Progress = { stage: 'coarse', photo: null, fraction: 0.05 };
 /** Camera and numbers of photos, or what was seen of the same photos when the same was asked: how a die was finished changes neither. */
 function* sightOf(asked: Asked, whole: readonly Added[], sights: Sights, tell: (p: Progress) => void): Work<Sight> {
   const of = JSON.stringify([sights.taken, whole.map((a) => a.shot.photo), { ...asked, finish: null, handTest: null }]);
-  if (sights.last?.of === of) return sights.last.sight;
+  if (sights.last?.of === of) {
+    tell(COARSE);
+    return sights.last.sight;
+  }
   const seen = asSeen(
     whole,
     (list) => calibrated(list, asked),
@@ -206,7 +209,6 @@ function* prepared(
   if (camera.doubtful) for (const a of camera.used) book.remark(a, TWO_CAMERAS, false);
   const { calibration: found } = camera;
   if (!found.ok) return book.failed(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
-  tell(COARSE);
   const numbered = yield* numberedPhotos(numbers!, camera.used, found.value, book);
   if (!numbered.ok) return book.failed(numbered.error);
   return success({ book, camera, calibration: found.value, numbered: numbered.value });

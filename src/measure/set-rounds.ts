@@ -49,7 +49,7 @@ interface Round {
   readonly steps: number;
   /** How many times further off than usual a point may lie before it counts less. */
   readonly wide?: number;
-  /** Whether stretches are believed to depart as is usual of them, and not at all. */
+  /** How far stretches of an outline are believed to depart from the model. */
   readonly tau: Tau;
   /** Whether the faces' light is seen anew once the die has been fitted. */
   readonly lights?: boolean;
@@ -179,7 +179,7 @@ function startOf({ used, card, starts }: SetOfPhotos, state: DieState): Place {
 /** Rounds up to the last, and more of them where much of the outline strays: these begin from the camera's response as the card has it. */
 function* nearer(set: SetOfPhotos, from: Place, list: readonly Round[]): Work<Place> {
   const at = yield* played(set, from, list);
-  if (strayShare(at.state, set.photos, loosened(at.found, at.looks)) <= STRAY.share) return at;
+  if (strayShare(at.state, set.photos, outlinesOf(at)) <= STRAY.share) return at;
   const { response } = set.card;
   const looks = at.looks.map((look, i) => ({ ...look, blur: set.starts[i]!, response }));
   return yield* played(set, { ...at, response, looks }, RECOVERY);
@@ -193,14 +193,15 @@ function* played(set: SetOfPhotos, from: Place, list: readonly Round[]): Work<Pl
 
 /** One round: edges along the outlines that are foreseen, what they want changed of light and camera, and the fit to them. */
 function* playedOnce(set: SetOfPhotos, from: Place, round: Round): Work<Place> {
-  const found = yield* edgesOf(set, from, round);
+  const edges = yield* edgesOf(set, from, round);
   set.onProgress({ stage: 'fit', photo: null, fraction: fractionAt(from.round + 0.95) });
-  const seen = round.asked === 'look' ? lookedAt(set, { ...from, found }, round) : from;
-  const looks = seen.looks.map((look, i) => ({ ...look, noise: found[i]!.edges.noise }));
+  const seen = round.asked === 'look' ? lookedAt(set, { ...from, found: edges }, round) : from;
+  const looks = seen.looks.map((look, i) => ({ ...look, noise: edges[i]!.edges.noise }));
+  const found = loosened(edges, looks);
   const start = round.unevens ? unevened(from.state) : from.state;
   const { tau, free, steps, wide = 1 } = round;
   const options = { prior: set.prior, free, steps, cut: CUT * wide, tau };
-  const fit = fitDie(start, set.photos, loosened(found, looks), options);
+  const fit = fitDie(start, set.photos, outlinesOf({ found }), options);
   const at = { ...seen, looks, found, fit, tau, state: fit.state, round: from.round + 1 };
   return round.lights ? lit(set, at) : at;
 }
@@ -271,7 +272,7 @@ function lit({ photos, used, solid }: SetOfPhotos, at: Place): Place {
 function* ended(set: SetOfPhotos, from: Place): Work<Measured> {
   const { job, solid, photos, used, calibration, prior, card } = set;
   const at = yield* playedOnce(set, from, LAST);
-  const outlines = loosened(at.found, at.looks);
+  const outlines = outlinesOf(at);
   let { state, tau, fit } = at;
   for (let again = 0; again < 2; again++) {
     tau = stretchSigma(state, photos, outlines, CUT);
@@ -282,7 +283,7 @@ function* ended(set: SetOfPhotos, from: Place): Work<Measured> {
     ...{ job, solid, state, photos, used, calibration, tau, prior },
     fit: fit!,
     looks: at.looks,
-    rounds: at.found.map((f, i) => ({ ...f, outline: outlines[i]! })),
+    rounds: at.found,
     sheen: at.sheen!,
     response: at.response,
     responseU: card.responseU,
@@ -294,11 +295,15 @@ const plain = ({ sharpening, radius, plane, colourBlur }: Response): Omit<Respon
 });
 
 /** A photo's outline may lie off as much further as it is blurrier than the set at large, or than what is usual: that blur is no Gaussian. */
-function loosened(found: readonly RoundResult[], looks: readonly PhotoLook[]): Outline[] {
+function loosened(found: readonly RoundResult[], looks: readonly PhotoLook[]): RoundResult[] {
   const blurs = looks.map(({ blur }) => Math.max(blur.low, blur.high));
   const usual = Math.max(FIT_GATES.blur, median(blurs));
-  return found.map(({ outline }, i) => (blurs[i]! > usual ? { ...outline, loose: (blurs[i]! / usual) ** 2 } : outline));
+  return found.map((f, i) =>
+    blurs[i]! > usual ? { ...f, outline: { ...f.outline, loose: (blurs[i]! / usual) ** 2 } } : f,
+  );
 }
+
+const outlinesOf = ({ found }: Pick<Place, 'found'>): Outline[] => found.map(({ outline }) => outline);
 
 /** How bright the card's paper is over the stage; 1 where no edge of the card's print was clear enough to tell. */
 function paperOverStage({ spread, stage }: Survey, tone: ToneCurve): number {

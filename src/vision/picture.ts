@@ -1,3 +1,5 @@
+import { boxAround } from '../geometry/polygon.ts';
+
 /** A decoded photo, upright: 8 bits a channel, red, green, blue (and perhaps alpha) interleaved, rows from the top. */
 export interface Picture {
   readonly width: number;
@@ -10,6 +12,12 @@ export interface Picture {
 export interface Crop extends Picture {
   readonly left: number;
   readonly top: number;
+}
+
+/** A copy of the window round an outline, so many px wider on each side. */
+export function croppedAround(picture: Picture, outline: ArrayLike<number>, margin: number): Crop {
+  const { left, top, right, bottom } = boxAround(outline);
+  return cropped(picture, left - margin, top - margin, right + margin, bottom + margin);
 }
 
 /** A copy of a window of a picture, cut to it. */

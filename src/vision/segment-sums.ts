@@ -2,7 +2,7 @@ import type { OutlineCurve } from '../geometry/outline.ts';
 import type { Rim } from '../geometry/rim.ts';
 import { choleskyInPlace, choleskySolveInto } from '../maths/linear.ts';
 import { bandPixels, type BandPixels } from './band.ts';
-import type { CrownLight, EdgeOptions, Noise, ShadeEvidence } from './edge-set.ts';
+import type { EdgeOptions, EdgeSet, Noise } from './edge-set.ts';
 import type { Crop } from './picture.ts';
 import { CHANGES, gridPlace, newProfile, PROFILE_CELLS, TERM_COUNT, type Profile, type Response, type Surface } from './profile.ts'; // prettier-ignore
 import { skinSlopes } from './skin.ts';
@@ -79,19 +79,8 @@ export function newWork(
   };
 }
 
-/** What is found of the segments. */
-export interface Found {
-  readonly offset: Float64Array;
-  readonly sigma: Float64Array;
-  readonly byTerm: Float64Array;
-  readonly contrast: Float64Array;
-  readonly strain: Float64Array;
-  readonly skin: Float64Array;
-  readonly lookInformation: Float64Array;
-  readonly lookGradient: Float64Array;
-  readonly shade: ShadeEvidence;
-  readonly crowns: CrownLight | null;
-}
+/** What is found of the segments one after another. */
+export type Found = Omit<EdgeSet, 'count' | 'xy' | 'normal' | 'misfit' | 'noise'>;
 
 /**
  * A pixel as `lookAt` leaves it: its value less what the segment's unknowns make of the profile there; share of outside, slope of the profile

@@ -11,26 +11,10 @@ export function smoothedPatch(patch: Patch, sigma: number): Patch {
     Math.exp(-((i - reach) ** 2) / (2 * sigma ** 2)),
   );
   const total = kernel.reduce((sum, v) => sum + v, 0);
+  const weights = kernel.map((v) => v / total);
   const { width, height, data } = patch;
-  const across = pass(
-    data,
-    kernel.map((v) => v / total),
-    width,
-    1,
-    height,
-    width,
-  );
-  return {
-    ...patch,
-    data: pass(
-      across,
-      kernel.map((v) => v / total),
-      height,
-      width,
-      width,
-      1,
-    ),
-  };
+  const across = pass(data, weights, width, 1, height, width);
+  return { ...patch, data: pass(across, weights, height, width, width, 1) };
 }
 
 /** Convolves `lines` lines of `length` values; neighbours in a line stand `step` apart, lines `apart`. */

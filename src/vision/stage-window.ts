@@ -1,4 +1,4 @@
-import { crossedAt } from '../geometry/polygon.ts';
+import { boxAround, crossedAt } from '../geometry/polygon.ts';
 import type { Picture } from './picture.ts';
 
 /** A window of a picture, reduced: `w` x `h` blocks of `factor` pixels, the first at (x0, y0). */
@@ -12,12 +12,11 @@ export interface Window {
 
 /** The window round a border, about `across` blocks on its longer side. */
 export function windowOf(border: readonly number[], picture: Picture, across: number): Window {
-  const xs = border.filter((_, i) => i % 2 === 0);
-  const ys = border.filter((_, i) => i % 2 === 1);
-  const x0 = Math.max(0, Math.floor(Math.min(...xs)));
-  const y0 = Math.max(0, Math.floor(Math.min(...ys)));
-  const x1 = Math.min(picture.width - 1, Math.ceil(Math.max(...xs)));
-  const y1 = Math.min(picture.height - 1, Math.ceil(Math.max(...ys)));
+  const box = boxAround(border);
+  const x0 = Math.max(0, Math.floor(box.left));
+  const y0 = Math.max(0, Math.floor(box.top));
+  const x1 = Math.min(picture.width - 1, Math.ceil(box.right));
+  const y1 = Math.min(picture.height - 1, Math.ceil(box.bottom));
   const factor = Math.max(1, Math.round(Math.max(x1 - x0, y1 - y0) / across));
   return { x0, y0, w: Math.floor((x1 - x0) / factor), h: Math.floor((y1 - y0) / factor), factor };
 }

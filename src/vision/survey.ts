@@ -6,7 +6,7 @@ import { cardMap, type CardMap } from './card-map.ts';
 import { edgeSpread, type EdgeSpread } from './card-response.ts';
 import type { Cv } from './cv.ts';
 import { findMarkers, type MarkerSight } from './markers.ts';
-import { cropped, reducedGrey, type Crop, type Picture } from './picture.ts';
+import { croppedAround, reducedGrey, type Crop, type Picture } from './picture.ts';
 import { REGION, stageRegions, type Region } from './region.ts';
 import { saddlePoints, type CardSight } from './saddles.ts';
 import { stageGrain, type StageGrain } from './stage-grain.ts';
@@ -59,15 +59,7 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
   const regions = dieFirst(things);
   const first = regions[0];
   if (!first) return failure({ code: 'no-die', seen: 0, needed: 1 });
-  const u = first.outline.filter((_, i) => i % 2 === 0);
-  const v = first.outline.filter((_, i) => i % 2 === 1);
-  const crop = cropped(
-    picture,
-    Math.min(...u) - CROP_MARGIN,
-    Math.min(...v) - CROP_MARGIN,
-    Math.max(...u) + CROP_MARGIN,
-    Math.max(...v) + CROP_MARGIN,
-  );
+  const crop = croppedAround(picture, first.outline, CROP_MARGIN);
   return success({
     width: picture.width,
     height: picture.height,

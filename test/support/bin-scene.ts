@@ -1,3 +1,4 @@
+import type { BinJob } from '../../src/bin/types.ts';
 import { moved, projection, turnedBack, viewingRay } from '../../src/geometry/camera.ts';
 import { contactFinder, newContact } from '../../src/geometry/hull.ts';
 import { outlineOf } from '../../src/geometry/outline.ts';
@@ -7,6 +8,17 @@ import { normalShare } from '../../src/maths/normal.ts';
 import { seededNormal, seededRandom } from '../../src/maths/random.ts';
 import type { Picture } from '../../src/vision/picture.ts';
 import { rendered, scene, type Scene } from './render-card.ts';
+
+/** A bin of d6 whose card was checked with a ruler, held against nothing but its own dice. */
+export const D6_JOB: BinJob = {
+  die: 'd6',
+  checkBar: 100,
+  checkBarY: 100,
+  checkBarU: 0.02,
+  reference: null,
+  limits: {},
+  sameDice: false,
+};
 
 type Colour = readonly [number, number, number];
 

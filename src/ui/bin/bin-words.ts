@@ -35,8 +35,8 @@ const en = {
   exportJson: 'Save result (JSON)',
   saveReference: 'Save limits as reference',
   passedOver: (n: number, most: number) => ({
-    text: `${n} photos were not taken: the page holds ${most} at once.`,
-    advice: 'Save the table, clear the bin and give it the next ones, or sort the whole folder on the command line.',
+    text: `${n === 1 ? '1 photo was' : `${n} photos were`} not taken: the page holds ${most} at once.`,
+    advice: 'Save the list, empty the bin and give it the next ones, or sort the whole folder on the command line.',
   }),
   waiting: (n: number) => (n === 1 ? '1 photo is being judged.' : `${n} photos are being judged.`),
   stopped: 'Judging stopped. Choose the photos again.',
@@ -109,9 +109,9 @@ const de: Words = {
   exportJson: 'Ergebnis sichern (JSON)',
   saveReference: 'Grenzen als Vorbild sichern',
   passedOver: (n, most) => ({
-    text: `${n} Fotos wurden nicht genommen: Die Seite hält höchstens ${most} zugleich.`,
+    text: `${n === 1 ? '1 Foto wurde' : `${n} Fotos wurden`} nicht genommen: Die Seite hält höchstens ${most} zugleich.`,
     advice:
-      'Sichern Sie die Tabelle, leeren Sie den Behälter und geben Sie ihm die nächsten, oder sortieren Sie den ganzen Ordner auf der Kommandozeile.',
+      'Sichern Sie die Liste, leeren Sie die Kiste und geben Sie ihr die nächsten, oder sortieren Sie den ganzen Ordner auf der Kommandozeile.',
   }),
   waiting: (n) => (n === 1 ? '1 Foto wird beurteilt.' : `${n} Fotos werden beurteilt.`),
   stopped: 'Das Beurteilen brach ab. Wählen Sie die Fotos noch einmal.',

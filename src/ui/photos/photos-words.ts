@@ -1,6 +1,5 @@
-import { MOST_SHOTS } from '../../formats/job.ts';
 import type { DieKind } from '../../geometry/solid.ts';
-import type { FINISHES, HAND_TESTS } from '../../formats/job.ts';
+import { MOST_SHOTS, type FINISHES, type HAND_TESTS } from '../../formats/job.ts';
 import type { NumbersFrom, PhotoStatus } from '../../formats/result.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
 

@@ -30,6 +30,8 @@ export class LogEntry {
   long = $state.raw('');
   /** Characters that were offered and are too many. */
   refused = $state.raw(0);
+  /** Name of a file that could not be read any more. */
+  gone = $state.raw<string | null>(null);
   cleared = $state.raw<{ readonly text: string; readonly long: string } | null>(null);
   read = $state.raw<Result<ReadLog, LogFault> | null>(null);
   busy = $state(false);
@@ -76,6 +78,7 @@ export class LogEntry {
   /** Takes a pasted or opened text where it is too long for the box. @returns Whether it did. */
   takeLong(text: string): boolean {
     this.refused = 0;
+    this.gone = null;
     if (text.length < LONG_TEXT) return false;
     if (this.long.length + text.length > LONGEST_TEXT) this.refused = this.long.length + text.length;
     else this.long = this.long === '' ? text : `${this.long}\n${text}`;

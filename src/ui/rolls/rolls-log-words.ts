@@ -128,6 +128,10 @@ const en = {
   release: 'Leave it out',
   tooLong: (size: string, most: string) =>
     `${size} are more than the ${most} that are read at once. Nothing was changed.`,
+  gone: (name: string) => ({
+    text: `"${name}" cannot be read any more: it was moved, deleted or changed since it was chosen. Nothing was changed here.`,
+    advice: 'Choose the file again.',
+  }),
   megabytes: (n: string) => `${n} million characters`,
   tests: 'Tests against an even die',
   test: 'Test',
@@ -180,6 +184,10 @@ const de: typeof en = {
     `Eine lange Liste (${size}) liegt neben dem Feld, damit die Seite schnell bleibt, und ist fort, wenn die Seite geschlossen wird: ${beginning} …`,
   release: 'Weglassen',
   tooLong: (size, most) => `${size} sind mehr als die ${most}, die auf einmal gelesen werden. Geändert wurde nichts.`,
+  gone: (name) => ({
+    text: `„${name}“ lässt sich nicht mehr lesen: Die Datei wurde verschoben, gelöscht oder geändert, seit sie gewählt wurde. Hier wurde nichts geändert.`,
+    advice: 'Wählen Sie die Datei noch einmal.',
+  }),
   megabytes: (n) => `${n} Millionen Zeichen`,
   tests: 'Prüfungen gegen einen gleichmäßigen Würfel',
   test: 'Prüfung',

@@ -205,7 +205,11 @@ export class Keeper {
     keptSettings.open(await store.settings(), (key, change) => this.writer.mark(`settings:${key}`, null, () => change));
     await this.#refreshCards();
     await this.#refreshShelf();
-    this.#cannotRead('cards and records', await store.unreadableOthers());
+    // Told when it is known: no room waits for all records to be read.
+    store.unreadableOthers().then(
+      (count) => this.#cannotRead('cards and records', count),
+      () => undefined,
+    );
     await this.#eraseOld(store);
     const last = lastDie();
     const die = this.shelf.find(({ id }) => id === last);

@@ -59,8 +59,8 @@ export function roomShelf<S extends v.GenericSchema>(
     },
     keep(id, data) {
       const changed = Date.now();
-      const read = readAs(schema, data);
       writer.mark(`rooms:${id}`, id, (revision) => {
+        const read = readAs(schema, data);
         if (!read.ok) return { code: 'unfit', why: { ...read.error, place: `${room}: ${read.error.place}` } };
         const put: RoomRecord = { version: RECORDS, id, revision, room, changed, data };
         return { store: 'rooms', put };
