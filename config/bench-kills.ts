@@ -176,6 +176,8 @@ export async function run(args: readonly string[]): Promise<number> {
     await server.close();
     await Promise.all([outDir, profile].map((folder) => rm(folder!, { recursive: true, force: true })));
   }
-  process.stdout.write(`${tally.kills} kills in ${tally.fields.size} fields of ${ROOMS.length} rooms: ${tally.lost.length} lost of what was called kept; ${tally.refused} refused by the field, ${tally.early} killed before they were called kept\n`); // prettier-ignore
+  process.stdout.write(
+    `${tally.kills} kills in ${tally.fields.size} fields of ${ROOMS.length} rooms: ${tally.lost.length} lost of what was called kept; ${tally.refused} refused by the field, ${tally.early} killed before they were called kept\n`,
+  );
   return tally.lost.length === 0 ? 0 : 1;
 }

@@ -44,8 +44,14 @@ describe('the answer in one sentence', () => {
     const short = source([15.64, 16, 16.01]);
     const found = answerOf(short, rolls({ rollsToNotice: notice(400, 300), looksEven: false }));
     expect(found).toMatchObject({ code: 'axis', axis: '1-6', faces: ['1', '6'] });
-    const text = answerText({ ...(found as Extract<Answer, { code: 'axis' }>), chance: 0.059, even: 0.05, rolls: 412 }, 'en', answerNumbers('en')); // prettier-ignore
-    expect(text).toBe('The 1-6 axis is 0.24\u00a0mm short: 1 and 6 come up 5.9\u00a0% instead of 5\u00a0%; about 410 rolls show it.'); // prettier-ignore
+    const text = answerText(
+      { ...(found as Extract<Answer, { code: 'axis' }>), chance: 0.059, even: 0.05, rolls: 412 },
+      'en',
+      answerNumbers('en'),
+    );
+    expect(text).toBe(
+      'The 1-6 axis is 0.24\u00a0mm short: 1 and 6 come up 5.9\u00a0% instead of 5\u00a0%; about 410 rolls show it.',
+    );
   });
 
   test('without rolls it keeps to the axes, and to what their doubt leaves', () => {
@@ -56,7 +62,15 @@ describe('the answer in one sentence', () => {
 
   test('is the same in page, report and shop picture: one function, and it stands in each report', () => {
     const result = madeResult('d20');
-    const record = reportRecord({ about: {}, result, job: null, photos: [], tolerance: NO_LIMITS, rule: { kind: 'guard' }, version: VERSION }); // prettier-ignore
+    const record = reportRecord({
+      about: {},
+      result,
+      job: null,
+      photos: [],
+      tolerance: NO_LIMITS,
+      rule: { kind: 'guard' },
+      version: VERSION,
+    });
     const said = answerText(answerOf(result, record.data.rolls), 'en', answerNumbers('en'));
     for (const reader of ['buyer', 'seller', 'lab'] as const)
       expect(reportContent(record, reader).blocks.some((b) => b.kind === 'heading' && b.text === said)).toBe(true);

@@ -71,7 +71,13 @@ test('a photo of a bank card offers both lengths, shows its lines, and enters no
   expect(Math.abs(Number(bars.y) - 100.4)).toBeLessThan(2 * Number(bars.u));
   expect(Number(bars.u)).toBeGreaterThan(0.2);
   expect(take.disabled).toBe(true);
-  const { violations } = await axe.run(document.body, { rules: { region: { enabled: false }, 'page-has-heading-one': { enabled: false }, 'heading-order': { enabled: false } } }); // prettier-ignore
+  const { violations } = await axe.run(document.body, {
+    rules: {
+      region: { enabled: false },
+      'page-has-heading-one': { enabled: false },
+      'heading-order': { enabled: false },
+    },
+  });
   expect(violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`)).toEqual([]);
 });
 

@@ -22,7 +22,10 @@ beforeAll(async () => {
   const image = imageOf({ ...picture, channels: 3, data: Buffer.from(picture.data) });
   await writeFile(join(folder, '01.jpg'), await bytesOf(image.jpeg({ quality: 92 })));
   await writeFile(join(folder, '02.jpg'), 'no picture');
-  await writeFile(join(folder, 'reference.json'), JSON.stringify({ format: 'evencast-bin-reference/1', die: { kind: 'd6' }, size: 16, limits: { size: 0.3 } })); // prettier-ignore
+  await writeFile(
+    join(folder, 'reference.json'),
+    JSON.stringify({ format: 'evencast-bin-reference/1', die: { kind: 'd6' }, size: 16, limits: { size: 0.3 } }),
+  );
 }, 60_000);
 
 afterAll(() => rm(folder, { recursive: true }));

@@ -77,10 +77,15 @@ test('limits are suggested from the person’s verdicts and hold only when taken
 
 test('photos beyond what the page holds are counted, not dropped without a word', async () => {
   const room = new BinRoom();
-  room.entries = Array.from({ length: MOST_PHOTOS }, (_, i) => ({ name: `${i}`, file: null, url: '', judged: photo(`${i}`, []) }));
+  room.entries = Array.from({ length: MOST_PHOTOS }, (_, i) => ({
+    name: `${i}`,
+    file: null,
+    url: '',
+    judged: photo(`${i}`, []),
+  }));
   await room.take([new File(['a'], 'a.jpg'), new File(['b'], 'b.jpg')]);
   expect([room.entries.length, room.passedOver]).toEqual([MOST_PHOTOS, 2]);
-}); // prettier-ignore
+});
 
 test.each([
   ['two photos of one name', { photos: [photo('1', []), photo('1', [])] }],
@@ -88,10 +93,18 @@ test.each([
   ['a verdict whose place is no place', { steps: [{ key: '["1","2"]', verdict: 'keep' }] }],
 ])('what is kept with %s is none', (_what, more) => {
   const none = { size: '', radius: '', departure: '' };
-  const good = { kind: 'd6', size: '', radius: '', limits: none, sounds: false, photos: [photo('1', [])], steps: [{ key: JSON.stringify(['a"\\\n', 0]), verdict: 'keep' }] };
+  const good = {
+    kind: 'd6',
+    size: '',
+    radius: '',
+    limits: none,
+    sounds: false,
+    photos: [photo('1', [])],
+    steps: [{ key: JSON.stringify(['a"\\\n', 0]), verdict: 'keep' }],
+  };
   expect(v.safeParse(KEPT_BIN, good).success).toBe(true);
   expect(v.safeParse(KEPT_BIN, { ...good, ...more }).success).toBe(false);
-}); // prettier-ignore
+});
 
 test('verdicts, the person’s own and their undo come back when the page is opened anew; pictures do not', async () => {
   let kept: unknown = null;
@@ -104,8 +117,17 @@ test('verdicts, the person’s own and their undo come back when the page is ope
     remove: () => undefined,
     onSecond: () => undefined,
   };
-  const none: BinPhoto = { ...photo('2', []), status: 'left-out', code: 'no-die', remark: 'nothing', notes: [{ code: 'no-die', seen: 0, needed: 1 }] }; // prettier-ignore
-  const room = roomOf(photo('1', [die(0), die(20, { verdict: 'reject', reasons: [{ code: 'radius', seen: 1.3, limit: 0.8 }] })]), none); // prettier-ignore
+  const none: BinPhoto = {
+    ...photo('2', []),
+    status: 'left-out',
+    code: 'no-die',
+    remark: 'nothing',
+    notes: [{ code: 'no-die', seen: 0, needed: 1 }],
+  };
+  const room = roomOf(
+    photo('1', [die(0), die(20, { verdict: 'reject', reasons: [{ code: 'radius', seen: 1.3, limit: 0.8 }] })]),
+    none,
+  );
   await room.keepOn(shelf);
   room.overrule('look-again');
   room.keep();

@@ -72,7 +72,6 @@ describe.each(papers)('the card on %s', (paper) => {
           [0.01, q - 0.01],
           [q - 0.01, q - 0.01],
         ] as const)
-          // prettier-ignore
           expect(colourAt(page.painted, at.x + x + u, at.y + y + v)).toBe(black ? BLACK : WHITE);
       }
     const module = marker / 6;
@@ -161,7 +160,11 @@ describe.each(papers)('the card on %s', (paper) => {
     const at = ringOrigin(page);
     const { x, y, width, height } = layout.window;
     const wanted = STAGE_COLOURS[stage].map((v) => Number((v / 255).toFixed(6))).join(',');
-    const looks = (dx: number, dy: number): string => colourAt(page.painted, at.x + dx, at.y + dy).split(',').map((v) => Number(Number(v).toFixed(6))).join(','); // prettier-ignore
+    const looks = (dx: number, dy: number): string =>
+      colourAt(page.painted, at.x + dx, at.y + dy)
+        .split(',')
+        .map((v) => Number(Number(v).toFixed(6)))
+        .join(',');
     for (const [u, v] of [
       [0.01, 0.01],
       [width - 0.01, 0.01],
@@ -169,7 +172,6 @@ describe.each(papers)('the card on %s', (paper) => {
       [width - 0.01, height - 0.01],
       [width / 2, height / 2],
     ] as const)
-      // prettier-ignore
       expect(looks(x + u, y + v)).toBe(wanted);
     for (let k = 0; k < 12; k++) expect(looks(x + (k + 0.5) * 7, y - 0.01)).toBe(k % 2 === 0 ? WHITE : BLACK);
     for (let k = 0; k < 8; k++) expect(looks(x - 0.01, y + (k + 0.5) * 7)).toBe(k % 2 === 0 ? WHITE : BLACK);

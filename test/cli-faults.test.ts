@@ -98,7 +98,16 @@ describe('what cannot be read', () => {
   );
 
   test('names with escapes and overrides of direction reach the terminal as signs', async () => {
-    const at = withJob('escapes', JSON.stringify({ die: 'd6', shots: [{ photo: 'a\u001b[2J\u202e.jpg', up: 1, front: 2 }, { photo: 'b.jpg', up: 2, front: 1 }] })); // prettier-ignore
+    const at = withJob(
+      'escapes',
+      JSON.stringify({
+        die: 'd6',
+        shots: [
+          { photo: 'a\u001b[2J\u202e.jpg', up: 1, front: 2 },
+          { photo: 'b.jpg', up: 2, front: 1 },
+        ],
+      }),
+    );
     const { stderr, stdout } = await evencast('measure', at, '--json');
     // eslint-disable-next-line no-control-regex
     expect(stderr + stdout).not.toMatch(/[\u001b\u202e]/);

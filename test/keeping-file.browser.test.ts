@@ -105,7 +105,12 @@ describe('an archive', () => {
 
   /** An archive of two parts, its bytes changed; where its central directory starts. */
   const changed = async (change: (view: DataView, directory: number) => void): Promise<string> => {
-    const bytes = await bytesOf(await zip([{ name: 'a', content: new Blob(['first']) }, { name: 'b', content: new Blob(['other']) }])); // prettier-ignore
+    const bytes = await bytesOf(
+      await zip([
+        { name: 'a', content: new Blob(['first']) },
+        { name: 'b', content: new Blob(['other']) },
+      ]),
+    );
     const view = new DataView(bytes.buffer);
     change(view, view.getUint32(bytes.length - 6, true));
     const opened = await Zip.open(new Blob([bytes]));
@@ -115,13 +120,21 @@ describe('an archive', () => {
   test.each<[string, (view: DataView, directory: number) => void, RegExp]>([
     ['two parts of one name', (view, at) => view.setUint8(at + SECOND + 46, 97), /zip-twice/],
     ['parts over one another', (view, at) => view.setUint32(at + SECOND + 42, 0, true), /zip-overlap/],
-    ['more than it can hold', (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 0xf0000000, true)), /zip-unpacks/],
-    ['far more than a file of its size can be', (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 45_000_000, true)), /zip-unpacks/],
+    [
+      'more than it can hold',
+      (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 0xf0000000, true)),
+      /zip-unpacks/,
+    ],
+    [
+      'far more than a file of its size can be',
+      (view, at) => [at, at + SECOND].forEach((a) => view.setUint32(a + 24, 45_000_000, true)),
+      /zip-unpacks/,
+    ],
     ['a count that wrapped around', (view) => view.setUint16(view.byteLength - 12, 1, true), /zip-list/],
   ])('with %s is refused', async (_what, change, why) => {
     expect(await changed(() => undefined)).toBe('opened');
     expect(await changed(change)).toMatch(why);
-  }); // prettier-ignore
+  });
 });
 
 describe('a file of dice', () => {

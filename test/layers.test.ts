@@ -6,9 +6,25 @@ const LOW = ['src/units.ts', 'src/result.ts', 'src/maths', 'src/geometry'] as co
 
 /** Everything below page, command line and workers. */
 const CORE = [
-  ...LOW, 'src/pool', 'src/formats', 'src/text', 'src/photo', 'src/vision', 'src/fit', 'src/faces', 'src/measure', 'src/bank-card', 'src/bin', 'src/live',
-  'src/shots', 'src/judging', 'src/figures', 'src/bias', 'src/lots', 'src/report',
-] as const; // prettier-ignore
+  ...LOW,
+  'src/pool',
+  'src/formats',
+  'src/text',
+  'src/photo',
+  'src/vision',
+  'src/fit',
+  'src/faces',
+  'src/measure',
+  'src/bank-card',
+  'src/bin',
+  'src/live',
+  'src/shots',
+  'src/judging',
+  'src/figures',
+  'src/bias',
+  'src/lots',
+  'src/report',
+] as const;
 /** What every room of the page may import; the few doors from room to room stand with the rooms, by file. */
 const ROOM = [...CORE, 'src/ui/kit', 'src/ui/store', 'src/ui/words.ts', 'workers', 'svelte', 'valibot'] as const;
 
@@ -65,7 +81,17 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   ],
   'src/report/forms/letters.ts': ['src/report', 'fontkit'],
   'src/report/check/open-report.ts': ['src/report', 'src/formats', 'src/text', 'src/result.ts', 'fflate'],
-  'src/report': [...LOW, 'src/formats', 'src/text', 'src/figures', 'src/judging', 'src/measure', 'src/bias', 'src/lots', 'src/bank-card/size.ts'], // prettier-ignore
+  'src/report': [
+    ...LOW,
+    'src/formats',
+    'src/text',
+    'src/figures',
+    'src/judging',
+    'src/measure',
+    'src/bias',
+    'src/lots',
+    'src/bank-card/size.ts',
+  ],
   'src/ui/kit/worker-client.ts': ['src/result.ts', 'workers/protocol.ts', 'comlink'],
   'src/ui/kit/report-fonts.ts': ['src/report', 'dejavu-fonts-ttf'],
   'src/ui/kit': [...CORE, 'src/ui/words.ts', 'workers', 'svelte'],
@@ -74,10 +100,23 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/ui/shape/solid-scene.ts': [...ROOM, 'src/ui/shape', 'three'],
   'src/ui/shell/rooms.ts': ['src/ui', 'svelte'],
   'src/ui/shell': [...ROOM, 'src/ui/report/report-handoff.ts'],
-  'src/ui/start': [...ROOM, 'src/ui/rolls/answer-here.ts', 'src/ui/compare/SmallDie.svelte', 'src/ui/shell/arrivals.svelte.ts', 'src/ui/shell/install.svelte.ts', 'src/ui/shell/offline.svelte.ts'], // prettier-ignore
+  'src/ui/start': [
+    ...ROOM,
+    'src/ui/rolls/answer-here.ts',
+    'src/ui/compare/SmallDie.svelte',
+    'src/ui/shell/arrivals.svelte.ts',
+    'src/ui/shell/install.svelte.ts',
+    'src/ui/shell/offline.svelte.ts',
+  ],
   'src/ui/card': ROOM,
   'src/ui/photos': [...ROOM, 'src/ui/card/words.ts'],
-  'src/ui/shape': [...ROOM, 'src/ui/rolls/answer-here.ts', 'src/ui/rolls/rolls-room.svelte.ts', 'src/ui/photos/NumbersOffer.svelte', 'src/ui/photos/SeenPicture.svelte'], // prettier-ignore
+  'src/ui/shape': [
+    ...ROOM,
+    'src/ui/rolls/answer-here.ts',
+    'src/ui/rolls/rolls-room.svelte.ts',
+    'src/ui/photos/NumbersOffer.svelte',
+    'src/ui/photos/SeenPicture.svelte',
+  ],
   'src/ui/rolls': ROOM,
   'src/ui/report': [...ROOM, 'src/ui/rolls/rolls-room.svelte.ts', 'src/ui/check/checks-of.ts'],
   'src/ui/compare': [...ROOM, 'src/ui/rolls/answer-here.ts'],

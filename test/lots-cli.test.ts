@@ -48,8 +48,11 @@ test('a lot file: table, JSON with all numbers, sampling by a plan', async () =>
   const { status, stdout } = await lot(demo, '--aql', '2.5', '--level', 'I', '--json');
   const out = JSON.parse(stdout) as Analysis;
   expect([status, out.format, out.sampling!.verdict, out.sampling!.plan.sample]).toEqual([
-    0, 'evencast-lot-analysis/1', 'accept', 32,
-  ]); // prettier-ignore
+    0,
+    'evencast-lot-analysis/1',
+    'accept',
+    32,
+  ]);
   expect(out.components.axes.components.map((c) => c.source)).toContain('cavity-pattern');
 });
 

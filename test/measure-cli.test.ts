@@ -34,7 +34,10 @@ describe('a set that can be measured', () => {
     const result = JSON.parse(stdout) as MeasureResult;
     expect(result.format).toBe('evencast-result/1');
     expect(result.axes.map((a) => a.name)).toEqual(['1-6', '2-5', '3-4']);
-    expect(result.photos.map((p) => [p.photo, p.status])).toEqual([['02-2.jpg', 'used'], ['03-3.jpg', 'used']]); // prettier-ignore
+    expect(result.photos.map((p) => [p.photo, p.status])).toEqual([
+      ['02-2.jpg', 'used'],
+      ['03-3.jpg', 'used'],
+    ]);
     for (const seconds of Object.values(result.timing!)) expect(seconds).toBeGreaterThanOrEqual(0);
     expect(Object.keys(result.timing!)).toEqual(expect.arrayContaining(['decode', 'card', 'edges', 'fit']));
     expect(stderr).toContain('1/2 02-2.jpg: used');
@@ -96,11 +99,22 @@ describe('a set that cannot be measured: exit code 3', () => {
   test.each([
     ['a folder that is not there', join(scratch, 'nowhere'), /cannot be read/],
     ['a job of no known die', folder('d7', '{ "die": "d7", "shots": [] }'), /"d7".*d4, d6/],
-    ['a photo outside the folder', folder('stray', JSON.stringify({ die: 'd6', shots: [{ photo: '../good/02-2.jpg', up: 2, front: 6 }] })), /outside the folder/],
-    ['a photo at another root', folder('root', JSON.stringify({ die: 'd6', shots: [{ photo: '/etc/hostname', up: 2, front: 6 }] })), /outside the folder/],
+    [
+      'a photo outside the folder',
+      folder('stray', JSON.stringify({ die: 'd6', shots: [{ photo: '../good/02-2.jpg', up: 2, front: 6 }] })),
+      /outside the folder/,
+    ],
+    [
+      'a photo at another root',
+      folder('root', JSON.stringify({ die: 'd6', shots: [{ photo: '/etc/hostname', up: 2, front: 6 }] })),
+      /outside the folder/,
+    ],
   ])('%s', async (_what, path, message) => {
-    expect(await readJob(path)).toMatchObject({ ok: false, error: { code: 'job', message: expect.stringMatching(message) as string } });
-  }); // prettier-ignore
+    expect(await readJob(path)).toMatchObject({
+      ok: false,
+      error: { code: 'job', message: expect.stringMatching(message) as string },
+    });
+  });
 });
 
 test.each([[[]], [[good, good]], [['--fast', good]]])(

@@ -42,10 +42,15 @@ test('a pip that keeps more of its ink than those about it is no 1', () => {
 });
 
 test('pips and figures are told apart on a d6, and their chances are parts of the whole', () => {
-  const read = readFace(face((x, y) => [-0.55, 0.55].some((a) => [-0.55, 0.55].some((b) => disc(x - a, y - b)))), 'd6')!; // prettier-ignore
+  const read = readFace(
+    face((x, y) => [-0.55, 0.55].some((a) => [-0.55, 0.55].some((b) => disc(x - a, y - b)))),
+    'd6',
+  )!;
   expect(likeliest(read).label).toBe('4');
   expect(read.pipLogs![3]!).toBeGreaterThan(read.figureLogs![3]! + 3);
-  read.labelLogs.forEach((l, k) => expect(l).toBeGreaterThanOrEqual(Math.max(read.pipLogs![k]!, read.figureLogs![k]!) - 0.7)); // prettier-ignore
+  read.labelLogs.forEach((l, k) =>
+    expect(l).toBeGreaterThanOrEqual(Math.max(read.pipLogs![k]!, read.figureLogs![k]!) - 0.7),
+  );
   expect(
     readFace(
       face(() => false),

@@ -17,7 +17,10 @@ describe('SHA-256', () => {
   test.each([
     ['abc', 'ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad'],
     ['', 'e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855'],
-    ['abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq', '248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1'], // prettier-ignore
+    [
+      'abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq',
+      '248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1',
+    ],
   ])('%j', (message, digest) => {
     expect(sha256Hex(utf8(message))).toBe(digest);
   });
@@ -53,7 +56,6 @@ describe('text and bytes', () => {
       [0xf5, 0x80, 0x80, 0x80],
       [0xe0, 0x80, 0x80],
     ])
-      // prettier-ignore
       expect(fromUtf8(Uint8Array.from(bytes))).toBeNull();
     expect(fromBase64('AB*=')).toBeNull();
   });
@@ -71,7 +73,15 @@ describe('text and bytes', () => {
 });
 
 describe('number and signature', () => {
-  const record = reportRecord({ about: {}, result: madeResult('d6'), job: null, photos: [], tolerance: NO_LIMITS, rule: { kind: 'guard' }, version: '1' }); // prettier-ignore
+  const record = reportRecord({
+    about: {},
+    result: madeResult('d6'),
+    job: null,
+    photos: [],
+    tolerance: NO_LIMITS,
+    rule: { kind: 'guard' },
+    version: '1',
+  });
 
   test('the number follows from the digest, and other digests have others', () => {
     expect(record.number).toMatch(/^EV(-[0-9A-HJKMNP-TV-Z]{4}){4}$/);
@@ -85,7 +95,10 @@ describe('number and signature', () => {
     expect(readKeyFile(JSON.parse(JSON.stringify(key)))).toEqual(key);
     const own = await signed(record, key, subtle);
     expect(await signatureState(own, subtle)).toBe('valid');
-    const other = { ...own, digest: { ...own.digest, data: own.digest.data.replace(/^./, (c) => (c === '0' ? '1' : '0')) } }; // prettier-ignore
+    const other = {
+      ...own,
+      digest: { ...own.digest, data: own.digest.data.replace(/^./, (c) => (c === '0' ? '1' : '0')) },
+    };
     expect(await signatureState(other, subtle)).toBe('invalid');
     const stranger = { ...own, signature: { ...own.signature!, publicKey: (await newKey(subtle, kind)).publicKey } };
     expect(await signatureState(stranger, subtle)).toBe('invalid');

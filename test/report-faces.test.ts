@@ -44,7 +44,9 @@ describe('faces of a die in its report', () => {
   test('are shown with their scale and the faces that no photo shows, and come back with the data', () => {
     const html = htmlReport(record, 'lab');
     const text = new TextDecoder().decode(html);
-    expect(text).toContain(`<image x="0.00" y="0.00" width="354.55" height="260.00" href="data:image/jpeg;base64,${faces.jpeg}"/>`); // prettier-ignore
+    expect(text).toContain(
+      `<image x="0.00" y="0.00" width="354.55" height="260.00" href="data:image/jpeg;base64,${faces.jpeg}"/>`,
+    );
     expect(text).toContain('152 \u00b5m a pixel');
     expect(text).toContain('No photo shows 6.');
     expect(text).toContain('1: &lt;b&gt;one.jpg');

@@ -201,18 +201,29 @@ test('a die beyond the at-once chances is thrown without being asked', async () 
 });
 
 test('coins, planes that do not close and radii larger than the land are told, and the page lives on', async () => {
-  const distances = (distance: unknown): unknown => ({ ...record, faces: record.faces.map((f) => ({ ...f, distance })) }); // prettier-ignore
+  const distances = (distance: unknown): unknown => ({
+    ...record,
+    faces: record.faces.map((f) => ({ ...f, distance })),
+  });
   const radii = (radius: unknown): unknown => ({ ...record, corners: record.corners.map((c) => ({ ...c, radius })) });
   const cases: [unknown, RegExp, RegExp][] = [
-    [{ die: { kind: 'coin' }, faces: [] }, /Coins, barrels and rods are refused/, /Münzen, Tonnen und Stäbe werden abgelehnt/],
+    [
+      { die: { kind: 'coin' }, faces: [] },
+      /Coins, barrels and rods are refused/,
+      /Münzen, Tonnen und Stäbe werden abgelehnt/,
+    ],
     [distances(-8), /-8 is no possible length/, /Abstand einer Fläche: [-−]8 ist keine mögliche Länge/],
     [distances(NaN), /NaN is no possible length/, /Abstand einer Fläche: NaN ist keine mögliche Länge/],
     [distances(Infinity), /Infinity is no possible length/, /Infinity ist keine mögliche Länge/],
     [radii(NaN), /corner radius: NaN is no possible length/, /Eckenradius: NaN ist keine mögliche Länge/],
-    [distances('8'), /faces\[0\]\.distance: "8" found, a number needed/, /faces\[0\]\.distance: "8" gefunden, nötig: eine Zahl/],
+    [
+      distances('8'),
+      /faces\[0\]\.distance: "8" found, a number needed/,
+      /faces\[0\]\.distance: "8" gefunden, nötig: eine Zahl/,
+    ],
     [radii(9), /leaves no land/, /zwischen den Ecken keine Auflage/],
     ['no object', /an object needed/, /nötig: ein Objekt/],
-  ]; // prettier-ignore
+  ];
   try {
     for (const [result, english, german] of cases) {
       await unmount(sheet);

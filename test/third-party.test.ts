@@ -10,7 +10,9 @@ test('the third-party notices name the packages installed, with their texts', ()
 
 test('one package alone runs a script when it is installed, and SECURITY.md names it', () => {
   const read = (name: string): string => readFileSync(join(import.meta.dirname, '..', name), 'utf8');
-  const { packages } = JSON.parse(read('package-lock.json')) as { packages: Record<string, { hasInstallScript?: boolean; integrity?: string }> }; // prettier-ignore
+  const { packages } = JSON.parse(read('package-lock.json')) as {
+    packages: Record<string, { hasInstallScript?: boolean; integrity?: string }>;
+  };
   const scripts = Object.entries(packages).filter(([, { hasInstallScript }]) => hasInstallScript === true);
   expect(scripts.map(([path]) => path)).toEqual(['node_modules/esbuild']);
   expect(read('SECURITY.md')).toContain('one has any: `esbuild`');

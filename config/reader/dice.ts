@@ -85,7 +85,9 @@ export function drawnSet(random: Random, founts: readonly Fount[], wish: Wish, p
   const drawn = { ...legibleLook(random), ...(wish.worn === undefined ? {} : { worn: wish.worn }) };
   const look = drawn.worn > 0 && !wish.flat ? grooved(drawn, random) : drawn;
   const number = (n: string) => printed(tens ? TENS_OF(n) : n, kind, setting, random);
-  const faces = wish.corners ? cornerFaces(random, solid, setting) : drawnFaces(random, kind, solid, pips ? null : number, pips); // prettier-ignore
+  const faces = wish.corners
+    ? cornerFaces(random, solid, setting)
+    : drawnFaces(random, kind, solid, pips ? null : number, pips);
   const shot = someShot(random);
   return {
     ...{ kind, fount: setting.fount.name, pips, look, shot, labels: faces.map((f) => f.label) },
@@ -102,7 +104,12 @@ export function readDrawn({ kind, fount, pips, look, labels, photos }: DrawnSet)
   const solid = dieSolid(kind);
   const table = turnTable(solid);
   const read = remembered();
-  const together = readTogether(kind, null, photos.map((p) => p.sight), read); // prettier-ignore
+  const together = readTogether(
+    kind,
+    null,
+    photos.map((p) => p.sight),
+    read,
+  );
   return photos.map(({ sight, way }, i) => {
     const up = solid.labels[table.face[way * table.faces]!]!;
     const told = (n: typeof together, k: number): boolean | null => {
@@ -163,7 +170,8 @@ function drawnFaces(
   const height = 0.5 + 0.5 * random();
   const n = FACE_TURNS[kind];
   return solid.labels.map((name) => {
-    const { label, print } = pips || !number ? { label: name, print: setPips(Number(name), spot.size, spot.mirrored) } : number(name); // prettier-ignore
+    const { label, print } =
+      pips || !number ? { label: name, print: setPips(Number(name), spot.size, spot.mirrored) } : number(name);
     const turn = (360 * Math.floor(n * random())) / n + (kind === 'd6' ? 0 : leaning) + 6 * (random() - 0.5);
     const place = somePlace(random, kind, print, (turn * Math.PI) / 180, height);
     return { label, print, place, seed: Math.floor(1e9 * random()) };

@@ -181,7 +181,9 @@ export function fount(name: string, bytes: Uint8Array): Fount {
     const run = font.layout(c);
     return { rings: flattened(run.glyphs[0]!.path.toSVG()), advance: run.advanceWidth };
   };
-  const eight = rings('8').rings.flat().filter((_, k) => k % 2 === 1); // prettier-ignore
+  const eight = rings('8')
+    .rings.flat()
+    .filter((_, k) => k % 2 === 1);
   const bottom = Math.min(...eight);
   const unit = Math.max(...eight) - bottom;
   const glyphs = new Map(
@@ -228,7 +230,9 @@ function distances(rings: readonly number[][], advance: number): Glyph {
   const height = Math.ceil((CELL.top - CELL.bottom) * CELL.perUnit);
   const distance = new Float32Array(width * height);
   const pieces = Float64Array.from(
-    rings.flatMap((r) => Array.from({ length: r.length / 2 }, (_, k) => [0, 1, 2, 3].map((i) => r[(2 * k + i) % r.length]!)).flat()), // prettier-ignore
+    rings.flatMap((r) =>
+      Array.from({ length: r.length / 2 }, (_, k) => [0, 1, 2, 3].map((i) => r[(2 * k + i) % r.length]!)).flat(),
+    ),
   );
   for (let v = 0; v < height; v++)
     for (let u = 0; u < width; u++) {

@@ -30,7 +30,11 @@ export class Pupil {
   #steps = 0;
 
   constructor(seed: number) {
-    const more = LAYER_SIZES.reduce((s, [inputs, outputs], k) => s + extra({ inputs: inputs + 4, outputs, places: CONVOLUTIONS[k] ? CONVOLUTIONS[k].out ** 2 : 1 }), 0); // prettier-ignore
+    const more = LAYER_SIZES.reduce(
+      (s, [inputs, outputs], k) =>
+        s + extra({ inputs: inputs + 4, outputs, places: CONVOLUTIONS[k] ? CONVOLUTIONS[k].out ** 2 : 1 }),
+      0,
+    );
     const forward = new Forward(STEPS.batch, more);
     this.#forward = forward;
     const normal = seededNormal(seededRandom(seed));
@@ -167,7 +171,6 @@ function gather(
   width: number,
   to: Float32Array,
 ): void {
-  // prettier-ignore
   let row = 0;
   for (let k = 0; k < STEPS.batch; k++)
     for (let y = 0; y < out; y++)

@@ -42,7 +42,6 @@ function turned(back: boolean): void {
     [block, half],
     [half, block],
   ] as const)
-    // prettier-ignore
     for (let f = 0; f < 8; f++)
       for (let r = 0; r < 8; r++) {
         let s = 0;

@@ -92,11 +92,36 @@ export function setNumber(text: string, setting: Setting, marked: boolean): Prin
 /** Places of 1 to 6 pips, in units of the square's half width to the outer pips. */
 const PIPS: Readonly<Record<string, readonly (readonly [number, number])[]>> = {
   '1': [[0, 0]],
-  '2': [[-1, -1], [1, 1]], // prettier-ignore
-  '3': [[-1, -1], [0, 0], [1, 1]], // prettier-ignore
-  '4': [[-1, -1], [-1, 1], [1, -1], [1, 1]], // prettier-ignore
-  '5': [[-1, -1], [-1, 1], [0, 0], [1, -1], [1, 1]], // prettier-ignore
-  '6': [[-1, -1], [-1, 0], [-1, 1], [1, -1], [1, 0], [1, 1]], // prettier-ignore
+  '2': [
+    [-1, -1],
+    [1, 1],
+  ],
+  '3': [
+    [-1, -1],
+    [0, 0],
+    [1, 1],
+  ],
+  '4': [
+    [-1, -1],
+    [-1, 1],
+    [1, -1],
+    [1, 1],
+  ],
+  '5': [
+    [-1, -1],
+    [-1, 1],
+    [0, 0],
+    [1, -1],
+    [1, 1],
+  ],
+  '6': [
+    [-1, -1],
+    [-1, 0],
+    [-1, 1],
+    [1, -1],
+    [1, 0],
+    [1, 1],
+  ],
 };
 
 /** Pips of one size; the square of the outer ones is one height wide. */

@@ -31,7 +31,9 @@ export async function run(args: readonly string[]): Promise<number> {
   });
   const random = seededRandom(Number(values.seed) + 1000);
   const faces = founts(values.share as Share);
-  const wishes: Wish[] = [{}, {}, { worn: 0 }, { worn: 0 }, { worn: 0 }, { worn: 0.5 }].flatMap((w) => DIE_KINDS.map((kind) => ({ kind, ...w }))); // prettier-ignore
+  const wishes: Wish[] = [{}, {}, { worn: 0 }, { worn: 0 }, { worn: 0 }, { worn: 0.5 }].flatMap((w) =>
+    DIE_KINDS.map((kind) => ({ kind, ...w })),
+  );
   wishes.splice(8, 0, { kind: 'd6', pips: true }, { kind: 'd6', pips: true }, { kind: 'd6', pips: true, worn: 0.5 });
   if (values.flat) wishes.splice(0, wishes.length, ...DIE_KINDS.map((kind) => ({ kind, worn: 0.5, flat: true })));
   if (values.corners)
@@ -46,10 +48,14 @@ export async function run(args: readonly string[]): Promise<number> {
   else {
     process.stdout.write(`${'group'.padEnd(28)} photos   read  wrong   alone  wrong  faces right  below 60 deg\n`);
     for (const g of groups)
-      process.stdout.write(`${g.name.padEnd(28)} ${String(g.photos).padStart(6)} ${percent(g.read)} ${String(g.wrong).padStart(6)}  ${percent(g.alone)} ${String(g.aloneWrong).padStart(6)}   ${percent(g.right)}        ${percent(g.upright)}\n`); // prettier-ignore
+      process.stdout.write(
+        `${g.name.padEnd(28)} ${String(g.photos).padStart(6)} ${percent(g.read)} ${String(g.wrong).padStart(6)}  ${percent(g.alone)} ${String(g.aloneWrong).padStart(6)}   ${percent(g.right)}        ${percent(g.upright)}\n`,
+      );
     process.stdout.write('\nstated chance of being wrong   photos  stated  found wrong\n');
     for (const h of held)
-      process.stdout.write(`${`${h.from} to ${h.to}`.padEnd(28)} ${String(h.photos).padStart(8)} ${h.stated.toFixed(2).padStart(7)} ${String(h.wrong).padStart(12)}\n`); // prettier-ignore
+      process.stdout.write(
+        `${`${h.from} to ${h.to}`.padEnd(28)} ${String(h.photos).padStart(8)} ${h.stated.toFixed(2).padStart(7)} ${String(h.wrong).padStart(12)}\n`,
+      );
   }
   return Promise.resolve(EXIT.done);
 }
@@ -72,7 +78,13 @@ function reliability(photos: readonly ReadPhoto[]): Held[] {
   return STATED.slice(1).map((to, k) => {
     const from = STATED[k]!;
     const some = photos.filter(({ chance }) => (chance > from || k === 0) && chance <= to);
-    return { from, to, photos: some.length, stated: some.reduce((s, p) => s + p.chance, 0), wrong: some.filter((p) => !p.likeliest).length }; // prettier-ignore
+    return {
+      from,
+      to,
+      photos: some.length,
+      stated: some.reduce((s, p) => s + p.chance, 0),
+      wrong: some.filter((p) => !p.likeliest).length,
+    };
   });
 }
 
@@ -99,7 +111,16 @@ function grouped(photos: readonly ReadPhoto[]): Group[] {
     const near = all.filter((f) => f.slant < 60);
     const share = (list: readonly { right: boolean }[]): number =>
       list.filter((f) => f.right).length / Math.max(1, list.length);
-    return { name, photos: some.length, read: told('together'), wrong: wrong('together'), alone: told('alone'), aloneWrong: wrong('alone'), right: share(all), upright: share(near) }; // prettier-ignore
+    return {
+      name,
+      photos: some.length,
+      read: told('together'),
+      wrong: wrong('together'),
+      alone: told('alone'),
+      aloneWrong: wrong('alone'),
+      right: share(all),
+      upright: share(near),
+    };
   };
   const by = (prefix: string, key: (p: ReadPhoto) => string): Group[] =>
     [...new Set(photos.map(key))].sort().map((k) =>

@@ -50,7 +50,12 @@ export async function pictureNames(folder: string): Promise<string[]> {
  * @param piped  Whether it may be a pipe (`rolls <(evencast measure ...)`): for files that a person named, never for those of a folder.
  */
 export async function fileText(path: string, piped = false): Promise<Result<string, string>> {
-  const isPipe = piped && (await stat(path).then((s) => s.isFIFO(), () => false)); // prettier-ignore
+  const isPipe =
+    piped &&
+    (await stat(path).then(
+      (s) => s.isFIFO(),
+      () => false,
+    ));
   const bytes = isPipe ? await streamed(createReadStream(path), path) : await fileBytes(path, MOST_BYTES.text);
   return bytes.ok ? success(new TextDecoder('utf-8').decode(bytes.value)) : bytes;
 }

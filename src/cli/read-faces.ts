@@ -35,7 +35,14 @@ export async function facesIn(folder: string): Promise<Result<FacesPicture, stri
       .toColourspace('srgb')
       .jpeg({ quality: QUALITY })
       .toBuffer({ resolveWithObject: true });
-    const made = v.safeParse(FACES_PICTURE, { jpeg: base64(data), width: info.width, height: info.height, umPerPx, faces, unseen }); // prettier-ignore
+    const made = v.safeParse(FACES_PICTURE, {
+      jpeg: base64(data),
+      width: info.width,
+      height: info.height,
+      umPerPx,
+      faces,
+      unseen,
+    });
     return made.success ? success(made.output) : none;
   } catch {
     return none;

@@ -78,23 +78,50 @@ export function reportOptions(args: readonly string[]): Options | string {
       args: [...args],
       allowPositionals: true,
       options: {
-        for: text, format: text, paper: { ...text, default: 'a4' }, language: { ...text, default: 'en' }, photos: text, faces: text, log: text, limits: text, class: text,
-        rule: { ...text, default: RULE_DEFAULTS.rule.kind }, probability: text, about: text, sign: text, out: text, check: text,
-        'new-key': { type: 'boolean', default: false }, 'key-kind': { ...text, default: 'ECDSA-P256' }, json: { type: 'boolean', default: false },
-        die: text, maker: text, by: text, date: text, reported: text, place: text, conditions: text, ruler: text, note: text,
+        for: text,
+        format: text,
+        paper: { ...text, default: 'a4' },
+        language: { ...text, default: 'en' },
+        photos: text,
+        faces: text,
+        log: text,
+        limits: text,
+        class: text,
+        rule: { ...text, default: RULE_DEFAULTS.rule.kind },
+        probability: text,
+        about: text,
+        sign: text,
+        out: text,
+        check: text,
+        'new-key': { type: 'boolean', default: false },
+        'key-kind': { ...text, default: 'ECDSA-P256' },
+        json: { type: 'boolean', default: false },
+        die: text,
+        maker: text,
+        by: text,
+        date: text,
+        reported: text,
+        place: text,
+        conditions: text,
+        ruler: text,
+        note: text,
       },
-    }); // prettier-ignore
+    });
     const alone = v.check !== undefined || v['new-key'];
-    if (positionals.length !== (alone ? 0 : 1)) return `${positionals.length} files given, ${alone ? 'none' : '1'} needed beside the options`; // prettier-ignore
+    if (positionals.length !== (alone ? 0 : 1))
+      return `${positionals.length} files given, ${alone ? 'none' : '1'} needed beside the options`;
     const format = v.format ?? (alone ? 'json' : '');
-    if (!(FORMATS as readonly string[]).includes(format)) return `--format ${v.format ?? 'missing'}: ${FORMATS.join(', ')} needed`; // prettier-ignore
+    if (!(FORMATS as readonly string[]).includes(format))
+      return `--format ${v.format ?? 'missing'}: ${FORMATS.join(', ')} needed`;
     const asked = v.for === 'laboratory' ? 'lab' : v.for;
     const reader = asked ?? (alone || ['csv', 'png', 'json'].includes(format) ? 'lab' : '');
-    if (!(READERS as readonly string[]).includes(reader)) return `--for ${v.for ?? 'missing'}: buyer, seller or laboratory needed`; // prettier-ignore
+    if (!(READERS as readonly string[]).includes(reader))
+      return `--for ${v.for ?? 'missing'}: buyer, seller or laboratory needed`;
     if (!Object.hasOwn(PAPERS, v.paper)) return `--paper ${v.paper}: ${Object.keys(PAPERS).join(' or ')} needed`;
     const language = languageNamed(v.language);
     if (language === undefined) return `--language ${v.language}: ${LANGUAGES.join(' or ')} needed`;
-    if (v.class !== undefined && !Object.hasOwn(CLASSES, v.class)) return `--class ${v.class}: ${Object.keys(CLASSES).join(', ')} needed`; // prettier-ignore
+    if (v.class !== undefined && !Object.hasOwn(CLASSES, v.class))
+      return `--class ${v.class}: ${Object.keys(CLASSES).join(', ')} needed`;
     if (v.class !== undefined && v.limits !== undefined) return '--class and --limits exclude each other';
     const rule = ruleOf(v.rule, v.probability);
     if (typeof rule === 'string') return rule;

@@ -41,7 +41,8 @@ export const run: Command = async (args) => {
   }
   const options = reportOptions(args);
   if (typeof options === 'string') return told(options, EXIT.usage, true);
-  if (options.check !== null) return (await import('./report-check.ts')).checkFile(options.check, options.photos, options.json); // prettier-ignore
+  if (options.check !== null)
+    return (await import('./report-check.ts')).checkFile(options.check, options.photos, options.json);
   if (options.newKey) return await writeKey(options);
   if (['pdf', 'png'].includes(options.format) && options.out === null && process.stdout.isTTY)
     return told(`a ${options.format.toUpperCase()} is not for the terminal: say --out FILE or > FILE`, EXIT.usage);
@@ -61,7 +62,8 @@ async function written(bytes: Uint8Array, out: string | null, secret = false): P
 }
 
 async function writeKey({ keyKind, out }: Options): Promise<number> {
-  if (!SIGNATURE_KINDS.includes(keyKind as SignatureKind)) return told(`--key-kind ${keyKind}: ${SIGNATURE_KINDS.join(' or ')} needed`, EXIT.usage); // prettier-ignore
+  if (!SIGNATURE_KINDS.includes(keyKind as SignatureKind))
+    return told(`--key-kind ${keyKind}: ${SIGNATURE_KINDS.join(' or ')} needed`, EXIT.usage);
   const key = await newKey(subtle, keyKind as SignatureKind);
   return written(new TextEncoder().encode(`${JSON.stringify(key, null, 1)}\n`), out, true);
 }
@@ -130,14 +132,31 @@ async function madeFrom(result: MeasureResult, options: Options): Promise<Result
   if (!about.ok) return about;
   const job = options.photos === null ? success(null) : await jobIn(options.photos);
   if (!job.ok) return job;
-  const photos = options.photos === null ? [] : await photosIn(options.photos, result.photos.map((p) => p.photo)); // prettier-ignore
+  const photos =
+    options.photos === null
+      ? []
+      : await photosIn(
+          options.photos,
+          result.photos.map((p) => p.photo),
+        );
   const faces = options.faces === null ? success(null) : await facesIn(options.faces);
   if (!faces.ok) return fault(faces.error);
   const rolled = options.log === null ? success(null) : await rolledIn(options.log, result);
   if (!rolled.ok) return rolled;
   const thrown = await thrownFor(result);
   return success(
-    reportRecord({ about: about.value, result, job: job.value, photos, tolerance: tolerance.value, rule: options.rule, version: VERSION, thrown, rolled: rolled.value, faces: faces.value }), // prettier-ignore
+    reportRecord({
+      about: about.value,
+      result,
+      job: job.value,
+      photos,
+      tolerance: tolerance.value,
+      rule: options.rule,
+      version: VERSION,
+      thrown,
+      rolled: rolled.value,
+      faces: faces.value,
+    }),
   );
 }
 
@@ -145,7 +164,10 @@ async function madeFrom(result: MeasureResult, options: Options): Promise<Result
 async function rolledIn(file: string, result: MeasureResult): Promise<Result<number[], Fault>> {
   const text = await fileText(file);
   if (!text.ok) return fault(text.error);
-  const log = readLog(text.value, result.faces.map((f) => f.name)); // prettier-ignore
+  const log = readLog(
+    text.value,
+    result.faces.map((f) => f.name),
+  );
   return log.ok ? success([...log.value.counts]) : fault(`${file}: ${faultText(log.error)}`);
 }
 
@@ -170,7 +192,9 @@ async function aboutFor({ about, aboutFile }: Options): Promise<Result<Partial<A
   const json = aboutFile === null ? success({}) : await jsonFile(aboutFile);
   if (!json.ok) return fault(json.error.message, true);
   const given = (typeof json.value === 'object' && json.value !== null ? json.value : {}) as Record<string, unknown>;
-  const stray = Object.entries(given).find(([k, v]) => !(ABOUT_KEYS as readonly string[]).includes(k) || typeof v !== 'string'); // prettier-ignore
+  const stray = Object.entries(given).find(
+    ([k, v]) => !(ABOUT_KEYS as readonly string[]).includes(k) || typeof v !== 'string',
+  );
   if (stray) return fault(`${aboutFile}: ${JSON.stringify(stray[0]).slice(0, 40)} is unknown or no text`, true);
   const all = { reportedOn: today, ...(given as Partial<About>), ...about };
   for (const key of ['measuredOn', 'reportedOn'] as const)

@@ -118,5 +118,9 @@ export function completedLabels(solid: DieSolid, seen: readonly (string | null)[
   const left = solid.labels.filter((l) => !labels.includes(l));
   if (left.length === 1) labels[labels.indexOf(null)] = left[0]!;
   const whole = labels.filter((l): l is string => l !== null);
-  return whole.length === labels.length && new Set(whole).size === whole.length && whole.every((l) => solid.labels.includes(l)) ? whole : null; // prettier-ignore
+  return whole.length === labels.length &&
+    new Set(whole).size === whole.length &&
+    whole.every((l) => solid.labels.includes(l))
+    ? whole
+    : null;
 }

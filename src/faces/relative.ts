@@ -112,7 +112,9 @@ export function likelihoodRatio({ z, slant }: Pair, unlike: Unlike): number {
     unlike.middle + same.lead * unlike.spread,
   );
   // Beyond what is expected it is no less the same.
-  const ofSame = (1 - spoilt) * normal(Math.min(z, expected), expected, same.spread) + spoilt * normal(z, unlike.middle, same.spread); // prettier-ignore
+  const ofSame =
+    (1 - spoilt) * normal(Math.min(z, expected), expected, same.spread) +
+    spoilt * normal(z, unlike.middle, same.spread);
   const ofUnlike =
     (1 - partly.share) * normal(z, unlike.middle, LIKENESS.unlike.widened * unlike.spread) +
     partly.share * normal(Math.min(z, expected + 0.5), unlike.middle + partly.above, partly.spread);

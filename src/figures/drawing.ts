@@ -65,11 +65,29 @@ export class Pen {
   }
 
   line(x1: number, y1: number, x2: number, y2: number, stroke: Stroke = {}): void {
-    this.path(polyline([[x1, y1], [x2, y2]]), stroke); // prettier-ignore
+    this.path(
+      polyline([
+        [x1, y1],
+        [x2, y2],
+      ]),
+      stroke,
+    );
   }
 
   rectangle(x: number, y: number, w: number, h: number, stroke: Stroke = {}, fill: string | null = null): void {
-    this.path(polyline([[x, y], [x + w, y], [x + w, y + h], [x, y + h]], true), stroke, fill); // prettier-ignore
+    this.path(
+      polyline(
+        [
+          [x, y],
+          [x + w, y],
+          [x + w, y + h],
+          [x, y + h],
+        ],
+        true,
+      ),
+      stroke,
+      fill,
+    );
   }
 
   dot(x: number, y: number, r: number, fill: string | null = INK.black, stroke: Stroke = { width: 0 }): void {
@@ -97,7 +115,18 @@ export class Pen {
   /** A whisker lying from `x1` to `x2`, with ends. */
   whisker(x1: number, x2: number, y: number, end = 3, stroke: Stroke = { width: 1 }): void {
     this.path(
-      polyline([[x1, y], [x2, y]]) + polyline([[x1, y - end], [x1, y + end]]) + polyline([[x2, y - end], [x2, y + end]]), // prettier-ignore
+      polyline([
+        [x1, y],
+        [x2, y],
+      ]) +
+        polyline([
+          [x1, y - end],
+          [x1, y + end],
+        ]) +
+        polyline([
+          [x2, y - end],
+          [x2, y + end],
+        ]),
       stroke,
     );
   }

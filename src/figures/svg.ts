@@ -1,6 +1,12 @@
 import type { Drawing, PictureMark, TextMark } from './drawing.ts';
 
-const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' }; // prettier-ignore
+const ENTITIES: Readonly<Record<string, string>> = {
+  '&': '&amp;',
+  '<': '&lt;',
+  '>': '&gt;',
+  '"': '&quot;',
+  "'": '&#39;',
+};
 
 /** Text as markup shows it: as text. */
 export const escaped = (t: string): string => t.replace(/[&<>"']/g, (c) => ENTITIES[c]!);

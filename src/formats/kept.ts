@@ -2,7 +2,20 @@ import * as v from 'valibot';
 import { BOUNDS } from './bounds.ts';
 import { MOST_BIN_PHOTOS, BIN_PHOTO } from './bin.ts';
 import { FINISHES, HAND_TESTS, JOB, MOST_SHOTS } from './job.ts';
-import { crossed, APEX, COUNT, dieFault, KIND, LABEL, LINE, list, NUMBERING, text, TRUE_OR_FALSE, type Of } from './parts.ts'; // prettier-ignore
+import {
+  crossed,
+  APEX,
+  COUNT,
+  dieFault,
+  KIND,
+  LABEL,
+  LINE,
+  list,
+  NUMBERING,
+  text,
+  TRUE_OR_FALSE,
+  type Of,
+} from './parts.ts';
 import { MARK, PHOTO, RESULT } from './result.ts';
 
 /*
@@ -95,7 +108,14 @@ export const FOUND = v.object({
 export type FoundRecord = Of<typeof FOUND>;
 
 /** A printed card with its check bars as measured. */
-export const CARD_RECORD = v.object({ version: VERSION, id: ID, revision: COUNT, name: text(120), bars: BARS, made: MOMENT }); // prettier-ignore
+export const CARD_RECORD = v.object({
+  version: VERSION,
+  id: ID,
+  revision: COUNT,
+  name: text(120),
+  bars: BARS,
+  made: MOMENT,
+});
 export type CardRecord = Of<typeof CARD_RECORD>;
 
 /** Behind the name of a room: what it kept and could not show is kept on, and is opened by no room. */

@@ -182,7 +182,11 @@ const INSTRUMENT_CHECK = v.strictObject({
   U95: v.pipe(v.number(), v.minValue(1e-5), v.maxValue(10)),
   /** YYYY-MM-DD. */
   date: DATE,
-  readings: list(v.strictObject({ axis: NAME, reading: NUMBER, length: NUMBER, u: v.pipe(v.number(), v.minValue(0)) }), 40, 1), // prettier-ignore
+  readings: list(
+    v.strictObject({ axis: NAME, reading: NUMBER, length: NUMBER, u: v.pipe(v.number(), v.minValue(0)) }),
+    40,
+    1,
+  ),
 });
 export type InstrumentCheck = Of<typeof INSTRUMENT_CHECK>;
 

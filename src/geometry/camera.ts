@@ -117,8 +117,14 @@ export function rotationOf(w: Vec3): Float64Array {
   const c = angle < 1e-9 ? 0.5 : (1 - Math.cos(angle)) / (angle * angle);
   const [x, y, z] = w;
   return Float64Array.of(
-    1 - c * (y * y + z * z), c * x * y - s * z, c * x * z + s * y,
-    c * x * y + s * z, 1 - c * (x * x + z * z), c * y * z - s * x,
-    c * x * z - s * y, c * y * z + s * x, 1 - c * (x * x + y * y),
-  ); // prettier-ignore
+    1 - c * (y * y + z * z),
+    c * x * y - s * z,
+    c * x * z + s * y,
+    c * x * y + s * z,
+    1 - c * (x * x + z * z),
+    c * y * z - s * x,
+    c * x * z - s * y,
+    c * y * z + s * x,
+    1 - c * (x * x + y * y),
+  );
 }

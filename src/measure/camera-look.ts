@@ -60,7 +60,10 @@ function differenceOf(used: readonly Added[], outlines: readonly Pick<Outline, '
 
 /** The plane in which die and stage differ most: luma, or one colour where luma hardly tells them apart and the files keep it well enough. */
 export function plainest(used: readonly Added[], coarse: readonly CoarseStand[]): Response['plane'] {
-  const { luma, colour, best } = differenceOf(used, coarse.map((c) => c.outline)); // prettier-ignore
+  const { luma, colour, best } = differenceOf(
+    used,
+    coarse.map((c) => c.outline),
+  );
   if (colour < COLOUR_GAIN * colourCoarser(used, best) * luma) return LUMA;
   return [0, 1, 2].map((c) => (c === best ? 1 : 0)) as unknown as Response['plane'];
 }

@@ -58,7 +58,11 @@ const SHARPEST = 0.02;
 
 /** The die as rough outlines show it, all of one size and rounding. */
 export function roughState(solid: DieSolid, photos: readonly FitPhoto[], coarse: readonly CoarseStand[]): DieState {
-  const start = trueDie(solid, median(coarse.map((c) => c.distance)), coarse.map((c) => c.stand)); // prettier-ignore
+  const start = trueDie(
+    solid,
+    median(coarse.map((c) => c.distance)),
+    coarse.map((c) => c.stand),
+  );
   const outlines = coarse.map((c) => c.outline);
   const fitted = (free: 'size' | 'scale'): DieState =>
     fitDie(start, photos, outlines, { prior: { face: 10, radius: 10 }, free, steps: 12, cut: CUT, tau: NO_TAU }).state;

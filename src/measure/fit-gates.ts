@@ -53,7 +53,12 @@ export function outlineCost(m: Measured): number {
   const outlines = m.rounds.map((r) => r.outline);
   const tau = usualAtMost(m.tau);
   const { cost } = normalOf(m.state, m.photos, outlines, SHAPE_PRIOR, FAR_CUT, tau);
-  const perPoint = cost / Math.max(1, outlines.reduce((n, o) => n + o.sigma.length, 0)); // prettier-ignore
+  const perPoint =
+    cost /
+    Math.max(
+      1,
+      outlines.reduce((n, o) => n + o.sigma.length, 0),
+    );
   costs.set(m, perPoint);
   return perPoint;
 }
@@ -103,7 +108,11 @@ export function colourNote(m: Measured): Note | null {
   return { code: 'colour-alone', seen, needed: COLOUR_ALONE.quality };
 }
 
-const byColourAlone = (m: Measured): boolean => colourAlone(m.used, m.rounds.map((r) => r.outline)); // prettier-ignore
+const byColourAlone = (m: Measured): boolean =>
+  colourAlone(
+    m.used,
+    m.rounds.map((r) => r.outline),
+  );
 
 /** How many times larger the doubt of shape is where colour alone is compared. */
 function colourDoubt(m: Measured): number {
@@ -115,7 +124,12 @@ function colourDoubt(m: Measured): number {
 export const shapeDoubt = (m: Measured): number =>
   processingOf(m.used).shape * colourDoubt(m) * strayDoubt(m) * Math.sqrt(looser(m));
 
-const straying = (m: Measured): number => strayShare(m.state, m.photos, m.rounds.map((r) => r.outline)); // prettier-ignore
+const straying = (m: Measured): number =>
+  strayShare(
+    m.state,
+    m.photos,
+    m.rounds.map((r) => r.outline),
+  );
 /** By points that stray, and by stretches that scatter beyond what is told: such stretches do not err each by itself. */
 const strayDoubt = (m: Measured): number =>
   Math.min(STRAY.most, 1 + STRAY.doubt * Math.max(0, straying(m) - STRAY.share)) *

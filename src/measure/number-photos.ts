@@ -108,7 +108,11 @@ export function numberedFronts({ used, open }: Measured, book: PhotoBook): void 
 /** What is to be said of a photo's numbers, or null. */
 function noteOf(p: PhotoNumbers): Note | null {
   if (p.contradicted)
-    return { code: 'numbers-contradicted', seen: p.up === null ? p.seen.join(', ') : upAndFront(p), needed: upAndFront(p.contradicted) }; // prettier-ignore
+    return {
+      code: 'numbers-contradicted',
+      seen: p.up === null ? p.seen.join(', ') : upAndFront(p),
+      needed: upAndFront(p.contradicted),
+    };
   if (p.up === null) return { code: 'numbers-unknown', seen: p.seen.join(', ') };
   return p.front === null ? { code: 'front-unknown', seen: p.up } : null;
 }

@@ -108,7 +108,12 @@ function figuresOf(m: Measured) {
   const fitted = parameterCount(state);
   const sights = state.crowns ? [] : flatSights(m);
   const believed = crownPrior(m.job, state.radii.reduce((s, r) => s + r, 0) / state.radii.length);
-  const { n, covariance: cov, at, values: crowns } = withBelievedCrowns(state, doubt.value.total, fitted, believed, sights); // prettier-ignore
+  const {
+    n,
+    covariance: cov,
+    at,
+    values: crowns,
+  } = withBelievedCrowns(state, doubt.value.total, fitted, believed, sights);
   const body = balls(solid, state.distances, state.radii);
   const edgeAxes = axisRows(solid, state, body).map((a) => ({ ...a, row: padded(a.row, n) }));
   const axes = edgeAxes.map((a) => overFaces(a, solid, crowns, at));

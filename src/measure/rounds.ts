@@ -91,13 +91,17 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
       // The contact itself moves with the crown; an offset is counted from where it then lies. The glare follows the crown.
       byCrown: Float64Array.from(good, (k) => (face[k]! < 0 ? 0 : moved(k))),
       crowns: [...glares].flatMap(([f, { crown }]) =>
-        crown.information < LEAST_INFORMATION || deaf!.has(f) ? [] : [{
-          face: f,
-          believed: crowns[f]!,
-          change: crown.gradient / crown.information,
-          u: Math.hypot(CROWN_STRETCH, 1 / Math.sqrt(crown.information)),
-        }],
-      ), // prettier-ignore
+        crown.information < LEAST_INFORMATION || deaf!.has(f)
+          ? []
+          : [
+              {
+                face: f,
+                believed: crowns[f]!,
+                change: crown.gradient / crown.information,
+                u: Math.hypot(CROWN_STRETCH, 1 / Math.sqrt(crown.information)),
+              },
+            ],
+      ),
     },
   };
 }

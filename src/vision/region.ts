@@ -62,7 +62,12 @@ export const REGION = {
 export function stageBorder(map: CardMap, share: number): number[] {
   const w = (CARD.stageWidth / 2) * share;
   const h = (CARD.stageHeight / 2) * share;
-  const corners = [[-w, -h], [w, -h], [w, h], [-w, h]] as const; // prettier-ignore
+  const corners = [
+    [-w, -h],
+    [w, -h],
+    [w, h],
+    [-w, h],
+  ] as const;
   const out: number[] = [];
   for (let c = 0; c < 4; c++)
     for (let k = 0; k < 16; k++) {

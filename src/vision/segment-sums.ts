@@ -4,7 +4,16 @@ import { choleskyInPlace, choleskySolveInto } from '../maths/linear.ts';
 import { bandPixels, type BandPixels } from './band.ts';
 import type { EdgeOptions, EdgeSet, Noise } from './edge-set.ts';
 import type { Crop } from './picture.ts';
-import { CHANGES, gridPlace, newProfile, PROFILE_CELLS, TERM_COUNT, type Profile, type Response, type Surface } from './profile.ts'; // prettier-ignore
+import {
+  CHANGES,
+  gridPlace,
+  newProfile,
+  PROFILE_CELLS,
+  TERM_COUNT,
+  type Profile,
+  type Response,
+  type Surface,
+} from './profile.ts';
 import { skinSlopes } from './skin.ts';
 
 /** Offset, level and slope inside, level and slope outside. */

@@ -2,10 +2,47 @@ import fc, { type Arbitrary } from 'fast-check';
 
 /** What stands where nobody expects it. None holds a word by which `outcome.ts` knows a library's message. */
 const STRANGE: readonly unknown[] = [
-  null, true, false, 0, -0, -1, 0.5, 1e-308, 1e308, -1e308, 2 ** 53, 2 ** 31, 1e15, '', ' ', '0', '-1', 'x', '__proto__', 'constructor', 'toString',
-  '\u0000', '\u001b[2J', '\u202egpj', '\ufeff', '\ud83c', 'W'.repeat(5000), '=1+1', '<b>', '../../a', [], [[]], {}, [null], { toString: 1 },
-  { length: 3 }, { then: 1 }, { toJSON: 1 }, JSON.parse('{"__proto__": {"polluted": 1}}'), Array.from({ length: 300 }, (_, i) => i),
-]; // prettier-ignore
+  null,
+  true,
+  false,
+  0,
+  -0,
+  -1,
+  0.5,
+  1e-308,
+  1e308,
+  -1e308,
+  2 ** 53,
+  2 ** 31,
+  1e15,
+  '',
+  ' ',
+  '0',
+  '-1',
+  'x',
+  '__proto__',
+  'constructor',
+  'toString',
+  '\u0000',
+  '\u001b[2J',
+  '\u202egpj',
+  '\ufeff',
+  '\ud83c',
+  'W'.repeat(5000),
+  '=1+1',
+  '<b>',
+  '../../a',
+  [],
+  [[]],
+  {},
+  [null],
+  { toString: 1 },
+  { length: 3 },
+  { then: 1 },
+  { toJSON: 1 },
+  JSON.parse('{"__proto__": {"polluted": 1}}'),
+  Array.from({ length: 300 }, (_, i) => i),
+];
 
 /** A copy: what one input changes in it, the next must not find. */
 const strangeValue = (which: number): unknown => structuredClone(STRANGE[which]);
@@ -86,7 +123,12 @@ function applyEdit({ holder, key }: Place, { how, strange, factor, where }: Edit
       if (Array.isArray(holder)) slots[key] = strangeValue(strange);
       else {
         delete slots[key];
-        Object.defineProperty(holder, String(STRANGE[strange] === null ? 'null' : key) + (factor > 1 ? 's' : ''), { value, enumerable: true, configurable: true, writable: true }); // prettier-ignore
+        Object.defineProperty(holder, String(STRANGE[strange] === null ? 'null' : key) + (factor > 1 ? 's' : ''), {
+          value,
+          enumerable: true,
+          configurable: true,
+          writable: true,
+        });
       }
       return;
     case 'replace':
@@ -112,7 +154,12 @@ export function mutatedBytes(good: Uint8Array, within: readonly [number, number]
       if (bytes.length === 0) break;
       if (how === 'flip') bytes[k]! ^= 1 << (byte & 7);
       if (how === 'byte') bytes[k] = byte;
-      if (how === 'length' && bytes.length >= 4) new DataView(bytes.buffer).setUint32(Math.min(k, Math.max(0, bytes.length - 4)), byte * 0x01010101, byte % 2 === 0); // prettier-ignore
+      if (how === 'length' && bytes.length >= 4)
+        new DataView(bytes.buffer).setUint32(
+          Math.min(k, Math.max(0, bytes.length - 4)),
+          byte * 0x01010101,
+          byte % 2 === 0,
+        );
       if (how === 'zero') bytes.fill(0, k, k + size);
       if (how === 'mark') bytes.set([0xff, 0xd8 + (byte & 7)].slice(0, bytes.length - k), k);
       if (how === 'cut') bytes = bytes.slice(0, k);

@@ -108,7 +108,10 @@ function outcomeOf(outcome: Measured, whole: MeasureResult, name: string, used: 
     const before = whole.axes.find((a) => a.name === axis.name);
     if (!before || remarked || !used) continue;
     const moved = Math.abs(axis.length - before.length);
-    if (moved > U95 * axis.u) throw new Error(`a wrong number: ${axis.name} moved by ${moved.toFixed(4)} mm, U95 ${(U95 * axis.u).toFixed(4)} mm`); // prettier-ignore
+    if (moved > U95 * axis.u)
+      throw new Error(
+        `a wrong number: ${axis.name} moved by ${moved.toFixed(4)} mm, U95 ${(U95 * axis.u).toFixed(4)} mm`,
+      );
   }
   return taken(...[...notes, ...photo.notes].flatMap(words), JSON.stringify(axes));
 }

@@ -27,23 +27,88 @@ function good(kind: 'd6' | 'd10' | 'd20'): object {
   const result = madeResult(kind);
   const die = { ...someDie(0, { id: 'diediedie1', kind, shots: [] }), name: 'brought' };
   const shots = result.photos.map(({ photo, up, front }) => ({ photo, up, front }));
-  const found = { version: RECORDS, id: die.id, judged: {}, outcome: { job: { ...bareAsked(kind, []), die: kind, shots }, result } };
+  const found = {
+    version: RECORDS,
+    id: die.id,
+    judged: {},
+    outcome: { job: { ...bareAsked(kind, []), die: kind, shots }, result },
+  };
   const lot = { ...demoLot(), dice: demoLot().dice.slice(0, 6) };
   const rooms = [
-    { version: RECORDS, id: 'roomroom1', revision: 1, room: 'lots', changed: 1, data: { lot: lotText(lot), leftOut: [], aql: '1', level: 'II' } },
-    { version: RECORDS, id: 'roomroom2', revision: 1, room: 'bin', changed: 1, data: { kind, size: '16', radius: '', limits: { size: '', radius: '', departure: '' }, sounds: true, photos: [], steps: [] } },
-    { version: RECORDS, id: 'roomroom3', revision: 1, room: 'check', changed: 1, data: { version: 1, die: die.id, name: 'a', instrument: 'b', U95: 0.03, at: 1, readings: [{ axis: '1-6', reading: 16, length: 16, u: 0.01 }] } },
-    { version: RECORDS, id: 'roomroom4', revision: 1, room: 'report', changed: 1, data: { about: { maker: 'a' }, own: {}, limits: {}, name: '', source: '', rule: 'guard', probability: '95', paper: 'a4', reader: 'buyer', language: '' } },
+    {
+      version: RECORDS,
+      id: 'roomroom1',
+      revision: 1,
+      room: 'lots',
+      changed: 1,
+      data: { lot: lotText(lot), leftOut: [], aql: '1', level: 'II' },
+    },
+    {
+      version: RECORDS,
+      id: 'roomroom2',
+      revision: 1,
+      room: 'bin',
+      changed: 1,
+      data: {
+        kind,
+        size: '16',
+        radius: '',
+        limits: { size: '', radius: '', departure: '' },
+        sounds: true,
+        photos: [],
+        steps: [],
+      },
+    },
+    {
+      version: RECORDS,
+      id: 'roomroom3',
+      revision: 1,
+      room: 'check',
+      changed: 1,
+      data: {
+        version: 1,
+        die: die.id,
+        name: 'a',
+        instrument: 'b',
+        U95: 0.03,
+        at: 1,
+        readings: [{ axis: '1-6', reading: 16, length: 16, u: 0.01 }],
+      },
+    },
+    {
+      version: RECORDS,
+      id: 'roomroom4',
+      revision: 1,
+      room: 'report',
+      changed: 1,
+      data: {
+        about: { maker: 'a' },
+        own: {},
+        limits: {},
+        name: '',
+        source: '',
+        rule: 'guard',
+        probability: '95',
+        paper: 'a4',
+        reader: 'buyer',
+        language: '',
+      },
+    },
   ];
-  const cards = [{ version: RECORDS, id: 'cardcard1', revision: 1, name: 'a', bars: { x: '100', y: '100', u: '0.05' }, made: 1 }];
+  const cards = [
+    { version: RECORDS, id: 'cardcard1', revision: 1, name: 'a', bars: { x: '100', y: '100', u: '0.05' }, made: 1 },
+  ];
   return { format: 'evencast-dice/1', dice: [{ ...die, card: 'cardcard1' }], found: [found], cards, rooms };
-} // prettier-ignore
+}
 
 const served = await servedPage();
 const draws = fc.sample(
-  fc.constantFrom(good('d6'), good('d10'), good('d20')).map((file) => JSON.parse(JSON.stringify(file)) as unknown).chain(mutatedJson),
+  fc
+    .constantFrom(good('d6'), good('d10'), good('d20'))
+    .map((file) => JSON.parse(JSON.stringify(file)) as unknown)
+    .chain(mutatedJson),
   { numRuns: 40 * Number(values.count), seed: Number(values.seed) },
-); // prettier-ignore
+);
 let [taken, refused, faults] = [0, 0, 0];
 
 async function visit(page: Page, room: string): Promise<string | null> {
@@ -74,8 +139,13 @@ for (const [i, json] of draws.entries()) {
   page.on('pageerror', (error) => wrong.push(`uncaught: ${error.message.slice(0, 300)}`));
   try {
     await page.goto(served.url);
-    await page.getByLabel('Bring in a file').setInputFiles([{ name: 'die.zip', mimeType: 'application/zip', buffer: Buffer.from(await file.arrayBuffer()) }]); // prettier-ignore
-    await page.getByText(/brought in/).first().waitFor(); // prettier-ignore
+    await page
+      .getByLabel('Bring in a file')
+      .setInputFiles([{ name: 'die.zip', mimeType: 'application/zip', buffer: Buffer.from(await file.arrayBuffer()) }]);
+    await page
+      .getByText(/brought in/)
+      .first()
+      .waitFor();
     const open = page.getByRole('button', { name: /^Open / }).first();
     if ((await open.count()) > 0) await open.click();
     await page.waitForTimeout(300);

@@ -128,7 +128,9 @@ let [inputs, faults] = [0, 0];
 for (const [reader, count] of [...counts].sort()) {
   inputs += count.inputs;
   faults += count.faults;
-  process.stdout.write(`${reader.padEnd(14)} ${String(count.inputs).padStart(7)} inputs ${String(count.faults).padStart(5)} faults ${count.seconds.toFixed(0).padStart(6)} s\n`); // prettier-ignore
+  process.stdout.write(
+    `${reader.padEnd(14)} ${String(count.inputs).padStart(7)} inputs ${String(count.faults).padStart(5)} faults ${count.seconds.toFixed(0).padStart(6)} s\n`,
+  );
 }
 process.stdout.write(`${inputs} inputs, ${faults} faults, largest process ${Math.round(largest / 1e6)} MB\n`);
 process.exitCode = faults > 0 ? 1 : 0;

@@ -30,7 +30,11 @@ export class Forward {
   /** @param more Further numbers that the memory must have room for. */
   constructor(batch: number, more = 0) {
     this.batch = batch;
-    const sizes = LAYER_SIZES.map(([inputs, outputs], k) => ({ inputs: padded(inputs), outputs, places: CONVOLUTIONS[k] ? CONVOLUTIONS[k].out ** 2 : 1 })); // prettier-ignore
+    const sizes = LAYER_SIZES.map(([inputs, outputs], k) => ({
+      inputs: padded(inputs),
+      outputs,
+      places: CONVOLUTIONS[k] ? CONVOLUTIONS[k].out ** 2 : 1,
+    }));
     const floats = sizes.reduce(
       (s, l) => s + l.inputs * l.outputs + padded(batch * l.places) * (l.inputs + l.outputs),
       0,

@@ -147,7 +147,10 @@ export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: F
           if (!mask[k] || !mask[k + 1] || !mask[k + GRID] || !mask[k + GRID + 1]) continue;
           const fx = px - left;
           const fy = py - top;
-          sum += (value[k]! * (1 - fx) + value[k + 1]! * fx) * (1 - fy) + (value[k + GRID]! * (1 - fx) + value[k + GRID + 1]! * fx) * fy - mean; // prettier-ignore
+          sum +=
+            (value[k]! * (1 - fx) + value[k + 1]! * fx) * (1 - fy) +
+            (value[k + GRID]! * (1 - fx) + value[k + GRID + 1]! * fx) * fy -
+            mean;
         }
       const z = sum * scale;
       out[at + j * PATCH + i] = z > 3 ? 3 : z < -3 ? -3 : z;

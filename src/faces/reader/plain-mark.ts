@@ -50,7 +50,10 @@ export function plainMark({ value, mask }: FaceGrid): PlainMark | null {
   const own = value.map((v, k) => (mask[k] && sign * (v - middle) > PLAIN_MARK.inside * peak ? 1 : 0));
   const inner = drawnIn(mask, PLAIN_MARK.margin);
   const near = widened(own, PLAIN_MARK.margin);
-  const stray = value.reduce((n, v, k) => n + (inner[k] && !near[k] && Math.abs(v - middle) > PLAIN_MARK.beside * peak ? 1 : 0), 0); // prettier-ignore
+  const stray = value.reduce(
+    (n, v, k) => n + (inner[k] && !near[k] && Math.abs(v - middle) > PLAIN_MARK.beside * peak ? 1 : 0),
+    0,
+  );
   if (stray > PLAIN_MARK.stray * skin.length || own.some((m, k) => m && !inner[k])) return null;
   return connected(own) ? formOf(own) : null;
 }
@@ -119,4 +122,7 @@ function widened(from: Float32Array, times: number): Float32Array {
 }
 
 const drawnIn = (mask: Float32Array, times: number): Float32Array =>
-  widened(mask.map((m) => (m ? 0 : 1)), times).map((m) => (m ? 0 : 1)); // prettier-ignore
+  widened(
+    mask.map((m) => (m ? 0 : 1)),
+    times,
+  ).map((m) => (m ? 0 : 1));

@@ -67,7 +67,14 @@ function productCode(): number[] {
     ...[...get(pb!), ...load(0), ...set(left!), ...get(pb!), ...load(1), ...set(right!)],
     ...four.flatMap((r) => [
       ...[...get(pa[r]!), ...lane(LANES.splat), 2, 0, ...set(one!)],
-      ...[left!, right!].flatMap((x, h) => [...get(sum(r, h)), ...get(one!), ...get(x), ...lane(LANES.mul), ...lane(LANES.add), ...set(sum(r, h))]), // prettier-ignore
+      ...[left!, right!].flatMap((x, h) => [
+        ...get(sum(r, h)),
+        ...get(one!),
+        ...get(x),
+        ...lane(LANES.mul),
+        ...lane(LANES.add),
+        ...set(sum(r, h)),
+      ]),
       ...[...get(pa[r]!), ...num(4), OP.add, ...set(pa[r]!)],
     ]),
     ...[...get(pb!), ...bytes(get(n!)), OP.add, ...set(pb!)],
@@ -78,7 +85,17 @@ function productCode(): number[] {
     ...[...get(b!), ...bytes(get(j!)), OP.add, ...set(pb!)],
     ...[...num(0), ...set(t!)],
     ...loop(t!, k!, 1, inner),
-    ...four.flatMap((r) => [0, 1].flatMap((h) => [...cell(r), ...set(pc!), ...get(pc!), ...get(sum(r, h)), ...lane(LANES.store), 2, ...unsigned(16 * h)])), // prettier-ignore
+    ...four.flatMap((r) =>
+      [0, 1].flatMap((h) => [
+        ...cell(r),
+        ...set(pc!),
+        ...get(pc!),
+        ...get(sum(r, h)),
+        ...lane(LANES.store),
+        2,
+        ...unsigned(16 * h),
+      ]),
+    ),
   ];
   return [...num(0), ...set(i!), ...loop(i!, m!, 4, [...num(0), ...set(j!), ...loop(j!, n!, 8, block)]), 0x0b];
 }

@@ -60,7 +60,8 @@ export function readFace(face: FacePixels, kind: DieKind): FaceReading | null {
   if (!grid) return null;
   const turns = KIND_TURNS[kind];
   const angles = Array.from({ length: turns }, (_, t) => (360 * t) / turns);
-  const look = (trust?: number): Reading => reading(grid, KIND_LABELS[kind], angles, kind === 'd6' || kind === 'd4', trust); // prettier-ignore
+  const look = (trust?: number): Reading =>
+    reading(grid, KIND_LABELS[kind], angles, kind === 'd6' || kind === 'd4', trust);
   // A kite has no middle that print would keep to.
   const [first, second] = kind === 'd10' ? [1, undefined] : [undefined, 1];
   const once = look(first);
@@ -118,7 +119,11 @@ function reading(
 
 /** What one bar and nothing else adds to a 1 at a turn, degrees. */
 const plainOne = (label: string, mark: PlainMark | null, angle: number): number =>
-  label === '1' && mark?.form === 'bar' && Math.abs(Math.sin(mark.turn - (angle * Math.PI) / 180)) < Math.sin(Math.PI / 8) ? PLAIN : 0; // prettier-ignore
+  label === '1' &&
+  mark?.form === 'bar' &&
+  Math.abs(Math.sin(mark.turn - (angle * Math.PI) / 180)) < Math.sin(Math.PI / 8)
+    ? PLAIN
+    : 0;
 
 /** Per turn the log of each class's odds against `turned`. */
 type Told = readonly Float64Array[];

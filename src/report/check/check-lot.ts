@@ -46,18 +46,26 @@ export async function checkLotReport(bytes: Uint8Array, fonts: FontFiles): Promi
   const lot = { ...whole, dice: whole.dice.filter((_, i) => !out.includes(i)) };
   const analysis = analyseLot(lot);
   const [size, aql, level] = plan.split('/');
-  const sampling = plan === 'none' ? null : acceptanceOf({ lotSize: Number(size), aql: Number(aql), level: level! }, analysis.conformity); // prettier-ignore
+  const sampling =
+    plan === 'none'
+      ? null
+      : acceptanceOf({ lotSize: Number(size), aql: Number(aql), level: level! }, analysis.conformity);
   if (sampling && !sampling.ok) return wrong('The sampling plan that it states is none.', number);
   const input = { whole, lot, analysis, sampling: sampling?.value ?? null, reportedOn, number, language };
   const due = html ? lotHtml(input) : await lotPdf(input, form as Paper, fonts);
   const same = due.length === bytes.length && due.every((b, i) => b === bytes[i]);
   return same
     ? { number, agrees: true, text: 'The report says what the lot file in it gives, to the last byte.' }
-    : wrong('The report does not say what the lot file in it gives: one of them was changed, or another version wrote it.', number); // prettier-ignore
+    : wrong(
+        'The report does not say what the lot file in it gives: one of them was changed, or another version wrote it.',
+        number,
+      );
 }
 
 function htmlData(text: string): Uint8Array | null {
-  const links = [...text.matchAll(/<a download="evencast-lot\.json" href="data:application\/json;base64,([A-Za-z0-9+/=]*)"/g)]; // prettier-ignore
+  const links = [
+    ...text.matchAll(/<a download="evencast-lot\.json" href="data:application\/json;base64,([A-Za-z0-9+/=]*)"/g),
+  ];
   return links.length === 1 ? fromBase64(links[0]![1]!) : null;
 }
 

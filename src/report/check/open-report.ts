@@ -50,7 +50,9 @@ export function openReport(bytes: Uint8Array): Result<Opened, OpenFault> {
 }
 
 function carriedBy(bytes: Uint8Array): Result<Carried, OpenFault> {
-  const start = latin1(bytes.subarray(0, 1024)).replace(/^\u00ef\u00bb\u00bf/, '').trimStart(); // prettier-ignore
+  const start = latin1(bytes.subarray(0, 1024))
+    .replace(/^\u00ef\u00bb\u00bf/, '')
+    .trimStart();
   if (start.startsWith('%PDF-')) return fromPdf(bytes);
   if (/^<(!doctype|html)/i.test(start)) return fromHtml(bytes);
   if (start.startsWith('{')) return success({ form: 'json', reader: null, paper: null, language: null, json: bytes });
@@ -66,7 +68,9 @@ export function latin1(bytes: Uint8Array): string {
 
 function fromHtml(bytes: Uint8Array): Result<Carried, OpenFault> {
   const text = latin1(bytes);
-  const links = [...text.matchAll(/<a id="evencast-data"[^>]{0,200}? href="data:application\/json;base64,([A-Za-z0-9+/=]*)"/g)]; // prettier-ignore
+  const links = [
+    ...text.matchAll(/<a id="evencast-data"[^>]{0,200}? href="data:application\/json;base64,([A-Za-z0-9+/=]*)"/g),
+  ];
   if (links.length === 0) return failure({ code: 'no-attachment', form: 'html' });
   if (links.length > 1) return failure({ code: 'several-attachments', count: links.length });
   const json = fromBase64(links[0]![1]!);

@@ -74,7 +74,9 @@ function named(data: ReportData, language: Language): ReportData {
   return {
     ...data,
     result: { ...result, axes: result.axes.map((a) => ({ ...a, name: name(a.name) })) },
-    ...(checks && { checkedAgainst: checks.map((c) => ({ ...c, readings: c.readings.map((r) => ({ ...r, axis: name(r.axis) })) })) }), // prettier-ignore
+    ...(checks && {
+      checkedAgainst: checks.map((c) => ({ ...c, readings: c.readings.map((r) => ({ ...r, axis: name(r.axis) })) })),
+    }),
   };
 }
 
@@ -89,7 +91,10 @@ function forBuyer(record: ReportRecord, language: Language): Block[] {
     heading(2, words.headings.found),
     ...list([...shapeSentences(data, language), ...rollsSentences(data, language), ...checkedAgainst(data, language)]),
     figure(axesChart(data, language)),
-    text(`${coverageText(language)} ${data.result.card.checked ? '' : words.shared}${data.assessment.verdict === null ? '' : ruleText(data.rule, language)}`, true), // prettier-ignore
+    text(
+      `${coverageText(language)} ${data.result.card.checked ? '' : words.shared}${data.assessment.verdict === null ? '' : ruleText(data.rule, language)}`,
+      true,
+    ),
     ...remarksBlocks(data, 240, language),
     ...digestBlocks(record, false, language),
     cautions(language),

@@ -81,7 +81,7 @@ export function comparisonHtml(
     ),
     { kind: 'caution', text: words.caution },
   ];
-  const data = `data:application/json;base64,${base64(utf8(JSON.stringify(dice.map(({ name, result }) => ({ name, result })))))}`; // prettier-ignore
+  const data = `data:application/json;base64,${base64(utf8(JSON.stringify(dice.map(({ name, result }) => ({ name, result })))))}`;
   return utf8(
     [
       '<!doctype html>',

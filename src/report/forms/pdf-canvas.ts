@@ -49,7 +49,12 @@ interface Document {
   scale(factor: number): Document;
   transform(a: number, b: number, c: number, d: number, e: number, f: number): Document;
   addContent(operators: string): Document;
-  text(text: string, x: number, y: number, options: { readonly lineBreak: false; readonly baseline: 'alphabetic' }): Document; // prettier-ignore
+  text(
+    text: string,
+    x: number,
+    y: number,
+    options: { readonly lineBreak: false; readonly baseline: 'alphabetic' },
+  ): Document;
   struct(tag: string, options?: object): Node;
   addStructure(node: Node): void;
   markStructureContent(tag: string): object;
@@ -204,8 +209,16 @@ export class PdfCanvas {
       else if (m.kind === 'picture') this.#picture(m);
       else {
         const words = this.#letters.lines(m.text, m.bold, Infinity)[0]!;
-        const width = m.size * (words.reduce((s, w) => s + w.width, 0) + (words.length - 1) * this.#letters.width(' ', m.bold)); // prettier-ignore
-        this.line(words, m.x - (m.anchor === 'start' ? 0 : m.anchor === 'middle' ? width / 2 : width), m.y, m.size, m.bold, m.colour); // prettier-ignore
+        const width =
+          m.size * (words.reduce((s, w) => s + w.width, 0) + (words.length - 1) * this.#letters.width(' ', m.bold));
+        this.line(
+          words,
+          m.x - (m.anchor === 'start' ? 0 : m.anchor === 'middle' ? width / 2 : width),
+          m.y,
+          m.size,
+          m.bold,
+          m.colour,
+        );
       }
     }
     this.#document.restore();

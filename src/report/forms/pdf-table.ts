@@ -43,8 +43,12 @@ interface Laid {
 function laid({ letters, width }: TableFlow, table: Table, size: number, widths: readonly number[]): Laid {
   const wrapped = (cells: readonly string[], bold: boolean): Word[][][] =>
     cells.map((t, c) => letters.lines(t, bold, (widths[c]! - padAfter(table, c)) / size));
-  const tall = (lines: readonly Word[][][]): number => Math.max(1, ...lines.map((l) => l.length)) * size * LEADING + 2 * AIR; // prettier-ignore
-  const head = wrapped(table.head.map((h) => h.text), true); // prettier-ignore
+  const tall = (lines: readonly Word[][][]): number =>
+    Math.max(1, ...lines.map((l) => l.length)) * size * LEADING + 2 * AIR;
+  const head = wrapped(
+    table.head.map((h) => h.text),
+    true,
+  );
   const rows = table.rows.map((r) => wrapped(r, false));
   const caption = letters.lines(table.caption, true, width / (size + 0.6));
   return { widths, caption, head, rows, tall, top: (caption.length * (size + 0.6) + 2) * LEADING + tall(head) };
@@ -69,7 +73,15 @@ export function drawTable(flow: TableFlow, table: Table, size: number): void {
   flow.lines(caption, size + 0.6, true, 'Caption', canvas.node('Caption', node));
   flow.y += 1;
   const rule = (width: number): void =>
-    canvas.artifact(() => canvas.path(`M${flow.left} ${flow.y}L${flow.left + total} ${flow.y}`, width > 0.4 ? INK.black : INK.light, width, [], null)); // prettier-ignore
+    canvas.artifact(() =>
+      canvas.path(
+        `M${flow.left} ${flow.y}L${flow.left + total} ${flow.y}`,
+        width > 0.4 ? INK.black : INK.light,
+        width,
+        [],
+        null,
+      ),
+    );
   const row = (cells: readonly Word[][][], heading: boolean): void => {
     const height = tall(cells);
     const top = flow.y;
@@ -81,11 +93,18 @@ export function drawTable(flow: TableFlow, table: Table, size: number): void {
       const bold = heading;
       canvas.content(cell, tag, () =>
         lines.forEach((words, l) => {
-          const width = size * (words.reduce((s, w) => s + w.width, 0) + Math.max(0, words.length - 1) * letters.width(' ', bold)); // prettier-ignore
+          const width =
+            size * (words.reduce((s, w) => s + w.width, 0) + Math.max(0, words.length - 1) * letters.width(' ', bold));
           const right = table.head[c]!.number;
           const from = heading ? cells[c]!.length : 0;
           const down = heading ? (Math.round((height - 2 * AIR) / (size * LEADING)) - from) * size * LEADING : 0;
-          canvas.line(words, right ? x + widths[c]! - padAfter(table, c) - width : x, top + AIR + down + (l + 1) * size * LEADING - 0.3 * size, size, bold); // prettier-ignore
+          canvas.line(
+            words,
+            right ? x + widths[c]! - padAfter(table, c) - width : x,
+            top + AIR + down + (l + 1) * size * LEADING - 0.3 * size,
+            size,
+            bold,
+          );
         }),
       );
       cell.end();

@@ -120,19 +120,48 @@ export function lotCsv(lot: Lot, { summaries, conformity }: LotAnalysis): Uint8A
       ]
     : [];
   const rows: (string | number | null)[][] = [
-    ['die', 'cavity', `time ${lot.timeUnit}`, 'card', 'verdict', 'because', ...columns.flatMap((c) => [c.name, `u of ${c.name}`])],
+    [
+      'die',
+      'cavity',
+      `time ${lot.timeUnit}`,
+      'card',
+      'verdict',
+      'because',
+      ...columns.flatMap((c) => [c.name, `u of ${c.name}`]),
+    ],
     ...lot.dice.map((d, i) => {
       const v = conformity?.dice[i];
       const lengths = columns.flatMap((c) => [c.of(d).value, c.of(d).u]);
       return [d.label, d.cavity, d.time, d.card, v?.verdict ?? null, v?.because.join('; ') ?? null, ...lengths];
     }),
     [],
-    ['quantity', 'mean mm', 'low mm', 'high mm', 's mm', 's without measurement mm', 'tau', 'p over all', 'Ppk', 'Ppk low', 'Ppk high'],
+    [
+      'quantity',
+      'mean mm',
+      'low mm',
+      'high mm',
+      's mm',
+      's without measurement mm',
+      'tau',
+      'p over all',
+      'Ppk',
+      'Ppk low',
+      'Ppk high',
+    ],
     ...summaries.map((s) => [
-      s.key, s.mean.value, s.mean.low, s.mean.high, s.spread?.value ?? null, s.spreadWithout, s.trend?.tau ?? null,
-      s.trend?.pAll ?? null, s.capability?.ppk.value ?? null, s.capability?.ppk.low ?? null, s.capability?.ppk.high ?? null,
+      s.key,
+      s.mean.value,
+      s.mean.low,
+      s.mean.high,
+      s.spread?.value ?? null,
+      s.spreadWithout,
+      s.trend?.tau ?? null,
+      s.trend?.pAll ?? null,
+      s.capability?.ppk.value ?? null,
+      s.capability?.ppk.low ?? null,
+      s.capability?.ppk.high ?? null,
     ]),
-  ]; // prettier-ignore
+  ];
   const cell = (c: string | number | null): string =>
     c === null ? '' : typeof c === 'number' ? String(shortened(c)) : textCell(c);
   return utf8(`\ufeff${rows.map((r) => r.map(cell).join(',')).join('\r\n')}\r\n`);

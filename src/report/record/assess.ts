@@ -46,9 +46,17 @@ export function assess(
 ): Assessment {
   const { size, range, edges, chances, crowns, marks } = tolerance;
   const findings: Finding[] = [];
-  const one = (key: LimitKey, limits: Limits, { value, u }: { value: number; u: number }, column: 'meanAxis' | 'difference'): void => // prettier-ignore
-    void findings.push(single(key, limits, value, u, decide(value, u, limits, rule), () =>
-      remedyForLength(value, u, limits, rule, result, column))); // prettier-ignore
+  const one = (
+    key: LimitKey,
+    limits: Limits,
+    { value, u }: { value: number; u: number },
+    column: 'meanAxis' | 'difference',
+  ): void =>
+    void findings.push(
+      single(key, limits, value, u, decide(value, u, limits, rule), () =>
+        remedyForLength(value, u, limits, rule, result, column),
+      ),
+    );
   if (size) one('size', size, result.meanAxis, 'meanAxis');
   if (range) findings.push(rangeFinding(result, range, rule));
   if (edges && result.edges.length > 0) findings.push(edgesFinding(result, edges, rule));
@@ -150,7 +158,8 @@ function group(
   };
 }
 
-const inside = (x: number, { low, high }: Limits): boolean => (low === null || x >= low) && (high === null || x <= high); // prettier-ignore
+const inside = (x: number, { low, high }: Limits): boolean =>
+  (low === null || x >= low) && (high === null || x <= high);
 
 function edgesFinding(result: Judged, limits: Limits, rule: DecisionRule): Finding {
   const members = result.edges.map(({ name, radius, u }): Member => ({

@@ -29,7 +29,16 @@ export function fromUtf8(bytes: Uint8Array): string | null {
   let units: number[] = [];
   for (let i = 0; i < bytes.length;) {
     const lead = bytes[i++]!;
-    const tail = lead < 0x80 ? 0 : lead >= 0xc2 && lead < 0xe0 ? 1 : lead >= 0xe0 && lead < 0xf0 ? 2 : lead >= 0xf0 && lead < 0xf5 ? 3 : -1; // prettier-ignore
+    const tail =
+      lead < 0x80
+        ? 0
+        : lead >= 0xc2 && lead < 0xe0
+          ? 1
+          : lead >= 0xe0 && lead < 0xf0
+            ? 2
+            : lead >= 0xf0 && lead < 0xf5
+              ? 3
+              : -1;
     if (tail < 0 || i + tail > bytes.length) return null;
     let c = tail === 0 ? lead : lead & (0x3f >> tail);
     for (let k = 0; k < tail; k++) {

@@ -62,7 +62,9 @@ export function reportRecord(input: ReportInput): ReportRecord {
     ...(input.checkedAgainst === undefined || input.checkedAgainst.length === 0
       ? {}
       : { checkedAgainst: input.checkedAgainst.map((c) => ({ ...c, instrument: typed(c.instrument, TYPED.line) })) }),
-    ...(input.faces ? { faces: { ...input.faces, faces: input.faces.faces.map((f) => ({ ...f, photo: fileName(f.photo) })) } } : {}), // prettier-ignore
+    ...(input.faces
+      ? { faces: { ...input.faces, faces: input.faces.faces.map((f) => ({ ...f, photo: fileName(f.photo) })) } }
+      : {}),
     seeds: { joint: JOINT.seed, jointDraws: JOINT.draws },
   };
   return sealed(data);

@@ -11,7 +11,13 @@ export type Key = object;
 
 /** The part of the Web Cryptography API that signing needs: handed in, since it is the host's. */
 export interface Subtle {
-  importKey(format: 'spki' | 'pkcs8', data: Uint8Array, algorithm: object, extractable: boolean, usages: readonly string[]): Promise<Key>; // prettier-ignore
+  importKey(
+    format: 'spki' | 'pkcs8',
+    data: Uint8Array,
+    algorithm: object,
+    extractable: boolean,
+    usages: readonly string[],
+  ): Promise<Key>;
   exportKey(format: 'spki' | 'pkcs8', key: Key): Promise<ArrayBuffer>;
   sign(algorithm: object, key: Key, data: Uint8Array): Promise<ArrayBuffer>;
   verify(algorithm: object, key: Key, signature: Uint8Array, data: Uint8Array): Promise<boolean>;

@@ -120,7 +120,6 @@ export class ReportRoom {
     form: Form | 'png',
     set: DieSet | null = null,
   ): Promise<{ readonly name: string; readonly bytes: BlobPart; readonly type: string } | null> {
-    // prettier-ignore
     if (this.record === null) return null;
     this.busy = form;
     this.fault = null;
@@ -129,9 +128,20 @@ export class ReportRoom {
       if (record === null) return null;
       const pictures =
         form === 'html' && set !== null && set.result !== null ? await reportPictures(set, set.result) : [];
-      const made = await this.client.call((api) => api.form($state.snapshot(record) as ReportRecord, form === 'png' ? 'svg' : form, this.reader, this.paper, this.language, pictures)); // prettier-ignore
+      const made = await this.client.call((api) =>
+        api.form(
+          $state.snapshot(record) as ReportRecord,
+          form === 'png' ? 'svg' : form,
+          this.reader,
+          this.paper,
+          this.language,
+          pictures,
+        ),
+      );
       if (!made.ok) return (this.#failed(made.error), null);
-      const name = safeFileName(`${record.data.result.die.kind}-${record.number}${form === 'pdf' || form === 'html' ? `-${this.reader}` : ''}`); // prettier-ignore
+      const name = safeFileName(
+        `${record.data.result.die.kind}-${record.number}${form === 'pdf' || form === 'html' ? `-${this.reader}` : ''}`,
+      );
       const bytes = form === 'png' ? await pngOf(made.value) : (made.value as BlobPart);
       return { name: `${name}.${form}`, bytes, type: TYPES[form] };
     } catch (thrown) {

@@ -83,7 +83,20 @@ export class RollsRoom {
   /** Everything typed or chosen here, by name. Heights were measured with a ruler: nobody should have to do it twice. */
   get texts(): Record<string, string> {
     const { dice, heights, uReading, spread, table, stackAxes, whatIf, throwing } = this;
-    const own = { table, dice, uReading, spread, height0: heights[0], height1: heights[1], axis0: String(stackAxes[0]), axis1: String(stackAxes[1]), throws: throwing.countText, precision: throwing.precisionText, seed: throwing.seedText, thrownDie: throwing.die }; // prettier-ignore
+    const own = {
+      table,
+      dice,
+      uReading,
+      spread,
+      height0: heights[0],
+      height1: heights[1],
+      axis0: String(stackAxes[0]),
+      axis1: String(stackAxes[1]),
+      throws: throwing.countText,
+      precision: throwing.precisionText,
+      seed: throwing.seedText,
+      thrownDie: throwing.die,
+    };
     return { ...own, ...whatIf?.texts };
   }
 

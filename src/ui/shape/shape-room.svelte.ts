@@ -123,7 +123,12 @@ export class ShapeRoom {
   /** Indices of the faces that bound the axis in question. */
   readonly axisFaces: readonly number[] = $derived.by(() => {
     const labels = this.shape?.solid.labels ?? [];
-    return this.axis === null ? [] : this.axis.split('-').map((n) => labels.indexOf(n)).filter((f) => f >= 0); // prettier-ignore
+    return this.axis === null
+      ? []
+      : this.axis
+          .split('-')
+          .map((n) => labels.indexOf(n))
+          .filter((f) => f >= 0);
   });
   /** Share of each photo in what is known of the axis in question, by the photo's name; null where not known. */
   readonly shares: Readonly<Record<string, number | null>> = $derived.by(() => this.sharesOf(this.axis));

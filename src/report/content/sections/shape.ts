@@ -40,7 +40,10 @@ export function shapeSentences({ result }: ReportData, language: Language): stri
 /** What doubt alone does to the range: it is judged by joint draws and not corrected. */
 export function rangeText({ result }: ReportData, language: Language): Block[] {
   const { axes, axesCovariance, rangeOfAxes } = result;
-  const drawn = drawnRange(axes.map((a) => a.length), Float64Array.from(axesCovariance.flat())); // prettier-ignore
+  const drawn = drawnRange(
+    axes.map((a) => a.length),
+    Float64Array.from(axesCovariance.flat()),
+  );
   if (drawn === null || axes.length < 2) return [];
   const most = NUMBERS[language].fixed(drawn.most, decimalsFor(COVERAGE_FACTOR * rangeOfAxes.u));
   return [
@@ -54,8 +57,14 @@ export function rangeText({ result }: ReportData, language: Language): Block[] {
 /** The axes' chart. */
 export function axesChart(data: ReportData, language: Language): Figure {
   const words = SHAPE_WORDS[language];
-  const { deviations } = compareAxes(data.result.axes.map((a) => a.length), data.result.axesCovariance); // prettier-ignore
-  const list = data.result.axes.map((a, i) => `${visible(a.name)}: ${um(deviations[i]!.value, language)} \u00b1 ${um(COVERAGE_FACTOR * deviations[i]!.u, language)} \u00b5m`); // prettier-ignore
+  const { deviations } = compareAxes(
+    data.result.axes.map((a) => a.length),
+    data.result.axesCovariance,
+  );
+  const list = data.result.axes.map(
+    (a, i) =>
+      `${visible(a.name)}: ${um(deviations[i]!.value, language)} \u00b1 ${um(COVERAGE_FACTOR * deviations[i]!.u, language)} \u00b5m`,
+  );
   return {
     caption: words.chart(typeof data.tolerance.range?.high === 'number', data.tolerance.size !== null),
     about: words.deviations(list.join('; ')),
@@ -66,7 +75,10 @@ export function axesChart(data: ReportData, language: Language): Figure {
 export function axesTable({ result }: ReportData, all: boolean, language: Language): Block {
   const words = SHAPE_WORDS[language];
   const { told, fixed } = NUMBERS[language];
-  const d = compareAxes(result.axes.map((a) => a.length), result.axesCovariance).deviations; // prettier-ignore
+  const d = compareAxes(
+    result.axes.map((a) => a.length),
+    result.axesCovariance,
+  ).deviations;
   const two = twoLengths(result.axes) !== null;
   const digits = Math.max(...result.axes.map((a) => decimalsFor(COVERAGE_FACTOR * a.u)));
   const atEdges = ({ lengthAtEdges: e }: (typeof result.axes)[number]): string[] => {
@@ -82,7 +94,11 @@ export function axesTable({ result }: ReportData, all: boolean, language: Langua
     result.axes.map((a, i) => {
       const rest = [um(d[i]!.value, language), um(COVERAGE_FACTOR * d[i]!.u, language), ...atEdges(a)];
       return all
-        ? [visible(a.name), ...[a.length, a.u, COVERAGE_FACTOR * a.u, a.uCommon, a.uDifference].map((x) => fixed(x, 4)), ...rest] // prettier-ignore
+        ? [
+            visible(a.name),
+            ...[a.length, a.u, COVERAGE_FACTOR * a.u, a.uCommon, a.uDifference].map((x) => fixed(x, 4)),
+            ...rest,
+          ]
         : [visible(a.name), told(a.length, digits), told(COVERAGE_FACTOR * a.u, digits), ...rest];
     }),
   );
@@ -181,7 +197,10 @@ export function covarianceTable({ result }: ReportData, language: Language): Blo
   return table(
     words.covariance,
     [words.axis, ...result.axes.map((a) => `#${visible(a.name)}`)],
-    result.axesCovariance.map((row, i) => [visible(result.axes[i]!.name), ...row.map((v) => told(1e6 * v, Math.abs(v) < 1e-4 ? 1 : 0))]), // prettier-ignore
+    result.axesCovariance.map((row, i) => [
+      visible(result.axes[i]!.name),
+      ...row.map((v) => told(1e6 * v, Math.abs(v) < 1e-4 ? 1 : 0)),
+    ]),
     true,
   );
 }

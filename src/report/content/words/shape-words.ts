@@ -13,7 +13,16 @@ const en = {
     `Axes: deviation from their mean (dot) with U95 (bar).${range ? ' Below, the range that was found and the most that is allowed.' : ''}${size ? ' Below: the mean axis and its limits (hatched).' : ''}`,
   deviations: (list: string) => `Deviation of each axis from the mean: ${list}.`,
   axes: 'Axes, mm; deviation from the mean, \u00b5m',
-  headAll: ['Axis', '#Length', '#u', '#U95', '#u, common', '#u, own', '#Deviation', '#\u00b1\u00a0U95'] as readonly string[], // prettier-ignore
+  headAll: [
+    'Axis',
+    '#Length',
+    '#u',
+    '#U95',
+    '#u, common',
+    '#u, own',
+    '#Deviation',
+    '#\u00b1\u00a0U95',
+  ] as readonly string[],
   head: ['Axis', '#Length', '#\u00b1\u00a0U95', '#Deviation', '#\u00b1\u00a0U95'] as readonly string[],
   headEdges: ['#At the edges', '#\u00b1\u00a0U95'] as readonly string[],
   die: 'The longest axis (full line) and the shortest (dashed), where they differ; ringed: the corner whose radius is furthest from the mean.',
