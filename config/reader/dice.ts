@@ -12,7 +12,8 @@ import { seededRandom, type Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
 import { setNumber, setPips, someSetting, someSign, type Printed } from './print.ts';
 import { SIDES, somePlace } from './samples.ts';
-import { grooved, photographed, someLook, someShot, type Look, type Place, type Shot } from './scene.ts';
+import { grooved, someLook, someShot, type Look, type Place, type Shot } from './looks.ts';
+import { photographed } from './scene.ts';
 
 /** Radius of a face over the die's inradius; its picture's radius in px, as straightened faces have it. */
 const FACE = {

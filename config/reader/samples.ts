@@ -9,7 +9,8 @@ import { DIE_KINDS, type DieKind } from '../../src/geometry/solid.ts';
 import { seededNormal, type Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
 import { learntSetting, setNumber, setPips, someSign, type Printed } from './print.ts';
-import { photographed, someLook, someShot, type Place } from './scene.ts';
+import { someLook, someShot, type Place } from './looks.ts';
+import { photographed } from './scene.ts';
 
 export const SIDES = { d4: 3, d6: 4, d8: 3, d10: 'kite', d12: 5, d20: 3 } as const;
 const RAD = Math.PI / 180;

@@ -1,122 +1,21 @@
 /** Faces drawn as a camera would see them, and looked at straight on again. */
-import { seededNormal, seededRandom, type Random } from '../../src/maths/random.ts';
+import { seededNormal, type Random } from '../../src/maths/random.ts';
 import type { FacePixels } from '../../src/faces/reader/window.ts';
+import { grooveLight, type Look, type Place, type Shot } from './looks.ts';
 import { lossy } from './lossy.ts';
+import { addNoise, blurred } from './photo-pixels.ts';
 import type { Printed } from './print.ts';
 
-type Colour = readonly [number, number, number];
-
-/** What a die looks like; all its faces share it. Colours are square roots of linear light, 0 to 1. */
-export interface Look {
-  readonly skin: Colour;
-  readonly second: Colour;
-  readonly ink: Colour;
-  readonly texture: 'plain' | 'swirl' | 'speckled' | 'cloud';
-  /** Share of the ink that is gone. */
-  readonly worn: number;
-  /** Shade along the ink's rims: depth of the cut. */
-  readonly cut: number;
-  /** Depth over width of the grooves that the ink fills; left out where print lies flat on the skin, and leaves nothing where it is gone. */
-  readonly groove?: number;
-  readonly speckles: number;
-  readonly grain: number;
-}
-
-/** How a photo is taken. */
-export interface Shot {
-  /** Radius of the face seen straight on, px. */
-  readonly radius: number;
-  /** Between the face's normal and the view, degrees. */
-  readonly slant: number;
-  /** Direction of the slant on the face, radians. */
-  readonly towards: number;
-  /** Turn of the face in the photo, radians. */
-  readonly turned: number;
-  readonly blur: number;
-  readonly noise: number;
-  /** 0 none; else the step of the coarsest parts of 8 x 8 blocks. */
-  readonly loss: number;
-  readonly haze: number;
-  readonly sheen: number;
-}
-
-/** Where the print stands: its height and offset in face radii, turn in radians counter-clockwise. */
-export interface Place {
-  readonly height: number;
-  readonly x: number;
-  readonly y: number;
-  readonly turn: number;
-}
-
-/** A look drawn at random. */
-export function someLook(random: Random): Look {
-  const colour = (): Colour => {
-    const grey = 0.06 + 0.88 * random();
-    const vivid = random() < 0.3 ? 0 : 0.5 * random();
-    const channel = (): number => Math.min(0.98, Math.max(0.03, grey + vivid * (2 * random() - 1)));
-    return [channel(), channel(), channel()];
-  };
-  const apart = (a: Colour, b: Colour): number => Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
-  const t = random();
-  const texture = t < 0.5 ? 'plain' : t < 0.67 ? 'swirl' : t < 0.84 ? 'speckled' : 'cloud';
-  for (;;) {
-    const skin = colour();
-    const second = texture === 'cloud' ? (skin.map((v) => Math.min(0.98, Math.max(0.02, v * (0.6 + 0.8 * random())))) as unknown as Colour) : colour(); // prettier-ignore
-    const u = random();
-    const ink: Colour = u < 0.35 ? [0.9, 0.9, 0.88] : u < 0.6 ? [0.1, 0.1, 0.11] : colour();
-    const least = texture === 'plain' || texture === 'cloud' ? 0.2 : 0.3;
-    if (apart(skin, ink) < least) continue;
-    if (texture === 'swirl' && apart(second, ink) < 0.22) continue;
-    if (texture === 'cloud' && apart(second, ink) < 0.2) continue;
-    const worn = random();
-    return {
-      skin,
-      second,
-      ink,
-      texture,
-      worn: worn < 0.5 ? 0 : worn < 0.8 ? 0.3 * random() : 0.55 * random(),
-      cut: random() < 0.4 ? 0.35 * random() : 0,
-      speckles: Math.floor(90 * random()),
-      grain: 0.8 + 3 * random(),
-    };
-  }
-}
-
-/** Grooves of dice: depth over width, and shade along their rims, from and to. */
-export const GROOVE = { depth: [0.1, 0.4], cut: [0.1, 0.35] } as const;
-
-/**
- * The same with its print in grooves. Numbers and pips of dice are moulded, drilled or engraved and filled with ink (common practice, no
- * published source): where ink is gone the groove is still there, its walls shaded, its floor in part hidden from the light.
- */
-export function grooved(look: Look, random: Random): Look {
-  const between = ([from, to]: readonly [number, number]): number => from + (to - from) * random();
-  return { ...look, groove: between(GROOVE.depth), cut: between(GROOVE.cut) };
-}
-
-/** Share of diffuse light that reaches the floor of a long groove: its view factor to the opening (Hottel's crossed strings, from memory). */
-export const grooveLight = (depth: number): number => Math.hypot(1, depth) - depth;
-
-/** A shot drawn at random, slants up to 72 degrees. */
-export function someShot(random: Random): Shot {
-  const radius = 14 * Math.exp(1.15 * random());
-  return {
-    radius,
-    slant: 72 * random(),
-    towards: 2 * Math.PI * random(),
-    turned: 2 * Math.PI * random(),
-    blur: 0.45 + 0.9 * random() * random() * Math.max(1, radius / 30),
-    noise: 0.003 + 0.03 * random() ** 3,
-    loss: random() < 0.5 ? 0 : 0.01 + 0.06 * random(),
-    haze: random() < 0.5 ? 0 : 0.35 * random(),
-    sheen: random() < 0.6 ? 0 : 0.5 * random(),
-  };
-}
+const KITE = [
+  [0, -1.75],
+  [-1.06, 0.42],
+  [0, 1.16],
+  [1.06, 0.42],
+] as const;
 
 /** Corners of a face about its middle, in radii (of the circle inside a regular one), counter-clockwise as drawn (y down): a corner up, on a square an edge. */
 export function faceOutline(sides: 3 | 4 | 5 | 'kite'): readonly (readonly [number, number])[] {
-  if (sides === 'kite')
-    return ([[0, -1.75], [-1.06, 0.42], [0, 1.16], [1.06, 0.42]] as const).map(([x, y]) => [x * 1.02, y * 1.02 + 0.05]); // prettier-ignore
+  if (sides === 'kite') return KITE.map(([x, y]) => [x * 1.02, y * 1.02 + 0.05]);
   const out = 1 / Math.cos(Math.PI / sides);
   return Array.from({ length: sides }, (_, k) => {
     const a = (2 * Math.PI * (k + (sides === 4 ? 0.5 : 0))) / sides;
@@ -186,7 +85,16 @@ export function photographed(
   const normal = seededNormal(random);
   if (shot.noise > 0) addNoise(rgb, shot.noise, random);
   if (shot.loss > 0) lossy(rgb, size, shot.loss);
-  return straightened(rgb, size, shot, outline, span, reach, [0.03 * normal(), 0.03 * normal(), 1 + 0.02 * normal()], samples); // prettier-ignore
+  return straightened(
+    rgb,
+    size,
+    shot,
+    outline,
+    span,
+    reach,
+    [0.03 * normal(), 0.03 * normal(), 1 + 0.02 * normal()],
+    samples,
+  );
 }
 
 /** 1 on one of `count` discs scattered over a face, 0 beside them. */
@@ -196,7 +104,8 @@ function speckles(random: Random, count: number): (x: number, y: number) => numb
   const cell = (v: number): number => Math.min(cells - 1, Math.max(0, Math.floor(((v + 1.8) / 3.6) * cells)));
   for (let k = 0; k < count; k++) {
     const [x, y, r] = [3.2 * random() - 1.6, 3.2 * random() - 1.6, 0.02 + 0.05 * random()];
-    for (let j = cell(y - r); j <= cell(y + r); j++) for (let i = cell(x - r); i <= cell(x + r); i++) near[j * cells + i]!.push([x, y, r]); // prettier-ignore
+    for (let j = cell(y - r); j <= cell(y + r); j++)
+      for (let i = cell(x - r); i <= cell(x + r); i++) near[j * cells + i]!.push([x, y, r]);
   }
   return (x, y) => {
     for (const [a, b, r] of near[cell(y) * cells + cell(x)]!) if ((x - a) ** 2 + (y - b) ** 2 < r * r) return 1;
@@ -231,6 +140,9 @@ function painter(
   const pixel = 1 / (shot.radius * place.height);
   const hidden = look.groove === undefined ? 0 : 1 - grooveLight(look.groove);
   const inside = insideOf(outline);
+  /** Share of ink at a place of the print. */
+  const inked = (px: number, py: number): number =>
+    print ? Math.min(1, Math.max(0, 0.5 + print.print(px, py) / pixel)) : 0;
   const texture = (x: number, y: number): number => {
     if (look.texture === 'plain') return 0;
     if (speckled) return speckled(x, y);
@@ -256,8 +168,8 @@ function painter(
       const px = px0 * far + shear * py0;
       const py = py0 * far;
       if (Math.abs(px) < print.half[0] + 0.4 && Math.abs(py) < print.half[1] + 0.5) {
-        covered = Math.min(1, Math.max(0, 0.5 + print.print(px, py) / pixel));
-        if (look.cut > 0) shade += look.cut * (Math.min(1, Math.max(0, 0.5 + print.print(px + cut[0], py + cut[1]) / pixel)) - Math.min(1, Math.max(0, 0.5 + print.print(px - cut[0], py - cut[1]) / pixel))); // prettier-ignore
+        covered = inked(px, py);
+        if (look.cut > 0) shade += look.cut * (inked(px + cut[0], py + cut[1]) - inked(px - cut[0], py - cut[1]));
         if (covered > 0 && look.worn > 0) {
           const gone = 0.6 * wear(4.5 * x + ox, 4.5 * y + oy) + 0.4 * fine(11 * x + oy, 11 * y + ox);
           const whole = covered;
@@ -277,49 +189,6 @@ function painter(
       out[at + c] = v * v * light * 0.8 + gloss * 0.5;
     }
   };
-}
-
-const NORMALS = (() => {
-  const normal = seededNormal(seededRandom(1));
-  return Float32Array.from({ length: 1 << 16 }, normal);
-})();
-
-/** Noise on the square root of light, in part common to the three channels; the deviates come from a table, from another place each time. */
-function addNoise(rgb: Float32Array, sigma: number, random: Random): void {
-  let at = Math.floor(random() * NORMALS.length);
-  const step = 2 * Math.floor(random() * 2000) + 1;
-  const next = (): number => NORMALS[(at = (at + step) & 0xffff)]!;
-  for (let k = 0; k < rgb.length; k += 3) {
-    if (rgb[k] === 0 && rgb[k + 1] === 0) continue;
-    const common = sigma * next();
-    for (let c = 0; c < 3; c++) {
-      const v = Math.max(0, Math.sqrt(rgb[k + c]!) + common + 0.6 * sigma * next());
-      rgb[k + c] = v * v;
-    }
-  }
-}
-
-/** Gaussian blur in place, sigma in px, rows then columns. */
-function blurred(rgb: Float32Array, size: number, sigma: number): void {
-  const half = Math.min(5, Math.ceil(2.5 * sigma));
-  const kernel = Array.from({ length: 2 * half + 1 }, (_, k) => Math.exp(-0.5 * ((k - half) / sigma) ** 2));
-  const sum = kernel.reduce((a, b) => a + b, 0);
-  const line = new Float32Array(3 * size);
-  for (const [along, across] of [
-    [3, 3 * size],
-    [3 * size, 3],
-  ] as const)
-    // prettier-ignore
-    for (let r = 0; r < size; r++) {
-      for (let i = 0; i < size; i++) for (let c = 0; c < 3; c++) line[3 * i + c] = rgb[r * across + i * along + c]!;
-      for (let i = 0; i < size; i++)
-        for (let c = 0; c < 3; c++) {
-          let s = 0;
-          if (line[3 * i] === 0) continue;
-          if (i >= half && i + half < size) for (let k = 0, q = 3 * (i - half) + c; k <= 2 * half; k++, q += 3) s += kernel[k]! * line[q]!;
-          rgb[r * across + i * along + c] = s / sum;
-        }
-    }
 }
 
 /** The photo's pixels laid out as if looked at straight on, with a pose that is a little off. */
@@ -354,8 +223,11 @@ function straightened(
     const k = 3 * (top * size + left);
     const a = px - left;
     const b = py - top;
-    for (let c = 0; c < 3; c++)
-      rgb[3 * o + c]! += share * ((photo[k + c]! * (1 - a) + photo[k + 3 + c]! * a) * (1 - b) + (photo[k + 3 * size + c]! * (1 - a) + photo[k + 3 * size + 3 + c]! * a) * b); // prettier-ignore
+    for (let c = k; c < k + 3; c++) {
+      const above = photo[c]! * (1 - a) + photo[c + 3]! * a;
+      const below = photo[c + 3 * size]! * (1 - a) + photo[c + 3 * size + 3]! * a;
+      rgb[3 * o + c - k]! += share * (above * (1 - b) + below * b);
+    }
     return true;
   };
   for (let j = 0; j < side; j++)
