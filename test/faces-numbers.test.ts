@@ -1,6 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { bestFaces } from '../src/faces/best-faces.ts';
-import { numbersOf, type FacePhoto, type SetNumbers } from '../src/faces/numbers.ts';
+import type { FacePhoto } from '../src/faces/face-sight.ts';
+import { numbersOf, type SetNumbers } from '../src/faces/numbers.ts';
 import { readFace } from '../src/faces/reader/reader.ts';
 import type { ReadFace } from '../src/faces/readings.ts';
 import { bareAsked, parseAsked } from '../src/measure/asked.ts';

@@ -2,7 +2,8 @@
 import type { FoundPose } from '../../src/fit/pose-search.ts';
 import { faceFrames, FACE_TURNS } from '../../src/faces/face-frame.ts';
 import type { FacePicture } from '../../src/faces/face-picture.ts';
-import { NUMBERS, readTogether, type Sight } from '../../src/faces/numbers.ts';
+import { SIGHT, type Sight } from '../../src/faces/face-sight.ts';
+import { readTogether } from '../../src/faces/numbers.ts';
 import { likeliest, readFace, type FaceReading } from '../../src/faces/reader/reader.ts';
 import { turnTable } from '../../src/faces/turn-table.ts';
 import { TENS } from '../../src/geometry/numbering.ts';
@@ -228,7 +229,7 @@ function photographedDie(
   const { span, radius } = FACE[kind];
   const pictures = solid.labels.flatMap((_, slot): FacePicture[] => {
     const slant = view(vec3At(solid.normals, slot));
-    if (slant < NUMBERS.slant) return [];
+    if (slant < SIGHT.slant) return [];
     const { print, place, seed } = faces[table.face[way * table.faces + slot]!]!;
     const frame = (2 * Math.PI * table.turn[way * table.faces + slot]!) / FACE_TURNS[kind];
     const shot = {

@@ -2,7 +2,7 @@ import { parseArgs } from 'node:util';
 import { readSet, type ReadPhoto, type Wish } from '../../config/reader/dice.ts';
 import { founts, type Share } from '../../config/reader/founts.ts';
 import { DIE_KINDS } from '../geometry/solid.ts';
-import { NUMBERS } from '../faces/numbers.ts';
+import { CERTAINTY } from '../faces/photo-numbers.ts';
 import { seededRandom } from '../maths/random.ts';
 import { EXIT } from './command.ts';
 
@@ -63,7 +63,7 @@ export async function run(args: readonly string[]): Promise<number> {
 const percent = (share: number): string => `${(100 * share).toFixed(1).padStart(5)}%`;
 
 /** Bounds of stated chances within which statements are counted together; the first is what counts as known. */
-const STATED = [0, 1e-4, NUMBERS.certain, 0.01, 0.03, 0.1, 0.3, 0.6, 1] as const;
+const STATED = [0, 1e-4, CERTAINTY.certain, 0.01, 0.03, 0.1, 0.3, 0.6, 1] as const;
 
 /** How many errors photos stated between two bounds, and how many there are. */
 interface Held {

@@ -1,6 +1,7 @@
 import { FACE_TURNS } from './face-frame.ts';
 import { turnedPicture, type FacePicture } from './face-picture.ts';
-import type { SeenFace, SetNumbers } from './numbers.ts';
+import type { SetNumbers } from './numbers.ts';
+import type { SeenFace } from './photo-numbers.ts';
 
 /** The best picture of a face that a set has: its number, the photo's name, and the face in its own frame (`faceFrames`). */
 export interface BestFace {

@@ -1,4 +1,5 @@
-import { numbersOf, NUMBERS } from '../faces/numbers.ts';
+import { numbersOf } from '../faces/numbers.ts';
+import { CERTAINTY } from '../faces/photo-numbers.ts';
 import { readFace } from '../faces/reader/reader.ts';
 import type { CardView } from '../fit/pose.ts';
 import { cross, dot, minus, norm, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
@@ -39,7 +40,7 @@ export function liveNumbers(frame: Picture, card: Homography, region: Region, di
   const asked = { ...die, kindSure: true };
   const numbers = numbersOf(asked, [{ photo: '', view, region, crop, given: null }], readFace);
   const found = numbers.ok ? numbers.value.photos[0]! : null;
-  if (found === null || found.up === null || (found.chance ?? 1) > NUMBERS.certain) return null;
+  if (found === null || found.up === null || (found.chance ?? 1) > CERTAINTY.certain) return null;
   return { up: found.up, front: found.front };
 }
 

@@ -1,5 +1,6 @@
 import { readFace } from '../faces/reader/reader.ts';
-import { NUMBERS, numbersFrom, type PhotoNumbers, type SetNumbers } from '../faces/numbers.ts';
+import { numbersFrom, type SetNumbers } from '../faces/numbers.ts';
+import { CERTAINTY, type PhotoNumbers } from '../faces/photo-numbers.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { Calibration } from '../vision/calibration.ts';
 import { roughOutline } from '../vision/rough-outline.ts';
@@ -100,7 +101,7 @@ export function* numberedPhotos(
 export function numberedFronts({ used, open }: Measured, book: PhotoBook): void {
   used.forEach((a, i) => {
     const { front, chance } = open?.fronts[i] ?? { front: '', chance: 1 };
-    if (!a.openFronts || chance > NUMBERS.certain) return;
+    if (!a.openFronts || chance > CERTAINTY.certain) return;
     book.numbered({ ...a, shot: { ...a.shot, front } }, 'read', chance);
   });
 }

@@ -1,5 +1,5 @@
 import type { FoundDie } from '../faces/kind.ts';
-import { faceSight, type FaceSight } from '../faces/numbers.ts';
+import { faceSight, type FaceSight } from '../faces/face-sight.ts';
 import { readFace } from '../faces/reader/reader.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';

@@ -8,7 +8,7 @@ import { coarseDie } from '../faces/die-pose.ts';
 import { faceFrames } from '../faces/face-frame.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import { frontSlot, slotNormals, upSlot } from '../faces/front.ts';
-import type { PhotoNumbers } from '../faces/numbers.ts';
+import type { PhotoNumbers } from '../faces/photo-numbers.ts';
 import type { NumbersFrom } from '../formats/result.ts';
 import type { Calibration } from '../vision/calibration.ts';
 import type { Crop } from '../vision/picture.ts';
