@@ -6,9 +6,11 @@ const none = new WebAssembly.Module(Uint8Array.of(0, 0x61, 0x73, 0x6d, 1, 0, 0, 
 
 it('a small set on few cores is worked on in one worker, a larger one or on more cores side by side', () => {
   const two = pageCrews(none, 2);
-  expect(two.for(IN_ONE.photos).size).toBe(1);
+  expect(two.for(IN_ONE.photos)).not.toBe(two.for(IN_ONE.photos + 1));
   expect(two.for(IN_ONE.photos + 1).size).toBe(2);
-  expect(pageCrews(none, 3).for(IN_ONE.photos).size).toBe(3);
+  const three = pageCrews(none, 3);
+  expect(three.for(IN_ONE.photos).size).toBe(3);
+  expect(three.for(20)).toBe(three.for(IN_ONE.photos));
   expect(pageCrews(none, 1).for(20).size).toBe(1);
 });
 

@@ -23,8 +23,13 @@ export interface PageCrew extends PhotoCrew {
  */
 export const IN_ONE = { photos: 4, workers: 2 } as const;
 
+/** Photos that the vision worker has in hand: one is decoded, on a thread of the browser's, while it works on the other. */
+const IN_HAND = 2;
+
 /** Who works on a set of so many photos. */
 export interface PageCrews {
+  /** Readies OpenCV here where a small set would be worked on here. */
+  ready(): void;
   for(photos: number): PageCrew;
   /** OpenCV objects left, of all. */
   live(): number;
@@ -34,12 +39,21 @@ export interface PageCrews {
 export function pageCrews(module: WebAssembly.Module, size: number = photosAtOnce()): PageCrews {
   let here: PageCrew | null = null;
   let beside: PageCrew | null = null;
+  let own: PoolWorker<CrewQuestion, PhotoAnswer> | null = null;
+  const fewWorkers = size <= IN_ONE.workers;
+  const ownOne = (): PoolWorker<CrewQuestion, PhotoAnswer> => (own ??= ownWork(module));
   return {
+    ready() {
+      if (fewWorkers) ownOne();
+    },
     for(photos) {
-      const few = size <= IN_ONE.workers && photos <= IN_ONE.photos;
-      return few || size === 1 || typeof Worker === 'undefined'
-        ? (here ??= pageCrew(createPool(() => ownWork(module), 1)))
-        : (beside ??= pageCrew(createPool(() => otherWorker(module), size)));
+      const few = fewWorkers && photos <= IN_ONE.photos;
+      if (!few && size > 1 && typeof Worker !== 'undefined') {
+        // Of no use beside the others: its memory is given back.
+        if (here === null) own = null;
+        return (beside ??= pageCrew(createPool(() => otherWorker(module), size)));
+      }
+      return (here ??= pageCrew(createPool(ownOne, few ? IN_HAND : 1)));
     },
     live: () => (here?.live() ?? 0) + (beside?.live() ?? 0),
   };

@@ -3,21 +3,20 @@ import type { Cv } from '../src/vision/cv.ts';
 import { decode } from './decode.ts';
 import type { PhotoAnswer, PhotoQuestion } from './photo-protocol.ts';
 
-/** Works on photos in a browser, one question after another. */
+/** Works on photos in a browser; asked again before it has answered, it goes on with the one photo while the browser decodes the other. */
 export function photoMember(cv: Cv): (question: PhotoQuestion['question']) => Promise<PhotoAnswer> {
-  let thumbnail: ImageBitmap | null = null;
+  const thumbnails = new WeakMap<Uint8Array, ImageBitmap>();
   const member = crewMember<Uint8Array<ArrayBuffer>>(
     cv,
     async (bytes) => {
-      const decoded = await decode(bytes);
-      thumbnail = decoded.thumbnail;
-      return decoded.picture;
+      const { picture, thumbnail } = await decode(bytes);
+      thumbnails.set(bytes, thumbnail);
+      return picture;
     },
     () => performance.now() / 1000,
   );
   return async (question) => {
-    thumbnail = null;
     const answer = await member(question);
-    return question.ask === 'look' ? { ...answer, thumbnail } : answer;
+    return question.ask === 'look' ? { ...answer, thumbnail: thumbnails.get(question.bytes) ?? null } : answer;
   };
 }

@@ -5,7 +5,7 @@ import type { Foreseen } from '../src/report/record/foreseen.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 6;
+export const PROTOCOL = 7;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -48,6 +48,8 @@ export interface VisionApi extends WorkerApi {
    * @returns       The compiled WASM, for the next worker.
    */
   start(module: WebAssembly.Module | null): Promise<WebAssembly.Module>;
+  /** Does what can be done before any photo is there. */
+  ready(): void;
   /** Begins a set, an earlier one being forgotten; or asks otherwise of the photos that are there already (`again`). */
   open(asked: Asked, again: boolean): void;
   /** Which numbers the photos added show, with their faces to look at; nothing is measured. */

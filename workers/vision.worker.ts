@@ -56,6 +56,7 @@ const api: VisionApi = {
   foresee(result) {
     return Promise.resolve(foreseen(result));
   },
+  ready: () => crews?.ready(),
   live: () => crews?.live() ?? 0,
 };
 

@@ -19,6 +19,7 @@ import { printedCalibration, type Bars } from '../vision/print-scale.ts';
 import { asSeen } from './turned-pixels.ts';
 import { disturbance } from './headline.ts';
 import {
+  givenStands,
   numberedFronts,
   numberedPhotos,
   numbersNotes,
@@ -158,6 +159,8 @@ interface Sight {
   readonly turned: readonly Added[];
   readonly camera: CameraChoice;
   readonly numbers: Result<SetNumbers, Note> | null;
+  /** Per photo, where its numbers were given. */
+  readonly stands: readonly (CoarseStand | null)[];
 }
 
 /** What was seen last, and of what: a set whose numbers were shown is measured without reading them twice. */
@@ -186,7 +189,8 @@ function* sightOf(asked: Asked, whole: readonly Added[], sights: Sights, tell: (
   const { calibration } = camera;
   tell(COARSE);
   const numbers = calibration.ok ? yield* setNumbers(asked, camera.used, calibration.value) : null;
-  const sight = { turned: seen.turned, camera, numbers };
+  const stands = calibration.ok && numbers?.ok ? yield* givenStands(numbers.value, camera.used, calibration.value) : [];
+  const sight = { turned: seen.turned, camera, numbers, stands };
   sights.last = { of, sight };
   return sight;
 }
@@ -203,13 +207,13 @@ function* prepared(
   const whole = all.filter((a) => !faults.has(a));
   if (whole.length === 0) return book.failed({ code: 'no-photo', seen: 0, needed: 1 });
   tell({ stage: 'calibrate', photo: null, fraction: 0 });
-  const { turned, camera, numbers } = yield* sightOf(asked, whole, sights, tell);
+  const { turned, camera, numbers, stands } = yield* sightOf(asked, whole, sights, tell);
   for (const a of turned) book.remark(a, { code: 'turned-pixels', seen: 180 }, false);
   for (const { photo, note } of camera.odd) book.remark(photo, note, true);
   if (camera.doubtful) for (const a of camera.used) book.remark(a, TWO_CAMERAS, false);
   const { calibration: found } = camera;
   if (!found.ok) return book.failed(found.error.code === 'camera-rank' ? { code: 'camera-rank' } : found.error);
-  const numbered = yield* numberedPhotos(numbers!, camera.used, found.value, book);
+  const numbered = numberedPhotos(numbers!, stands, camera.used, book);
   if (!numbered.ok) return book.failed(numbered.error);
   return success({ book, camera, calibration: found.value, numbered: numbered.value });
 }

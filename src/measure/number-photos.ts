@@ -5,7 +5,6 @@ import { failure, success, type Result } from '../result.ts';
 import type { Calibration } from '../vision/calibration.ts';
 import { roughOutline } from '../vision/rough-outline.ts';
 import type { Asked } from './asked.ts';
-import type { FitPhoto } from '../fit/die-state.ts';
 import type { CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
@@ -60,42 +59,56 @@ export function* setNumbers(asked: Asked, used: readonly Added[], found: Calibra
   return numbers.ok ? numbers : failure(numbers.error);
 }
 
-/** States each photo's numbers in the book, and leaves out those whose numbers are not known. */
-export function* numberedPhotos(
-  set: Result<SetNumbers, Note>,
+/** Where the die stands in each photo whose numbers were given, roughly; null for all others. */
+export function* givenStands(
+  { solid, photos }: SetNumbers,
   used: readonly Added[],
   found: Calibration,
+): Work<(CoarseStand | null)[]> {
+  const searched = photos.flatMap(({ from, front }, i) => (from === 'given' && front !== null ? [i] : []));
+  const tasks = searched.map((i) => {
+    const { crop, regions } = used[i]!.survey;
+    return {
+      crop,
+      given: { solid, photo: fitPhoto(found, withNumbers(used[i]!, photos[i]!), i), region: regions[0]! },
+    };
+  });
+  const stands = (yield* forEach('stand', tasks)).values();
+  return photos.map((_, i) => (searched.includes(i) ? stands.next().value! : null));
+}
+
+/** States each photo's numbers in the book, and leaves out those whose numbers are not known. */
+export function numberedPhotos(
+  set: Result<SetNumbers, Note>,
+  stands: readonly (CoarseStand | null)[],
+  used: readonly Added[],
   book: PhotoBook,
-): Work<Result<NumberedSet, Note>> {
+): Result<NumberedSet, Note> {
   if (!set.ok) {
     for (const a of used) book.remark(a, set.error, true);
     return set;
   }
-  const { solid } = set.value;
-  const known: (Omit<Numbered, 'stand'> & { readonly stand: CoarseStand | FitPhoto })[] = [];
+  const known: Numbered[] = [];
   set.value.photos.forEach((p, i) => {
-    const shot = { photo: p.photo, up: p.up ?? '', front: p.front ?? '' };
-    const a: Added = { ...used[i]!, shot, ...(p.from === null ? {} : { numbersFrom: p.from }) };
+    const a = withNumbers(used[i]!, p);
     book.numbered(a, p.from, p.chance);
     const note = noteOf(p);
     const open = p.front === null ? p.fronts : null;
     if (note) book.remark(a, note, p.front === null && open === null);
     if (open !== null) {
-      const guess = { ...a, shot: { ...shot, front: open[0]!.front }, openFronts: open };
+      const guess = { ...a, shot: { ...a.shot, front: open[0]!.front }, openFronts: open };
       known.push({ a: guess, stand: standOf(a, p) });
     }
-    if (p.front === null) return;
-    known.push({ a, stand: p.from === 'given' ? fitPhoto(found, a, i) : standOf(a, p) });
+    if (p.front !== null) known.push({ a, stand: stands[i] ?? standOf(a, p) });
   });
-  const searched = known.flatMap(({ a, stand }) =>
-    'shot' in stand ? [{ crop: a.survey.crop, given: { solid, photo: stand, region: a.survey.regions[0]! } }] : [],
-  );
-  const stands = (yield* forEach('stand', searched)).values();
-  return success({
-    set: set.value,
-    known: known.map(({ a, stand }) => ({ a, stand: 'shot' in stand ? stands.next().value! : stand })),
-  });
+  return success({ set: set.value, known });
 }
+
+const withNumbers = (a: Added, { photo, up, front, from }: PhotoNumbers): Added => ({
+  ...a,
+  shot: { photo, up: up ?? '', front: front ?? '' },
+  ...(from === null ? {} : { numbersFrom: from }),
+});
 
 /** States the numbers in front that only the fitted outlines told, once these are sure. */
 export function numberedFronts({ used, open }: Measured, book: PhotoBook): void {

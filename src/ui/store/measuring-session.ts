@@ -39,7 +39,7 @@ export class MeasuringSession {
 
   /** Starts image processing, so that it is ready when the photos are: they are fetched, or read, meanwhile. */
   begin(): void {
-    void this.#vision.call((api) => api.live());
+    void this.#vision.call((api) => api.ready());
   }
 
   /** Forgets all photos: another set takes their place. */
