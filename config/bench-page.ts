@@ -36,13 +36,19 @@ interface Watch {
   result: number;
 }
 
+declare global {
+  /** In the page that is watched. */
+
+  var watched: Watch;
+}
+
 /** Runs in the page from its start: notes long tasks, and when photos get their verdicts. */
 function watch(): void {
   const state: Watch = { longTasks: [], verdicts: [], result: Infinity };
   addEventListener('hashchange', () => {
     if (location.hash === '#/shape') state.result = performance.now();
   });
-  (globalThis as unknown as { watch: Watch }).watch = state;
+  globalThis.watched = state;
   new PerformanceObserver((list) => {
     for (const { startTime, duration } of list.getEntries()) state.longTasks.push({ at: startTime, ms: duration });
   }).observe({ type: 'longtask', buffered: true });
@@ -85,9 +91,7 @@ export async function pageFigures(url: string, folder: string): Promise<PageFigu
     const done = await page.evaluate(() => performance.now());
     // Entries of the last tasks come a moment later.
     await page.waitForTimeout(300);
-    const { longTasks, verdicts, result } = await page.evaluate(
-      () => (globalThis as unknown as { watch: Watch }).watch,
-    );
+    const { longTasks, verdicts, result } = await page.evaluate(() => globalThis.watched);
     const ratio = await measuredAgain(page);
     const other = await browser.newPage({
       locale: 'en-GB',

@@ -80,7 +80,7 @@ function section(name: string): string {
 function beside(): string {
   const { dependencies, devDependencies } = manifest(root);
   const names = Object.keys({ ...dependencies, ...devDependencies }).filter(
-    (name) => !BUILT_IN.includes(name as never),
+    (name) => !BUILT_IN.some((each) => each === name),
   );
   const lock = JSON.parse(readFileSync(join(root, 'package-lock.json'), 'utf8')) as {
     packages: Record<string, Manifest>;

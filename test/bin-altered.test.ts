@@ -32,8 +32,9 @@ describe('the sample d6, sorted as a bin after what life does to its photos', ()
 describe('the bench', () => {
   const die = (x: number, verdict: BinDie['verdict'], size: number | null = 16): BinDie =>
     ({ x, y: 0, verdict, size: size === null ? null : { value: size, u: 0.02 } }) as BinDie;
-  const photo = (...dice: readonly BinDie[]): BinPhoto =>
-    ({ photo: 'a', status: 'judged', dice }) as unknown as BinPhoto;
+  const photo = (...dice: BinDie[]): BinPhoto => ({
+    ...{ photo: 'a', status: 'judged', code: null, remark: null, notes: [], width: 3000, height: 2240, dice },
+  });
   const truth = new Map([
     [
       'a',

@@ -41,28 +41,25 @@ test('sorts a folder, prints the format, and a poor file costs only itself', asy
   const { status, stdout, stderr } = started('bin', folder, ...reference);
   await rm(job);
   expect(status).toBe(0);
-  const result = JSON.parse(stdout) as {
-    format: string;
-    photos: { photo: string; status: string; dice: Record<string, unknown>[] }[];
-  };
+  const result = JSON.parse(stdout) as BinResult;
   expect(result.format).toBe('evencast-bin/1');
   expect(result.photos.map((p) => [p.photo, p.status])).toEqual([
     ['01.jpg', 'judged'],
     ['02.jpg', 'left-out'],
   ]);
   const dice = result.photos[0]!.dice;
-  expect(dice.map((d) => d['verdict']).sort()).toEqual(['keep', 'keep', 'reject']);
+  expect(dice.map((d) => d.verdict).sort()).toEqual(['keep', 'keep', 'reject']);
   for (const d of dice) {
     expect(d).toMatchObject({
       x: expect.any(Number) as number,
       y: expect.any(Number) as number,
       reason: expect.any(String) as string,
     });
-    for (const name of ['size', 'radius', 'departure'])
+    for (const name of ['size', 'radius', 'departure'] as const)
       expect(d[name]).toMatchObject({ value: expect.any(Number) as number, u: expect.any(Number) as number });
   }
   expect(stderr).toContain('2/2 02.jpg: left out');
-  const table = binTable(result as unknown as BinResult);
+  const table = binTable(result);
   expect(table).toMatch(/15\.\d{3} ± 0\.\d{3} .* REJECT .* size -0\.\d\d mm off the reference, limit 0\.30 mm/);
   expect(table).toContain('> 99 %');
   expect(table).toContain('02.jpg: left out - ');

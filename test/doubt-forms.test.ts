@@ -135,8 +135,8 @@ describe('noise', () => {
 
   test('a pattern is the middle of all points of all photos, plain photos none', () => {
     const skins = [Float64Array.of(5, 0.2, 0.1), Float64Array.of(0.4, 0.3)];
-    expect(patternOf([...skins.map((skin) => ({ skin }) as unknown as Outline), null, {} as Outline])).toBe(0.3);
-    expect(patternOf([null, {} as Outline])).toBe(0);
+    expect(patternOf([...skins.map((skin) => ({ ...outlines[0]!, skin })), null, outlines[0]!])).toBe(0.3);
+    expect(patternOf([null, outlines[0]!])).toBe(0);
   });
 
   test('without influences all is noise and camera', () => {

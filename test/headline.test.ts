@@ -2,14 +2,9 @@ import { expect, test } from 'vitest';
 import type { Added } from '../src/measure/look.ts';
 import { disturbance } from '../src/measure/headline.ts';
 import type { NoteCode } from '../src/formats/notes.ts';
+import { madeAdded } from './support/made-added.ts';
 
-const photo = (...codes: NoteCode[]): Added =>
-  ({
-    notes: codes.map((code) => ({ code })),
-    blur: null,
-    coding: null,
-    survey: { spread: null, grain: null, stage: [200, 200, 200] },
-  }) as unknown as Added;
+const photo = (...codes: NoteCode[]): Added => madeAdded({ notes: codes.map((code) => ({ code })) });
 const NEAR = { as: 'of-length', seen: 55 } as const;
 
 test('a set that fits no die is refused for what most of its photos showed, the likeliest first', () => {

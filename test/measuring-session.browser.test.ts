@@ -128,7 +128,8 @@ describe('a set that is cancelled', () => {
 });
 
 test('a file that cannot be read is judged like an empty one', async () => {
-  const lost = { arrayBuffer: () => Promise.reject(new DOMException('gone', 'NotFoundError')) } as unknown as Blob;
+  const gone = (): Promise<never> => Promise.reject(new DOMException('gone', 'NotFoundError'));
+  const lost = Object.assign(new Blob(), { arrayBuffer: gone });
   expect(await session.add(job, { name: '01-1.jpg', file: lost }, signal)).toMatchObject({
     ok: true,
     value: { judged: { status: 'left-out', code: 'no-file' } },

@@ -3,10 +3,10 @@ import { describe, expect, test } from 'vitest';
 import { trueShape } from '../src/bias/die/die-shape.ts';
 import { kernelPrediction } from '../src/bias/meaning/prediction.ts';
 import { withMassTowards } from '../src/bias/meaning/what-if.ts';
-import type { MeasuredDie } from '../src/bin/die.ts';
 import { judgedDie } from '../src/bin/judge.ts';
 import { dieSolid } from '../src/geometry/solid.ts';
 import { misfitAt } from '../src/measure/judge.ts';
+import { madeBinDie } from './support/made-bin-die.ts';
 import { measured, sampleJob, samplePhotos } from './support/measuring.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
 
@@ -50,23 +50,11 @@ test('a photo with less than 60 % of its outline on the die is remarked on, with
 
 describe('a die of a bin', () => {
   const d6 = dieSolid('d6');
-  /** A die whose outline departs by so much, known to 0.02 mm, at 0.1 mm a pixel. */
-  const die = (departure: number): MeasuredDie =>
-    ({
-      code: 'die',
-      pose: { x: 0, y: 0, size: 8 },
-      found: { size: 8, sizeU: 0.01, departure, departureU: 0.02, radius: 0.5, radiusU: 0.01, scale: 0.1 },
-      tips: null,
-      seen: 1,
-      blur: 1,
-      drawn: [],
-      reasons: [],
-    }) as unknown as MeasuredDie;
   const reference = { size: { value: 15.9, u: 0.01 }, radius: null, source: 'typed' } as const;
   const judged = (departure: number) =>
     judgedDie(
       d6,
-      die(departure),
+      madeBinDie(departure),
       reference,
       { size: 5, radius: 5, departure: 0.1 },
       { scale: 0, focal: 0, ratio: 0, distance: 250 },

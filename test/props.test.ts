@@ -18,7 +18,7 @@ const nameOf = (node: unknown): string => {
 function unusedProps(source: string): string[] {
   const script = parse(source, { modern: true }).instance;
   if (script === null) return [];
-  const body = nodes((script.content as unknown as Node)['body']);
+  const body = nodes(script.content.body);
   const declared = body
     .filter(({ type }) => type === 'VariableDeclaration')
     .flatMap((node) => nodes(node['declarations']))

@@ -11,6 +11,7 @@ import type { Measured } from '../src/measure/measured.ts';
 import { resultOf } from '../src/measure/result.ts';
 import { shapeDoubt } from '../src/measure/fit-gates.ts';
 import { PER_PHOTO, RATIO, SHARED } from '../src/vision/calibration.ts';
+import { TENS } from '../src/geometry/numbering.ts';
 import { TERM_COUNT, TERMS } from '../src/vision/profile.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
 import {
@@ -61,7 +62,7 @@ const face = (name: string): number => m.solid.labels.indexOf(name);
 const corner = (name: string): number => F + m.solid.corners.findIndex((c) => c.name === name);
 
 describe('shape', () => {
-  const believed = believedCrowns(crownPrior(m.job, mean([...m.state.radii]) as never), F, []);
+  const believed = believedCrowns(crownPrior(m.job, mean([...m.state.radii])), F, []);
 
   test('faces and corners are those of the fit, with the square root of its variances', () => {
     for (const f of result.faces) {
@@ -163,8 +164,8 @@ describe('what stands beside the shape', () => {
 
   test('the numbering and the apex that were told are kept, and nothing where none was', () => {
     expect(result.die).toEqual({ kind: 'd6' });
-    const d10 = madeMeasured({ kind: 'd10', job: { apex: ['0', '2'], numbering: 'tens' } as never });
-    expect(told(d10).die).toEqual({ kind: 'd10', apex: ['0', '2'], numbering: 'tens' });
+    const d10 = madeMeasured({ kind: 'd10', job: { apex: 90, numbering: TENS } });
+    expect(told(d10).die).toEqual({ kind: 'd10', apex: 90, numbering: TENS });
   });
 
   test('outlines that scatter as their sigmas and offsets say have a reduced chi square of about one, less what weights against strays take', () => {
@@ -216,7 +217,7 @@ describe('what stands beside the shape', () => {
     [0.99, []],
     [1.01, ['blur']],
   ])('a blur of %f px: %j', (high, codes) => {
-    const soft = withPhoto(m, 'looks', 0, { blur: { low: 0.4, high } as never });
+    const soft = withPhoto(m, 'looks', 0, { blur: { low: 0.4, high, top: high } });
     expect(told(soft).photos[0]!.notes.map(({ code }) => code)).toEqual(codes);
   });
 });
@@ -308,7 +309,7 @@ describe('what moves outlines and lengths', () => {
 
   test('fronts that are open move the parameters as their answer says', () => {
     const shift = Float64Array.of(1, 2, 3);
-    const open = influencesOf({ ...m, open: { shifts: [shift] } as never }).filter((f) => f.source === 'front');
+    const open = influencesOf({ ...m, open: { fronts: [], shifts: [shift] } }).filter((f) => f.source === 'front');
     expect(open).toHaveLength(1);
     expect(open[0]!.u).toBe(1);
     expect([...open[0]!.onParameters!.slice(0, 4)]).toEqual([1, 2, 3, 0]);

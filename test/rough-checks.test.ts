@@ -6,6 +6,7 @@ import { agreeing, ROUGH, roughNote, roughStand } from '../src/measure/rough-che
 import type { Added } from '../src/measure/look.ts';
 import { trueDie } from '../src/measure/coarse.ts';
 import type { Crop } from '../src/vision/picture.ts';
+import { madeAdded, NO_REGION } from './support/made-added.ts';
 import { poseOver } from './support/render-card.ts';
 
 const camera = { f: 2000, cx: 1000, cy: 750, k1: 0, k2: 0 };
@@ -36,9 +37,9 @@ function seen(die: DieState, photo: FitPhoto, up: string, front: string): { a: A
     const j = (i + 2) % xy.length;
     twice += xy[i]! * xy[j + 1]! - xy[j]! * xy[i + 1]!;
   }
-  const regions = [{ grain: 1, outline: xy, area: Math.abs(twice) / 2, cut: false }];
+  const region = { ...NO_REGION, outline: xy, area: Math.abs(twice) / 2 };
   const shot = { photo: 'a.jpg', up, front };
-  const a = { shot, survey: { regions, crop: picture(xy) } } as unknown as Added;
+  const a = madeAdded({ shot }, { regions: [region], crop: picture(xy) });
   return { a, photo: { ...photo, shot } };
 }
 

@@ -69,7 +69,7 @@ describe('what is remarked on a set', () => {
   ])('a stage %s', (_what, inside, outside, smooth, skin, expected) => {
     const set = looks(inside, outside);
     const grain = smooth ? { coarse: 0, fine: 0 } : { coarse: 5, fine: 50 };
-    const used = set.used.map((a) => ({ ...a, survey: { ...a.survey, grain } }) as never);
+    const used = set.used.map((a) => ({ ...a, survey: { ...a.survey, grain } }));
     const rounds = set.rounds.map((r) => ({
       ...r,
       outline: { ...r.outline, skin: new Float64Array(r.outline.sigma.length).fill(skin) },

@@ -10,7 +10,6 @@ import {
 } from '../src/bias/log/evidence.ts';
 import { kernelPrediction } from '../src/bias/meaning/prediction.ts';
 import { withMassTowards } from '../src/bias/meaning/what-if.ts';
-import type { MeasuredDie } from '../src/bin/die.ts';
 import { judgedDie, type PhotoDoubt } from '../src/bin/judge.ts';
 import type { BinReference } from '../src/bin/types.ts';
 import { TAU_LEAST, TAU_USUAL } from '../src/fit/doubt.ts';
@@ -18,20 +17,13 @@ import { keptText } from '../src/text/bin-reasons.ts';
 import { dieSolid } from '../src/geometry/solid.ts';
 import { RULE_DEFAULTS } from '../src/judging/decision.ts';
 import { normalShare } from '../src/maths/normal.ts';
+import type { Note } from '../src/formats/notes.ts';
 import { messageOf } from '../src/text/notes.ts';
+import { madeBinDie } from './support/made-bin-die.ts';
 
 describe('a die of a bin, 0.1 mm a pixel', () => {
   const CERTAIN: PhotoDoubt = { scale: 0, focal: 0, ratio: 0, distance: 250 };
-  const DIE = {
-    code: 'die',
-    pose: { x: 0, y: 0, size: 8 },
-    found: { size: 8, sizeU: 0.01, departure: 0.04, departureU: 0.02, radius: 0.5, radiusU: 0.01, scale: 0.1 },
-    tips: null,
-    seen: 1,
-    blur: 1,
-    drawn: [],
-    reasons: [],
-  } as unknown as MeasuredDie;
+  const DIE = madeBinDie(0.04);
   const judged = (reference: BinReference, doubt = CERTAIN, limits = { size: 5, radius: 5, departure: 5 }) =>
     judgedDie(dieSolid('d6'), DIE, reference, limits, doubt, 6);
   const typed = (size: number, radius: number | null = null): BinReference => ({
@@ -173,12 +165,11 @@ test('mean lengths of a sequential test (Wald 1945: the bounds are met with alph
 });
 
 test('a remark of a later version comes in the language asked for, with its numbers', () => {
-  const note = { code: 'of-tomorrow', seen: 3, needed: 4 } as unknown as Parameters<typeof messageOf>[0];
+  const note = JSON.parse('{ "code": "of-tomorrow", "seen": 3, "needed": 4 }') as Note;
   expect(messageOf(note).text).toBe('Remark of a later version: of-tomorrow (3 / 4).');
   expect(messageOf(note, 'de').text).toBe('Anmerkung einer späteren Version: of-tomorrow (3 / 4).');
-  expect(messageOf({ ...note, seen: undefined, needed: undefined } as unknown as typeof note).text).toBe(
-    'Remark of a later version: of-tomorrow.',
-  );
+  const bare = JSON.parse('{ "code": "of-tomorrow" }') as Note;
+  expect(messageOf(bare).text).toBe('Remark of a later version: of-tomorrow.');
 });
 
 test('evidence roll by roll: spreads as stated, the end that of the counts alone, drawn at no more than 400 places', () => {

@@ -170,7 +170,7 @@ describe('remarks', () => {
   });
 
   test('of a later version are shown by their code', () => {
-    const later = { code: 'unheard-of', seen: 4 } as unknown as Note;
+    const later = JSON.parse('{ "code": "unheard-of", "seen": 4 }') as Note;
     expect(messageOf(later).text).toContain('unheard-of (4)');
     expect(messageOf(later, 'de').text).toContain('unheard-of (4)');
   });

@@ -38,7 +38,8 @@ interface OfflineScope {
     listener: (event: { readonly request: Request; respondWith(answer: Promise<Response>): void }) => void,
   ): void;
 }
-const scope = self as unknown as OfflineScope;
+declare const self: OfflineScope;
+const scope = self;
 
 /** Other copies of the page on this origin have scopes, and stores, of their own. */
 const OURS = `evencast ${scope.registration.scope} `;

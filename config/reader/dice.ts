@@ -216,7 +216,7 @@ function photographedDie(
   const table = turnTable(solid);
   const way = Math.floor(table.ways * random());
   const up = kind === 'd4' ? -1 : 1;
-  const z = vec3At(solid.normals, 0).map((v) => up * v) as unknown as Vec3;
+  const z = scaled(vec3At(solid.normals, 0), up);
   const x = unitVector(cross(z, unitVector([random() - 0.5, random() - 0.5, random() - 0.5])));
   const y = cross(z, x);
   const lean = (25 * Math.sqrt(random()) * Math.PI) / 180;
@@ -260,7 +260,20 @@ function photographedDie(
 }
 
 /** Reading hangs on no pose once faces are straightened. */
-const NO_POSE = null as unknown as FoundPose;
+const NO_POSE: FoundPose = {
+  pose: { size: 1, radius: 0, x: 0, y: 0, yaw: 0 },
+  cost: 0,
+  misfit: 0,
+  rows: {
+    residual: new Float64Array(),
+    jacobian: new Float64Array(),
+    scale: new Float64Array(),
+    first: new Int32Array(),
+    second: new Int32Array(),
+    height: new Float64Array(),
+    normal: new Float64Array(),
+  },
+};
 
 /** A reader that looks at each picture once; a sight's readings are its own. */
 function remembered(): (picture: FacePicture, kind: DieKind) => FaceReading | null {

@@ -1,4 +1,5 @@
 import type { Outline } from '../geometry/outline.ts';
+import { byAxis } from '../geometry/vec.ts';
 import { median } from '../maths/linear.ts';
 import { cardResponse, spreadBlur, type CardResponse, type EdgeSpread } from '../vision/card-response.ts';
 import { LUMA } from '../vision/picture.ts';
@@ -65,7 +66,7 @@ export function plainest(used: readonly Added[], coarse: readonly CoarseStand[])
     coarse.map((c) => c.outline),
   );
   if (colour < COLOUR_GAIN * colourCoarser(used, best) * luma) return LUMA;
-  return [0, 1, 2].map((c) => (c === best ? 1 : 0)) as unknown as Response['plane'];
+  return byAxis((c) => (c === best ? 1 : 0));
 }
 
 /** Whether colour tells die and stage apart so much better than luma that it alone should be compared, were the files good enough. */

@@ -1,6 +1,6 @@
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import { turned, viewingRay } from '../geometry/camera.ts';
-import { dot, norm, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { byAxis, dot, norm, vec3At } from '../geometry/vec.ts';
 import { GRAZING } from '../geometry/rim.ts';
 import type { FlatSight } from '../fit/crown-prior.ts';
 import { elevations, GRAZED } from '../fit/grazed.ts';
@@ -41,7 +41,7 @@ export function flatSights(m: Measured): FlatSight[] {
       const ring = corners[face]!;
       if (ring.length < 3) continue;
       // Half the land across: from its middle to the middle of a side.
-      const half = norm(ring[0]!.map((v, k) => (v + ring[1]![k]!) / 2) as unknown as Vec3);
+      const half = norm(byAxis((k) => (ring[0]![k] + ring[1]![k]) / 2));
       const u = hiddenCrown(FLATNESS.hidden * FLATNESS.px * scale, elevation * half);
       if (u > FLATNESS.most) continue;
       if (Math.abs(offset) > FLATNESS.off) return [];

@@ -56,7 +56,7 @@ class Door implements Cv {
   }
 
   freeMat(mat: Mat): void {
-    this.#free(mat as unknown as Deletable);
+    this.#free(mat);
   }
 
   cvtColor(source: Mat, destination: Mat, code: 'rgba-grey' | 'rgb-grey'): void {
@@ -247,8 +247,8 @@ class Door implements Cv {
     return object;
   }
 
-  #free(object: Deletable): void {
-    object.delete();
+  #free(object: Mat | Deletable): void {
+    (object as Deletable).delete();
     this.#live--;
   }
 

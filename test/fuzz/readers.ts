@@ -1,7 +1,4 @@
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
 import fc, { type Arbitrary } from 'fast-check';
-import type * as v from 'valibot';
 import { analyseLog } from '../../src/bias/log/log-analysis.ts';
 import { logSentences } from '../../src/bias/log/log-sentences.ts';
 import { readLog } from '../../src/bias/log/roll-log.ts';
@@ -16,20 +13,18 @@ import { resultTable } from '../../src/cli/result-table.ts';
 import { BIN_JOB, BIN_REFERENCE, parseBinJob, readReference } from '../../src/formats/bin.ts';
 import { JOB } from '../../src/formats/job.ts';
 import { jsonFaultText, parseJson } from '../../src/formats/json-text.ts';
-import { CARD_RECORD, KEPT_BIN, RECORDS, ROOM_RECORD } from '../../src/formats/kept.ts';
+import { CARD_RECORD, KEPT_BIN, ROOM_RECORD } from '../../src/formats/kept.ts';
 import { LOT, LOT_LIMITS, lotText, readLimits } from '../../src/formats/lot.ts';
 import { pairOf, PAIRS_FORMAT, readPairs } from '../../src/formats/pairs.ts';
 import { read } from '../../src/formats/read.ts';
 import { RESULT, readResult } from '../../src/formats/result.ts';
 import { SHAPE } from '../../src/formats/shape.ts';
-import { DIE_KINDS } from '../../src/geometry/solid.ts';
 import { CLASSES } from '../../src/judging/tolerance.ts';
 import { analyseLot } from '../../src/lots/analysis.ts';
-import { demoLot } from '../../src/lots/demo-lot.ts';
 import { dieFromResult } from '../../src/lots/die-record.ts';
 import { LOT_WORDS } from '../../src/lots/lot-words.ts';
 import { readLot } from '../../src/lots/read-lot.ts';
-import { bareAsked, parseAsked } from '../../src/measure/asked.ts';
+import { parseAsked } from '../../src/measure/asked.ts';
 import { resultJson } from '../../src/measure/result-json.ts';
 import { readExif } from '../../src/photo/exif.ts';
 import { sniffImage } from '../../src/photo/sniff.ts';
@@ -45,15 +40,26 @@ import { fileFaultText, formatFaultText, type FileFault } from '../../src/text/f
 import { jobMessage } from '../../src/text/job-faults.ts';
 import { messageOf } from '../../src/text/notes.ts';
 import { readDieFile, type DieFileFault } from '../../src/ui/store/die-file.ts';
-import { crc32 } from '../../src/ui/store/crc32.ts';
 import { KEEPING } from '../../src/ui/store/keeping-words.ts';
 import { readCard, readDie, readFound, readRoom, type RecordFault } from '../../src/ui/store/upgrade.ts';
-import { zip } from '../../src/ui/store/zip.ts';
-import { someDie } from '../support/kept.ts';
 import { madeResult } from '../support/made-result.ts';
+import {
+  ARCHIVE,
+  CARD,
+  DIE,
+  FOUND,
+  JOB_FILE,
+  LIST,
+  PHOTO,
+  RECORD,
+  RESULTS,
+  ROOM,
+  SMALL_LOT,
+  storedAlone,
+} from './good-files.ts';
+import { decoded, encoded, headOf, jsonInputs, jsonOf, LOGS, plainJson } from './inputs.ts';
 import { mutatedBytes, mutatedJson } from './mutations.ts';
 import { refused, taken, type Outcome } from './outcome.ts';
-import { valuesOf } from './schema-values.ts';
 
 /** Something that reads what comes from outside. */
 export interface Reader {
@@ -61,28 +67,6 @@ export interface Reader {
   readonly inputs: Arbitrary<Uint8Array>;
   /** Reads one, and says what becomes of it. */
   read(bytes: Uint8Array): Outcome | Promise<Outcome>;
-}
-
-const encoded = (text: string): Uint8Array => new TextEncoder().encode(text);
-const decoded = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
-const plainJson = (value: unknown): unknown => JSON.parse(JSON.stringify(value));
-const jsonOf = (value: unknown): Uint8Array => encoded(JSON.stringify(value) ?? 'null');
-
-/** JSON files: by the schema, like good ones with places changed, and good ones' bytes mutated. */
-function jsonInputs(good: readonly unknown[], schema?: v.GenericSchema): Arbitrary<Uint8Array> {
-  const files = good.map(plainJson);
-  return fc.oneof(
-    {
-      weight: 5,
-      arbitrary: fc
-        .constantFrom(...files)
-        .chain(mutatedJson)
-        .map(jsonOf),
-    },
-    { weight: schema ? 3 : 0, arbitrary: (schema ? valuesOf(schema) : fc.jsonValue()).map(jsonOf) },
-    { weight: 1, arbitrary: fc.constantFrom(...files).chain((file) => mutatedBytes(jsonOf(file))) },
-    { weight: 1, arbitrary: fc.jsonValue().map(jsonOf) },
-  );
 }
 
 /** A reader of JSON: `use` takes what was parsed. */
@@ -99,7 +83,8 @@ const fileFault = (fault: FileFault): Outcome =>
   refused(fault.code, fileFaultText(fault, 'en'), fileFaultText(fault, 'de'));
 const whole = <T>(out: Result<T, FileFault>, use: (value: T) => Outcome = () => taken()): Outcome =>
   out.ok ? use(out.value) : fileFault(out.error);
-const kept = (out: Result<unknown, RecordFault>): Outcome => (out.ok ? taken() : broken({ code: 'file', place: out.error.place, why: out.error })); // prettier-ignore
+const kept = (out: Result<unknown, RecordFault>): Outcome =>
+  out.ok ? taken() : broken({ code: 'file', place: out.error.place, why: out.error });
 const broken = (fault: DieFileFault): Outcome => {
   const words = (['en', 'de'] as const).map((l) => {
     const { text, advice } = KEEPING[l].shelf.broken(fault);
@@ -107,58 +92,6 @@ const broken = (fault: DieFileFault): Outcome => {
   }) as [string, string];
   return refused(fault.why.code, ...words);
 };
-
-const RESULTS = DIE_KINDS.map((kind) => ({ ...madeResult(kind), message: null }));
-const RECORD = reportRecord({ about: { die: 'walnut' }, result: madeResult('d8'), job: null, photos: [], tolerance: CLASSES.moulded, rule: { kind: 'guard' }, version: VERSION }); // prettier-ignore
-const SMALL_LOT = { ...demoLot(), dice: demoLot().dice.slice(0, 6) };
-const JOB_FILE: unknown = JSON.parse(readFileSync(join(import.meta.dirname, '../../samples/d6/job.json'), 'utf8'));
-const PHOTO = new Uint8Array(readFileSync(join(import.meta.dirname, '../../samples/d6/01-1.jpg')));
-// Ids of their own would make other inputs of the same numbers.
-const DIE = someDie(0, { id: 'diediedie1', shots: someDie(2).shots.map((shot, i) => ({ ...shot, photo: `photophoto${i}` })) }); // prettier-ignore
-const ROOM = { version: RECORDS, id: 'roomroom1', revision: 1, room: 'lots', changed: 1, data: { lot: plainJson(SMALL_LOT) } }; // prettier-ignore
-const CARD = { version: RECORDS, id: 'cardcard1', revision: 1, name: 'a', bars: { x: '100', y: '100', u: '0.05' }, made: 1 }; // prettier-ignore
-const FOUND = { version: RECORDS, id: DIE.id, judged: Object.fromEntries(DIE.shots.map(({ photo }, i) => [photo, madeResult('d6').photos[i]])), outcome: { job: { ...bareAsked('d6', []), die: 'd6', shots: [{ photo: '01.jpg', up: '1', front: '2' }] }, result: madeResult('d6') } }; // prettier-ignore
-
-/** Words of a log between numbers of a die. */
-const LOG_WORDS = fc.oneof(
-  { weight: 8, arbitrary: fc.integer({ min: 1, max: 20 }).map(String) },
-  {
-    weight: 1,
-    arbitrary: fc.constantFrom(
-      '',
-      '00',
-      '1:',
-      '2:3',
-      '4 x 5',
-      '6 = 1e308',
-      '7:-1',
-      '8: 1e15',
-      '#',
-      'x',
-      '\ufeff',
-      '\u0000',
-      '-',
-      '1.5',
-      '٣',
-    ),
-  },
-  { weight: 1, arbitrary: fc.string({ maxLength: 8 }) },
-);
-const LOGS = fc
-  .tuple(
-    fc.array(LOG_WORDS, { maxLength: 120 }),
-    fc.constantFrom(' ', ',', ';', '\n', '\r\n', '\t', ': '),
-    fc.boolean(),
-  )
-  .map(([words, between, counts]) =>
-    encoded(counts ? words.map((w, i) => `${(i % 20) + 1}${between}${w}`).join('\n') : words.join(between)),
-  );
-
-const ARCHIVE = zip([
-  { name: 'evencast.json', content: new Blob([JSON.stringify({ format: 'evencast-dice/1', dice: [DIE], found: [FOUND], cards: [CARD], rooms: [ROOM] })]) },
-  ...DIE.shots.map(({ photo }) => ({ name: `photos/${DIE.id}/${photo}`, content: new Blob([PHOTO.slice(0, 3000)]) })),
-]).then(async (file) => new Uint8Array(await file.arrayBuffer())); // prettier-ignore
-const LIST = { format: 'evencast-dice/1', dice: [{ ...DIE, shots: [] }], found: [FOUND], cards: [CARD], rooms: [ROOM] };
 
 /** Every reader of files and stored records. */
 export async function readers(): Promise<Readonly<Record<string, Reader>>> {
@@ -169,12 +102,35 @@ export async function readers(): Promise<Readonly<Record<string, Reader>>> {
       const job = parseAsked(json, null);
       return job.ok ? taken() : refused(job.error.code, jobMessage(job.error), jobMessage(job.error, 'de'));
     }),
-    'bin-job': ofJson(jsonInputs([{ die: 'd20', photos: ['1.jpg'], checkBar: 100, size: 19.2, limits: { size: 0.1 } }], BIN_JOB), (json) => whole(parseBinJob(json))), // prettier-ignore
-    'bin-reference': ofJson(jsonInputs([...RESULTS, { format: 'evencast-bin-reference/1', die: { kind: 'd6' }, size: 16, radius: 0.5 }], BIN_REFERENCE), (json) => whole(readReference(json))), // prettier-ignore
-    'kept-bin': ofJson(jsonInputs([{ kind: 'd6', size: '16', radius: '', limits: { size: '', radius: '', departure: '' }, sounds: true }], KEPT_BIN), (json) => whole(read(KEPT_BIN, json))), // prettier-ignore
+    'bin-job': ofJson(
+      jsonInputs([{ die: 'd20', photos: ['1.jpg'], checkBar: 100, size: 19.2, limits: { size: 0.1 } }], BIN_JOB),
+      (json) => whole(parseBinJob(json)),
+    ),
+    'bin-reference': ofJson(
+      jsonInputs(
+        [...RESULTS, { format: 'evencast-bin-reference/1', die: { kind: 'd6' }, size: 16, radius: 0.5 }],
+        BIN_REFERENCE,
+      ),
+      (json) => whole(readReference(json)),
+    ),
+    'kept-bin': ofJson(
+      jsonInputs(
+        [{ kind: 'd6', size: '16', radius: '', limits: { size: '', radius: '', departure: '' }, sounds: true }],
+        KEPT_BIN,
+      ),
+      (json) => whole(read(KEPT_BIN, json)),
+    ),
     result: ofJson(jsonInputs(RESULTS, RESULT), (json) =>
       whole(readResult(json), (result) => {
-        const made = reportRecord({ about: {}, result, job: null, photos: [], tolerance: CLASSES.moulded, rule: { kind: 'guard' }, version: VERSION }); // prettier-ignore
+        const made = reportRecord({
+          about: {},
+          result,
+          job: null,
+          photos: [],
+          tolerance: CLASSES.moulded,
+          rule: { kind: 'guard' },
+          version: VERSION,
+        });
         return taken(resultTable(result), resultJson(success(result)), ...formsOf(made));
       }),
     ),
@@ -192,13 +148,27 @@ export async function readers(): Promise<Readonly<Record<string, Reader>>> {
         return taken(lotTable(lot, analysis, null));
       }),
     ),
-    'lot-limits': ofJson(jsonInputs([{ format: 'evencast-lot-limits/1', limits: { axis: { lower: 19, upper: 21 } } }], LOT_LIMITS), (json) => whole(readLimits(json))), // prettier-ignore
-    pairs: ofJson(jsonInputs([{ format: PAIRS_FORMAT, pairs: [pairOf(madeResult('d6'), ['1', '2', '3', '4', '5', '6'], [9, 11, 8, 12, 10, 10])] }]), (json) => {
-      const pairs = readPairs(json);
-      if (!pairs.ok) return refused(pairs.error.code, pairs.error.at);
-      const thrown = pairs.value.pairs.map(thrownOf);
-      return taken(...thrown.map((t) => (t.ok ? 'taken' : t.error)), JSON.stringify(calibration(thrown.flatMap((t) => (t.ok ? [t.value] : [])))));
-    }), // prettier-ignore
+    'lot-limits': ofJson(
+      jsonInputs([{ format: 'evencast-lot-limits/1', limits: { axis: { lower: 19, upper: 21 } } }], LOT_LIMITS),
+      (json) => whole(readLimits(json)),
+    ),
+    pairs: ofJson(
+      jsonInputs([
+        {
+          format: PAIRS_FORMAT,
+          pairs: [pairOf(madeResult('d6'), ['1', '2', '3', '4', '5', '6'], [9, 11, 8, 12, 10, 10])],
+        },
+      ]),
+      (json) => {
+        const pairs = readPairs(json);
+        if (!pairs.ok) return refused(pairs.error.code, pairs.error.at);
+        const thrown = pairs.value.pairs.map(thrownOf);
+        return taken(
+          ...thrown.map((t) => (t.ok ? 'taken' : t.error)),
+          JSON.stringify(calibration(thrown.flatMap((t) => (t.ok ? [t.value] : [])))),
+        );
+      },
+    ),
     report: {
       inputs: fc.oneof(
         { weight: 4, arbitrary: mutatedJson(plainJson(RECORD)).map(jsonOf) },
@@ -213,11 +183,17 @@ export async function readers(): Promise<Readonly<Record<string, Reader>>> {
           : refused(opened.error.code, openFaultText(opened.error));
       },
     },
-    tolerance: ofJson(jsonInputs([{ name: 'own', size: { nominal: 16, minus: 0.1, plus: 0.1 }, range: { high: 0.1 } }]), (json) => {
-      const limits = readTolerance(json);
-      return limits.ok ? taken() : refused('limits', limits.error);
-    }), // prettier-ignore
-    key: ofJson(jsonInputs([{ format: 'evencast-key/1', kind: 'Ed25519', publicKey: 'AAAA', privateKey: 'AAAA' }]), (json) => (readKeyFile(json) === null ? refused('no-key', 'no file of a key') : taken())), // prettier-ignore
+    tolerance: ofJson(
+      jsonInputs([{ name: 'own', size: { nominal: 16, minus: 0.1, plus: 0.1 }, range: { high: 0.1 } }]),
+      (json) => {
+        const limits = readTolerance(json);
+        return limits.ok ? taken() : refused('limits', limits.error);
+      },
+    ),
+    key: ofJson(
+      jsonInputs([{ format: 'evencast-key/1', kind: 'Ed25519', publicKey: 'AAAA', privateKey: 'AAAA' }]),
+      (json) => (readKeyFile(json) === null ? refused('no-key', 'no file of a key') : taken()),
+    ),
     die: ofJson(jsonInputs([DIE, { ...DIE, version: 1 }]), (json) => kept(readDie(json))),
     found: ofJson(jsonInputs([FOUND]), (json) => kept(readFound(json))),
     card: ofJson(jsonInputs([CARD], CARD_RECORD), (json) => kept(readCard(json))),
@@ -234,27 +210,40 @@ export async function readers(): Promise<Readonly<Record<string, Reader>>> {
       },
     },
     log: {
-      inputs: fc.oneof({ weight: 6, arbitrary: LOGS }, { weight: 1, arbitrary: LOGS.chain((log) => (log.length > 4 ? mutatedBytes(log) : fc.constant(log))) }),
+      inputs: fc.oneof(
+        { weight: 6, arbitrary: LOGS },
+        { weight: 1, arbitrary: LOGS.chain((log) => (log.length > 4 ? mutatedBytes(log) : fc.constant(log))) },
+      ),
       read(bytes) {
         const log = readLog(decoded(bytes), null);
         if (!log.ok) return refused(log.error.code, faultText(log.error));
         return taken(...logSentences(log.value, analyseLog(log.value, 1)));
       },
-    }, // prettier-ignore
+    },
     json: {
-      inputs: fc.oneof(fc.string({ maxLength: 200 }).map(encoded), fc.json({ maxDepth: 80 }).chain((t) => mutatedBytes(encoded(`${t} `))), fc.nat(300).map((n) => encoded('['.repeat(n) + ']'.repeat(n)))),
+      inputs: fc.oneof(
+        fc.string({ maxLength: 200 }).map(encoded),
+        fc.json({ maxDepth: 80 }).chain((t) => mutatedBytes(encoded(`${t} `))),
+        fc.nat(300).map((n) => encoded('['.repeat(n) + ']'.repeat(n))),
+      ),
       read(bytes) {
         const json = parseJson(decoded(bytes));
         return json.ok ? taken() : refused(json.error.code, jsonFaultText(json.error), jsonFaultText(json.error, 'de'));
       },
-    }, // prettier-ignore
+    },
     'photo-head': {
-      inputs: fc.oneof(mutatedBytes(PHOTO, [0, 0.002]), mutatedBytes(PHOTO), fc.uint8Array({ maxLength: 64 }).map((tail) => Uint8Array.of(...headOf(tail), ...tail))), // prettier-ignore
+      inputs: fc.oneof(
+        mutatedBytes(PHOTO, [0, 0.002]),
+        mutatedBytes(PHOTO),
+        fc.uint8Array({ maxLength: 64 }).map((tail) => Uint8Array.of(...headOf(tail), ...tail)),
+      ),
       read(bytes) {
         readExif(bytes.subarray(12));
         const sniffed = sniffImage(bytes);
         if (sniffed.ok) return taken(JSON.stringify(sniffed.value));
-        const words = (['en', 'de'] as const).map((l) => messageOf(sniffed.error, l)).map(({ text, advice }) => `${text} ${advice}`); // prettier-ignore
+        const words = (['en', 'de'] as const)
+          .map((l) => messageOf(sniffed.error, l))
+          .map(({ text, advice }) => `${text} ${advice}`);
         return refused(sniffed.error.code, ...(words as [string, string]));
       },
     },
@@ -274,47 +263,8 @@ export async function readers(): Promise<Readonly<Record<string, Reader>>> {
 }
 
 /** The forms of a report that are text. */
-const formsOf = (record: Parameters<typeof csvReport>[0]): string[] => [decoded(csvReport(record)), decoded(htmlReport(record, 'lab')), decoded(htmlReport(record, 'buyer'))]; // prettier-ignore
-
-const HEADS = [
-  '\x89PNG\r\n\x1a\n',
-  'RIFF....WEBPVP8 ',
-  'II*\0',
-  'MM\0*',
-  'BM',
-  '\0\0\0\x18ftypheic',
-  '\0\0\0\x18ftypavif',
-  '\xff\xd8\xff\xe1',
+const formsOf = (record: Parameters<typeof csvReport>[0]): string[] => [
+  decoded(csvReport(record)),
+  decoded(htmlReport(record, 'lab')),
+  decoded(htmlReport(record, 'buyer')),
 ];
-const headOf = (tail: Uint8Array): number[] => [...HEADS[(tail[0] ?? 0) % HEADS.length]!].map((c) => c.charCodeAt(0));
-
-/** An archive of one stored part, made at once: `zip` takes its time. */
-function storedAlone(list: Uint8Array): Uint8Array {
-  const name = encoded('evencast.json');
-  const head = (size: number, fill: (view: DataView) => void): Uint8Array => {
-    const view = new DataView(new ArrayBuffer(size));
-    fill(view);
-    return new Uint8Array(view.buffer);
-  };
-  const common = (view: DataView, at: number): void => {
-    view.setUint16(at, 20, true);
-    view.setUint32(at + 10, crc32(list), true);
-    view.setUint32(at + 14, list.length, true);
-    view.setUint32(at + 18, list.length, true);
-    view.setUint16(at + 22, name.length, true);
-  };
-  const local = head(30, (view) => (view.setUint32(0, 0x04034b50, true), common(view, 4)));
-  const central = head(
-    46,
-    (view) => (view.setUint32(0, 0x02014b50, true), view.setUint16(4, 20, true), common(view, 6)),
-  );
-  const start = local.length + name.length + list.length;
-  const end = head(22, (view) => {
-    view.setUint32(0, 0x06054b50, true);
-    view.setUint16(8, 1, true);
-    view.setUint16(10, 1, true);
-    view.setUint32(12, central.length + name.length, true);
-    view.setUint32(16, start, true);
-  });
-  return Uint8Array.from([local, name, list, central, name, end].flatMap((part) => [...part]));
-}

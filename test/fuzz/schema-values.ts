@@ -22,7 +22,7 @@ const OPTIONAL = ['optional', 'exact_optional', 'nullish', 'undefinedable'];
 
 /** Values that a schema's fields are of, most of them within their bounds; whether they fit together, nothing here knows. */
 export function valuesOf(schema: v.GenericSchema): Arbitrary<unknown> {
-  return made(schema as unknown as Shown);
+  return made(schema);
 }
 
 function made(schema: Shown): Arbitrary<unknown> {

@@ -7,15 +7,21 @@ import { seededNormal, seededRandom } from '../../src/maths/random.ts';
 import { axisRows, meanOf, unit, type Linear } from '../../src/measure/linear-lengths.ts';
 import type { Added } from '../../src/measure/look.ts';
 import type { Measured } from '../../src/measure/measured.ts';
+import type { RoundResult } from '../../src/measure/rounds.ts';
 import type { Job, PhotoResult } from '../../src/formats/result.ts';
 import { PER_PHOTO, SHARED } from '../../src/vision/calibration.ts';
-import { TERM_COUNT } from '../../src/vision/profile.ts';
+import { LUMA } from '../../src/vision/picture.ts';
+import { HALF_COLOUR_BLUR, TERM_COUNT, type Response } from '../../src/vision/profile.ts';
+import { SRGB } from '../../src/vision/tone.ts';
+import { madeAdded, NO_CROP, NO_REGION } from './made-added.ts';
 import { CAMERA, exactOutline, shifted, unevenDie } from './synthetic-die.ts';
 
 /** Doubts that {@link madeMeasured} states of its calibration: of the five numbers of the camera, and of each photo's nine. */
 export const MADE_CAMERA_U = [2e-4, 0.4, 0.5, 0.003, 0.006] as const;
 export const MADE_SCALE_U = 4e-4;
 const MADE_POSE_U = 2e-4;
+
+const RESPONSE: Response = { tone: SRGB, sharpening: 0.4, radius: 1.1, plane: LUMA, colourBlur: HALF_COLOUR_BLUR };
 
 export interface MadeOptions {
   readonly kind?: DieKind;
@@ -64,33 +70,17 @@ export function madeMeasured({
     } as Job,
     solid: truth.solid,
     state: truth,
-    fit: { state: truth, stop: 'converged' } as unknown as Measured['fit'],
+    fit: { state: truth, cost: 0, stop: 'converged', steps: 1 },
     photos,
     used: photos.map((photo, i) => usedPhoto(photo, i)),
-    looks: photos.map(
-      () =>
-        ({ blur: { low: 0.4, high: 0.4 }, noise: { inside: 1, outside: 1 } }) as unknown as Measured['looks'][number],
-    ),
-    rounds: outlines.map((outline) => ({
-      outline,
-      edges: { contrast: new Float64Array(outline.sigma.length).fill(60) },
-      curve: { xy: outline.xy, normal: outline.normal, count: outline.sigma.length },
-    })) as unknown as Measured['rounds'],
-    calibration: {
-      shared: CAMERA,
-      covariance,
-      sigma: 0.04,
-      kept: photos.map(() => [true, true, false]),
-      bow: [0.1, -0.2, 0.05],
-      motion: photos.map(() => ({ skew: 0, stretch: 0 })),
-      print: {
-        x: { value: 1.001, u: MADE_SCALE_U },
-        y: { value: 0.999, u: MADE_SCALE_U },
-        u: MADE_SCALE_U,
-        lean: 0,
-        contradiction: null,
-      },
-    } as unknown as Measured['calibration'],
+    looks: photos.map(() => ({
+      crop: NO_CROP,
+      blur: { low: 0.4, high: 0.4, top: 0.4 },
+      noise: { inside: 1, outside: 1 },
+      response: RESPONSE,
+    })),
+    rounds: outlines.map(roundOf),
+    calibration: calibrationOf(photos, covariance),
     sheen: {
       mirror: 0.6,
       rough: 0.3,
@@ -100,7 +90,7 @@ export function madeMeasured({
       scatter: 1,
       faces: 6,
     },
-    response: { sharpening: 0.4, radius: 1.1 } as unknown as Measured['response'],
+    response: RESPONSE,
     responseU: 0.07,
     tau,
     prior: SHAPE_PRIOR,
@@ -108,25 +98,62 @@ export function madeMeasured({
 }
 
 function usedPhoto({ shot }: FitPhoto, i: number): Added {
-  const regions = [{ area: 300 ** 2 }];
-  const survey = { width: 3000, height: 2240, regions, grain: null, spread: null };
+  const region = { ...NO_REGION, area: 300 ** 2 };
+  return madeAdded({ shot: { photo: `${i}.jpg`, ...shot }, blur: 0.5 }, { regions: [region] });
+}
+
+/** What edges and outline of a photo are, were it measured as it is made. */
+function roundOf(outline: Outline): RoundResult {
+  const count = outline.sigma.length;
+  const nothing = (): Float64Array => new Float64Array(count);
   return {
-    shot: { photo: `${i}.jpg`, ...shot },
-    survey,
-    focal: null,
-    orientation: 1,
-    blur: 0.5,
-    coding: null,
-    notes: [],
-  } as unknown as Added;
+    outline,
+    edges: {
+      ...{ count, xy: outline.xy, normal: outline.normal, sigma: outline.sigma, byTerm: outline.byTerm },
+      ...{ offset: nothing(), strain: nothing(), skin: nothing(), contrast: nothing().fill(60), misfit: 1 },
+      ...{ lookInformation: new Float64Array(9), lookGradient: new Float64Array(3), crowns: null },
+      ...{ shade: { information: 0, gradient: 0 }, noise: { inside: 1, outside: 1 } },
+    },
+    curve: { count, step: 1, xy: outline.xy, normal: outline.normal, ball: new Int32Array(count).fill(-1) },
+  };
+}
+
+/** A camera that is known as stated. */
+function calibrationOf(photos: readonly FitPhoto[], covariance: Float64Array): Measured['calibration'] {
+  const still = photos.map(() => ({ skew: 0, stretch: 0 }));
+  const bow = [0.1, -0.2, 0.05] as const;
+  const poses = photos.map((p) => p.cameraFromCard);
+  return {
+    cameras: photos.map(() => CAMERA),
+    shared: CAMERA,
+    cameraFromCard: poses,
+    bow,
+    covariance,
+    ratio: { value: 0, u: 1e-9 },
+    motion: still,
+    skewU: photos.map(() => 1e-9),
+    at: { shared: CAMERA, bow, ratio: 0, focus: photos.map(() => 0), motion: still, poses },
+    errors: photos.map(() => new Float64Array(6)),
+    sigma: 0.04,
+    kept: photos.map(() => [true, true, false]),
+    steps: 1,
+    moved: false,
+    print: {
+      x: { value: 1.001, u: MADE_SCALE_U },
+      y: { value: 0.999, u: MADE_SCALE_U },
+      u: MADE_SCALE_U,
+      lean: 0,
+      contradiction: null,
+    },
+  };
 }
 
 /** What is kept of the photos of a set that were all used. */
 export const usedPhotos = (m: Measured): PhotoResult[] =>
-  m.used.map(
-    ({ shot: { photo, up, front } }) =>
-      ({ photo, up, front, status: 'used', code: null, remark: null, notes: [] }) as unknown as PhotoResult,
-  );
+  m.used.map(({ shot: { photo, up, front } }) => ({
+    ...{ photo, up, front, status: 'used', code: null, remark: null, notes: [], cardPoints: 2, cardSigma: 0.04 },
+    ...{ lean: 0, scale: 0.08, blur: [0.4, 0.4], outline: null },
+  }));
 
 /** The set with one photo's part changed. */
 export const withPhoto = <K extends 'used' | 'looks' | 'rounds' | 'photos'>(

@@ -62,8 +62,11 @@ function paired(seen: readonly BinDie[], dice: readonly TrueDie[]): (readonly [B
   });
 }
 
-export const summed = (a: BinCounts, b: BinCounts): BinCounts =>
-  Object.fromEntries(Object.entries(a).map(([k, v]) => [k, v + b[k as keyof BinCounts]])) as unknown as BinCounts;
+export function summed(a: BinCounts, b: BinCounts): BinCounts {
+  const sum: Record<keyof BinCounts, number> = { ...a };
+  for (const name of Object.keys(NO_COUNTS) as (keyof BinCounts)[]) sum[name] += b[name];
+  return sum;
+}
 
 /** A die not found, a thing invented or a good die rejected. */
 export const binFailed = (c: BinCounts): boolean => c.found < c.dice || c.invented > 0 || c.goodRejected > 0;

@@ -11,57 +11,9 @@ import { fromBase64 } from '../../formats/base64.ts';
 import { LOCALES, type Language } from '../../text/language.ts';
 
 /** A node of the document's structure, which readers aloud follow. */
-export interface Node {
-  add(child: object): Node;
-  end(): void;
-}
-
-interface Reference {
-  readonly data: Record<string, unknown>;
-  buffer: Uint8Array[];
-  end(chunk?: Uint8Array): void;
-  finalize(): void;
-}
-
-/** The part of pdfkit that is used here. Its public types would pull in Node's, which have no place in the core. */
-interface Document {
-  readonly page: { readonly width: number; readonly height: number; readonly xobjects: Record<string, Reference> };
-  readonly _root: { readonly data: Record<string, unknown> };
-  ref(data?: Record<string, unknown>): Reference;
-  addNamedEmbeddedFile(name: string, ref: Reference): void;
-  addPage(): Document;
-  switchToPage(n: number): void;
-  registerFont(name: string, font: object): Document;
-  font(name: string): Document;
-  fontSize(points: number): Document;
-  fillColor(colour: string): Document;
-  strokeColor(colour: string): Document;
-  lineWidth(points: number): Document;
-  dash(length: number, options: { readonly space: number }): Document;
-  undash(): Document;
-  path(d: string): Document;
-  fill(): Document;
-  stroke(): Document;
-  fillAndStroke(): Document;
-  save(): Document;
-  restore(): Document;
-  translate(x: number, y: number): Document;
-  scale(factor: number): Document;
-  transform(a: number, b: number, c: number, d: number, e: number, f: number): Document;
-  addContent(operators: string): Document;
-  text(
-    text: string,
-    x: number,
-    y: number,
-    options: { readonly lineBreak: false; readonly baseline: 'alphabetic' },
-  ): Document;
-  struct(tag: string, options?: object): Node;
-  addStructure(node: Node): void;
-  markStructureContent(tag: string): object;
-  markContent(tag: string, options: object): Document;
-  endMarkedContent(): Document;
-  end(): void;
-}
+export type Node = pdfkit.StructureNode;
+type Document = pdfkit.default;
+type Reference = pdfkit.Reference;
 
 export interface PdfMeta {
   readonly title: string;
@@ -93,9 +45,8 @@ export class PdfCanvas {
   pages = 0;
 
   constructor(meta: PdfMeta, letters: Letters) {
-    const Made = pdfkit.default as unknown as new (options: object) => Document;
     const given = new Date(`${meta.date}T00:00:00Z`);
-    this.#document = new Made({
+    this.#document = new pdfkit.default({
       size: meta.size,
       // None to begin with: the browser's build of the library has no standard fonts.
       font: '',
@@ -119,7 +70,7 @@ export class PdfCanvas {
     });
     this.#letters = letters;
     compressing(this.#document);
-    this.#bytes = toBytes(this.#document as never);
+    this.#bytes = toBytes(this.#document);
     this.#document.registerFont('regular', letters.fonts.regular).registerFont('bold', letters.fonts.bold);
     this.root = this.#document.struct('Document');
     this.#document.addStructure(this.root);
