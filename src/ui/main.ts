@@ -1,6 +1,7 @@
 import { mount } from 'svelte';
 import App from './App.svelte';
 import './app.css';
+import { fileOfDice } from './store/file-of-dice.ts';
 import { offline } from './shell/offline.svelte.ts';
 
 const target = document.getElementById('app');
@@ -9,5 +10,12 @@ if (target === null) throw new Error('the page has no #app');
 target.replaceChildren();
 mount(App, { target });
 
-// What is on screen comes first. The development server has nothing to store.
-if (import.meta.env.PROD) addEventListener('load', () => setTimeout(() => void offline.start(), 1000), { once: true });
+/** What is on screen comes first; what may be needed later waits so long, ms. */
+const LATER = 1000;
+addEventListener('load', () => setTimeout(later, LATER), { once: true });
+
+function later(): void {
+  fileOfDice().catch(() => undefined);
+  // The development server has nothing to store.
+  if (import.meta.env.PROD) void offline.start();
+}
