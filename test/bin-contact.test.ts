@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { outlineWalk } from '../src/fit/pose-contact.ts';
+import { OutlineWalk } from '../src/fit/pose-contact.ts';
 import { seenPose, uprightVertices, type TruePose } from '../src/fit/pose.ts';
 import { contactFinder, newContact } from '../src/geometry/hull.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
@@ -21,7 +21,7 @@ const poses = fc.record({
 
 test.each(DIE_KINDS)('%s: outside, the walk meets what the search among any balls meets', (kind) => {
   const vertices = uprightVertices(dieSolid(kind));
-  const walk = outlineWalk(vertices);
+  const walk = new OutlineWalk(vertices);
   const theirs = newContact();
   fc.assert(
     fc.property(poses, between(0, 40), between(0, 4), (pose: TruePose, lean, off) => {
@@ -48,7 +48,7 @@ test.each(DIE_KINDS)('%s: outside, the walk meets what the search among any ball
 test.each(DIE_KINDS)('%s: where a ray is met does not hang on the rays before it', (kind) => {
   const vertices = uprightVertices(dieSolid(kind));
   const view = { camera: CAMERA, cameraFromCard: poseOver(15, 30, 5, 260) };
-  const [one, other] = [outlineWalk(vertices), outlineWalk(vertices)];
+  const [one, other] = [new OutlineWalk(vertices), new OutlineWalk(vertices)];
   fc.assert(
     fc.property(poses, fc.array(fc.tuple(between(-9, 9), between(-9, 9)), { minLength: 2 }), (pose, offs) => {
       const balls = seenPose(vertices, view, pose);

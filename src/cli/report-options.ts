@@ -10,7 +10,7 @@ export const FORMATS = ['pdf', 'html', 'csv', 'png', 'json'] as const;
 export type Format = (typeof FORMATS)[number];
 
 /** What was typed for which part of {@link About}. */
-const ABOUT_OPTIONS: Readonly<Record<string, keyof About>> = {
+const ABOUT_OPTIONS = {
   die: 'die',
   maker: 'maker',
   by: 'measuredBy',
@@ -20,7 +20,7 @@ const ABOUT_OPTIONS: Readonly<Record<string, keyof About>> = {
   conditions: 'conditions',
   ruler: 'ruler',
   note: 'note',
-};
+} as const satisfies Readonly<Record<string, keyof About>>;
 
 export const USAGE = `usage: npm run -s evencast -- report RESULT.json --for READER --format FORMAT [OPTIONS] > FILE
        npm run -s evencast -- report --check FILE [--photos FOLDER] [--json]
@@ -71,89 +71,102 @@ export interface Options {
 
 const text = { type: 'string' } as const;
 
+const OPTIONS = {
+  for: text,
+  format: text,
+  paper: { ...text, default: 'a4' },
+  language: { ...text, default: 'en' },
+  photos: text,
+  faces: text,
+  log: text,
+  limits: text,
+  class: text,
+  rule: { ...text, default: RULE_DEFAULTS.rule.kind },
+  probability: text,
+  about: text,
+  sign: text,
+  out: text,
+  check: text,
+  'new-key': { type: 'boolean', default: false },
+  'key-kind': { ...text, default: 'ECDSA-P256' },
+  json: { type: 'boolean', default: false },
+  die: text,
+  maker: text,
+  by: text,
+  date: text,
+  reported: text,
+  place: text,
+  conditions: text,
+  ruler: text,
+  note: text,
+} as const;
+
+const parsed = (args: readonly string[]) => parseArgs({ args: [...args], allowPositionals: true, options: OPTIONS });
+type Values = ReturnType<typeof parsed>['values'];
+
 /** What was asked for, or what is wrong with it. */
 export function reportOptions(args: readonly string[]): Options | string {
   try {
-    const { values: v, positionals } = parseArgs({
-      args: [...args],
-      allowPositionals: true,
-      options: {
-        for: text,
-        format: text,
-        paper: { ...text, default: 'a4' },
-        language: { ...text, default: 'en' },
-        photos: text,
-        faces: text,
-        log: text,
-        limits: text,
-        class: text,
-        rule: { ...text, default: RULE_DEFAULTS.rule.kind },
-        probability: text,
-        about: text,
-        sign: text,
-        out: text,
-        check: text,
-        'new-key': { type: 'boolean', default: false },
-        'key-kind': { ...text, default: 'ECDSA-P256' },
-        json: { type: 'boolean', default: false },
-        die: text,
-        maker: text,
-        by: text,
-        date: text,
-        reported: text,
-        place: text,
-        conditions: text,
-        ruler: text,
-        note: text,
-      },
-    });
-    const alone = v.check !== undefined || v['new-key'];
-    if (positionals.length !== (alone ? 0 : 1))
-      return `${positionals.length} files given, ${alone ? 'none' : '1'} needed beside the options`;
-    const format = v.format ?? (alone ? 'json' : '');
-    if (!(FORMATS as readonly string[]).includes(format))
-      return `--format ${v.format ?? 'missing'}: ${FORMATS.join(', ')} needed`;
-    const asked = v.for === 'laboratory' ? 'lab' : v.for;
-    const reader = asked ?? (alone || ['csv', 'png', 'json'].includes(format) ? 'lab' : '');
-    if (!(READERS as readonly string[]).includes(reader))
-      return `--for ${v.for ?? 'missing'}: buyer, seller or laboratory needed`;
-    if (!Object.hasOwn(PAPERS, v.paper)) return `--paper ${v.paper}: ${Object.keys(PAPERS).join(' or ')} needed`;
-    const language = languageNamed(v.language);
-    if (language === undefined) return `--language ${v.language}: ${LANGUAGES.join(' or ')} needed`;
-    if (v.class !== undefined && !Object.hasOwn(CLASSES, v.class))
-      return `--class ${v.class}: ${Object.keys(CLASSES).join(', ')} needed`;
-    if (v.class !== undefined && v.limits !== undefined) return '--class and --limits exclude each other';
-    const rule = ruleOf(v.rule, v.probability);
-    if (typeof rule === 'string') return rule;
-    const about: Partial<Record<keyof About, string>> = {};
-    for (const [option, key] of Object.entries(ABOUT_OPTIONS)) {
-      const value = (v as Record<string, unknown>)[option];
-      if (typeof value === 'string') about[key] = value;
-    }
-    return {
-      file: positionals[0] ?? null,
-      check: v.check ?? null,
-      newKey: v['new-key'],
-      keyKind: v['key-kind'],
-      reader: reader as Reader,
-      format: format as Format,
-      paper: v.paper as Paper,
-      language,
-      photos: v.photos ?? null,
-      faces: v.faces ?? null,
-      log: v.log ?? null,
-      limits: v.limits ?? null,
-      className: (v.class ?? null) as ClassName | null,
-      rule,
-      about,
-      aboutFile: v.about ?? null,
-      sign: v.sign ?? null,
-      out: v.out ?? null,
-      json: v.json,
-    };
+    const { values, positionals } = parsed(args);
+    return chosen(values, positionals);
   } catch (error) {
     return (error as Error).message;
   }
+}
+
+function chosen(v: Values, files: readonly string[]): Options | string {
+  // Neither checking nor making a key writes a report.
+  const alone = v.check !== undefined || v['new-key'];
+  if (files.length !== (alone ? 0 : 1))
+    return `${files.length} files given, ${alone ? 'none' : '1'} needed beside the options`;
+  const format = FORMATS.find((known) => known === (v.format ?? (alone ? 'json' : '')));
+  if (format === undefined) return `--format ${v.format ?? 'missing'}: ${FORMATS.join(', ')} needed`;
+  const reader = readerOf(v.for, alone || ['csv', 'png', 'json'].includes(format));
+  if (reader === undefined) return `--for ${v.for ?? 'missing'}: buyer, seller or laboratory needed`;
+  if (!Object.hasOwn(PAPERS, v.paper)) return `--paper ${v.paper}: ${Object.keys(PAPERS).join(' or ')} needed`;
+  const language = languageNamed(v.language);
+  if (language === undefined) return `--language ${v.language}: ${LANGUAGES.join(' or ')} needed`;
+  if (v.class !== undefined && !Object.hasOwn(CLASSES, v.class))
+    return `--class ${v.class}: ${Object.keys(CLASSES).join(', ')} needed`;
+  if (v.class !== undefined && v.limits !== undefined) return '--class and --limits exclude each other';
+  const rule = ruleOf(v.rule, v.probability);
+  if (typeof rule === 'string') return rule;
+  return {
+    file: files[0] ?? null,
+    check: v.check ?? null,
+    newKey: v['new-key'],
+    keyKind: v['key-kind'],
+    reader,
+    format,
+    paper: v.paper as Paper,
+    language,
+    photos: v.photos ?? null,
+    faces: v.faces ?? null,
+    log: v.log ?? null,
+    limits: v.limits ?? null,
+    className: (v.class ?? null) as ClassName | null,
+    rule,
+    about: aboutOf(v),
+    aboutFile: v.about ?? null,
+    sign: v.sign ?? null,
+    out: v.out ?? null,
+    json: v.json,
+  };
+}
+
+/** Who the report is for; where that may be left out, whoever reads all of it. */
+function readerOf(named: string | undefined, mayBeMissing: boolean): Reader | undefined {
+  const asked = named === 'laboratory' ? 'lab' : (named ?? (mayBeMissing ? 'lab' : ''));
+  return READERS.find((known) => known === asked);
+}
+
+function aboutOf(v: Values): Options['about'] {
+  const about: Partial<Record<keyof About, string>> = {};
+  for (const [option, key] of Object.entries(ABOUT_OPTIONS)) {
+    const value = v[option as keyof typeof ABOUT_OPTIONS];
+    if (value !== undefined) about[key] = value;
+  }
+  return about;
 }
 
 function ruleOf(kind: string, probability: string | undefined): DecisionRule | string {

@@ -64,6 +64,28 @@ function raysOf(camera: Camera, outline: Outline): Rays {
   return rays;
 }
 
+const newPhotoRows = (n: number, withCamera: boolean) => ({
+  count: n,
+  residual: new Float64Array(n),
+  scale: new Float64Array(n),
+  index: new Int32Array(n * WIDTH).fill(-1),
+  value: new Float64Array(n * WIDTH),
+  camera: withCamera ? new Float64Array(n * CAMERA_WIDTH) : null,
+  height: new Float64Array(n),
+  radius: new Float64Array(n),
+  first: new Int32Array(n),
+  second: new Int32Array(n),
+  share: new Float64Array(n),
+  firstCorner: new Int32Array(n),
+  secondCorner: new Int32Array(n),
+});
+
+/**
+ * Residuals of one photo's outline against the die where `state` puts it, with their derivatives.
+ *
+ * @param i           The photo's place in the set, whose stand `state` holds.
+ * @param withCamera  Whether derivatives by the camera are wanted, and `withShape` those by all else; without, `index` and `value` stay empty.
+ */
 // Long because it is hot: every unknown of every point in one pass, nothing put on the heap for a point.
 export function photoRows(
   state: DieState,
@@ -85,21 +107,7 @@ export function photoRows(
   const rb = die.cameraFromBody.rotation;
   const rc = pose.rotation;
   const zc = [rc[2]!, rc[5]!, rc[8]!] as const;
-  const out = {
-    count: n,
-    residual: new Float64Array(n),
-    scale: new Float64Array(n),
-    index: new Int32Array(n * WIDTH).fill(-1),
-    value: new Float64Array(n * WIDTH),
-    camera: withCamera ? new Float64Array(n * CAMERA_WIDTH) : null,
-    height: new Float64Array(n),
-    radius: new Float64Array(n),
-    first: new Int32Array(n),
-    second: new Int32Array(n),
-    share: new Float64Array(n),
-    firstCorner: new Int32Array(n),
-    secondCorner: new Int32Array(n),
-  };
+  const out = newPhotoRows(n, withCamera);
   const { centres, radii, body, count, crowns: peaks } = die;
   const origin = die.cameraFromBody.shift;
   const { data: rays, met } = raysOf(camera, outline);

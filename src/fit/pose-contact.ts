@@ -17,110 +17,113 @@ export interface CardView {
   readonly camera: Camera;
   readonly cameraFromCard: Rigid;
 }
-/** Contacts of viewing rays with a rounded true die; the arrays are filled anew by each call. */
-export interface OutlineWalk {
-  /** Puts the die where the next rays shall meet it. */
-  place(view: CardView, pose: TruePose): void;
-  /** Middle of a corner's ball, camera frame, mm: 3 numbers from `3 * corner` on. */
-  readonly centres: Float64Array;
-  /** Where ray `k` of the unit `rays` (6 numbers each, 3 of which are looked at) comes nearest; of rays in an outline's order soon found. */
-  find(rays: Float64Array, k: number): void;
-  /** Of the contact: signed distance, mm, positive outside; outward unit normal, camera frame; share of the first corner. */
-  readonly met: Float64Array;
-  /** The two corners that carry it; the same twice where one does alone. */
-  readonly ends: Int32Array;
-}
-
 /** Numbers per edge of the outline: a ball's middle, the direction to the next, the moment of their line, length, the foot of the origin. */
 const EDGE = 11;
 
 /**
- * Finds contacts along the outline of a true die whose corners are all rounded alike.
+ * Finds contacts of viewing rays along the outline of a true die whose corners are all rounded alike.
  *
  * Balls of one radius about the corners of a convex body: the distance from a ray is that from the body's outline, less the radius. The
  * outline's corners are those of the sharp die, as its faces are the rounded one's; a ray's nearest edge is that of the ray before it, or
  * a few further on. Unlike the search among any balls, the answer hangs on pose and ray alone, inside the outline too.
  *
- * Numbers go from function to function in arrays: anything else would be put on the heap at every ray.
- *
- * @param vertices  Upright corners at inradius 1, [x, y, z] each, card axes.
+ * Numbers go from function to function in arrays, which are filled anew by each call: anything else would be put on the heap at every ray.
  */
-export function outlineWalk(vertices: Float64Array): OutlineWalk {
-  const n = vertices.length / 3;
-  const centres = new Float64Array(3 * n);
-  const seen = new Float64Array(2 * n);
-  const corner = new Int32Array(n + 1);
-  const edge = new Float64Array(EDGE * n);
-  const met = new Float64Array(5);
-  const ends = new Int32Array(2);
-  const ray = new Float64Array(3);
-  const radius = new Float64Array(1);
+export class OutlineWalk {
+  /** Middle of a corner's ball, camera frame, mm: 3 numbers from `3 * corner` on. */
+  readonly centres: Float64Array;
+  /** Of the contact: signed distance, mm, positive outside; outward unit normal, camera frame; share of the first corner. */
+  readonly met = new Float64Array(5);
+  /** The two corners that carry it; the same twice where one does alone. */
+  readonly ends = new Int32Array(2);
+  private readonly vertices: Float64Array;
+  private readonly seen: Float64Array;
+  /** Corners in the outline's order, the first repeated at the end, and its edges from each to the next. */
+  private readonly corner: Int32Array;
+  private readonly edge: Float64Array;
+  private readonly ray = new Float64Array(3);
   /** Foot of the ray on the edge looked at, mm from its first corner, and the ray's signed distance from its line. */
-  const looked = new Float64Array(2);
-  let count = 0;
-  let last = -1;
-  const outermost = (): number => {
+  private readonly looked = new Float64Array(2);
+  private readonly radius = new Float64Array(1);
+  private count = 0;
+  /** Edge of the ray before; none where -1. */
+  private last = -1;
+
+  /** @param vertices  Upright corners at inradius 1, [x, y, z] each, card axes. */
+  constructor(vertices: Float64Array) {
+    const n = vertices.length / 3;
+    this.vertices = vertices;
+    this.centres = new Float64Array(3 * n);
+    this.seen = new Float64Array(2 * n);
+    this.corner = new Int32Array(n + 1);
+    this.edge = new Float64Array(EDGE * n);
+  }
+
+  /** Puts the die where the next rays shall meet it. */
+  place(view: CardView, pose: TruePose): void {
+    const { centres, seen, corner, edge } = this;
+    this.radius[0] = pose.radius;
+    placed(this.vertices, view, pose, centres, seen);
+    this.count = wrapped(seen, corner);
+    this.last = -1;
+    for (let e = 0; e < this.count; e++) setEdge(centres, corner[e]!, corner[e + 1]!, e, edge);
+  }
+
+  /** Where ray `k` of the unit `rays` (6 numbers each, 3 of which are looked at) comes nearest; of rays in an outline's order soon found. */
+  find(rays: Float64Array, k: number): void {
+    const { edge, ray, looked, count } = this;
+    for (let c = 0; c < 3; c++) ray[c] = rays[6 * k + c]!;
+    let e = this.last < 0 ? this.outermost() : this.last;
+    // Enough to go all round twice.
+    for (let step = 0; step < 2 * count; step++) {
+      look(edge, e, ray, looked);
+      this.last = e;
+      const before = looked[0]! < 0;
+      const behind = looked[0]! > edge[EDGE * e + 9]!;
+      const outside = looked[1]! >= 0;
+      if (outside && !before && !behind) return this.meetEdge(e);
+      if (before || behind) {
+        const over = before ? (e === 0 ? count - 1 : e - 1) : e === count - 1 ? 0 : e + 1;
+        look(edge, over, ray, looked);
+        const turnsBack = before ? looked[0]! > edge[EDGE * over + 9]! : looked[0]! < 0;
+        if (!turnsBack) {
+          e = over;
+          continue;
+        }
+        if (outside || looked[1]! >= 0) return this.meetCorner(before ? e : over);
+      }
+      // Inside, or behind: every edge has to be asked.
+      const best = this.outermost();
+      if (best === e) break;
+      e = best;
+    }
+    this.meetEdge(e);
+  }
+
+  private outermost(): number {
+    const { edge, ray, looked } = this;
     let best = 0;
     let most = -Infinity;
-    for (let e = 0; e < count; e++) {
+    for (let e = 0; e < this.count; e++) {
       look(edge, e, ray, looked);
       if (!(looked[1]! > most)) continue;
       most = looked[1]!;
       best = e;
     }
     return best;
-  };
-  const meetEdge = (e: number): void => {
-    look(edge, e, ray, looked);
-    onEdge(edge, e, ray, looked, radius[0]!, met);
-    ends[0] = corner[e]!;
-    ends[1] = corner[e + 1]!;
-  };
-  return {
-    centres,
-    met,
-    ends,
-    place(view, pose) {
-      radius[0] = pose.radius;
-      placed(vertices, view, pose, centres, seen);
-      count = wrapped(seen, corner);
-      last = -1;
-      for (let e = 0; e < count; e++) setEdge(centres, corner[e]!, corner[e + 1]!, e, edge);
-    },
-    find(rays, k) {
-      for (let c = 0; c < 3; c++) ray[c] = rays[6 * k + c]!;
-      let e = last < 0 ? outermost() : last;
-      // Enough to go all round twice.
-      for (let step = 0; step < 2 * count; step++) {
-        look(edge, e, ray, looked);
-        last = e;
-        const before = looked[0]! < 0;
-        const behind = looked[0]! > edge[EDGE * e + 9]!;
-        const outside = looked[1]! >= 0;
-        if (outside && !before && !behind) return meetEdge(e);
-        if (before || behind) {
-          const over = before ? (e === 0 ? count - 1 : e - 1) : e === count - 1 ? 0 : e + 1;
-          look(edge, over, ray, looked);
-          const turnsBack = before ? looked[0]! > edge[EDGE * over + 9]! : looked[0]! < 0;
-          if (!turnsBack) {
-            e = over;
-            continue;
-          }
-          if (outside || looked[1]! >= 0) {
-            const at = before ? e : over;
-            atCorner(edge, at, ray, radius[0]!, met);
-            ends[0] = ends[1] = corner[at]!;
-            return;
-          }
-        }
-        // Inside, or behind: every edge has to be asked.
-        const best = outermost();
-        if (best === e) break;
-        e = best;
-      }
-      meetEdge(e);
-    },
-  };
+  }
+
+  private meetEdge(e: number): void {
+    look(this.edge, e, this.ray, this.looked);
+    onEdge(this.edge, e, this.ray, this.looked, this.radius[0]!, this.met);
+    this.ends[0] = this.corner[e]!;
+    this.ends[1] = this.corner[e + 1]!;
+  }
+
+  private meetCorner(e: number): void {
+    atCorner(this.edge, e, this.ray, this.radius[0]!, this.met);
+    this.ends[0] = this.ends[1] = this.corner[e]!;
+  }
 }
 
 function look(edge: Float64Array, e: number, ray: Float64Array, looked: Float64Array): void {

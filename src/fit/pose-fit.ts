@@ -22,7 +22,7 @@ export interface PoseFit {
   readonly rows: PoseRows;
 }
 
-/** Normal equations of a pose, and the cost; filled anew. */
+/** Normal equations of a pose, of which the lower triangle counts, and the cost; filled anew. */
 interface System {
   cost: number;
   readonly a: Float64Array;
@@ -38,6 +38,7 @@ const newSystem = (): System => ({
 /** Points whose Cauchy terms are multiplied before one logarithm is taken of them: far from what a number holds. */
 const TERMS = 8;
 
+// Long because it is hot: the sums of five unknowns stand in local numbers over all points of an outline.
 function fillSystem(
   p: TruePose,
   rows: PoseRows,
@@ -100,34 +101,12 @@ function fillSystem(
   g1 += e * by;
   a11 += by * by;
   out.cost = (cut * cut * (logs + Math.log(terms)) + e * e) / 2;
-  const rowsOf = [
-    a00,
-    a10,
-    a20,
-    a30,
-    a40,
-    a10,
-    a11,
-    a21,
-    a31,
-    a41,
-    a20,
-    a21,
-    a22,
-    a32,
-    a42,
-    a30,
-    a31,
-    a32,
-    a33,
-    a43,
-    a40,
-    a41,
-    a42,
-    a43,
-    a44,
-  ];
-  for (let i = 0; i < rowsOf.length; i++) out.a[i] = rowsOf[i]!;
+  const { a } = out;
+  a[0] = a00;
+  [a[5], a[6]] = [a10, a11];
+  [a[10], a[11], a[12]] = [a20, a21, a22];
+  [a[15], a[16], a[17], a[18]] = [a30, a31, a32, a33];
+  [a[20], a[21], a[22], a[23], a[24]] = [a40, a41, a42, a43, a44];
   [out.g[0], out.g[1], out.g[2], out.g[3], out.g[4]] = [g0, g1, g2, g3, g4];
   return out;
 }

@@ -3,7 +3,7 @@ import type { SeenBalls } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace, uprightTurn, type Shot } from '../geometry/standing.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
-import { outlineWalk, type CardView, type OutlineWalk, type TruePose } from './pose-contact.ts';
+import { OutlineWalk, type CardView, type TruePose } from './pose-contact.ts';
 
 export type { CardView, TruePose } from './pose-contact.ts';
 
@@ -102,7 +102,7 @@ const walks = new WeakMap<Float64Array, OutlineWalk>();
 /** The walk round a kind's outline, whose arrays all its dice use one after another. */
 function walkOf(vertices: Float64Array): OutlineWalk {
   let walk = walks.get(vertices);
-  if (!walk) walks.set(vertices, (walk = outlineWalk(vertices)));
+  if (!walk) walks.set(vertices, (walk = new OutlineWalk(vertices)));
   return walk;
 }
 

@@ -1,7 +1,8 @@
 import type { DieSolid } from './solid.ts';
+import { turned } from './camera.ts';
 import { enterCrown } from './crown.ts';
 import type { SeenDie } from './standing.ts';
-import { vec3At, type Vec3 } from './vec.ts';
+import { byAxis, dot, vec3At, type Vec3 } from './vec.ts';
 
 /** Where a viewing ray enters a rounded die. Filled anew by each call. */
 export interface Hit {
@@ -24,60 +25,15 @@ const EDGE = 10;
  *
  * Source of the ray against a cone with two round ends: the quadratic that the distance to the moving sphere's envelope gives.
  */
-// Long because it is hot: lands, skins and balls share their arrays from ray to ray.
+// Long because it is hot: lands, balls and skins are asked in one pass, nothing put on the heap for a ray.
 export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: number, dz: number, out: Hit) => void {
-  const { count, centres, radii, body, crowns } = die;
-  const r = die.cameraFromBody.rotation;
-  const faceCount = solid.labels.length;
-  // Faces that look towards the camera, with their lands' corners in order.
-  const lands: { n: [number, number, number]; offset: number; sides: Float64Array }[] = [];
-  const seen = new Uint8Array(faceCount);
-  for (let f = 0; f < faceCount; f++) {
-    const n = [0, 1, 2].map(
-      (c) =>
-        r[3 * c]! * solid.normals[3 * f]! +
-        r[3 * c + 1]! * solid.normals[3 * f + 1]! +
-        r[3 * c + 2]! * solid.normals[3 * f + 2]!,
-    ) as [number, number, number];
-    const points: [number, number, number][] = [];
-    for (let b = 0; b < count; b++) {
-      if (body.faces[3 * b] !== f && body.faces[3 * b + 1] !== f && body.faces[3 * b + 2] !== f) continue;
-      points.push([
-        centres[3 * b]! + radii[b]! * n[0],
-        centres[3 * b + 1]! + radii[b]! * n[1],
-        centres[3 * b + 2]! + radii[b]! * n[2],
-      ]);
-    }
-    if (points.length < 3) continue;
-    const offset = n[0] * points[0]![0] + n[1] * points[0]![1] + n[2] * points[0]![2];
-    if (offset >= 0) continue;
-    seen[f] = 1;
-    lands.push({ n, offset, sides: landSides(points, n) });
-  }
-  const edges: number[] = [];
-  for (let i = 0; i < count; i++)
-    for (let j = 0; j < i; j++) {
-      let shared = 0;
-      let visible = false;
-      for (let p = 0; p < 3; p++)
-        for (let q = 0; q < 3; q++)
-          if (body.faces[3 * i + p] === body.faces[3 * j + q]) {
-            shared++;
-            visible ||= seen[body.faces[3 * i + p]!] === 1;
-          }
-      if (shared < 2 || !visible) continue;
-      addSkin(edges, vec3At(centres, i), radii[i]!, vec3At(centres, j), radii[j]!);
-    }
-  const balls = Array.from({ length: count }, (_, b) => b).filter((b) =>
-    [0, 1, 2].some((c) => seen[body.faces[3 * b + c]!]),
-  );
-  const ends = edges.length;
-  const edge = Float64Array.from(edges);
-  const ball = new Float64Array(5 * balls.length);
-  balls.forEach((b, k) => {
-    const [x, y, z, q] = [centres[3 * b]!, centres[3 * b + 1]!, centres[3 * b + 2]!, radii[b]!];
-    ball.set([x, y, z, x * x + y * y + z * z - q * q, 1 / q], 5 * k);
-  });
+  const lands = landsTowards(die, solid);
+  const seen = new Uint8Array(solid.labels.length);
+  for (const { face } of lands) seen[face] = 1;
+  const edge = skinsBeside(die, seen);
+  const ends = edge.length;
+  const ball = ballsBeside(die, seen);
+  const { crowns } = die;
   const met = { distance: 0, nx: 0, ny: 0, nz: 0 };
   return (dx, dy, dz, out) => {
     let best = Infinity;
@@ -138,6 +94,59 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
   };
 }
 
+/** A face's land that looks towards the camera: its normal and offset, camera frame, mm, and the half planes that bound it. */
+interface SeenLand {
+  readonly face: number;
+  readonly n: Vec3;
+  readonly offset: number;
+  readonly sides: Float64Array;
+}
+
+function landsTowards({ count, centres, radii, body, cameraFromBody }: SeenDie, solid: DieSolid): SeenLand[] {
+  return solid.labels.flatMap((_, face): SeenLand[] => {
+    const n = turned(cameraFromBody.rotation, vec3At(solid.normals, face));
+    const points: Vec3[] = [];
+    for (let b = 0; b < count; b++)
+      if (touches(body.faces, b, face)) points.push(byAxis((c) => centres[3 * b + c]! + radii[b]! * n[c]));
+    if (points.length < 3) return [];
+    const offset = dot(n, points[0]!);
+    return offset >= 0 ? [] : [{ face, n, offset, sides: landSides(points, n) }];
+  });
+}
+
+/** Whether one of the three faces of ball `b` is `face`. */
+const touches = (faces: ArrayLike<number>, b: number, face: number): boolean =>
+  faces[3 * b] === face || faces[3 * b + 1] === face || faces[3 * b + 2] === face;
+
+/** Skins between balls that share two faces, one of which is seen: {@link EDGE} numbers each. */
+function skinsBeside({ count, centres, radii, body: { faces } }: SeenDie, seen: Uint8Array): Float64Array {
+  const skins: number[] = [];
+  for (let i = 0; i < count; i++)
+    for (let j = 0; j < i; j++) {
+      let shared = 0;
+      let visible = false;
+      for (let p = 3 * i; p < 3 * i + 3; p++) {
+        if (!touches(faces, j, faces[p]!)) continue;
+        shared++;
+        visible ||= seen[faces[p]!] === 1;
+      }
+      if (shared < 2 || !visible) continue;
+      addSkin(skins, vec3At(centres, i), radii[i]!, vec3At(centres, j), radii[j]!);
+    }
+  return Float64Array.from(skins);
+}
+
+/** Balls at faces that are seen: middle, square of its distance less that of the radius, and 1 over the radius; 5 numbers each. */
+function ballsBeside({ count, centres, radii, body: { faces } }: SeenDie, seen: Uint8Array): Float64Array {
+  const balls: number[] = [];
+  for (let b = 0; b < count; b++) {
+    if (![0, 1, 2].some((c) => seen[faces[3 * b + c]!] === 1)) continue;
+    const [[x, y, z], q] = [vec3At(centres, b), radii[b]!];
+    balls.push(x, y, z, x * x + y * y + z * z - q * q, 1 / q);
+  }
+  return Float64Array.from(balls);
+}
+
 /** Adds the skin between two balls: what of it does not hang on the ray. */
 function addSkin(list: number[], [ax, ay, az]: Vec3, ra: number, b: Vec3, rb: number): void {
   const [bx, by, bz] = [b[0] - ax, b[1] - ay, b[2] - az];
@@ -190,7 +199,7 @@ function meetSkin(
 }
 
 /** Half planes [x, y, z, offset] whose intersection with the face's plane is its land. */
-function landSides(points: readonly [number, number, number][], n: readonly [number, number, number]): Float64Array {
+function landSides(points: readonly Vec3[], n: Vec3): Float64Array {
   const m = points.length;
   const c = [0, 1, 2].map((k) => points.reduce((s, p) => s + p[k]!, 0) / m) as [number, number, number];
   const e = points.reduce((a, p) =>
@@ -198,7 +207,7 @@ function landSides(points: readonly [number, number, number][], n: readonly [num
   );
   const a = [e[0] - c[0], e[1] - c[1], e[2] - c[2]] as const;
   const b = [n[1] * a[2] - n[2] * a[1], n[2] * a[0] - n[0] * a[2], n[0] * a[1] - n[1] * a[0]] as const;
-  const angle = (p: readonly [number, number, number]): number =>
+  const angle = (p: Vec3): number =>
     Math.atan2(
       (p[0] - c[0]) * b[0] + (p[1] - c[1]) * b[1] + (p[2] - c[2]) * b[2],
       (p[0] - c[0]) * a[0] + (p[1] - c[1]) * a[1] + (p[2] - c[2]) * a[2],

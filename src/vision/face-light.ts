@@ -1,6 +1,7 @@
 import { projection, turned, turnedBack, type Camera, type Rigid } from '../geometry/camera.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { SeenDie } from '../geometry/standing.ts';
+import { byAxis, dot, norm, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { median } from '../maths/linear.ts';
 import { mirroredLight, type Mirrored, type MirroredLight } from './mirrored-light.ts';
 import type { Crop } from './picture.ts';
@@ -36,73 +37,91 @@ export function faceLights(
   unseen: number,
   photo: number,
 ): FaceLight[] {
-  const out: FaceLight[] = [];
   const mirroredAt = mirroredLight(crop, die, camera, cameraFromCard, tone, stage, unseen);
-  const { rotation } = die.cameraFromBody;
-  for (let f = 0; f < solid.labels.length; f++) {
-    const n = turned(rotation, [solid.normals[3 * f]!, solid.normals[3 * f + 1]!, solid.normals[3 * f + 2]!]);
-    const corners: [number, number, number][] = [];
-    for (let b = 0; b < die.count; b++) {
-      if (die.body.faces[3 * b] !== f && die.body.faces[3 * b + 1] !== f && die.body.faces[3 * b + 2] !== f) continue;
-      corners.push([0, 1, 2].map((c) => die.centres[3 * b + c]! + die.radii[b]! * n[c]!) as [number, number, number]);
-    }
-    if (corners.length < 3) continue;
-    const centre = [0, 1, 2].map((c) => corners.reduce((s, p) => s + p[c]!, 0) / corners.length) as [
-      number,
-      number,
-      number,
-    ];
-    const cosine = -(n[0] * centre[0] + n[1] * centre[1] + n[2] * centre[2]) / Math.hypot(...centre);
-    if (cosine < 0.06) continue;
+  return solid.labels.flatMap((_, f): FaceLight[] => {
+    const land = landSeen(die, solid, f);
+    if (land === null || land.cosine < 0.06) return [];
+    const { cosine, n } = land;
     const normal = turnedBack(cameraFromCard.rotation, n);
-    if (normal[2] < -0.05) continue;
+    if (normal[2] < -0.05) return [];
     const values: number[][] = [[], [], []];
     const mirrored: MirroredLight[] = [];
-    const middle = projection(camera, centre);
-    for (let i = 0; i < corners.length; i++)
-      for (let j = 0; j <= i; j++)
-        for (const t of [0.6, 0.72]) {
-          const p = [0, 1, 2].map((c) => centre[c]! + t * ((corners[i]![c]! + corners[j]![c]!) / 2 - centre[c]!)) as [
-            number,
-            number,
-            number,
-          ];
-          const [u, v] = projection(camera, p);
-          // A face seen so obliquely that its middle lies within a few pixels of its rim is mixed with its neighbours.
-          const e = projection(
-            camera,
-            [0, 1, 2].map((c) => centre[c]! + ((corners[i]![c]! + corners[j]![c]!) / 2 - centre[c]!)) as [
-              number,
-              number,
-              number,
-            ],
-          );
-          if (Math.hypot(e[0] - u, e[1] - v) < 2.5 || Math.hypot(e[0] - middle[0], e[1] - middle[1]) < 6) continue;
-          const x = Math.round(u) - crop.left;
-          const y = Math.round(v) - crop.top;
-          if (x < 1 || y < 1 || x >= crop.width - 1 || y >= crop.height - 1) continue;
-          for (let c = 0; c < 3; c++) {
-            let s = 0;
-            for (let q = -1; q <= 1; q++)
-              for (let w = -1; w <= 1; w++) s += crop.data[((y + q) * crop.width + x + w) * crop.channels + c]! / 9;
-            values[c]!.push(tone.toLight(s) / stage[c]!);
-          }
-          if (i === j) mirrored.push(mirroredAt(p, n));
-        }
-    if (values[0]!.length < 3 || mirrored.length === 0) continue;
-    const light = values.map((v) => median(v)) as [number, number, number];
+    for (const { point, place, corner } of placesOn(land, camera)) {
+      const colour = meanColour(crop, place);
+      if (colour === null) continue;
+      for (let c = 0; c < 3; c++) values[c]!.push(tone.toLight(colour[c]!) / stage[c]!);
+      if (corner) mirrored.push(mirroredAt(point, n));
+    }
+    if (values[0]!.length < 3 || mirrored.length === 0) return [];
+    const light = byAxis((c) => median(values[c]!));
     const scatter = 1.4826 * median(values[1]!.map((v) => Math.abs(v - light[1])));
-    const over = (f: (m: MirroredLight) => Mirrored): Mirrored => middleOf(mirrored.map(f));
-    out.push({
-      cosine,
-      normal,
-      light,
-      mirrored: { polished: over((m) => m.polished), rough: over((m) => m.rough) },
-      photo,
-      scatter,
-    });
+    const over = (of: (m: MirroredLight) => Mirrored): Mirrored => middleOf(mirrored.map(of));
+    const both = { polished: over((m) => m.polished), rough: over((m) => m.rough) };
+    return [{ cosine, normal, light, mirrored: both, photo, scatter }];
+  });
+}
+
+/** A face's land, camera frame, mm. */
+interface Land {
+  /** Outward normal. */
+  readonly n: Vec3;
+  readonly corners: readonly Vec3[];
+  readonly centre: Vec3;
+  /** Cosine of the viewing ray's incidence in its middle. */
+  readonly cosine: number;
+}
+
+/** The land of a face as the camera sees it; null where it has none. */
+function landSeen(die: SeenDie, solid: DieSolid, f: number): Land | null {
+  const n = turned(die.cameraFromBody.rotation, vec3At(solid.normals, f));
+  const corners: Vec3[] = [];
+  for (let b = 0; b < die.count; b++) {
+    if (die.body.faces[3 * b] !== f && die.body.faces[3 * b + 1] !== f && die.body.faces[3 * b + 2] !== f) continue;
+    corners.push(byAxis((c) => die.centres[3 * b + c]! + die.radii[b]! * n[c]));
   }
-  return out;
+  if (corners.length < 3) return null;
+  const centre = byAxis((c) => corners.reduce((s, p) => s + p[c], 0) / corners.length);
+  return { n, corners, centre, cosine: -dot(n, centre) / norm(centre) };
+}
+
+/** Shares of the way from a land's middle to its rim at which its light is looked at: beyond most numbers, off the edge's blur. */
+const OUT = [0.6, 0.72] as const;
+
+/** Places of a land whose light is its own: towards its corners, which `corner` marks, and between any two of them. */
+function* placesOn(
+  { corners, centre }: Land,
+  camera: Camera,
+): Generator<{ readonly point: Vec3; readonly place: readonly [number, number]; readonly corner: boolean }> {
+  const middle = projection(camera, centre);
+  for (let i = 0; i < corners.length; i++)
+    for (let j = 0; j <= i; j++) {
+      const out = byAxis((c) => (corners[i]![c] + corners[j]![c]) / 2 - centre[c]);
+      const rim = projection(
+        camera,
+        byAxis((c) => centre[c] + out[c]),
+      );
+      for (const t of OUT) {
+        const point = byAxis((c) => centre[c] + t * out[c]);
+        const [u, v] = projection(camera, point);
+        // A face seen so obliquely that its middle lies within a few pixels of its rim is mixed with its neighbours.
+        if (Math.hypot(rim[0] - u, rim[1] - v) < 2.5 || Math.hypot(rim[0] - middle[0], rim[1] - middle[1]) < 6)
+          continue;
+        yield { point, place: [u, v], corner: i === j };
+      }
+    }
+}
+
+/** Mean display value per channel of the 3 x 3 pixels about a place, px; null where the crop does not hold them. */
+function meanColour(crop: Crop, [u, v]: readonly [number, number]): Vec3 | null {
+  const x = Math.round(u) - crop.left;
+  const y = Math.round(v) - crop.top;
+  if (x < 1 || y < 1 || x >= crop.width - 1 || y >= crop.height - 1) return null;
+  return byAxis((c) => {
+    let s = 0;
+    for (let q = -1; q <= 1; q++)
+      for (let w = -1; w <= 1; w++) s += crop.data[((y + q) * crop.width + x + w) * crop.channels + c]! / 9;
+    return s;
+  });
 }
 
 const middleOf = (list: readonly Mirrored[]): Mirrored => ({

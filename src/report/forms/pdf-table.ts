@@ -64,70 +64,82 @@ export function tableStart(flow: TableFlow, table: Table, size: number): number 
 
 /** Draws a table with its caption above and its head repeated on each page. */
 export function drawTable(flow: TableFlow, table: Table, size: number): void {
-  const { canvas, letters } = flow;
-  const widths = columnWidths(flow, table, size);
-  const total = widths.reduce((s, w) => s + w, 0);
-  const { caption, head, rows, tall } = laid(flow, table, size, widths);
+  const { canvas } = flow;
+  const lay = laid(flow, table, size, columnWidths(flow, table, size));
+  const { caption, head, rows, tall } = lay;
   flow.room(tableStart(flow, table, size));
   const node = canvas.node('Table', canvas.root);
   flow.lines(caption, size + 0.6, true, 'Caption', canvas.node('Caption', node));
   flow.y += 1;
-  const rule = (width: number): void =>
-    canvas.artifact(() =>
-      canvas.path(
-        `M${flow.left} ${flow.y}L${flow.left + total} ${flow.y}`,
-        width > 0.4 ? INK.black : INK.light,
-        width,
-        [],
-        null,
-      ),
-    );
-  const row = (cells: readonly Word[][][], heading: boolean): void => {
-    const height = tall(cells);
-    const top = flow.y;
-    const tr = canvas.node('TR', node);
-    let x = flow.left;
-    cells.forEach((lines, c) => {
-      const tag = heading || c === 0 ? 'TH' : 'TD';
-      const cell = canvas.node(tag, tr, tag === 'TH' ? { scope: heading ? 'Column' : 'Row' } : {});
-      const bold = heading;
-      canvas.content(cell, tag, () =>
-        lines.forEach((words, l) => {
-          const width =
-            size * (words.reduce((s, w) => s + w.width, 0) + Math.max(0, words.length - 1) * letters.width(' ', bold));
-          const right = table.head[c]!.number;
-          const from = heading ? cells[c]!.length : 0;
-          const down = heading ? (Math.round((height - 2 * AIR) / (size * LEADING)) - from) * size * LEADING : 0;
-          canvas.line(
-            words,
-            right ? x + widths[c]! - padAfter(table, c) - width : x,
-            top + AIR + down + (l + 1) * size * LEADING - 0.3 * size,
-            size,
-            bold,
-          );
-        }),
-      );
-      cell.end();
-      x += widths[c]!;
-    });
-    tr.end();
-    flow.y = top + height;
+  const drawing: Drawing = { flow, table, size, node, lay };
+  const heading = (): void => {
+    drawRow(drawing, head, true);
+    drawRule(drawing, 0.6);
   };
-  row(head, true);
-  rule(0.6);
+  heading();
   rows.forEach((cells, i) => {
     // So many rows as may not stand alone on the next page stay together.
     const left = rows.length - i;
     const height = rows.slice(i, left === TOGETHER && i > 0 ? rows.length : i + 1).reduce((h, r) => h + tall(r), 0);
     if (flow.y + height > flow.bottom) {
       flow.newPage();
-      row(head, true);
-      rule(0.6);
+      heading();
     }
-    row(cells, false);
-    rule(0.3);
+    drawRow(drawing, cells, false);
+    drawRule(drawing, 0.3);
   });
   node.end();
+}
+
+/** A table while it is drawn. */
+interface Drawing {
+  readonly flow: TableFlow;
+  readonly table: Table;
+  readonly size: number;
+  readonly node: Node;
+  readonly lay: Laid;
+}
+
+/** A line across the table, so many points thick; a thick one is black. */
+function drawRule({ flow, lay: { widths } }: Drawing, thick: number): void {
+  const right = flow.left + widths.reduce((s, w) => s + w, 0);
+  const colour = thick > 0.4 ? INK.black : INK.light;
+  flow.canvas.artifact(() => flow.canvas.path(`M${flow.left} ${flow.y}L${right} ${flow.y}`, colour, thick, [], null));
+}
+
+function drawRow(drawing: Drawing, cells: readonly Word[][][], heading: boolean): void {
+  const { flow, node, lay } = drawing;
+  const { canvas } = flow;
+  const height = lay.tall(cells);
+  const tr = canvas.node('TR', node);
+  let x = flow.left;
+  cells.forEach((lines, c) => {
+    const tag = heading || c === 0 ? 'TH' : 'TD';
+    const cell = canvas.node(tag, tr, tag === 'TH' ? { scope: heading ? 'Column' : 'Row' } : {});
+    canvas.content(cell, tag, () => drawCell(drawing, lines, c, x, heading ? height : null));
+    cell.end();
+    x += lay.widths[c]!;
+  });
+  tr.end();
+  flow.y += height;
+}
+
+/** Lines of column `c`, whose left is `x`; those of a heading, whose row's height is given, stand at its foot. */
+function drawCell(
+  { flow, table, size, lay: { widths } }: Drawing,
+  lines: readonly (readonly Word[])[],
+  c: number,
+  x: number,
+  headHeight: number | null,
+): void {
+  const bold = headHeight !== null;
+  const down = bold ? (Math.round((headHeight - 2 * AIR) / (size * LEADING)) - lines.length) * size * LEADING : 0;
+  const space = flow.letters.width(' ', bold);
+  lines.forEach((words, l) => {
+    const width = size * (words.reduce((s, w) => s + w.width, 0) + Math.max(0, words.length - 1) * space);
+    const left = table.head[c]!.number ? x + widths[c]! - padAfter(table, c) - width : x;
+    flow.canvas.line(words, left, flow.y + AIR + down + (l + 1) * size * LEADING - 0.3 * size, size, bold);
+  });
 }
 
 /** As wide as what stands in them; where that is too much, columns of text give way, the widest first. */

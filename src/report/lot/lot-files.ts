@@ -99,70 +99,69 @@ export async function lotPdf(input: LotReportInput, paper: Paper, fonts: FontFil
   return await canvas.bytes();
 }
 
+type Row = readonly (string | number | null)[];
+
 /**
  * A lot as CSV (RFC 4180, UTF-8 with its mark): a line per die, columns by length; then a line per quantity of the lot. Numbers have a
  * decimal point and ten digits.
  */
 export function lotCsv(lot: Lot, { summaries, conformity }: LotAnalysis): Uint8Array {
-  const first = lot.dice[0];
-  const columns = first
-    ? [
-        ...(['meanAxis', 'rangeOfAxes', 'meanCornerRadius'] as const).map((k) => ({
-          name: `${k} mm`,
-          of: (d: typeof first) => d[k],
-        })),
-        ...(['axes', 'corners', 'faces'] as const).flatMap((family) =>
-          first[family].map(({ name }, i) => ({
-            name: `${{ axes: 'axis', corners: 'corner', faces: 'face' }[family]} ${name} mm`,
-            of: (d: typeof first) => d[family][i]!,
-          })),
-        ),
-      ]
-    : [];
-  const rows: (string | number | null)[][] = [
-    [
-      'die',
-      'cavity',
-      `time ${lot.timeUnit}`,
-      'card',
-      'verdict',
-      'because',
-      ...columns.flatMap((c) => [c.name, `u of ${c.name}`]),
-    ],
-    ...lot.dice.map((d, i) => {
-      const v = conformity?.dice[i];
-      const lengths = columns.flatMap((c) => [c.of(d).value, c.of(d).u]);
-      return [d.label, d.cavity, d.time, d.card, v?.verdict ?? null, v?.because.join('; ') ?? null, ...lengths];
-    }),
-    [],
-    [
-      'quantity',
-      'mean mm',
-      'low mm',
-      'high mm',
-      's mm',
-      's without measurement mm',
-      'tau',
-      'p over all',
-      'Ppk',
-      'Ppk low',
-      'Ppk high',
-    ],
-    ...summaries.map((s) => [
-      s.key,
-      s.mean.value,
-      s.mean.low,
-      s.mean.high,
-      s.spread?.value ?? null,
-      s.spreadWithout,
-      s.trend?.tau ?? null,
-      s.trend?.pAll ?? null,
-      s.capability?.ppk.value ?? null,
-      s.capability?.ppk.low ?? null,
-      s.capability?.ppk.high ?? null,
-    ]),
-  ];
+  const rows = [...dieRows(lot, conformity), [], QUANTITIES.map(([head]) => head), ...summaries.map(quantityRow)];
   const cell = (c: string | number | null): string =>
     c === null ? '' : typeof c === 'number' ? String(shortened(c)) : textCell(c);
   return utf8(`\ufeff${rows.map((r) => r.map(cell).join(',')).join('\r\n')}\r\n`);
 }
+
+/** The head of the dice's columns, and a row each. */
+function dieRows(lot: Lot, conformity: LotAnalysis['conformity']): Row[] {
+  const columns = lengthColumns(lot.dice[0]);
+  const lengths = columns.flatMap((c) => [c.name, `u of ${c.name}`]);
+  return [
+    ['die', 'cavity', `time ${lot.timeUnit}`, 'card', 'verdict', 'because', ...lengths],
+    ...lot.dice.map((d, i): Row => {
+      const v = conformity?.dice[i];
+      const values = columns.flatMap((c) => [c.of(d).value, c.of(d).u]);
+      return [d.label, d.cavity, d.time, d.card, v?.verdict ?? null, v?.because.join('; ') ?? null, ...values];
+    }),
+  ];
+}
+
+type Die = Lot['dice'][number];
+
+/** Lengths of a die of the lot, all of which have the first one's names, mm. */
+function lengthColumns(
+  first: Die | undefined,
+): readonly { readonly name: string; readonly of: (d: Die) => Die['meanAxis'] }[] {
+  if (first === undefined) return [];
+  const means = (['meanAxis', 'rangeOfAxes', 'meanCornerRadius'] as const).map((k) => ({
+    name: `${k} mm`,
+    of: (d: Die) => d[k],
+  }));
+  const parts = (
+    [
+      ['axes', 'axis'],
+      ['corners', 'corner'],
+      ['faces', 'face'],
+    ] as const
+  ).flatMap(([family, one]) =>
+    first[family].map(({ name }, i) => ({ name: `${one} ${name} mm`, of: (d: Die) => d[family][i]! })),
+  );
+  return [...means, ...parts];
+}
+
+/** What is told of a quantity of the lot, by its column. */
+const QUANTITIES: readonly (readonly [head: string, of: (s: LotAnalysis['summaries'][number]) => Row[number]])[] = [
+  ['quantity', (s) => s.key],
+  ['mean mm', (s) => s.mean.value],
+  ['low mm', (s) => s.mean.low],
+  ['high mm', (s) => s.mean.high],
+  ['s mm', (s) => s.spread?.value ?? null],
+  ['s without measurement mm', (s) => s.spreadWithout],
+  ['tau', (s) => s.trend?.tau ?? null],
+  ['p over all', (s) => s.trend?.pAll ?? null],
+  ['Ppk', (s) => s.capability?.ppk.value ?? null],
+  ['Ppk low', (s) => s.capability?.ppk.low ?? null],
+  ['Ppk high', (s) => s.capability?.ppk.high ?? null],
+];
+
+const quantityRow = (s: LotAnalysis['summaries'][number]): Row => QUANTITIES.map(([, of]) => of(s));
