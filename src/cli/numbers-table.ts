@@ -1,14 +1,18 @@
+import { printOf } from '../faces/numberings.ts';
 import type { NumbersTable } from '../measure/measure.ts';
 import { withNumbers } from '../measure/result-json.ts';
 
 /** Which numbers are up, for reading in a terminal. */
 export function numbersTable({ set, photos }: NumbersTable): string {
   const named = set.numberingFrom === 'usual' ? 'usual numbering' : `numbering: ${set.numberingFrom}`;
-  const lines = [`${set.kind} (${set.kindFrom}), ${named}${set.tens ? ', printed in tens' : ''}`, ''];
+  const lines = [
+    `${set.kind} (${set.kindFrom}), ${named}${set.tens ? ', printed in tens (the result calls 80 by 8)' : ''}`,
+    '',
+  ];
   lines.push('photo                    up   front   from        chance that it is wrong');
   for (const p of photos) {
     const chance = p.numbersChance === undefined || p.numbersChance === null ? '-' : p.numbersChance.toExponential(0);
-    const shown = (label: string): string => (label === '' ? '?' : label);
+    const shown = (label: string): string => (label === '' ? '?' : printOf(label, set.tens));
     lines.push(
       `${p.photo.padEnd(22)} ${shown(p.up).padStart(4)} ${shown(p.front).padStart(7)}   ${(p.numbersFrom ?? 'unknown').padEnd(10)}  ${chance}`,
     );

@@ -58,6 +58,8 @@ export interface SeenNumbers {
   readonly kindFrom: 'given' | 'told';
   /** Null where it is the usual one. */
   readonly numbering: Numbering | null;
+  /** Whether a d10 is printed in tens: what is called 8 shows 80. */
+  readonly tens: boolean;
   readonly photos: readonly SeenPhoto[];
 }
 
@@ -66,8 +68,9 @@ export const DIE_PICTURE = 320;
 
 /** What was found of the numbers, made ready to be looked at. */
 export function seenNumbers({ set, used, calibration }: NumbersTable): SeenNumbers {
-  const { kind, kindFrom, numbering, solid } = set;
-  return { kind, kindFrom, numbering, photos: set.photos.map((p, i) => seenPhoto(solid, p, used[i]!, calibration, i)) };
+  const { kind, kindFrom, numbering, tens, solid } = set;
+  const photos = set.photos.map((p, i) => seenPhoto(solid, p, used[i]!, calibration, i));
+  return { kind, kindFrom, numbering, tens, photos };
 }
 
 function seenPhoto(solid: DieSolid, p: PhotoNumbers, a: Added, found: Calibration, i: number): SeenPhoto {

@@ -50,6 +50,7 @@ const en = {
     aboutD4:
       'Which face the die stands on, and which looks to the lower edge of the card, is read from the faces. What is not certain stays empty and is asked.',
     reading: 'Numbers are being read',
+    inTens: 'This d10 is printed in tens; it is named by the first digit: 8 stands for 80, 0 for 00.',
     stands: (kind: DieKind, up: string, front: string) =>
       kind === 'd4' ? `Stands on ${up}, ${front} in front` : `${up} up, ${front} in front`,
     from: (from: NumbersFrom | null, chance: number | null) =>
@@ -178,6 +179,7 @@ const de: typeof en = {
     aboutD4:
       'Auf welcher Fläche der Würfel steht und welche zum unteren Rand der Karte sieht, wird von den Flächen gelesen. Was nicht sicher ist, bleibt leer und wird gefragt.',
     reading: 'Zahlen werden gelesen',
+    inTens: 'Dieser d10 trägt Zehner; genannt wird die erste Ziffer: 8 steht für 80, 0 für 00.',
     stands: (kind, up, front) => (kind === 'd4' ? `Steht auf ${up}, ${front} vorn` : `${up} oben, ${front} vorn`),
     from: (from, chance) =>
       from === 'read'
