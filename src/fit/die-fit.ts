@@ -1,4 +1,5 @@
 import type { Outline } from '../geometry/outline.ts';
+import { byFactors, descended, type Slope, type Stop } from '../maths/descent.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { moveState, parameterCount, shapeCount, type DieState, type FitPhoto } from './die-state.ts';
 import { costOf, normalOf, type Normal, type ShapePrior } from './normal-equations.ts';
@@ -16,7 +17,7 @@ export interface FitOptions {
 export interface DieFit {
   readonly state: DieState;
   readonly cost: number;
-  readonly stop: 'converged' | 'steps' | 'stuck';
+  readonly stop: Stop;
   readonly steps: number;
 }
 
@@ -39,7 +40,7 @@ function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array
 /**
  * Fits the die to outlines from `start`; the camera is held.
  *
- * Where stretches have offsets of their own, by weighting anew; else by Levenberg-Marquardt, which finds its way from further off.
+ * Where stretches have offsets of their own, by weighting anew; else by a damped descent, which finds its way from further off.
  */
 export function fitDie(
   start: DieState,
@@ -48,7 +49,7 @@ export function fitDie(
   options: FitOptions,
 ): DieFit {
   return options.tau === NO_TAU
-    ? descended(start, photos, outlines, options)
+    ? damped(start, photos, outlines, options)
     : reweighted(start, photos, outlines, options);
 }
 
@@ -115,49 +116,46 @@ function reducedTo(map: Int32Array, count: number, full: Normal, n: number): { a
   return { a, g };
 }
 
-function descended(
+/** A state with its cost, and with its normal equations once they are asked for. */
+interface Place {
+  readonly state: DieState;
+  readonly cost: number;
+  readonly normal: Normal | null;
+}
+
+const DAMPING = byFactors(1e-4, 6, 8, 1e-10, 1e7);
+
+/** The descent; where no step goes down any further it has converged. */
+function damped(
   start: DieState,
   photos: readonly FitPhoto[],
   outlines: readonly (Outline | null)[],
-  options: FitOptions,
+  { prior, free, cut, tau, steps: most }: FitOptions,
 ): DieFit {
-  const { prior, free, cut, tau } = options;
   const { map, count } = reduction(start, free);
   const n = parameterCount(start);
-  let state = start;
-  let now = normalOf(state, photos, outlines, prior, cut, tau);
-  let damping = 1e-4;
-  let stop: DieFit['stop'] = 'steps';
-  let steps = 0;
-  for (; steps < options.steps; steps++) {
-    const { a, g } = reducedTo(map, count, now, n);
-    let accepted = false;
-    while (!accepted && damping < 1e7) {
-      const damped = Float64Array.from(a);
-      for (let p = 0; p < count; p++) damped[p * count + p] = damped[p * count + p]! * (1 + damping) + 1e-9;
-      const l = cholesky(damped, count, 0);
-      const h = l && choleskySolve(l, count, g);
-      const next =
-        h &&
-        moveState(
-          state,
-          Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)),
-        );
-      const cost = next ? costOf(next, photos, outlines, prior, cut) : Infinity;
-      if (next && cost < now.cost) {
-        const gain = now.cost - cost;
-        state = next;
-        now = normalOf(next, photos, outlines, prior, cut, tau);
-        damping = Math.max(1e-10, damping / 6);
-        accepted = true;
-        if (gain < 1e-6 * Math.abs(cost) + 1e-6) stop = 'converged';
-      } else damping *= 8;
-    }
-    if (!accepted) {
-      stop = 'stuck';
-      break;
-    }
-    if (stop === 'converged') break;
-  }
-  return { state, cost: now.cost, stop: stop === 'stuck' && damping >= 1e7 ? 'converged' : stop, steps };
+  const entered = ({ state }: Pick<Place, 'state'>): Place => {
+    const normal = normalOf(state, photos, outlines, prior, cut, tau);
+    return { state, cost: normal.cost, normal };
+  };
+  let taken = 0;
+  const slope: Slope<Place> = {
+    entered,
+    tried: ({ state, normal }, damping) => {
+      const { a, g } = reducedTo(map, count, normal!, n);
+      for (let p = 0; p < count; p++) a[p * count + p] = a[p * count + p]! * (1 + damping) + 1e-9;
+      const l = cholesky(a, count, 0);
+      if (!l) return null;
+      const h = choleskySolve(l, count, g);
+      const next = moveState(
+        state,
+        Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)),
+      );
+      return { state: next, cost: costOf(next, photos, outlines, prior, cut), normal: null };
+    },
+    // Steps that do not go down are not counted: each of those that do shall come from the best place so far.
+    ends: ({ cost }, gain) => gain !== null && (gain < 1e-6 * Math.abs(cost) + 1e-6 || ++taken >= most),
+  };
+  const { place } = descended(entered({ state: start }), slope, DAMPING, Infinity);
+  return { state: place.state, cost: place.cost, stop: taken >= most ? 'steps' : 'converged', steps: taken };
 }

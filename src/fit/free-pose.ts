@@ -1,6 +1,7 @@
 import { IDENTITY, product, rotationOf, type Rigid } from '../geometry/camera.ts';
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import { seenDie, type SeenDie } from '../geometry/standing.ts';
+import { byFactors, descended, type Slope } from '../maths/descent.ts';
 import { solve } from '../maths/linear.ts';
 import { bodyOf, type DieState } from './die-state.ts';
 
@@ -27,24 +28,27 @@ export function misfitOf(shape: DieState, cameraFromBody: Rigid, rays: Float64Ar
   return Math.sqrt((3 * sum) / rays.length);
 }
 
-/** The pose near `start` in which the rays touch the die: Levenberg-Marquardt on turn and shift in the camera frame. */
+const DAMPING = byFactors(1e-3, 6, 6, 0, 1e4);
+/** A misfit that falls by less, mm, has settled. */
+const SETTLED = 1e-6;
+
+type Place = BodyPose & { readonly cost: number };
+
+/** The pose near `start` in which the rays touch the die: a descent by turn and shift in the camera frame. */
 export function freePose(shape: DieState, start: Rigid, rays: Float64Array): BodyPose {
-  let now: BodyPose = { cameraFromBody: start, misfit: misfitOf(shape, start, rays) };
-  let damping = 1e-3;
-  for (let step = 0; step < STEPS && damping < 1e4; step++) {
-    const move = poseStep(shape, now.cameraFromBody, rays, damping);
-    const cameraFromBody = move && movedBy(now.cameraFromBody, move);
-    const misfit = cameraFromBody ? misfitOf(shape, cameraFromBody, rays) : Infinity;
-    if (cameraFromBody === null || misfit >= now.misfit) {
-      damping *= 6;
-      continue;
-    }
-    const done = now.misfit - misfit < 1e-6;
-    now = { cameraFromBody, misfit };
-    if (done) break;
-    damping /= 6;
-  }
-  return now;
+  const placeAt = (cameraFromBody: Rigid): Place => {
+    const misfit = misfitOf(shape, cameraFromBody, rays);
+    return { cameraFromBody, misfit, cost: misfit };
+  };
+  const slope: Slope<Place> = {
+    tried: ({ cameraFromBody }, damping) => {
+      const move = poseStep(shape, cameraFromBody, rays, damping);
+      return move && placeAt(movedBy(cameraFromBody, move));
+    },
+    ends: (_, gain) => gain !== null && gain < SETTLED,
+  };
+  const { cameraFromBody, misfit } = descended(placeAt(start), slope, DAMPING, STEPS).place;
+  return { cameraFromBody, misfit };
 }
 
 /** The six numbers, turn then shift, that a linear fit of the distances asks for. */

@@ -1,3 +1,4 @@
+import { byFactors, descended, type Slope } from '../maths/descent.ts';
 import { choleskyInPlace, choleskySolveInto } from '../maths/linear.ts';
 import { newRows, POSE_SIZE, poseRows, type CardView, type PoseRows, type TruePose } from './pose.ts';
 
@@ -121,11 +122,21 @@ function movedPose(p: TruePose, h: Float64Array): TruePose {
 export type PoseRoom = readonly [PoseRows, PoseRows];
 export const poseRoom = (points: number): PoseRoom => [newRows(points), newRows(points)];
 
-const damped = new Float64Array(POSE_SIZE * POSE_SIZE);
+const matrix = new Float64Array(POSE_SIZE * POSE_SIZE);
 const step = new Float64Array(POSE_SIZE);
 
+const DAMPING = byFactors(1e-3, 16, 8, 1e-9, 1e6);
+
+/** A pose with its rows and normal equations; one of two that take turns, so that nothing is made anew at each step. */
+interface Place {
+  pose: TruePose;
+  cost: number;
+  rows: PoseRows;
+  readonly system: System;
+}
+
 /**
- * Size, rounding, place and turn of a true die that fit measured points best, from `start`; robust least squares (Levenberg-Marquardt).
+ * Size, rounding, place and turn of a true die that fit measured points best, from `start`; a robust damped descent.
  *
  * @param known  Rows at `start` where they are there already; not changed.
  * @param room   Overwritten, the answer's rows with it when it is used again.
@@ -141,26 +152,30 @@ export function fitTruePose(
   room: PoseRoom = poseRoom(sigma.length),
 ): PoseFit {
   const options = { ...POSE_OPTIONS, ...wanted };
-  let pose = start;
-  let [rows, spare] = room;
-  if (known) rows = known;
-  else poseRows(vertices, view, pose, rays, rows);
-  let [now, tried] = [fillSystem(pose, rows, sigma, options, newSystem()), newSystem()];
-  let damping = 1e-3;
-  for (let count = 0; count < options.steps && damping < 1e6; count++) {
-    damped.set(now.a);
-    for (let q = 0; q < POSE_SIZE; q++) damped[(POSE_SIZE + 1) * q]! *= 1 + damping;
-    const solved = choleskyInPlace(damped, POSE_SIZE, 0);
-    if (solved) choleskySolveInto(damped, POSE_SIZE, now.g, step);
-    const next = solved ? movedPose(pose, step) : pose;
-    if (solved) fillSystem(next, poseRows(vertices, view, next, rays, spare), sigma, options, tried);
-    if (solved && tried.cost < now.cost) {
-      const gain = now.cost - tried.cost;
-      [pose, rows, spare] = [next, spare, rows === known ? room[0] : rows];
-      [now, tried] = [tried, now];
-      damping = Math.max(1e-9, damping / 16);
-      if (gain < options.gain * now.cost + 1e-7) break;
-    } else damping *= 8;
-  }
-  return { pose, cost: now.cost, rows };
+  const filled = (place: Place): Place => {
+    place.cost = fillSystem(place.pose, place.rows, sigma, options, place.system).cost;
+    return place;
+  };
+  const looked = (place: Place, pose: TruePose, rows: PoseRows): Place => {
+    place.pose = pose;
+    place.rows = poseRows(vertices, view, pose, rays, rows);
+    return filled(place);
+  };
+  const one: Place = { pose: start, cost: 0, rows: known ?? room[0], system: newSystem() };
+  const other: Place = { pose: start, cost: 0, rows: room[1], system: newSystem() };
+  const first = known ? filled(one) : looked(one, start, room[0]);
+  const slope: Slope<Place> = {
+    tried: (from, damping) => {
+      const { a, g } = from.system;
+      matrix.set(a);
+      for (let q = 0; q < POSE_SIZE; q++) matrix[(POSE_SIZE + 1) * q]! *= 1 + damping;
+      if (!choleskyInPlace(matrix, POSE_SIZE, 0)) return null;
+      choleskySolveInto(matrix, POSE_SIZE, g, step);
+      const next = movedPose(from.pose, step);
+      return from === one ? looked(other, next, room[1]) : looked(one, next, room[0]);
+    },
+    ends: ({ cost }, gain) => gain !== null && gain < options.gain * cost + 1e-7,
+  };
+  const { pose, cost, rows } = descended(first, slope, DAMPING, options.steps).place;
+  return { pose, cost, rows };
 }

@@ -238,7 +238,9 @@ export const RESULT_FIELDS = {
   }),
   budget: list(BUDGET_LINE, BOUNDS.budget),
   fit: v.looseObject({
+    /** Why the fit of the die ended, and that of camera and card; an older result does not say the latter. */
     stop: codeOf<'converged' | 'steps' | 'stuck'>(),
+    cameraStop: v.exactOptional(codeOf<'converged' | 'steps' | 'stuck'>()),
     reducedChiSquare: NUMBER,
     points: NUMBER,
     outlineSigma: NUMBER,

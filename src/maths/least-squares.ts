@@ -1,4 +1,5 @@
 import { failure, success, type Result } from '../result.ts';
+import { descended, type Damping, type Slope } from './descent.ts';
 import { cholesky, choleskyInverse, choleskySolve } from './linear.ts';
 
 /** Fills `residual` (length m) and, where given, `jacobian` (m x n, row-major) at `x`. False where the model has no value there. */
@@ -54,41 +55,59 @@ export function minimise(
   const view = viewOf(residuals, m, n);
   const first = view.place(Float64Array.from(start));
   if (!first) return failure({ code: 'fit-start' });
-  let at = first;
   const largest = new Float64Array(n);
-  let damping = 1e-3;
-  let growth = 2;
-  let stop: Solution['stop'] = 'steps';
-  let count = 0;
-  for (; count < steps; count++) {
-    if (isFlat(at, gradient)) {
-      stop = 'gradient';
-      break;
-    }
-    for (let i = 0; i < n; i++) largest[i] = Math.max(largest[i]!, at.a[i * n + i]!);
-    const scale = largest.map((v) => v || 1);
-    const h = dampedStep(at, scale, damping);
-    const next = h && at.x.map((v, i) => v - h[i]!);
-    const small = h?.every((v, i) => Math.abs(v) <= step * (Math.abs(at.x[i]!) + step)) ?? false;
-    const cost = next ? view.cost(next) : Infinity;
-    if (h && next && cost < at.cost) {
-      const gain = (at.cost - cost) / predictedGain(h, at.g, scale, damping);
-      damping *= Math.max(1 / 3, 1 - (2 * gain - 1) ** 3);
-      growth = 2;
-      at = view.place(next)!;
-    } else {
-      damping *= growth;
-      growth *= 2;
-    }
-    if (small || !(damping < 1e30)) {
-      stop = 'step';
-      break;
-    }
-  }
+  /** Of the last try: what the linear model promised, and whether it was a step at all. */
+  let promised = 0;
+  let small = false;
+  const slope: Slope<Place> = {
+    entered: (place) => view.place(place.x)!,
+    tried: ({ x, a, g }, damping) => {
+      for (let i = 0; i < n; i++) largest[i] = Math.max(largest[i]!, a[i * n + i]!);
+      const scale = largest.map((v) => v || 1);
+      const h = dampedStep(a, g, scale, damping);
+      small = h?.every((v, i) => Math.abs(v) <= step * (Math.abs(x[i]!) + step)) ?? false;
+      if (!h) return null;
+      promised = predictedGain(h, g, scale, damping);
+      const next = x.map((v, i) => v - h[i]!);
+      return { x: next, cost: view.cost(next), ...NOT_YET };
+    },
+    ends: (place, gain) => small || (gain !== null && isFlat(place, gradient)),
+  };
+  const run = isFlat(first, gradient)
+    ? { place: first, stop: 'converged' as const, steps: 0 }
+    : descended(
+        first,
+        slope,
+        nielsens(() => promised),
+        steps,
+      );
+  const at = run.place;
+  const stop = run.stop === 'steps' ? 'steps' : small || run.stop === 'stuck' ? 'step' : 'gradient';
   const covariance = scaledInverse(at.a, n);
   if (typeof covariance === 'number') return failure({ code: 'fit-rank', rank: covariance, needed: n });
   const reducedChiSquare = m > n ? (2 * at.cost) / (m - n) : NaN;
-  return success({ x: at.x, stop, costBefore: first.cost, cost: at.cost, steps: count, reducedChiSquare, covariance });
+  return success({
+    ...{ x: at.x, stop, costBefore: first.cost, cost: at.cost, steps: run.steps },
+    ...{ reducedChiSquare, covariance },
+  });
+}
+
+/** Nielsen's damping: by how much of what the linear model promised a step gained; refused ones double the growth. */
+function nielsens(promised: () => number): Damping {
+  let growth = 2;
+  return {
+    start: 1e-3,
+    most: 1e30,
+    taken: (damping, gain) => {
+      growth = 2;
+      return damping * Math.max(1 / 3, 1 - ((2 * gain) / promised() - 1) ** 3);
+    },
+    refused: (damping) => {
+      const grown = damping * growth;
+      growth *= 2;
+      return grown;
+    },
+  };
 }
 
 /** A point of the search: half the sum of squares there, its normal matrix (n x n) and gradient. */
@@ -98,6 +117,9 @@ interface Place {
   readonly a: Float64Array;
   readonly g: Float64Array;
 }
+
+/** Of a place of which only the cost is asked so far. */
+const NOT_YET = { a: new Float64Array(), g: new Float64Array() } as const;
 
 interface View {
   /** Null where the model has no value. */
@@ -120,7 +142,7 @@ function viewOf(residuals: Residuals, m: number, n: number): View {
 const isFlat = ({ a, g, cost }: Place, limit: number): boolean =>
   g.every((v, i) => Math.abs(v) <= limit * Math.sqrt(a[i * g.length + i]! * 2 * cost + 1e-300));
 
-function dampedStep({ a, g }: Place, scale: Float64Array, damping: number): Float64Array | null {
+function dampedStep(a: Float64Array, g: Float64Array, scale: Float64Array, damping: number): Float64Array | null {
   const n = g.length;
   const damped = Float64Array.from(a);
   for (let i = 0; i < n; i++) damped[i * n + i] = damped[i * n + i]! + damping * scale[i]!;

@@ -92,6 +92,7 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     budget: figures.budget(mean, figures.meanRadius),
     fit: {
       stop: m.fit.stop,
+      cameraStop: m.calibration.stop,
       reducedChiSquare: reducedChiSquare(m),
       points: m.rounds.reduce((s, r) => s + r.outline.sigma.length, 0),
       outlineSigma: m.tau[0],

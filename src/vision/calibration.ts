@@ -1,6 +1,7 @@
 import { moved, projection, type Camera, type Rigid } from '../geometry/camera.ts';
 import { cross, norm, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
 import { homographyOf } from '../maths/homography.ts';
+import { byFactors, descended, type Descended, type Slope, type Stop } from '../maths/descent.ts';
 import { scaledInverse } from '../maths/least-squares.ts';
 import { cholesky, choleskySolve, median } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
@@ -83,6 +84,8 @@ export interface Calibration {
   readonly sigma: number;
   /** Which points of each photo were kept. */
   readonly kept: readonly (readonly boolean[])[];
+  /** Why the last round of the fit ended, and tries of all rounds. */
+  readonly stop: Stop;
   readonly steps: number;
 }
 
@@ -132,16 +135,18 @@ export function calibration(
   let kept = from?.kept ?? sights.map((s) => Array.from({ length: s.card.length / 2 }, () => true));
   let sigma = from?.sigma ?? 0.3;
   let steps = 0;
+  let stop: Stop = 'steps';
   let errors: readonly Float64Array[] = [];
   for (let round = from ? ROUNDS - 1 : 0; round < ROUNDS; round++) {
-    const run = descended(
+    const run = descendedTo(
       { sights, printed, kept, sigma, prior, robust },
       at,
       round < ROUNDS - 1 ? GAIN.passing : GAIN.last,
     );
-    at = run.at;
+    at = run.place.at;
     steps += run.steps;
-    errors = run.system.errors;
+    stop = run.stop;
+    errors = run.place.system.errors;
     sigma = scatter(errors, kept, robust);
     if (robust)
       kept = errors.map((e, i) => kept[i]!.map((_, k) => Math.hypot(e[2 * k]!, e[2 * k + 1]!) < OUTLIER * sigma));
@@ -167,6 +172,7 @@ export function calibration(
     covariance,
     sigma,
     kept,
+    stop,
     steps,
   });
 }
@@ -219,35 +225,34 @@ function posed(card: Float64Array, picture: Float64Array, { f, centre }: Prior):
   };
 }
 
-/** Levenberg-Marquardt at fixed sigma and fixed points, until a step gains less than this share of the cost. */
-function descended(
-  problem: CardProblem,
-  start: Unknowns,
-  least: number,
-): { at: Unknowns; system: CardSystem; steps: number } {
-  let at = start;
-  let system = cardSystem(problem, at);
-  let damping = 1e-4;
-  let steps = 0;
-  for (; steps < 60; steps++) {
-    const { n } = system;
-    const a = Float64Array.from(system.a);
-    for (let i = 0; i < n; i++) a[i * n + i] = a[i * n + i]! * (1 + damping) + 1e-12;
-    const l = cholesky(a, n, 0);
-    const next = l && stepped(at, choleskySolve(l, n, system.g));
-    const tried = next && cardSystem(problem, next);
-    if (tried && tried.cost < system.cost) {
-      const gain = system.cost - tried.cost;
-      at = next;
-      system = tried;
-      damping = Math.max(1e-12, damping / 8);
-      if (gain < least * tried.cost) break;
-    } else {
-      damping *= 10;
-      if (damping > 1e8) break;
-    }
-  }
-  return { at, system, steps };
+/** Damping of a calibration's steps, and how many are tried at most. */
+const DAMPING = byFactors(1e-4, 8, 10, 1e-12, 1e8);
+const STEPS = 60;
+
+/** Unknowns with what the points say there. */
+interface Place {
+  readonly at: Unknowns;
+  readonly system: CardSystem;
+  readonly cost: number;
+}
+
+/** The descent at fixed sigma and fixed points, until a step gains less than this share of the cost. */
+function descendedTo(problem: CardProblem, start: Unknowns, least: number): Descended<Place> {
+  const placeAt = (at: Unknowns): Place => {
+    const system = cardSystem(problem, at);
+    return { at, system, cost: system.cost };
+  };
+  const slope: Slope<Place> = {
+    tried: ({ at, system }, damping) => {
+      const { n } = system;
+      const a = Float64Array.from(system.a);
+      for (let i = 0; i < n; i++) a[i * n + i] = a[i * n + i]! * (1 + damping) + 1e-12;
+      const l = cholesky(a, n, 0);
+      return l && placeAt(stepped(at, choleskySolve(l, n, system.g)));
+    },
+    ends: ({ cost }, gain) => gain !== null && gain < least * cost,
+  };
+  return descended(placeAt(start), slope, DAMPING, STEPS);
 }
 
 /** Picture position of a point given in the card frame (printed mm), for checks and overlays. */

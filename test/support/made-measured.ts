@@ -136,6 +136,7 @@ function calibrationOf(photos: readonly FitPhoto[], covariance: Float64Array): M
     errors: photos.map(() => new Float64Array(6)),
     sigma: 0.04,
     kept: photos.map(() => [true, true, false]),
+    stop: 'converged',
     steps: 1,
     moved: false,
     print: {

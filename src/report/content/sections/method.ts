@@ -33,6 +33,7 @@ export function calibrationTable({ result }: ReportData, language: Language): Bl
     value,
     u === null ? '\u2013' : fixed(u, d),
   ];
+  const ended = (stop: string): string => (Object.hasOwn(w.stops, stop) ? w.stops[stop]! : visible(stop));
   return table(w.caption, w.head, [
     row(w.picture, `${c.width} \u00d7 ${c.height}`, null, 0),
     row(w.focal, fixed(c.f, 1), c.u[0] ?? null, 1),
@@ -51,7 +52,8 @@ export function calibrationTable({ result }: ReportData, language: Language): Bl
     row(w.points, short(fit.points), null, 0),
     row(w.chiSquare, fixed(fit.reducedChiSquare, 3), null, 0),
     row(w.sigma, fixed(fit.outlineSigma, 4), null, 0),
-    row(w.stop, Object.hasOwn(w.stops, fit.stop) ? w.stops[fit.stop]! : visible(fit.stop), null, 0),
+    row(w.stop, ended(fit.stop), null, 0),
+    ...(fit.cameraStop === undefined ? [] : [row(w.cameraStop, ended(fit.cameraStop), null, 0)]),
   ]);
 }
 

@@ -65,6 +65,7 @@ const en = {
     chiSquare: 'Reduced chi-square',
     sigma: 'Scatter of stretches of outline, px',
     stop: 'Fit ended by',
+    cameraStop: 'Fit of camera and card ended by',
     stops: { converged: 'converged', steps: 'steps', stuck: 'stuck' } as Readonly<Record<string, string>>,
   },
   software: (name: string, version: string, model: string, format: string, draws: number, seed: number) =>
@@ -131,6 +132,7 @@ const de: typeof en = {
     chiSquare: 'Reduziertes Chi-Quadrat',
     sigma: 'Streuung von Abschnitten des Umrisses, px',
     stop: 'Ende der Anpassung',
+    cameraStop: 'Ende der Anpassung von Kamera und Karte',
     stops: { converged: 'am Ziel', steps: 'Zahl der Schritte', stuck: 'kein besserer Schritt' },
   },
   software: (name, version, model, format, draws, seed) =>
