@@ -50,7 +50,7 @@ describe('the answer in one sentence', () => {
       answerNumbers('en'),
     );
     expect(text).toBe(
-      'The 1-6 axis is 0.24\u00a0mm short: 1 and 6 come up 5.9\u00a0% instead of 5\u00a0%; about 410 rolls show it.',
+      'The 1-6 axis is 0.24\u00a0mm too short: 1 and 6 come up 5.9\u00a0% instead of 5\u00a0%; about 410 rolls show it.',
     );
   });
 

@@ -91,11 +91,19 @@ export function answers(
     if (a.front !== null || !given) return given ? checked(a, s, meant[i]!, joint.way[i]!) : a;
     const held = meant[i]!.find((m) => m.way === together.way[i]);
     if (a.up !== null && a.up !== given.up) return { ...a, contradicted: given };
-    if (held) return { ...a, ...given, yaw: held.yaw, from: 'given' as const, chance: null };
+    const asGiven = (way: MeantWay | undefined): PhotoNumbers => ({
+      ...a,
+      ...given,
+      yaw: way?.yaw ?? a.yaw,
+      from: 'given',
+      chance: null,
+      faces: way ? labelled(table, s, guess, way.way) : a.faces,
+    });
+    if (held) return asGiven(held);
     const likely = told(table, s, withGiven, i);
     const odds = meant[i]!.reduce((sum, m) => sum + together.chance[i]![m.way]!, 0);
     if (odds < CERTAINTY.doubtful) return { ...likely, contradicted: given };
-    return { ...a, ...given, yaw: meant[i]![0]?.yaw ?? a.yaw, from: 'given' as const, chance: null };
+    return asGiven(meant[i]![0]);
   });
 }
 
@@ -138,13 +146,17 @@ export function told(table: TurnTable, s: Sight, found: Found, i: number): Photo
     contradicted: null,
     seen: s.readings.slice(0, 4).map(seenLabel),
     pose: s.pose,
-    faces: s.pictures.map((picture) => ({
-      label: known ? guess.solid.labels[face[way * faces + picture.face]!]! : null,
-      turn: table.turn[way * faces + picture.face]!,
-      picture,
-    })),
+    faces: labelled(table, s, guess, way).map((seen) => (known ? seen : { ...seen, label: null })),
   };
 }
+
+/** The faces in sight with the numbers that they have where the die lies in the way `way`. */
+const labelled = ({ face, faces, turn }: TurnTable, s: Sight, { solid }: NumberingGuess, way: number): SeenFace[] =>
+  s.pictures.map((picture) => ({
+    label: solid.labels[face[way * faces + picture.face]!]!,
+    turn: turn[way * faces + picture.face]!,
+    picture,
+  }));
 
 /** Numbers that may be in front, the likeliest first, with the log of their chance; hopeless ones are left out. */
 function openFronts(chances: ReadonlyMap<string, number>): { readonly front: string; readonly log: number }[] {

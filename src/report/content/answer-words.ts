@@ -23,9 +23,9 @@ type Words<T extends { readonly code: string }> = {
 const EN: Words<Answer> = {
   true: ({ within }, n) => `True within ${n.length(within)}: nobody will notice at the table.`,
   axis: ({ axis, faces, off, chance, even, rolls }, n) =>
-    `The ${axis} axis is ${n.length(Math.abs(off))} ${off < 0 ? 'short' : 'long'}: ${faces.join(' and ')} ${faces.length > 1 ? 'come' : 'comes'} up ${n.chance(chance, Math.abs(chance - even))} instead of ${n.chance(even, Math.abs(chance - even))}; about ${n.count(rolls)} rolls show it.`,
+    `The ${axis} axis is ${n.length(Math.abs(off))} too ${off < 0 ? 'short' : 'long'}: ${faces.join(' and ')} ${faces.length > 1 ? 'come' : 'comes'} up ${n.chance(chance, Math.abs(chance - even))} instead of ${n.chance(even, Math.abs(chance - even))}; about ${n.count(rolls)} rolls show it.`,
   'axis-only': ({ axis, off }, n) =>
-    `The ${axis} axis is ${n.length(Math.abs(off))} ${off < 0 ? 'short' : 'long'}; what that does to rolls cannot be told for this shape.`,
+    `The ${axis} axis is ${n.length(Math.abs(off))} too ${off < 0 ? 'short' : 'long'}; what that does to rolls cannot be told for this shape.`,
   number: ({ face, chance, even, rolls }, n) =>
     `No axis stands out, but ${face} comes up ${n.chance(chance, Math.abs(chance - even))} instead of ${n.chance(even, Math.abs(chance - even))}; about ${n.count(rolls)} rolls show it.`,
   open: ({ within }, n) => `No fault is shown, but one of up to ${n.length(within)} may hide in the doubt.`,
