@@ -32,7 +32,7 @@ export async function decode(bytes: Uint8Array<ArrayBuffer>): Promise<DecodedPho
 }
 
 /** Pixels are taken out in bands of so many: a canvas of the whole picture would be held beside it. */
-const BAND = 4e6;
+const BAND = 1e6;
 
 function pixelsOf(bitmap: ImageBitmap): Uint8ClampedArray {
   const { width, height } = bitmap;
