@@ -4,6 +4,7 @@ import { loadCv } from '../../src/cli/opencv-node.ts';
 import { focalPx } from '../../src/photo/exif-focal.ts';
 import { jobMessage } from '../../src/text/job-faults.ts';
 import { parseJob } from '../../src/formats/job.ts';
+import { lookAt } from '../../src/measure/look.ts';
 import { createMeasurement, type Measurement } from '../../src/measure/measure.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../../src/formats/result.ts';
 import type { Result } from '../../src/result.ts';
@@ -51,14 +52,42 @@ export interface SetPhoto {
 export const samplePhotos = (set: string, job: Job): Promise<SetPhoto[]> =>
   Promise.all(job.shots.map(async ({ photo: name }) => ({ name, picture: await samplePixels(set, name) })));
 
+const looked = new WeakMap<Picture, Map<string, ReturnType<typeof lookAt>>>();
+
+/** What a look at a photo gives, once for each picture: it hangs on nothing but the picture, how it is turned, and its stated focal length. */
+function lookOf({ name, picture, orientation = 1, focal = SAMPLE_FOCAL }: SetPhoto): ReturnType<typeof lookAt> {
+  let known = looked.get(picture);
+  if (!known) looked.set(picture, (known = new Map()));
+  const key = `${orientation} ${focal}`;
+  let found = known.get(key);
+  const photo = { name, picture, orientation, focal };
+  if (!found) known.set(key, (found = lookAt(cv, photo, { photo: name, up: '', front: '' })));
+  return found;
+}
+
+/** A set whose photos were looked at, as the page does it: each once, whatever is asked of them. */
 export function added(job: Job, photos: readonly SetPhoto[]): Measurement {
   const measurement = createMeasurement(cv, job);
-  for (const { focal = SAMPLE_FOCAL, ...photo } of photos) measurement.addPhoto({ ...photo, focal });
+  for (const photo of photos) measurement.take(photo.name, lookOf(photo));
   return measurement;
 }
 
-export const measured = (job: Job, photos: readonly SetPhoto[]): Result<MeasureResult, MeasureFailure> =>
-  added(job, photos).finish();
+const numbers = new WeakMap<Picture, number>();
+let pictures = 0;
+const numberOf = (picture: Picture): number => {
+  let number = numbers.get(picture);
+  if (number === undefined) numbers.set(picture, (number = pictures++));
+  return number;
+};
+const results = new Map<string, Result<MeasureResult, MeasureFailure>>();
+
+/** What a set of photos is measured as; the same photos asked about alike are measured once (that they give the same again has tests of its own). */
+export function measured(job: Job, photos: readonly SetPhoto[]): Result<MeasureResult, MeasureFailure> {
+  const key = JSON.stringify([job, photos.map(({ picture, ...more }) => [numberOf(picture), more])]);
+  let result = results.get(key);
+  if (!result) results.set(key, (result = added(job, photos).finish()));
+  return result;
+}
 
 /** What became of each photo: "used", or its status and code. */
 export const fates = (outcome: Result<MeasureResult, MeasureFailure>): string[] =>
