@@ -1,3 +1,4 @@
+import type { Px } from '../units.ts';
 import { failure, success, type Result } from '../result.ts';
 import { binThings } from './vision/regions.ts';
 import { printedCalibration, type PrintedCalibration } from '../vision/print-scale.ts';
@@ -21,7 +22,7 @@ export interface LookedAt {
   readonly width: number;
   readonly height: number;
   readonly orientation: number;
-  readonly focal: number | null;
+  readonly focal: Px | null;
   readonly sight: CardSight;
   readonly view: CardView;
   readonly focalU: number;
@@ -85,7 +86,7 @@ export function lookAt(
 export const calibrated = (
   sights: readonly CardSight[],
   size: { readonly width: number; readonly height: number },
-  focal: number | null,
+  focal: Px | null,
   job: BinJob,
 ): ReturnType<typeof printedCalibration> =>
   printedCalibration(sights, size, focal, job, { beliefs: { ...CAMERA_PRIOR, focal: STATED_FOCAL } });

@@ -27,6 +27,7 @@ export const CUT = 2.5;
 /** Where the body's origin is tied to: sum of normal times distance, mm. */
 const ORIGIN_SIGMA = 1e-3;
 
+/** Cost, and its normal equations `a . step = g` over all parameters of a die's state (mm, radians): `a` n x n, row-major. */
 export interface Normal {
   readonly cost: number;
   readonly a: Float64Array;

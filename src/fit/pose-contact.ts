@@ -1,15 +1,16 @@
+import type { Mm, Radians } from '../units.ts';
 import type { Camera, Rigid } from '../geometry/camera.ts';
 
-/** A true die: one distance for all faces, one radius for all corners, standing on a face. Lengths in mm, yaw in radians. */
+/** A true die: one distance for all faces, one radius for all corners, standing on a face. */
 export interface TruePose {
   /** Common face distance (inradius). */
-  readonly size: number;
-  readonly radius: number;
+  readonly size: Mm;
+  readonly radius: Mm;
   /** Where its middle stands, card frame. */
-  readonly x: number;
-  readonly y: number;
+  readonly x: Mm;
+  readonly y: Mm;
   /** Turn about the upward axis from the upright turn of `trueShot` (pose.ts). */
-  readonly yaw: number;
+  readonly yaw: Radians;
 }
 
 /** How a camera sees the card. */

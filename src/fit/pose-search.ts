@@ -29,6 +29,7 @@ export interface FoundPose extends PoseFit {
 /** The solid's shape as the search wants it, worked out once per kind. */
 export interface PoseShape {
   readonly solid: DieSolid;
+  /** Upright corners at inradius 1, [x, y, z] each, card axes. */
   readonly vertices: Float64Array;
   /** Square root of the area that it covers from above, inradius 1. */
   readonly width: number;

@@ -9,7 +9,7 @@ const NO_PRIOR: ShapePrior = { face: Infinity, radius: Infinity };
 
 /**
  * Cost of one photo's outline as a quadratic form in the shape (distances, then radii): constant, gradient and matrix about the state's
- * shape; its stand follows, crowns are held.
+ * shape; its stand follows, crowns are held. `g` has an entry a length (per mm), `a` is row-major (per mm^2).
  */
 export interface ShapeForm {
   readonly cost: number;

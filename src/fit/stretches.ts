@@ -14,6 +14,7 @@ export interface Stretch {
   height: number;
   weight: number;
   residual: number;
+  /** Of its mean residual by each parameter, px per mm or radian. */
   readonly derivative: Float64Array;
   points: number;
   /** Sums of the points' strains, and of how their skin's light changes. */

@@ -1,3 +1,4 @@
+import type { Mm } from '../units.ts';
 import * as v from 'valibot';
 import { failure, success, type Result } from '../result.ts';
 import type { DieKind } from '../geometry/solid.ts';
@@ -75,9 +76,9 @@ export interface BinJob {
   /** Of a d10: apex height over belt radius of its mould, where it is not 1. */
   readonly apex?: number;
   /** Measured lengths of the card's check bars, mm; null where nobody measured. */
-  readonly checkBar: number | null;
-  readonly checkBarY: number | null;
-  readonly checkBarU: number;
+  readonly checkBar: Mm | null;
+  readonly checkBarY: Mm | null;
+  readonly checkBarU: Mm;
   readonly reference: BinReference | null;
   readonly limits: Partial<BinLimits>;
   /** Whether every photo shows the same dice at the same places, each turned: then photos narrow each other. */

@@ -1,3 +1,4 @@
+import type { Px } from '../units.ts';
 import * as v from 'valibot';
 import type { PhotoCoding } from './photo-coding.ts';
 import type { Picture } from '../vision/picture.ts';
@@ -323,7 +324,7 @@ export interface MeasurePhoto {
   /** EXIF orientation that made it upright; 1 where left out. */
   readonly orientation?: number;
   /** Focal length in px as the photo's own data state it, or null. */
-  readonly focal: number | null;
+  readonly focal: Px | null;
   /** How its file rounded it; null or left out where nothing is known of that. */
   readonly coding?: PhotoCoding | null;
 }

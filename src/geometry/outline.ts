@@ -51,6 +51,7 @@ export interface OutlineCurve {
   readonly count: number;
   /** Mean distance between neighbours along the curve, px. */
   readonly step: number;
+  /** [u, v] per point, px, and the outward unit normal there, picture frame. */
   readonly xy: Float64Array;
   readonly normal: Float64Array;
   /** Ball whose own outline the point lies on, -1 between two. */

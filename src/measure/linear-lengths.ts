@@ -3,7 +3,7 @@ import { dot, vec3At, type Vec3 } from '../geometry/vec.ts';
 import type { DieState } from '../fit/die-state.ts';
 import type { Balls, DieSolid } from '../geometry/solid.ts';
 
-/** A quantity as a linear function of the parameters: its value and its row. */
+/** A quantity as a linear function of the parameters: its value, mm, and its derivative by each of them. */
 export interface Linear {
   readonly name: string;
   readonly value: number;

@@ -1,3 +1,4 @@
+import type { Px } from '../units.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { PhotoCoding } from '../formats/photo-coding.ts';
 import type { Cv } from '../vision/cv.ts';
@@ -32,7 +33,7 @@ export interface Added {
   readonly shot: JobShot;
   readonly survey: Survey;
   /** Focal length that the photo's own data state, px, or null. */
-  readonly focal: number | null;
+  readonly focal: Px | null;
   /** How the stored picture, which all places refer to, is turned to stand upright (EXIF). */
   readonly orientation: number;
   /** Rough blur of the die's edge, px; null where its contrast is too low to tell. */

@@ -1,3 +1,4 @@
+import type { Px } from '../units.ts';
 import { moved, projection, type Camera, type Rigid } from '../geometry/camera.ts';
 import { cross, norm, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
 import { homographyOf } from '../maths/homography.ts';
@@ -115,7 +116,7 @@ export const CALIBRATION_OPTIONS: CalibrationOptions = { beliefs: CAMERA_PRIOR, 
 export function calibration(
   sights: readonly CardSight[],
   size: { readonly width: number; readonly height: number },
-  focal: number | null,
+  focal: Px | null,
   scale: readonly [number, number],
   options: Partial<CalibrationOptions> = {},
 ): Result<Calibration, CalibrationFailure> {
@@ -177,11 +178,7 @@ export function calibration(
   });
 }
 
-function priorOf(
-  size: { readonly width: number; readonly height: number },
-  focal: number | null,
-  beliefs: Beliefs,
-): Prior {
+function priorOf(size: { readonly width: number; readonly height: number }, focal: Px | null, beliefs: Beliefs): Prior {
   return {
     f: focal ?? FOCAL_GUESS * Math.hypot(size.width, size.height),
     centre: [(size.width - 1) / 2, (size.height - 1) / 2],

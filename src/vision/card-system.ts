@@ -60,7 +60,10 @@ export interface CardProblem {
   readonly robust: boolean;
 }
 
-/** Normal equations `a . step = g` of half the weighted squares, or of Cauchy's cost. */
+/**
+ * Normal equations `a . step = g` of half the weighted squares, or of Cauchy's cost: `a` n x n, row-major, `g` n numbers; SHARED unknowns first,
+ * then PER_PHOTO of each photo.
+ */
 export interface CardSystem {
   readonly n: number;
   readonly a: Float64Array;

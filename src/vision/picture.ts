@@ -41,6 +41,7 @@ export function cropped(picture: Picture, left: number, top: number, right: numb
  */
 export const LUMA = [0.299, 0.587, 0.114] as const;
 
+/** Luma of a picture that was made smaller: 0 to 255, rows from the top. */
 export interface GreyPicture {
   readonly width: number;
   readonly height: number;

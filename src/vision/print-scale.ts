@@ -1,3 +1,4 @@
+import type { Mm, Px } from '../units.ts';
 import { CARD } from '../geometry/card.ts';
 import { scaled } from '../geometry/vec.ts';
 import { success, type Result } from '../result.ts';
@@ -23,9 +24,9 @@ export const PRINT_PRIOR = {
 
 /** Measured lengths of the card's two check bars, mm, null where nobody measured; their standard uncertainty, mm. */
 export interface Bars {
-  readonly checkBar: number | null;
-  readonly checkBarY: number | null;
-  readonly checkBarU: number;
+  readonly checkBar: Mm | null;
+  readonly checkBarY: Mm | null;
+  readonly checkBarU: Mm;
 }
 
 /** How large the card was printed. */
@@ -53,7 +54,7 @@ export const CONTRADICTION = 3;
 export function printedCalibration(
   sights: readonly CardSight[],
   size: { readonly width: number; readonly height: number },
-  focal: number | null,
+  focal: Px | null,
   bars: Bars,
   options: Partial<CalibrationOptions> = {},
 ): Result<PrintedCalibration, CalibrationFailure> {

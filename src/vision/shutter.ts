@@ -1,3 +1,4 @@
+import type { Px } from '../units.ts';
 import { success, type Result } from '../result.ts';
 import { CAMERA_PRIOR, type CalibrationFailure } from './calibration.ts';
 import { printedCalibration, type Bars, type PrintedCalibration } from './print-scale.ts';
@@ -28,7 +29,7 @@ export type ShutterCalibration = PrintedCalibration & { readonly moved: boolean 
 export function shutterCalibration(
   sights: readonly CardSight[],
   size: { readonly width: number; readonly height: number },
-  focal: number | null,
+  focal: Px | null,
   bars: Bars,
 ): Result<ShutterCalibration, CalibrationFailure> {
   const still = printedCalibration(sights, size, focal, bars);

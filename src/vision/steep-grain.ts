@@ -3,7 +3,7 @@ import { upperMedian } from '../maths/linear.ts';
 import { withArena, type Cv } from './cv.ts';
 import { gradientOverBends } from './plane-smoothing.ts';
 
-/** Which reduced pixels inside the border are steep: 255, else 0; their squared gradients, and the one from which on they count. */
+/** Which reduced pixels inside the border are steep: 255, else 0; their squared gradients (display values per reduced px), rows from the top, and the one from which on they count. */
 export interface Steep {
   readonly mask: Uint8Array;
   readonly squared: Int32Array;

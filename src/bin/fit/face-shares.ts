@@ -6,7 +6,7 @@ import { trueShot, type PoseRows, type TruePose } from '../../fit/pose.ts';
 
 /** Which faces move an outline's point, and by how much per mm: two at an edge, all that meet there at a corner. */
 export interface FaceShares {
-  /** `WIDTH` per point; -1 where unused. */
+  /** `WIDTH` per point, -1 where unused, and by how much of its move each moves the outline. */
   readonly face: Int32Array;
   readonly share: Float64Array;
   /** Share of the radius. */

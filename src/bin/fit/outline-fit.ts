@@ -46,6 +46,7 @@ export interface DieOutline {
   readonly departureU: number;
   /** mm per px at the die. */
   readonly scale: number;
+  /** Of each point along its normal, px. */
   readonly sigma: Float64Array;
 }
 

@@ -43,7 +43,7 @@ export interface Thing {
   readonly within: readonly (() => readonly Thing[])[];
 }
 
-/** Connected cells that belong together, and their convex hull, reduced px. */
+/** Connected cells that belong together: their numbers, the ends of their runs in each row, and their convex hull, [x, y] each, reduced px. */
 export interface Part {
   readonly labels: readonly number[];
   readonly area: number;
