@@ -7,7 +7,7 @@ const CLOCK = 'No clock below ui and cli: same input, same bytes out.';
 const CHANCE = 'No unseeded chance: take a seed as an argument.';
 
 export default ts.config(
-  { ignores: ['dist/', 'coverage/', 'node_modules/', 'samples/', 'public/', '.svelte-check/'] },
+  { ignores: ['dist/', 'coverage/', 'node_modules/', 'samples/', 'public/', '.svelte-check/', 'assembly/'] },
   js.configs.recommended,
   ts.configs.recommended,
   svelte.configs['flat/recommended'],

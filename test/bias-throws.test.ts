@@ -62,11 +62,14 @@ describe('what is alike on all faces stays even', () => {
 
 test('a throw depends on its seed and number alone', () => {
   const body = bodyOf(trueShape('d20'));
-  const once = thrower(body, TABLES.wood, HAND);
-  const row = [3, 1, 2, 3].map((k) => once(5, k));
-  expect(row[0]).toEqual(row[3]);
-  expect(thrower(body, TABLES.wood, HAND)(5, 2)).toEqual(row[2]);
-  expect(once(6, 3)).not.toEqual(row[0]);
+  const run = thrower(body, TABLES.wood, HAND);
+  const row = [...run(5, 0, 40)];
+  expect([...run(5, 0, 40)]).toEqual(row);
+  // Two are thrown side by side: here each has another neighbour, and the last none.
+  expect([...run(5, 3, 8)]).toEqual(row.slice(3, 11));
+  expect([...run(5, 17, 1)]).toEqual([row[17]]);
+  expect([...thrower(body, TABLES.wood, HAND)(5, 2, 1)]).toEqual([row[2]]);
+  expect([...run(6, 3, 1)]).not.toEqual([row[3]]);
 });
 
 /** Share of throws in which one of `faces` lies down. */
@@ -92,9 +95,9 @@ describe('effects are those of another simulator', () => {
 
   /** Change of the chance of face 0, %, from the same throws with and without. */
   const change = (shape: DieShape, base: DieShape, table: TableName, throws: number): number => {
-    const [one, other] = [shape, base].map((s) => thrower(bodyOf(s), TABLES[table], HAND));
+    const [one, other] = [shape, base].map((s) => [...thrower(bodyOf(s), TABLES[table], HAND)(12, 0, throws)]);
     let sum = 0;
-    for (let k = 0; k < throws; k++) sum += (one!(12, k).face === 0 ? 1 : 0) - (other!(12, k).face === 0 ? 1 : 0);
+    for (let k = 0; k < throws; k++) sum += (one![k]!.face === 0 ? 1 : 0) - (other![k]!.face === 0 ? 1 : 0);
     return (100 * base.labels.length * sum) / throws;
   };
   const d6 = trueShape('d6', 19, 1);

@@ -15,9 +15,8 @@ const GRIP = [0.2, 0.4, 0.7];
 
 function ends(table: Table, hand: Hand, throws: number): number[] {
   return BUDDEN.ratio.map((ratio) => {
-    const once = thrower(bodyOf(bar(ratio)), table, hand);
     let hits = 0;
-    for (let k = 0; k < throws; k++) if (once(7, k).face >= 4) hits++;
+    for (const { face } of thrower(bodyOf(bar(ratio)), table, hand)(7, 0, throws)) if (face >= 4) hits++;
     return hits / throws;
   });
 }

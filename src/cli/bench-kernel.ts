@@ -182,9 +182,8 @@ function reported(shape: DieShape, normal: () => number): Prediction {
 }
 
 function countsOf(body: ThrowBody, table: Table, hand: Hand, throws: number): Float64Array {
-  const once = thrower(body, table, hand);
   const counts = new Float64Array(body.passes.length);
-  for (let k = 0; k < throws; k++) counts[once(9, k).face]++;
+  for (const { face } of thrower(body, table, hand)(9, 0, throws)) counts[face]++;
   return counts;
 }
 

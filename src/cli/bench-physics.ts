@@ -116,11 +116,11 @@ export function flaws(throws: number): Verdict[] {
   const out: Verdict[] = [];
   for (const [name, base, flawed, times, known] of flawCases())
     TABLE_NAMES.forEach((table, t) => {
-      const [with_, without_] = [flawed, base].map((s) => thrower(bodyOf(s), TABLES[table], HAND));
+      const [with_, without_] = [flawed, base].map((s) => [...thrower(bodyOf(s), TABLES[table], HAND)(12, 0, throws)]);
       let sum = 0;
       let squares = 0;
       for (let k = 0; k < throws; k++) {
-        const d = (with_(12, k).face === 0 ? 1 : 0) - (without_(12, k).face === 0 ? 1 : 0);
+        const d = (with_[k].face === 0 ? 1 : 0) - (without_[k].face === 0 ? 1 : 0);
         sum += d;
         squares += d * d;
       }
@@ -167,8 +167,7 @@ export async function peer(throws: number, stated: number): Promise<Verdict[]> {
     };
     const theirs = await peerThrows(bodyOf(shape), shape.radii[0], table, 5, throws, form);
     const own = new Float64Array(base.labels.length);
-    const once = thrower(bodyOf(shape), table, HAND);
-    for (let k = 0; k < 30 * throws; k++) own[once(5, k).face]++;
+    for (const { face } of thrower(bodyOf(shape), table, HAND)(5, 0, 30 * throws)) own[face]++;
     const [[a, ua], [b, ub]] = [of(theirs.counts, theirs.throws), of(own, 30 * throws)];
     const off = Math.abs(a - b) / Math.hypot(ua, ub);
     const allowed = NORMAL_95 * Math.hypot(ua, ub, stated * b);

@@ -1,4 +1,5 @@
 import RAPIER from '@dimforge/rapier3d-compat';
+import { principalAxes } from '../bias/die/principal-axes.ts';
 import { HAND, type Table } from '../bias/throws/tables.ts';
 import { GRAVITY } from '../bias/throws/throws.ts';
 import { ThrowRandom } from '../bias/throws/throw-random.ts';
@@ -51,7 +52,7 @@ export async function peerThrows(
     body.balls.filter((_, i) => i % 4 < 3),
     (x) => x * CM,
   );
-  const { moments, turn } = principalAxes(body.inertia);
+  const { moments, turn } = principalTurn(body.inertia);
   const dice = Array.from({ length: DICE }, () => {
     const [x, y, z] = moments.map((m) => m * CM * CM);
     const die = world.createRigidBody(
@@ -134,40 +135,12 @@ function decided(die: RAPIER.RigidBody, body: ThrowBody, now: boolean): number {
   return 0.5 * motion + (GRAVITY * die.translation().z) / CM < GRAVITY * body.passes[face] ? face : -1;
 }
 
-/** Principal moments, mm^2, and the turn of their axes as a quaternion; Jacobi's method. */
-function principalAxes([a, b, c, d, e, f]: Float64Array): {
-  readonly moments: readonly number[];
+/** Principal moments, mm^2, and the turn of their axes as a quaternion. */
+function principalTurn(inertia: Float64Array): {
+  readonly moments: Float64Array;
   readonly turn: { readonly w: number; readonly x: number; readonly y: number; readonly z: number };
 } {
-  const m = [
-    [a, d, e],
-    [d, b, f],
-    [e, f, c],
-  ];
-  const v = [
-    [1, 0, 0],
-    [0, 1, 0],
-    [0, 0, 1],
-  ];
-  for (let sweep = 0; sweep < 30; sweep++)
-    for (const [i, j] of [
-      [0, 1],
-      [0, 2],
-      [1, 2],
-    ]) {
-      if (Math.abs(m[i][j]) < 1e-12 * a) continue;
-      const angle = 0.5 * Math.atan2(2 * m[i][j], m[j][j] - m[i][i]);
-      const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
-      for (let k = 0; k < 3; k++) [m[k][i], m[k][j]] = [cos * m[k][i] - sin * m[k][j], sin * m[k][i] + cos * m[k][j]];
-      for (let k = 0; k < 3; k++) [m[i][k], m[j][k]] = [cos * m[i][k] - sin * m[j][k], sin * m[i][k] + cos * m[j][k]];
-      for (let k = 0; k < 3; k++) [v[k][i], v[k][j]] = [cos * v[k][i] - sin * v[k][j], sin * v[k][i] + cos * v[k][j]];
-    }
-  const w = Math.sqrt(Math.max(1e-12, 1 + v[0][0] + v[1][1] + v[2][2])) / 2;
-  const turn = {
-    w,
-    x: (v[2][1] - v[1][2]) / (4 * w),
-    y: (v[0][2] - v[2][0]) / (4 * w),
-    z: (v[1][0] - v[0][1]) / (4 * w),
-  };
-  return { moments: [m[0][0], m[1][1], m[2][2]], turn };
+  const { moments, axes: a } = principalAxes(inertia);
+  const w = Math.sqrt(Math.max(1e-12, 1 + a[0] + a[4] + a[8])) / 2;
+  return { moments, turn: { w, x: (a[5] - a[7]) / (4 * w), y: (a[6] - a[2]) / (4 * w), z: (a[1] - a[3]) / (4 * w) } };
 }

@@ -56,11 +56,10 @@ export function tallyOf(
   count: number,
   hand: Hand = HAND,
 ): Tally {
-  const throwOnce = thrower(body, TABLES[table], hand);
+  const run = thrower(body, TABLES[table], hand);
   const counts = new Float64Array(body.passes.length);
   let [time, timeSquares, path, impacts, steps, unsettled, energyGain] = [0, 0, 0, 0, 0, 0, 0];
-  for (let k = first; k < first + count; k++) {
-    const done = throwOnce(seed, k);
+  for (const done of run(seed, first, count)) {
     counts[done.face]++;
     time += done.time;
     timeSquares += done.time * done.time;
