@@ -65,6 +65,39 @@ export function patternOf(outlines: readonly (Outline | null)[]): number {
 /** Stretches of a kind from which its own scatter is believed, and how many usual ones stand beside them. */
 const TAU_NEEDED = 4;
 const TAU_BELIEF = 4;
+/** Share of the stretches that the fit must leave free: of fewer their residuals say too little, and the usual offset counts in for what is missing. */
+const TAU_FREEDOM = 0.4;
+/**
+ * Below that share the fit follows the offsets the further, as two photos of a d10 do: {@link HIDDEN}, which sets of more photos showed, grows
+ * as a variance's own uncertainty does, by the root of what is missing; this is the least share that is reckoned with.
+ */
+const LEAST_FREE = 0.2;
+
+/** What the stretches' mean residuals scatter by beyond noise, px squared, by kind; those of grazing and very short ones are not heard. */
+function squaresOf(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  cut: number,
+): readonly [number[], number[], number[]] {
+  const squares: [number[], number[], number[]] = [[], [], []];
+  photos.forEach((photo, i) => {
+    const outline = outlines[i];
+    if (!outline) return;
+    const rows = photoRows(state, photo, i, outline, false);
+    for (const s of stretches(rows, outline, cut, state).values())
+      if (s.points >= 3 && !s.grazing)
+        squares[s.kind].push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
+  });
+  return squares;
+}
+
+/** Of all stretches the share that the fit of distances and places leaves free. */
+function freeShare(squares: readonly number[][], state: DieState, photos: readonly FitPhoto[]): number {
+  const total = squares.reduce((n, q) => n + q.length, 0);
+  const used = state.distances.length + 2 * photos.length;
+  return Math.max(0, (total - used) / Math.max(1, total));
+}
 
 /**
  * Offset that stretches of outlines have of their own, px, one standard deviation: what their mean residuals scatter beyond noise.
@@ -78,26 +111,18 @@ export function stretchSigma(
   outlines: readonly (Outline | null)[],
   cut: number,
 ): Tau {
-  const squares: number[][] = [[], [], []];
-  photos.forEach((photo, i) => {
-    const outline = outlines[i];
-    if (!outline) return;
-    const rows = photoRows(state, photo, i, outline, false);
-    for (const s of stretches(rows, outline, cut, state).values())
-      if (s.points >= 3 && !s.grazing)
-        squares[s.kind]!.push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
-  });
-  const total = squares.reduce((n, q) => n + q.length, 0);
-  const used = state.distances.length + 2 * photos.length;
-  const freedom = Math.max(0.4, (total - used) / Math.max(1, total));
+  const squares = squaresOf(state, photos, outlines, cut);
+  const free = freeShare(squares, state, photos);
+  const freedom = Math.max(TAU_FREEDOM, free);
   const offsetOf = (kind: 0 | 1 | 2): number => {
     const q = squares[kind]!;
     // One bad stretch (a highlight, a number at the rim) must not set the doubt of all: it counts as far as four times the middle.
     const middle = Math.max(TAU_LEAST[kind]! ** 2, [...q].sort((a, b) => a - b)[q.length >> 1] ?? 0);
     const sum = q.reduce((s, v) => s + Math.min(v, 16 * middle), 0) / freedom;
     const prior = TAU_BELIEF * TAU_USUAL[kind]! ** 2;
-    const v = q.length >= TAU_NEEDED ? (sum + prior) / (q.length + TAU_BELIEF) : TAU_USUAL[kind]! ** 2;
-    return Math.max(TAU_LEAST[kind]!, Math.sqrt(Math.max(0, v)));
+    const usual = TAU_USUAL[kind]! ** 2;
+    const seen = q.length >= TAU_NEEDED ? Math.max(0, (sum + prior) / (q.length + TAU_BELIEF)) : usual;
+    return Math.max(TAU_LEAST[kind]!, Math.sqrt(usual + (seen - usual) * (free / freedom)));
   };
   return [offsetOf(0), offsetOf(1), offsetOf(2)];
 }
@@ -126,7 +151,9 @@ export function doubtOf(
     ),
   );
   const noise = new Float64Array(n * n);
-  const hidden = HIDDEN * looser * Math.max(1, OF_PATTERN * patternOf(outlines));
+  const free = freeShare(squaresOf(state, photos, outlines, cut), state, photos);
+  const few = Math.sqrt(TAU_FREEDOM / Math.min(TAU_FREEDOM, Math.max(LEAST_FREE, free)));
+  const hidden = HIDDEN * looser * few * Math.max(1, OF_PATTERN * patternOf(outlines));
   columns.forEach((c, j) => {
     for (let i = 0; i < n; i++) noise[i * n + j] = hidden * hidden * c[i]!;
   });
