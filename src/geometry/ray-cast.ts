@@ -8,13 +8,15 @@ import { byAxis, dot, vec3At, type Vec3 } from './vec.ts';
 export interface Hit {
   /** Cosine between the surface normal and the way back to the camera; NaN where the ray misses. */
   cosine: number;
+  /** Along the ray, mm; Infinity where it misses. */
+  distance: number;
   /** Outward unit normal, camera frame. */
   nx: number;
   ny: number;
   nz: number;
 }
 
-export const newHit = (): Hit => ({ cosine: NaN, nx: 0, ny: 0, nz: 0 });
+export const newHit = (): Hit => ({ cosine: NaN, distance: Infinity, nx: 0, ny: 0, nz: 0 });
 
 /** Numbers per edge: axis, products that do not depend on the ray, axis point. */
 const EDGE = 10;
@@ -87,6 +89,7 @@ export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: numbe
       ny = met.ny;
       nz = met.nz;
     }
+    out.distance = best;
     out.nx = nx;
     out.ny = ny;
     out.nz = nz;

@@ -2,7 +2,7 @@ import { normalised, turned, viewingRay, type Camera, type Rigid } from './camer
 import { contactShade, SHADE_WIDTH } from './contact-shade.ts';
 import { contactFinder, newContact, type Contact } from './hull.ts';
 import type { OutlineCurve } from './outline.ts';
-import { newHit, rayCaster } from './ray-cast.ts';
+import { newHit, rayCaster, type Hit } from './ray-cast.ts';
 import { segmentsOf, type Segments } from './segments.ts';
 import type { DieSolid } from './solid.ts';
 import type { SeenDie } from './standing.ts';
@@ -25,6 +25,11 @@ export interface Rim {
   readonly curvature: Float64Array;
   /** Shade of the stage beside edges that lie on it: SHADE_WIDTH numbers a segment, see `contact-shade.ts`. */
   readonly shade: Float64Array;
+  /**
+   * Places on the card, [x, y] in mm, that the rim mirrors at each depth: RIM_DEPTHS.length pairs a segment; NaN where a mirrored ray falls on
+   * no card. Null where they were not asked for.
+   */
+  readonly mirrored: Float64Array | null;
   /** The same with crowns a little higher, where a face is seen edge-on; null where crowns are not sought. */
   readonly raised: RaisedRim | null;
 }
@@ -35,8 +40,9 @@ export interface RaisedRim {
   readonly face: Int32Array;
   /** Movement of the outline, px, outward. */
   readonly shift: Float64Array;
-  /** Cosines of incidence as in {@link Rim}. */
+  /** Cosines of incidence and mirrored places as in {@link Rim}. */
   readonly cosines: Float64Array;
+  readonly mirrored: Float64Array;
 }
 
 /** Step in which a crown's effect is looked up, mm. */
@@ -44,7 +50,11 @@ export const RAISE = 0.01;
 /** A face grazes where the outline's normal is no further than this from its own, radians: twice the rim's slope of a crown of 0.06 on 7 mm. */
 export const GRAZING = 0.03;
 
-/** The rim along a predicted outline; only one segment in `every` is filled. */
+/**
+ * The rim along a predicted outline; only one segment in `every` is filled.
+ *
+ * @param higher  The same die with its crowns {@link RAISE} higher; with it goes what the rim mirrors.
+ */
 export function rimOf(
   die: SeenDie,
   solid: DieSolid,
@@ -64,7 +74,9 @@ export function rimOf(
   const shade = new Float64Array(segments.count * SHADE_WIDTH);
   const curvature = curvatures(die, camera, curve);
   const view = cardView(die, solid, camera, cameraFromCard);
-  const raised = higher && raisedRim(die, higher, solid, camera, curve);
+  const mirrored = higher && new Float64Array(2 * segments.count * width);
+  const onCard = cardPlace(cameraFromCard);
+  const raised = higher && raisedRim(die, higher, solid, camera, curve, onCard);
   for (let segment = 0; segment < segments.count; segment += every) {
     const k = segments.middle[segment]!;
     const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
@@ -72,13 +84,44 @@ export function rimOf(
     const il = 1 / Math.sqrt(x * x + y * y + 1);
     find(x * il, y * il, il, at, at.first, at.second);
     height[segment] = view(at, x * il, y * il, il, shade, segment * SHADE_WIDTH);
-    castInward(cast, camera, u, v, curve.normal[2 * k]!, curve.normal[2 * k + 1]!, cosines, segment * width);
+    castInward(
+      cast,
+      camera,
+      u,
+      v,
+      curve.normal[2 * k]!,
+      curve.normal[2 * k + 1]!,
+      cosines,
+      segment * width,
+      onCard,
+      mirrored,
+    );
     raised?.look(segment, k, at);
   }
-  return { segments, cosines, height, curvature, shade, raised: raised && raised.rim(segments.count) };
+  return { segments, cosines, height, curvature, shade, mirrored, raised: raised && raised.rim(segments.count) };
 }
 
-/** Fills the cosines of incidence below a place of the outline. */
+/** Where on the card the ray falls that a hit mirrors; [x, y] into `out` from `o` on, NaN where on none. */
+type OnCard = (hit: Hit, dx: number, dy: number, dz: number, out: Float64Array, o: number) => void;
+
+/** Mirrored rays that fall no steeper than this go past the card. */
+const LEAST_FALL = 0.05;
+
+function cardPlace({ rotation: c, shift: s }: Rigid): OnCard {
+  return (hit, dx, dy, dz, out, o) => {
+    const twice = 2 * (hit.nx * dx + hit.ny * dy + hit.nz * dz);
+    const [rx, ry, rz] = [dx - twice * hit.nx, dy - twice * hit.ny, dz - twice * hit.nz];
+    const t = hit.distance;
+    const [px, py, pz] = [t * dx - s[0], t * dy - s[1], t * dz - s[2]];
+    const fall = c[2]! * rx + c[5]! * ry + c[8]! * rz;
+    const way = fall < -LEAST_FALL ? -(c[2]! * px + c[5]! * py + c[8]! * pz) / fall : NaN;
+    const [x, y, z] = [px + way * rx, py + way * ry, pz + way * rz];
+    out[o] = c[0]! * x + c[3]! * y + c[6]! * z;
+    out[o + 1] = c[1]! * x + c[4]! * y + c[7]! * z;
+  };
+}
+
+/** Fills the cosines of incidence below a place of the outline, and the places on the card that are mirrored there. */
 function castInward(
   cast: ReturnType<typeof rayCaster>,
   camera: Camera,
@@ -88,6 +131,8 @@ function castInward(
   nv: number,
   cosines: Float64Array,
   o: number,
+  onCard: OnCard,
+  mirrored: Float64Array | null,
 ): void {
   const hit = newHit();
   const [x, y] = normalised(camera, u, v);
@@ -98,6 +143,7 @@ function castInward(
     const [ex, ey] = [x + t * (p - x), y + t * (q - y)];
     const el = 1 / Math.sqrt(ex * ex + ey * ey + 1);
     cast(ex * el, ey * el, el, hit);
+    if (mirrored) onCard(hit, ex * el, ey * el, el, mirrored, 2 * o);
     // Just at the outline a ray may slip past by rounding; the rim is edge-on there.
     cosines[o] = Number.isNaN(hit.cosine) ? (depth > 0 ? cosines[o - 1]! : 0) : hit.cosine;
   }
@@ -110,6 +156,7 @@ function raisedRim(
   solid: DieSolid,
   camera: Camera,
   curve: OutlineCurve,
+  onCard: OnCard,
 ): { look(segment: number, k: number, at: Contact): void; rim(count: number): RaisedRim } {
   const find = contactFinder(higher);
   const cast = rayCaster(higher, solid);
@@ -117,7 +164,7 @@ function raisedRim(
   const r = die.cameraFromBody.rotation;
   const normals = solid.labels.map((_, f) => turned(r, vec3At(solid.normals, f)));
   const most = Math.cos(GRAZING);
-  const found = new Map<number, { face: number; shift: number; cosines: Float64Array }>();
+  const found = new Map<number, { face: number; shift: number; cosines: Float64Array; mirrored: Float64Array }>();
   return {
     look(segment, k, at) {
       const face = normals.findIndex((n) => n[0] * at.ux + n[1] * at.uy + n[2] * at.uz > most);
@@ -132,19 +179,22 @@ function raisedRim(
         depth * (there.ux * (next[0] - ray[0]) + there.uy * (next[1] - ray[1]) + there.uz * (next[2] - ray[2]));
       const shift = (at.distance - there.distance) / scale;
       const cosines = new Float64Array(RIM_DEPTHS.length);
-      castInward(cast, camera, u + shift * nu, v + shift * nv, nu, nv, cosines, 0);
-      found.set(segment, { face, shift, cosines });
+      const mirrored = new Float64Array(2 * RIM_DEPTHS.length);
+      castInward(cast, camera, u + shift * nu, v + shift * nv, nu, nv, cosines, 0, onCard, mirrored);
+      found.set(segment, { face, shift, cosines, mirrored });
     },
     rim(count) {
       const out = {
         face: new Int32Array(count).fill(-1),
         shift: new Float64Array(count),
         cosines: new Float64Array(count * RIM_DEPTHS.length),
+        mirrored: new Float64Array(2 * count * RIM_DEPTHS.length),
       };
-      for (const [segment, { face, shift, cosines }] of found) {
+      for (const [segment, { face, shift, cosines, mirrored }] of found) {
         out.face[segment] = face;
         out.shift[segment] = shift;
         out.cosines.set(cosines, segment * RIM_DEPTHS.length);
+        out.mirrored.set(mirrored, 2 * segment * RIM_DEPTHS.length);
       }
       return out;
     },

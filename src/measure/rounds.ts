@@ -6,6 +6,7 @@ import { seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { CROWN_SUMS, type Blur, type CrownLight, type EdgeSet, type Noise } from '../vision/edge-set.ts';
 import { measureEdges } from '../vision/edges.ts';
+import type { StageLight } from '../vision/stage-light.ts';
 import type { Crop } from '../vision/picture.ts';
 import { TERM_COUNT, type Asked, type Response, type Surface } from '../vision/profile.ts';
 
@@ -17,6 +18,8 @@ export interface PhotoLook {
   response: Response;
   /** Per face: by which share it mirrors more than the die's faces at large, where this photo sees it edge-on. */
   glare?: Float64Array;
+  /** Light of the card that the die's rim mirrors. */
+  readonly light?: StageLight;
 }
 
 /** Distance between samples of a predicted outline, px. */
@@ -53,6 +56,7 @@ export function measuredOutline(
     every,
     asked,
     ...(look.glare ? { glare: look.glare } : {}),
+    ...(look.light ? { light: look.light } : {}),
   });
   return { edges, outline: toOutline(edges, rim, state.crowns ?? null, look.glare), curve };
 }

@@ -144,7 +144,8 @@ const grazes = ({ photos }: SetOfPhotos, { state }: Place): boolean =>
 /** The die with crowns, or null where they do not stand out: looked at before the last round already, which is half of the work. */
 function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<Measured | null> {
   const state = withCrowns(begun.state, new Float64Array(set.solid.labels.length).fill(FIRST_CROWN));
-  const near = yield* nearer(set, { ...begun, state }, CROWNED);
+  const looks = begun.looks.map((look, i) => ({ ...look, light: set.used[i]!.survey.light }));
+  const near = yield* nearer(set, { ...begun, state, looks }, CROWNED);
   if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return null;
   const m = yield* ended(set, near);
   return standOut(m.state, m.photos, m.rounds, STANDING_OUT.times) ? m : null;

@@ -5,6 +5,13 @@ import { CROWN_SUMS, type CrownLight } from './edge-set.ts';
 import { fillProfile, gridPlace, newProfile, PROFILE_CELLS, type Surface } from './profile.ts';
 import { F, LOCAL, lookAt, PER_PX, RESIDUAL, seen, SI, SLOPE, SO, type Work } from './segment-sums.ts';
 
+/** What lies below a segment by depth. */
+export interface Depths {
+  readonly cosines: Float64Array;
+  /** How bright what is mirrored is over the stage just outside; null where all is alike. */
+  readonly mirrored: Float64Array | null;
+}
+
 const raisedProfile = newProfile();
 /** Change of a segment's profile by the crown, per mm, on the profile's grid. */
 const byRaise = new Float64Array(PROFILE_CELLS);
@@ -21,13 +28,24 @@ export const glaring = (surface: Surface, glare: number): Surface => ({
 /** Fills {@link byRaise} and {@link byGlare}: the profile with higher crowns, its outline moved out, less the profile as it is. */
 export function raisedChange(
   work: Work,
-  cosines: Float64Array,
+  { cosines, mirrored }: Depths,
   shift: number,
   shade: ContactShade | null,
   surface: Surface,
   sigma: number,
 ): void {
-  fillProfile(raisedProfile, work.inner, work.outer, cosines, shade, surface, sigma, work.response, 'nothing');
+  fillProfile(
+    raisedProfile,
+    work.inner,
+    work.outer,
+    cosines,
+    shade,
+    surface,
+    sigma,
+    work.response,
+    'nothing',
+    mirrored,
+  );
   const from = raisedProfile.value;
   for (let i = 0; i < PROFILE_CELLS; i++) {
     const q = Math.max(0, Math.min(PROFILE_CELLS - 1.001, i - shift * PER_PX));

@@ -1,4 +1,5 @@
 import type { Asked } from './profile.ts';
+import type { StageLight } from './stage-light.ts';
 
 /** How a photo blurs at the card and at `top` mm over it: sigma of a Gaussian that includes the pixel's own area, px. */
 export interface Blur {
@@ -70,6 +71,8 @@ export interface EdgeOptions {
   readonly asked: Asked;
   /** Per face: by which share it mirrors more where it is seen edge-on. */
   readonly glare?: Float64Array;
+  /** Light of the card that the rim may mirror; without it all is as bright as the stage just outside. */
+  readonly light?: StageLight;
 }
 export const EDGE_OPTIONS: EdgeOptions = { every: 1, slope: 0.02, steps: 5, asked: 'all' };
 

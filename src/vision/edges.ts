@@ -1,9 +1,9 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
 import { SHADE_WIDTH, type ContactShade } from '../geometry/contact-shade.ts';
-import { RIM_DEPTHS, type RaisedRim, type Rim } from '../geometry/rim.ts';
+import { RIM_DEPTHS, type Rim } from '../geometry/rim.ts';
 import { choleskySolveInto, upperMedian } from '../maths/linear.ts';
 import { BAND } from './band.ts';
-import { crownOf, glaring, raisedChange } from './crown-light.ts';
+import { crownOf, glaring, raisedChange, type Depths } from './crown-light.ts';
 import {
   CROWN_SUMS,
   EDGE_OPTIONS,
@@ -13,7 +13,8 @@ import {
   type EdgeSet,
   type Noise,
 } from './edge-set.ts';
-import type { Crop } from './picture.ts';
+import { LUMA, type Crop } from './picture.ts';
+import { lightOn } from './stage-light.ts';
 import { fillProfile, PROFILE_CELLS, TERM_COUNT, type Response, type Surface } from './profile.ts';
 import {
   accumulate,
@@ -49,17 +50,7 @@ export function measureEdges(
   const work = newWork({ crop, surface, noise, response, options }, curve, rim, out.xy);
   for (let segment = 0; segment < count; segment += options.every) {
     const high = Math.min(1, Math.max(0, rim.height[segment]! / blur.top));
-    const cosines = rim.cosines.subarray(segment * RIM_DEPTHS.length, (segment + 1) * RIM_DEPTHS.length);
-    measureSegment(
-      work,
-      segment,
-      cosines,
-      shadeOf(rim, segment),
-      blur.low + high * (blur.high - blur.low),
-      high,
-      out,
-      rim.raised,
-    );
+    measureSegment(work, segment, rim, blur.low + high * (blur.high - blur.low), high, out);
   }
   return {
     ...out,
@@ -145,16 +136,9 @@ function shadeOf({ shade }: Rim, segment: number): ContactShade | null {
   return radius > 0 ? { radius, first: shade[o + 1]!, perPx: shade[o + 2]!, open: shade[o + 3]! } : null;
 }
 
-function measureSegment(
-  work: Work,
-  segment: number,
-  cosines: Float64Array,
-  shade: ContactShade | null,
-  sigma: number,
-  high: number,
-  out: Found,
-  raised: RaisedRim | null,
-): void {
+function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, high: number, out: Found): void {
+  const { raised } = rim;
+  const shade = shadeOf(rim, segment);
   const { pixels, options, profile, local, beliefs, factor, gradient, solved } = work;
   const [from, to] = [pixels.start[segment]!, pixels.start[segment + 1]!];
   if (to - from < SEGMENT.pixels) return;
@@ -163,7 +147,8 @@ function measureSegment(
   const grazed = raised === null ? -1 : raised.face[segment]!;
   const surface = grazed < 0 ? work.surface : glaring(work.surface, options.glare?.[grazed] ?? 0);
   const asked = grazed < 0 ? options.asked : 'all';
-  fillProfile(profile, work.inner, work.outer, cosines, shade, surface, sigma, work.response, asked);
+  const { cosines, mirrored } = depthsOf(work, rim, segment);
+  fillProfile(profile, work.inner, work.outer, cosines, shade, surface, sigma, work.response, asked, mirrored);
   const contrast = profile.value[PROFILE_CELLS - 1]! - profile.value[0]!;
   out.contrast[segment] = contrast;
   const size = Math.abs(contrast);
@@ -196,10 +181,29 @@ function measureSegment(
   // Beside a face seen edge-on the light is less sure than the photo's blur is.
   if (options.asked !== 'nothing') eliminate(work, segment, high, grazed < 0 ? out : { ...out, ...NOTHING_SAID() });
   if (raised === null || grazed < 0) return;
-  const o = segment * RIM_DEPTHS.length;
-  raisedChange(work, raised.cosines.subarray(o, o + RIM_DEPTHS.length), raised.shift[segment]!, shade, surface, sigma);
+  raisedChange(work, depthsOf(work, raised, segment), raised.shift[segment]!, shade, surface, sigma);
   crownOf(work, from, to, bend, Math.max(1, misfit), segment, out.crowns!);
 }
+
+/** What lies below a segment by depth: cosines of incidence, and how bright what is mirrored is over the stage just outside. */
+function depthsOf(
+  { options: { light }, outer }: Work,
+  { cosines, mirrored }: Pick<Rim, 'cosines' | 'mirrored'>,
+  segment: number,
+): Depths {
+  const o = segment * RIM_DEPTHS.length;
+  const there = cosines.subarray(o, o + RIM_DEPTHS.length);
+  if (!light || !mirrored) return { cosines: there, mirrored: null };
+  const outside = LUMA.reduce((s, w, c) => s + w * outer[c]!, 0) / light.bare;
+  const brightness = there.map((_, k) => {
+    const seen = lightOn(light, mirrored[2 * (o + k)]!, mirrored[2 * (o + k) + 1]!);
+    // What is not seen is as bright as the bare stage; what hides behind the die's own edge as what lies before it.
+    return Number.isNaN(seen) ? unseen(mirrored[2 * (o + k)]!, outside) : seen / outside;
+  });
+  return { cosines: there, mirrored: brightness };
+}
+
+const unseen = (x: number, outside: number): number => (Number.isNaN(x) ? 1 / outside : 1);
 
 /** Sums that are thrown away. */
 const NOTHING_SAID = (): Pick<Found, 'lookInformation' | 'lookGradient' | 'shade'> => ({

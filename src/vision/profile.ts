@@ -73,6 +73,12 @@ const arrays = (length: number): Float64Array[] => Array.from({ length: LIGHTS }
 /** Rim terms by depth, the same added up as stage and body's light, and spread by the blur. */
 const raw = arrays(INNER);
 const summed = [new Float64Array(INNER), new Float64Array(INNER)] as const;
+/** What is mirrored beyond as much of the light just outside, by depth and spread, of a polished and of a rough surface. */
+const beyondRaw = [new Float64Array(INNER), new Float64Array(INNER)] as const;
+const beyondLit = [new Float64Array(CELLS), new Float64Array(CELLS)] as const;
+const beyondShares = [new Float64Array(RIM_DEPTHS.length), new Float64Array(RIM_DEPTHS.length)] as const;
+/** The same of the surface at hand. */
+const beyond = new Float64Array(CELLS);
 const lit = arrays(CELLS);
 const stageShare = new Float64Array(CELLS);
 const bodyShare = new Float64Array(CELLS);
@@ -80,6 +86,7 @@ const shadow = new Float64Array(CELLS);
 const beside = new Float64Array(CELLS - INNER);
 const byShade = new Float64Array(CELLS);
 const byStage = new Float64Array(CELLS);
+const byOutside = new Float64Array(CELLS);
 const byBody = new Float64Array(CELLS);
 const colour = new Float64Array(CELLS);
 const soft = new Float64Array(CELLS);
@@ -118,16 +125,37 @@ function rimTerms(cosines: Float64Array): void {
     shares[1]![k] = (roughShare(c) - rough) / (1 - rough);
     shares[2]![k] = limbTerm(c) - limb;
   }
-  for (let t = 0; t < LIGHTS; t++) {
-    const s = shares[t]!;
-    const out = raw[t]!;
-    for (let i = 0, o = 0; i < INNER; i++) {
-      const first = FIRST[i]!;
-      let v = 0;
-      for (let q = 0; q < PLACED; q++, o++) v += WEIGHTS[o]! * s[first + q]!;
-      out[i] = v;
-    }
+  for (let t = 0; t < LIGHTS; t++) placed(shares[t]!, raw[t]!);
+}
+
+/** A table by depth averaged over grid cells. */
+function placed(s: Float64Array, out: Float64Array): void {
+  for (let i = 0, o = 0; i < INNER; i++) {
+    const first = FIRST[i]!;
+    let v = 0;
+    for (let q = 0; q < PLACED; q++, o++) v += WEIGHTS[o]! * s[first + q]!;
+    out[i] = v;
   }
+}
+
+/**
+ * Fills {@link beyond}: what the rim mirrors is brighter or darker than the stage just outside, `mirrored` times by depth. The level inside holds
+ * what the deepest place mirrors already.
+ */
+function beyondTerms(cosines: Float64Array, mirrored: Float64Array, { mirror, rough }: Surface, spread: Spread): void {
+  const deep = cosines[DEEPEST]!;
+  const more = mirrored[DEEPEST]! - 1;
+  for (let t = 0; t < 2; t++) {
+    const share = t === 0 ? mirrorShare : roughShare;
+    const there = share(deep);
+    for (let k = 0; k < RIM_DEPTHS.length; k++) {
+      const here = share(cosines[k]!);
+      beyondShares[t]![k] = here * (mirrored[k]! - 1) - (there * more * (1 - here)) / (1 - there);
+    }
+    placed(beyondShares[t]!, beyondRaw[t]!);
+    spreadInto(beyondLit[t]!, beyondRaw[t]!, spread, Math.min(CELLS, INNER + spread.reach + 1));
+  }
+  for (let i = 0; i < CELLS; i++) beyond[i] = mirror * beyondLit[0][i]! + rough * beyondLit[1][i]!;
 }
 
 /** What a blur makes of a step, and of the light of one grid cell: the Gaussian's mass of the cell, seen from grid points. */
@@ -232,7 +260,7 @@ function render(
   const cells = table.length - 1;
   const last = Math.min(end, CELLS - 1);
   const slopes = asked !== 'nothing';
-  for (let i = 0; i <= last; i++) value[i] = colour[i] = byStage[i] = byBody[i] = byShade[i] = 0;
+  for (let i = 0; i <= last; i++) value[i] = colour[i] = byStage[i] = byOutside[i] = byBody[i] = byShade[i] = 0;
   for (let c = 0; c < 3; c++) {
     const a = inside[c]!;
     const b = outside[c]!;
@@ -246,7 +274,8 @@ function render(
     }
     for (let i = 0; i <= last; i++) {
       const stage = stageShare[i]!;
-      const light = a * (1 - stage + bodyShare[i]!) + b * stage + (shade ? shade.strength * dark * shadow[i]! : 0);
+      const light =
+        a * (1 - stage + bodyShare[i]!) + b * (stage + beyond[i]!) + (shade ? shade.strength * dark * shadow[i]! : 0);
       const root = Math.sqrt(Math.max(1e-9, light));
       const q = root * cells;
       const k = Math.min(cells - 1, Math.floor(q));
@@ -258,6 +287,7 @@ function render(
       if (!slopes) continue;
       const slope = (p * rise * cells) / (2 * root);
       byStage[i]! += slope * (b - a);
+      byOutside[i]! += slope * b;
       byBody[i]! += slope * a;
       if (shade) byShade[i]! += slope * dark * shadow[i]!;
     }
@@ -277,6 +307,7 @@ function render(
  * @param inside   Light of the die's body there, per channel; `outside` likewise of the stage.
  * @param cosines  Cosines of incidence at {@link RIM_DEPTHS}.
  * @param shade    Of the stage beside it.
+ * @param mirrored How many times as bright as the stage outside what is mirrored at each depth is; null where alike.
  * @param blur     px, one standard deviation; taken to {@link BLUR_PARTS}.
  */
 export function fillProfile(
@@ -289,11 +320,14 @@ export function fillProfile(
   blur: number,
   response: Response,
   asked: Asked,
+  mirrored: Float64Array | null = null,
 ): void {
   rimTerms(cosines);
   const key = Math.round(blur * BLUR_PARTS);
   const spread = spreadOf(key);
   out.step = spread.step;
+  if (mirrored) beyondTerms(cosines, mirrored, surface, spread);
+  else beyond.fill(0);
   const shaded = shadeOut(shade, spread);
   const end = shaded ? CELLS : shareOut(surface, spread, asked);
   if (shaded) shareOut(surface, spread, asked);
@@ -303,8 +337,9 @@ export function fillProfile(
   if (asked !== 'nothing') out.change[2]!.set(byShade);
   if (asked !== 'all') return;
   for (let i = 0; i < CELLS; i++) {
-    out.change[3]![i] = byStage[i]! * lit[0]![i]!;
-    out.change[4]![i] = byStage[i]! * lit[1]![i]!;
+    const [l, m] = mirrored ? [beyondLit[0][i]!, beyondLit[1][i]!] : [0, 0];
+    out.change[3]![i] = byStage[i]! * lit[0]![i]! + byOutside[i]! * l;
+    out.change[4]![i] = byStage[i]! * lit[1]![i]! + byOutside[i]! * m;
     out.change[5]![i] = byBody[i]! * lit[2]![i]!;
   }
 }

@@ -9,6 +9,8 @@ import { findMarkers, type MarkerSight } from './markers.ts';
 import { croppedAround, reducedGrey, type Crop, type Picture } from './picture.ts';
 import { REGION, stageRegions, type Region } from './region.ts';
 import { saddlePoints, type CardSight } from './saddles.ts';
+import { stageLight, type StageLight } from './stage-light.ts';
+import { SRGB } from './tone.ts';
 import { stageGrain, type StageGrain } from './stage-grain.ts';
 
 /** All that is kept of a photo once it has been looked at: a crop round the die, and what its card says. */
@@ -25,6 +27,7 @@ export interface Survey {
   readonly crop: Crop;
   /** Grain of the stage beside the die; null where too little of it is seen. */
   readonly grain: StageGrain | null;
+  readonly light: StageLight;
 }
 
 export type SurveyFailure =
@@ -60,16 +63,18 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
   const first = regions[0];
   if (!first) return failure({ code: 'no-die', seen: 0, needed: 1 });
   const crop = croppedAround(picture, first.outline, CROP_MARGIN);
+  const stage = stageColour(picture, map);
   return success({
     width: picture.width,
     height: picture.height,
     sight,
     markers: sighted.found.length,
     spread: edgeSpread(picture, map),
-    stage: stageColour(picture, map),
+    stage,
     regions,
     crop,
     grain: stageGrain(crop, first.outline),
+    light: stageLight(picture, map, stage, first.outline, SRGB),
   });
 }
 

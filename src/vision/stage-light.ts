@@ -1,0 +1,84 @@
+import { CARD } from '../geometry/card.ts';
+import { contains, drawnIn } from '../geometry/polygon.ts';
+import type { CardMap } from './card-map.ts';
+import { LUMA, type Picture } from './picture.ts';
+import type { ToneCurve } from './tone.ts';
+
+/** Light of the card and what lies round it, by places on the card, over the bare stage's: what a die's rounded rim mirrors. */
+export interface StageLight {
+  readonly columns: number;
+  readonly rows: number;
+  /** Row by row from the corner of least x and y; NaN where the die stands before it or the picture ends. */
+  readonly light: Float32Array;
+  /** Light of the bare stage. */
+  readonly bare: number;
+}
+
+export const STAGE_LIGHT = {
+  /** Distance between neighbouring cells, mm: a polished plastic's lobe is wider where it meets the stage. */
+  step: 1.5,
+  /** How far round the card is looked, mm. */
+  beyond: 12,
+  /** What lies this near to the die's rough outline is half the die, px. */
+  clear: 8,
+} as const;
+
+const { step, beyond, clear } = STAGE_LIGHT;
+const LEFT = -CARD.width / 2 - beyond;
+const BOTTOM = -CARD.height / 2 - beyond;
+
+/**
+ * Looks at the card cell by cell.
+ *
+ * @param stage    Display values of the bare stage, per channel.
+ * @param outline  The die's rough outline, [u, v] per point, px.
+ */
+export function stageLight(
+  { width, height, channels, data }: Picture,
+  map: CardMap,
+  stage: readonly number[],
+  outline: Float64Array,
+  tone: ToneCurve,
+): StageLight {
+  const columns = Math.floor((CARD.width + 2 * beyond) / step) + 1;
+  const rows = Math.floor((CARD.height + 2 * beyond) / step) + 1;
+  const light = new Float32Array(columns * rows).fill(NaN);
+  const lightOf = (at: (c: number) => number): number => LUMA.reduce((s, w, c) => s + w * tone.toLight(at(c)), 0);
+  const bare = lightOf((c) => stage[c]!);
+  const die = drawnIn([...outline], -clear);
+  for (let row = 0; row < rows; row++)
+    for (let column = 0; column < columns; column++) {
+      const [u, v] = map.at(LEFT + column * step, BOTTOM + row * step);
+      if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2) || contains(die, u, v)) continue;
+      const first = (Math.round(v) * width + Math.round(u)) * channels;
+      // Grain of one pixel is more than what is sought: nine of them.
+      const mean = (c: number): number => {
+        let sum = 0;
+        for (let b = -1; b <= 1; b++)
+          for (let a = -1; a <= 1; a++) sum += data[first + (b * width + a) * channels + c]!;
+        return sum / 9;
+      };
+      light[row * columns + column] = lightOf(mean) / bare;
+    }
+  return { columns, rows, light, bare };
+}
+
+/** Light at a place of the card, mm, between the cells that are known; NaN where none is. */
+export function lightOn({ columns, rows, light }: StageLight, x: number, y: number): number {
+  const p = (x - LEFT) / step;
+  const q = (y - BOTTOM) / step;
+  const column = Math.floor(p);
+  const row = Math.floor(q);
+  if (!(column >= 0 && row >= 0 && column < columns - 1 && row < rows - 1)) return NaN;
+  let sum = 0;
+  let weight = 0;
+  for (let b = 0; b < 2; b++)
+    for (let a = 0; a < 2; a++) {
+      const v = light[(row + b) * columns + column + a]!;
+      const w = (a === 0 ? column + 1 - p : p - column) * (b === 0 ? row + 1 - q : q - row);
+      if (Number.isNaN(v)) continue;
+      sum += w * v;
+      weight += w;
+    }
+  return weight > 0.05 ? sum / weight : NaN;
+}
