@@ -26,8 +26,8 @@ export interface Rim {
   /** Shade of the stage beside edges that lie on it: SHADE_WIDTH numbers a segment, see `contact-shade.ts`. */
   readonly shade: Float64Array;
   /**
-   * Places on the card, [x, y] in mm, that the rim mirrors at each depth: RIM_DEPTHS.length pairs a segment; NaN where a mirrored ray falls on
-   * no card. Null where they were not asked for.
+   * Places on the card, [x, y] in mm, that the rim mirrors at each depth, and how far from what shows just outside, mm: RIM_DEPTHS.length
+   * triples a segment; NaN where a mirrored ray falls on no card. Null where they were not asked for.
    */
   readonly mirrored: Float64Array | null;
   /** The same with crowns a little higher, where a face is seen edge-on; null where crowns are not sought. */
@@ -74,7 +74,7 @@ export function rimOf(
   const shade = new Float64Array(segments.count * SHADE_WIDTH);
   const curvature = curvatures(die, camera, curve);
   const view = cardView(die, solid, camera, cameraFromCard);
-  const mirrored = higher && new Float64Array(2 * segments.count * width);
+  const mirrored = higher && new Float64Array(3 * segments.count * width);
   const onCard = cardPlace(cameraFromCard);
   const raised = higher && raisedRim(die, higher, solid, camera, curve, onCard);
   for (let segment = 0; segment < segments.count; segment += every) {
@@ -101,7 +101,7 @@ export function rimOf(
   return { segments, cosines, height, curvature, shade, mirrored, raised: raised && raised.rim(segments.count) };
 }
 
-/** Where on the card the ray falls that a hit mirrors; [x, y] into `out` from `o` on, NaN where on none. */
+/** Where on the card the ray falls that a hit mirrors; [x, y] into `out` from `o` on, NaN where on none, and how far that is from where the viewing ray would go straight on. */
 type OnCard = (hit: Hit, dx: number, dy: number, dz: number, out: Float64Array, o: number) => void;
 
 /** Mirrored rays that fall no steeper than this go past the card. */
@@ -114,10 +114,13 @@ function cardPlace({ rotation: c, shift: s }: Rigid): OnCard {
     const t = hit.distance;
     const [px, py, pz] = [t * dx - s[0], t * dy - s[1], t * dz - s[2]];
     const fall = c[2]! * rx + c[5]! * ry + c[8]! * rz;
-    const way = fall < -LEAST_FALL ? -(c[2]! * px + c[5]! * py + c[8]! * pz) / fall : NaN;
+    const height = c[2]! * px + c[5]! * py + c[8]! * pz;
+    const way = fall < -LEAST_FALL ? -height / fall : NaN;
+    const straight = -height / (c[2]! * dx + c[5]! * dy + c[8]! * dz);
     const [x, y, z] = [px + way * rx, py + way * ry, pz + way * rz];
     out[o] = c[0]! * x + c[3]! * y + c[6]! * z;
     out[o + 1] = c[1]! * x + c[4]! * y + c[7]! * z;
+    out[o + 2] = Math.hypot(way * rx - straight * dx, way * ry - straight * dy, way * rz - straight * dz);
   };
 }
 
@@ -143,7 +146,7 @@ function castInward(
     const [ex, ey] = [x + t * (p - x), y + t * (q - y)];
     const el = 1 / Math.sqrt(ex * ex + ey * ey + 1);
     cast(ex * el, ey * el, el, hit);
-    if (mirrored) onCard(hit, ex * el, ey * el, el, mirrored, 2 * o);
+    if (mirrored) onCard(hit, ex * el, ey * el, el, mirrored, 3 * o);
     // Just at the outline a ray may slip past by rounding; the rim is edge-on there.
     cosines[o] = Number.isNaN(hit.cosine) ? (depth > 0 ? cosines[o - 1]! : 0) : hit.cosine;
   }
@@ -179,7 +182,7 @@ function raisedRim(
         depth * (there.ux * (next[0] - ray[0]) + there.uy * (next[1] - ray[1]) + there.uz * (next[2] - ray[2]));
       const shift = (at.distance - there.distance) / scale;
       const cosines = new Float64Array(RIM_DEPTHS.length);
-      const mirrored = new Float64Array(2 * RIM_DEPTHS.length);
+      const mirrored = new Float64Array(3 * RIM_DEPTHS.length);
       castInward(cast, camera, u + shift * nu, v + shift * nv, nu, nv, cosines, 0, onCard, mirrored);
       found.set(segment, { face, shift, cosines, mirrored });
     },
@@ -188,13 +191,13 @@ function raisedRim(
         face: new Int32Array(count).fill(-1),
         shift: new Float64Array(count),
         cosines: new Float64Array(count * RIM_DEPTHS.length),
-        mirrored: new Float64Array(2 * count * RIM_DEPTHS.length),
+        mirrored: new Float64Array(3 * count * RIM_DEPTHS.length),
       };
       for (const [segment, { face, shift, cosines, mirrored }] of found) {
         out.face[segment] = face;
         out.shift[segment] = shift;
         out.cosines.set(cosines, segment * RIM_DEPTHS.length);
-        out.mirrored.set(mirrored, 2 * segment * RIM_DEPTHS.length);
+        out.mirrored.set(mirrored, 3 * segment * RIM_DEPTHS.length);
       }
       return out;
     },

@@ -14,7 +14,7 @@ import {
   type Noise,
 } from './edge-set.ts';
 import { LUMA, type Crop } from './picture.ts';
-import { lightOn } from './stage-light.ts';
+import { lightOn, STAGE_LIGHT } from './stage-light.ts';
 import { fillProfile, PROFILE_CELLS, TERM_COUNT, type Response, type Surface } from './profile.ts';
 import {
   accumulate,
@@ -196,14 +196,15 @@ function depthsOf(
   if (!light || !mirrored) return { cosines: there, mirrored: null };
   const outside = LUMA.reduce((s, w, c) => s + w * outer[c]!, 0) / light.bare;
   const brightness = there.map((_, k) => {
-    const seen = lightOn(light, mirrored[2 * (o + k)]!, mirrored[2 * (o + k) + 1]!);
-    // What is not seen is as bright as the bare stage; what hides behind the die's own edge as what lies before it.
-    return Number.isNaN(seen) ? unseen(mirrored[2 * (o + k)]!, outside) : seen / outside;
+    const [x, y, apart] = [mirrored[3 * (o + k)]!, mirrored[3 * (o + k) + 1]!, mirrored[3 * (o + k) + 2]!];
+    // What falls on no card is as bright as the bare stage.
+    if (Number.isNaN(x)) return 1 / outside;
+    const seen = lightOn(light, x, y);
+    // Nearer than the cells tell apart it is as bright as just outside.
+    return Number.isNaN(seen) ? 1 : 1 + Math.min(1, apart / STAGE_LIGHT.step) * (seen / outside - 1);
   });
   return { cosines: there, mirrored: brightness };
 }
-
-const unseen = (x: number, outside: number): number => (Number.isNaN(x) ? 1 / outside : 1);
 
 /** Sums that are thrown away. */
 const NOTHING_SAID = (): Pick<Found, 'lookInformation' | 'lookGradient' | 'shade'> => ({
