@@ -1,8 +1,9 @@
 import { normalised, turned, viewingRay, type Camera, type Rigid } from './camera.ts';
 import { contactShade, SHADE_WIDTH } from './contact-shade.ts';
 import { contactFinder, newContact, type Contact } from './hull.ts';
+import { cardPlace, type OnCard } from './mirrored-place.ts';
 import type { OutlineCurve } from './outline.ts';
-import { newHit, rayCaster, type Hit } from './ray-cast.ts';
+import { newHit, rayCaster } from './ray-cast.ts';
 import { segmentsOf, type Segments } from './segments.ts';
 import type { DieSolid } from './solid.ts';
 import type { SeenDie } from './standing.ts';
@@ -99,29 +100,6 @@ export function rimOf(
     raised?.look(segment, k, at);
   }
   return { segments, cosines, height, curvature, shade, mirrored, raised: raised && raised.rim(segments.count) };
-}
-
-/** Where on the card the ray falls that a hit mirrors; [x, y] into `out` from `o` on, NaN where on none, and how far that is from where the viewing ray would go straight on. */
-type OnCard = (hit: Hit, dx: number, dy: number, dz: number, out: Float64Array, o: number) => void;
-
-/** Mirrored rays that fall no steeper than this go past the card. */
-const LEAST_FALL = 0.05;
-
-function cardPlace({ rotation: c, shift: s }: Rigid): OnCard {
-  return (hit, dx, dy, dz, out, o) => {
-    const twice = 2 * (hit.nx * dx + hit.ny * dy + hit.nz * dz);
-    const [rx, ry, rz] = [dx - twice * hit.nx, dy - twice * hit.ny, dz - twice * hit.nz];
-    const t = hit.distance;
-    const [px, py, pz] = [t * dx - s[0], t * dy - s[1], t * dz - s[2]];
-    const fall = c[2]! * rx + c[5]! * ry + c[8]! * rz;
-    const height = c[2]! * px + c[5]! * py + c[8]! * pz;
-    const way = fall < -LEAST_FALL ? -height / fall : NaN;
-    const straight = -height / (c[2]! * dx + c[5]! * dy + c[8]! * dz);
-    const [x, y, z] = [px + way * rx, py + way * ry, pz + way * rz];
-    out[o] = c[0]! * x + c[3]! * y + c[6]! * z;
-    out[o + 1] = c[1]! * x + c[4]! * y + c[7]! * z;
-    out[o + 2] = Math.hypot(way * rx - straight * dx, way * ry - straight * dy, way * rz - straight * dz);
-  };
 }
 
 /** Fills the cosines of incidence below a place of the outline, and the places on the card that are mirrored there. */

@@ -2,6 +2,7 @@ import { RIM_DEPTHS } from '../geometry/rim.ts';
 import { skyAt, type ContactShade } from '../geometry/contact-shade.ts';
 import { normalShare } from '../maths/normal.ts';
 import { LUMA } from './picture.ts';
+import { smoothInto } from './profile-smoothing.ts';
 import { limbTerm, mirrorShare, roughShare } from './reflectance.ts';
 import type { ToneCurve } from './tone.ts';
 
@@ -356,47 +357,10 @@ function blurChange(out: Float64Array, sigma: number, end: number): void {
   for (let i = Math.min(end, CELLS - 1); i < CELLS; i++) out[i] = 0;
 }
 
-/** A smoothing looks at one cell in so many: a profile that is blurred by a third of a px has nothing finer to average over. */
-const SPARSE = 2;
-const smoothers = new Map<number, Float64Array>();
-/** Half of a Gaussian's weights on every other cell of the grid, from its middle on. */
-function smoother(radius: number): Float64Array {
-  const key = Math.round(radius * 100);
-  let kernel = smoothers.get(key);
-  if (!kernel) {
-    const reach = Math.ceil((3.5 * radius) / (SPARSE * H));
-    const g = Float64Array.from({ length: reach + 1 }, (_, j) =>
-      Math.exp(-((j * SPARSE * H) ** 2) / (2 * radius * radius)),
-    );
-    const total = g.reduce((s, v, j) => s + (j === 0 ? v : 2 * v), 0);
-    kernel = g.map((v) => v / total);
-    smoothers.set(key, kernel);
-  }
-  return kernel;
-}
-
-/** Room for the widest smoothing beyond both ends of the grid. */
-let padded = new Float64Array(CELLS + 2 * 64);
-
-function smooth(from: Float64Array, to: Float64Array, radius: number): void {
-  const kernel = smoother(radius);
-  const reach = SPARSE * (kernel.length - 1);
-  if (padded.length < CELLS + 2 * reach) padded = new Float64Array(CELLS + 2 * reach);
-  padded.fill(from[0]!, 0, reach);
-  padded.set(from, reach);
-  padded.fill(from[CELLS - 1]!, reach + CELLS, CELLS + 2 * reach);
-  for (let i = 0; i < CELLS; i++) {
-    const o = i + reach;
-    let s = kernel[0]! * padded[o]!;
-    for (let j = 1, d = SPARSE; d <= reach; j++, d += SPARSE) s += kernel[j]! * (padded[o - d]! + padded[o + d]!);
-    to[i] = s;
-  }
-}
-
 /** `v` plus `amount` of what it has over its smoothed self. */
 function unsharp(v: Float64Array, amount: number, radius: number): void {
   if (amount === 0) return;
-  smooth(v, soft, radius);
+  smoothInto(soft, v, radius, H);
   for (let i = 0; i < CELLS; i++) v[i] = v[i]! + amount * (v[i]! - soft[i]!);
 }
 
@@ -406,7 +370,7 @@ function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Respon
   if (asked === 'nothing') unsharp(v, sharpening, radius);
   else {
     const edge = out.change[0]!;
-    smooth(v, edge, radius);
+    smoothInto(edge, v, radius, H);
     for (let i = 0; i < CELLS; i++) {
       edge[i] = v[i]! - edge[i]!;
       v[i]! += sharpening * edge[i]!;
@@ -416,7 +380,7 @@ function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Respon
   if (plane[0] === LUMA[0] && plane[2] === LUMA[2]) return;
   // A mask on red, green and blue alike sharpens the colour too, before the format halves it.
   unsharp(colour, sharpening, radius);
-  smooth(colour, soft, colourBlur);
+  smoothInto(soft, colour, colourBlur, H);
   for (let i = 0; i < CELLS; i++) v[i] = v[i]! + soft[i]!;
 }
 

@@ -36,6 +36,7 @@ export function madeAdded(change: Partial<Omit<Added, 'survey'>> = {}, seen: Par
       regions: [],
       crop: NO_CROP,
       grain: null,
+      light: { columns: 0, rows: 0, light: new Float32Array(), bare: 1 },
       ...seen,
     },
   };
