@@ -1,6 +1,6 @@
 /** Verdicts and doubts held by their closed forms, each term of them told from the others. */
 import { describe, expect, test } from 'vitest';
-import { trueShape } from '../src/bias/die/die-shape.ts';
+import { solidOf, trueShape } from '../src/bias/die/die-shape.ts';
 import {
   countedChances,
   EVIDENCE_SPREADS,
@@ -9,6 +9,7 @@ import {
   sequentialPlan,
 } from '../src/bias/log/evidence.ts';
 import { kernelPrediction } from '../src/bias/meaning/prediction.ts';
+import { TABLE_NAMES, type TableName } from '../src/bias/throws/tables.ts';
 import { withMassTowards } from '../src/bias/meaning/what-if.ts';
 import { judgedDie, type PhotoDoubt } from '../src/bin/judge.ts';
 import type { BinReference } from '../src/bin/types.ts';
@@ -85,8 +86,20 @@ describe('a die of a bin, 0.1 mm a pixel', () => {
 describe('doubt of a prediction', () => {
   const shape = trueShape('d6');
   const uneven = { shape: withMassTowards(shape, shape.labels.indexOf('6'), 0.8), covariance: null };
-  const of = (table: 'felt' | 'unknown') => {
-    const prediction = kernelPrediction(uneven, table);
+  /** A die with something of every cause. */
+  const flawed = {
+    shape: {
+      ...uneven.shape,
+      distances: shape.distances.map((d, f) => (f === 0 ? d + 0.08 : d)),
+      radii: shape.radii.map((r, c) => (c === 1 ? r + 0.2 : r)),
+      crowns: shape.labels.map((_, f) => (f === 2 ? 0.05 : 0)),
+      mark: { face: 3, at: [1, -2], height: 0.05, width: 2 },
+      trim: { faces: solidOf('d6').edges[0]!.faces, depth: 0.1 },
+    },
+    covariance: null,
+  } as const;
+  const of = (table: TableName | 'unknown', die: Parameters<typeof kernelPrediction>[0] = uneven) => {
+    const prediction = kernelPrediction(die, table);
     if (!prediction.ok) throw new Error(prediction.error.code);
     return prediction.value;
   };
@@ -94,8 +107,10 @@ describe('doubt of a prediction', () => {
   test('of the model: each cause by its share, chances adding up to one, and a floor of 0.001 for each face', () => {
     // Judgements from throws over tables and restitution laws; see src/bias/README.md.
     const shares = { faces: 0.35, rounding: 0.6, mass: 0.35, mark: 0.6, crown: 0.6, trim: 0.5 };
-    const { effects, p, model, covariance, measured, tables, kernel } = of('felt');
+    const { effects, p, model, covariance, measured, tables, kernel } = of('felt', flawed);
     const k = p.length;
+    for (const cause of Object.keys(shares) as (keyof typeof shares)[])
+      expect(Math.max(...effects[cause].map(Math.abs)), cause).toBeGreaterThan(1e-4);
     covariance.forEach((all, i) => expect(all).toBeCloseTo(measured[i]! + model[i]! + tables[i]! + kernel[i]!, 12));
     const expected = new Float64Array(k * k);
     for (const [cause, effect] of Object.entries(effects)) {
@@ -113,6 +128,14 @@ describe('doubt of a prediction', () => {
     expect(Math.max(...of('felt').tables.map(Math.abs))).toBe(0);
     const { tables, p } = of('unknown');
     const k = p.length;
+    // The sample covariance of what the tables say one by one.
+    const logs = TABLE_NAMES.map((table) => of(table).p.map(Math.log));
+    const mean = p.map((_, i) => logs.reduce((s, l) => s + l[i]!, 0) / logs.length);
+    tables.forEach((value, at) => {
+      const [i, j] = [Math.floor(at / k), at % k];
+      const sum = logs.reduce((s, l) => s + (l[i]! - mean[i]!) * (l[j]! - mean[j]!), 0);
+      expect(Math.abs(value - sum / (logs.length - 1))).toBeLessThan(1e-12);
+    });
     // A covariance: symmetric, no term larger than its variances allow, and of a mean of chances that is kept.
     for (let i = 0; i < k; i++) {
       expect(tables[i * (k + 1)]!).toBeGreaterThan(0);
