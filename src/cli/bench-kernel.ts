@@ -14,6 +14,7 @@ import { bodyOf, counted, percent, say, type Verdict } from './bench-verdict.ts'
 import type { ThrowPool } from './throw-pool.ts';
 import { drawnWorld } from './worlds.ts';
 
+/** Holds the kernels against throws of uneven dice that they were not fitted to. */
 export async function kernel(pool: ThrowPool, throws: number): Promise<Verdict[]> {
   const out: Verdict[] = [];
   for (const kind of DIE_KINDS) {

@@ -12,6 +12,7 @@ import type { ThrowPool } from './throw-pool.ts';
 /** Share by which the energy may seem to grow: rounding. */
 const ROUNDING = 1e-9;
 
+/** Throws of true dice, of sharp, round and crowned ones too: every face must come up alike. */
 export async function even(pool: ThrowPool, throws: number): Promise<Verdict[]> {
   const crowned = (kind: DieKind): DieShape => ({ ...trueShape(kind), crowns: trueShape(kind).labels.map(() => 0.05) });
   const d4 = trueShape('d4');
@@ -72,6 +73,7 @@ async function slope(
 /** Slopes on wood, and how far from them is near enough. */
 const SLOPES: Partial<Record<DieKind, readonly [number, number]>> = { d6: [-2.85, 0.1], d12: [-11, 1] };
 
+/** How much a face's chance changes by its distance, on each table. */
 export async function slopes(pool: ThrowPool, throws: number): Promise<Verdict[]> {
   const out: Verdict[] = [];
   const steps = { d6: 0.02, d12: 0.01, d8: 0.02, d20: 0.01, d10: 0.01 } as const;
@@ -112,6 +114,7 @@ function flawCases(): [string, DieShape, DieShape, number, readonly [number, num
 const NEAR = 0.15;
 const KNOWN_TO = 0.05;
 
+/** Dice with a flaw against the same without, each from the same throw: by how much the flaw moves a face's chance. */
 export function flaws(throws: number): Verdict[] {
   const out: Verdict[] = [];
   for (const [name, base, flawed, times, known] of flawCases())

@@ -14,6 +14,7 @@ export interface Verdict {
 export const say = (text: string): void => void process.stdout.write(`${text}\n`);
 export const percent = (x: number): string => `${(100 * x).toFixed(2)} %`;
 
+/** A bench's own shapes can be thrown: one that cannot is a fault of the bench, hence thrown. */
 export function bodyOf(shape: DieShape): ThrowBody {
   const body = throwBody(shape);
   if (!body.ok) throw new Error(JSON.stringify(body.error));

@@ -130,6 +130,7 @@ function failed(error: FolderFailure, json: boolean): number {
   return EXIT.notMeasurable;
 }
 
+/** A folder may fail before any photo is read: by its job file. */
 export type FolderFailure = Omit<MeasureFailure, 'code'> & {
   readonly code: MeasureFailure['code'] | 'job';
   readonly message: string;

@@ -23,6 +23,7 @@ export async function shapeFrom(file: string): Promise<ReadShape | string> {
   return shape.ok ? shape.value : faultText(shape.error);
 }
 
+/** What a die's rolls will be, with what its throws showed beside their counts. */
 export interface Predicted {
   readonly prediction: Prediction;
   /** The die and a sharp one of its size; null without throws. */

@@ -5,6 +5,7 @@ import type { Tally } from '../bias/throws/throw-blocks.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { BlockRequest } from './throw-worker.ts';
 
+/** A thread ended before its block was done. */
 export interface ThreadFailure {
   readonly code: 'worker-stopped';
   readonly detail: string;

@@ -29,6 +29,7 @@ export const jpeg =
     return bare ? bytes : Buffer.concat([bytes.subarray(0, 2), exif, bytes.subarray(2)]);
   };
 
+/** Writers of other formats, each at a setting that cameras and messengers use, or without loss where the format is all that is altered. */
 export const webp =
   (quality: number): Writer =>
   (p) =>

@@ -23,6 +23,7 @@ export interface Outcome {
   readonly line: string;
 }
 
+/** Holds a result against the truth, and against whether a refusal was right there. */
 export function outcomeOf(
   set: string,
   alteration: Alteration,

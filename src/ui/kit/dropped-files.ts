@@ -4,6 +4,7 @@ const WANTED = /\.(jpe?g|png|heic|heif)$|(^|\/)job\.json$/i;
 const DEEPEST = 4;
 const MOST_FILES = 2000;
 
+/** What was dropped or chosen; the rest of a folder is counted, so that it can be said. */
 export interface GivenFiles {
   readonly files: File[];
   /** Files in folders that are neither photos nor a job. */

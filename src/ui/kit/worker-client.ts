@@ -15,6 +15,7 @@ export type WorkerFailure =
   /** A bug or lack of memory: the worker was ended, the next call starts another. `detail` is the engine's word, for whoever debugs: nobody is told it. */
   | { readonly code: 'worker-stopped'; readonly detail: string };
 
+/** How a worker is had: it is started at its first call, for a page that never measures need not fetch it. */
 export interface WorkerClientOptions<Api extends WorkerApi> {
   /** Starts a worker; called lazily, again after each loss. */
   readonly start: () => Worker;

@@ -39,6 +39,7 @@ export type KeptReport = v.InferOutput<typeof KEPT_REPORT>;
 export const LIMIT_FIELDS = LIMIT_KEYS.flatMap((key) => [`${key}.low`, `${key}.high`] as const);
 export type LimitField = (typeof LIMIT_FIELDS)[number];
 
+/** Why what was typed is taken for no limit: no number, low above high, or no probability. */
 export type EntryFault = 'number' | 'order' | 'probability';
 
 const EMPTY_LIMITS = Object.fromEntries(LIMIT_FIELDS.map((f) => [f, ''])) as Record<LimitField, string>;

@@ -5,6 +5,7 @@ import type { CardRecord, DieRecord, FoundRecord, PhotoRecord, RoomRecord, Thumb
 export const LAYOUT = 2;
 export const DATABASE = 'evencast';
 
+/** What lies in which store. Photos lie apart from their dice: a die's record is written at each change, its photos once. */
 export interface Stores extends DBSchema {
   dice: { key: string; value: DieRecord };
   found: { key: string; value: FoundRecord };
@@ -34,6 +35,7 @@ const STEPS: Readonly<Record<number, (db: Database, transaction: Upgrade) => voi
   },
 };
 
+/** What ends a database while the page stands; it can be kept in no longer then. */
 export interface DatabaseEvents {
   /** Another tab has a newer page and waits, or removes the database: this one lets go of it and keeps nothing any more. */
   readonly onOutdated: (why: 'newer-page' | 'removed') => void;

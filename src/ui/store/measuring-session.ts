@@ -5,6 +5,7 @@ import type { Asked } from '../../measure/asked.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { callback, lend, type WorkerClient, type WorkerFailure } from '../kit/worker-client.ts';
 
+/** A photo's file with the name that the job knows it by. */
 export interface NamedFile {
   readonly name: string;
   readonly file: Blob;

@@ -43,6 +43,7 @@ function read<S extends GenericSchema>(
   return current.ok ? readAs(schema, current.value) : current;
 }
 
+/** Records as they lie in the store or in a file of dice, brought up to date; what is of a later version, or broken, is told and left as it is. */
 export const readDie = (record: unknown): Result<DieRecord, RecordFault> => read(DIE, record, DIE_STEPS);
 export const readFound = (record: unknown): Result<FoundRecord, RecordFault> => read(FOUND, record, OTHER_STEPS);
 export const readCard = (record: unknown): Result<CardRecord, RecordFault> => read(CARD_RECORD, record, OTHER_STEPS);

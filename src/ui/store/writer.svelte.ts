@@ -16,6 +16,7 @@ interface Waiting {
   readonly large: boolean;
 }
 
+/** Who hears what became of a change. */
 export interface WriterEvents {
   readonly onWritten: (change: Change) => void;
   /** Another tab was first; the change is dropped: what stands here must go to a record of its own. */
