@@ -8,7 +8,7 @@ import {
   lnMixedEvidence,
   sequentialPlan,
 } from '../src/bias/log/evidence.ts';
-import { kernelPrediction } from '../src/bias/meaning/prediction.ts';
+import { kernelPrediction, throwsPrediction, type Prediction } from '../src/bias/meaning/prediction.ts';
 import { TABLE_NAMES, type TableName } from '../src/bias/throws/tables.ts';
 import { withMassTowards } from '../src/bias/meaning/what-if.ts';
 import { judgedDie, type PhotoDoubt } from '../src/bin/judge.ts';
@@ -44,6 +44,18 @@ describe('a die of a bin, 0.1 mm a pixel', () => {
     const { size } = judged(typed(16), { ...CERTAIN, focal: 0.1, scale: 0.003 });
     const camera = (size!.value * 0.1 * 8) / 250;
     expect(size!.u).toBeCloseTo(Math.hypot(2 * 0.01, 0.5 * 0.04, 2 * 0.15 * 0.1, camera, size!.value * 0.003), 4);
+  });
+
+  test('is rejected as surely as its limits leave it out', () => {
+    const at = judged(typed(16)).size!;
+    const u = Math.hypot(at.u, 0.01);
+    const { verdict, sure } = judged(typed(at.value - 0.05 - 1.9 * u), CERTAIN, {
+      size: 0.05,
+      radius: 5,
+      departure: 5,
+    });
+    expect(verdict).toBe('reject');
+    expect(sure).toBeCloseTo(normalShare(1.9), 3);
   });
 
   test('is within its limits by the share of its doubt between them, on both sides', () => {
@@ -89,7 +101,7 @@ describe('doubt of a prediction', () => {
   /** A die with something of every cause. */
   const flawed = {
     shape: {
-      ...uneven.shape,
+      ...withMassTowards(shape, 0, 0.2),
       distances: shape.distances.map((d, f) => (f === 0 ? d + 0.08 : d)),
       radii: shape.radii.map((r, c) => (c === 1 ? r + 0.2 : r)),
       crowns: shape.labels.map((_, f) => (f === 2 ? 0.05 : 0)),
@@ -104,24 +116,55 @@ describe('doubt of a prediction', () => {
     return prediction.value;
   };
 
-  test('of the model: each cause by its share, chances adding up to one, and a floor of 0.001 for each face', () => {
-    // Judgements from throws over tables and restitution laws; see src/bias/README.md.
-    const shares = { faces: 0.35, rounding: 0.6, mass: 0.35, mark: 0.6, crown: 0.6, trim: 0.5 };
-    const { effects, p, model, covariance, measured, tables, kernel } = of('felt', flawed);
+  // Judgements from throws over tables and restitution laws; see src/bias/README.md.
+  const shares = { faces: 0.35, rounding: 0.6, mass: 0.35, mark: 0.6, crown: 0.6, trim: 0.5 };
+  const causes = Object.keys(shares) as (keyof typeof shares)[];
+
+  /** The model's part, if it misses these shares of these effects, chances adding up to one, and 0.001 of each face. */
+  function expectModel({ p, model }: Prediction, parts: readonly (readonly [number, Float64Array])[]): void {
     const k = p.length;
-    for (const cause of Object.keys(shares) as (keyof typeof shares)[])
-      expect(Math.max(...effects[cause].map(Math.abs)), cause).toBeGreaterThan(1e-4);
-    covariance.forEach((all, i) => expect(all).toBeCloseTo(measured[i]! + model[i]! + tables[i]! + kernel[i]!, 12));
     const expected = new Float64Array(k * k);
-    for (const [cause, effect] of Object.entries(effects)) {
+    for (const [share, effect] of parts) {
       const middle = effect.reduce((s, x, i) => s + x * p[i]!, 0);
       for (let i = 0; i < k; i++)
-        for (let j = 0; j < k; j++)
-          expected[i * k + j]! +=
-            shares[cause as keyof typeof shares] ** 2 * (effect[i]! - middle) * (effect[j]! - middle);
+        for (let j = 0; j < k; j++) expected[i * k + j]! += share ** 2 * (effect[i]! - middle) * (effect[j]! - middle);
     }
     for (let i = 0; i < k; i++) expected[i * (k + 1)]! += 0.001 ** 2;
     model.forEach((value, i) => expect(Math.abs(value - expected[i]!)).toBeLessThan(1e-12));
+  }
+
+  test('of the model: each cause by its share', () => {
+    const told = of('felt', flawed);
+    const { effects, model, covariance, measured, tables, kernel } = told;
+    for (const cause of causes) expect(Math.max(...effects[cause].map(Math.abs)), cause).toBeGreaterThan(1e-4);
+    covariance.forEach((all, i) => expect(all).toBeCloseTo(measured[i]! + model[i]! + tables[i]! + kernel[i]!, 12));
+    expectModel(
+      told,
+      causes.map((cause) => [shares[cause], effects[cause]]),
+    );
+  });
+
+  test('of the model, where throws are counted: the same, but beyond the kernel one share, mixed by the effects, of all unevenness', () => {
+    const thrown = (die: Parameters<typeof kernelPrediction>[0]): Prediction => {
+      const prediction = throwsPrediction(die, 'felt', {
+        counts: Float64Array.of(90, 110, 100, 95, 105, 100),
+        throws: 600,
+      });
+      if (!prediction.ok) throw new Error(prediction.error.code);
+      return prediction.value;
+    };
+    const near = thrown(flawed);
+    expect(near.beyond).toEqual([]);
+    expectModel(
+      near,
+      causes.map((cause) => [shares[cause], near.effects[cause]]),
+    );
+    const far = thrown({ ...flawed, shape: withMassTowards(flawed.shape, 0, 3) });
+    expect(far.beyond).not.toEqual([]);
+    const sizes = causes.map((cause) => far.effects[cause].reduce((s, e) => s + e * e, 0));
+    const all = sizes.reduce((a, b) => a + b);
+    const mixed = Math.sqrt(causes.reduce((s, cause, i) => s + (shares[cause] ** 2 * sizes[i]!) / all, 0));
+    expectModel(far, [[mixed, far.p.map((x) => Math.log(x * far.p.length))]]);
   });
 
   test('of the table, where none is named: rows and columns add up to what tables differ by, and none where one is', () => {
