@@ -59,6 +59,11 @@ test('what is believed before a photo is seen: common practice for telephones an
   expect(FOCAL_GUESS).toBeCloseTo(26 / Math.hypot(36, 24), 3);
 });
 
+test('a lens that is believed to sit over the middle sits there: half the pixels less one, the centre of the first being (0, 0)', () => {
+  const { shared } = solved(sights(), { beliefs: { ...CAMERA_PRIOR, centre: 1e-8 } });
+  expect([shared.cx, shared.cy]).toEqual([expect.closeTo(1499.5, 3), expect.closeTo(999.5, 3)]);
+});
+
 test('twelve points make a pose, eleven none, and no photo at all none', () => {
   expect(CARD_POINTS_NEEDED).toBe(12);
   expect(calibration(sights(undefined, 11), SIZE, 2600, [1, 1])).toEqual({

@@ -83,6 +83,9 @@ describe('what is remarked on a set', () => {
     expect(skewed(0.01)).toEqual(['moved-camera']);
     expect(skewed(1e-5)).toEqual([]);
     expect(skewed(0.01, 0.08)).toEqual(['card-scatter']);
+    // Per cent, to two digits.
+    const calibration = { ...m.calibration, motion: [{ skew: 0.012345, stretch: 0 }] };
+    expect(setNotes({ ...m, calibration })).toMatchObject([{ code: 'moved-camera', seen: '1.23' }]);
   });
 
   test('faces that no outline touches are named', () => {
