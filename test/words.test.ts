@@ -165,6 +165,11 @@ describe('remarks', () => {
     expect(messageOf(note, 'de').text).toContain(german);
   });
 
+  test('have 0 where a number is not said, and nothing where a name is not', () => {
+    expect(messageOf({ code: 'blur' }, 'de').text).toMatch(/\b0\b/);
+    expect(messageOf({ code: 'no-file' }, 'de').text).not.toMatch(/0/);
+  });
+
   test('leave names of files alone', () => {
     expect(messageOf({ code: 'duplicate', seen: 'more than 1.2.jpg' }, 'de').text).toContain('more than 1.2.jpg');
   });
