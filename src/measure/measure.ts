@@ -182,10 +182,10 @@ function* sightOf(asked: Asked, whole: readonly Added[], sights: Sights, tell: (
   }
   const seen = asSeen(
     whole,
-    (list) => calibrated(list, asked),
+    (list) => calibrated(list, asked, shutterCalibration),
     (list) => calibrated(list, asked, printedCalibration),
   );
-  const camera = oneCamera(seen.photos, seen.calibration, (list) => calibrated(list, asked));
+  const camera = oneCamera(seen.photos, seen.calibration, (list) => calibrated(list, asked, shutterCalibration));
   const { calibration } = camera;
   tell(COARSE);
   const numbers = calibration.ok ? yield* setNumbers(asked, camera.used, calibration.value) : null;
@@ -237,7 +237,7 @@ function* finish(
   const kept = rough.filter((_, i) => fits[i]);
   const fit = yield* settled(kept, camera.used.length + camera.odd.length, found, book, function* (photos, cal) {
     const used = photos.map((k) => k.a);
-    const again = cal ? success(cal) : calibrated(used, job);
+    const again = cal ? success(cal) : calibrated(used, job, shutterCalibration);
     const stands = photos.map((k) => k.stand);
     if (!again.ok) return null;
     return yield* withOpenFronts(used, (list) => rounds(job, solid, list, stands, again.value, tell));
@@ -329,10 +329,10 @@ function risingProgress(onProgress: (p: Progress) => void): (p: Progress) => voi
 }
 
 /** Calibrates photos of a job by their card's points, with whatever of a camera `by` frees. */
-function calibrated<T = ShutterCalibration>(
+function calibrated<T>(
   used: readonly Added[],
   job: Bars,
-  by: (...of: Parameters<typeof shutterCalibration>) => Result<T, CalibrationFailure> = shutterCalibration as never,
+  by: (...of: Parameters<typeof shutterCalibration>) => Result<T, CalibrationFailure>,
 ): Result<T, CalibrationFailure> {
   const { width, height } = used[0]!.survey;
   const focals = used.flatMap((a) => (a.focal === null ? [] : [a.focal]));
