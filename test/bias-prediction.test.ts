@@ -5,6 +5,7 @@ import { unevenDice } from '../src/bias/kernel/kernel-design.ts';
 import { advantage, atLeast, meanRoll, rollsToNotice, unevenness } from '../src/bias/meaning/meaning.ts';
 import {
   chances,
+  compareNames,
   NORMAL_95,
   kernelPrediction,
   looksEven,
@@ -35,6 +36,11 @@ const independent = (shape: DieShape, u: number): Float64Array => {
   const n = shape.distances.length + shape.radii.length;
   return Float64Array.from({ length: n * n }, (_, q) => (q % (n + 1) === 0 ? u * u : 0));
 };
+
+test('numbers stand by value, other names after them by letter', () => {
+  expect(['moon', '10', 'axe', '2', '00'].sort(compareNames)).toEqual(['00', '2', '10', 'axe', 'moon']);
+  expect(['2', 'axe', 'moon', '10'].reverse().sort(compareNames)).toEqual(['2', '10', 'axe', 'moon']);
+});
 
 describe('numbers', () => {
   test('the number rolled is on the opposite face: a short 1-6 axis gives 1 and 6, a centre of mass towards 6 gives 1', () => {
