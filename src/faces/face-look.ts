@@ -144,18 +144,45 @@ function levelled({ value, seen }: Cells): Cells {
   return { value, seen };
 }
 
-/** Correlation of two faces' looks, -1 to 1, the first turned `turn` times; NaN where they share too little. */
+/** Correlation from which two looks are laid on each other more closely: a coarse pose puts a face up to a cell beside its place. */
+const CLOSER = 0.25;
+/** The cells beside a cell, as steps of its index. The rim of a look is never seen, so none leads into the next row. */
+const BESIDE = [1, -1, LOOK_SIDE, -LOOK_SIDE] as const;
+
+/**
+ * Correlation of two faces' looks, -1 to 1, the first turned `turn` times; NaN where they share too little.
+ *
+ * Where they look alike at all, it is the greatest that a shift by a cell, and by less as parabolas through the neighbours tell, can give.
+ */
 export function likeness(a: FaceLook, turn: number, b: FaceLook): number {
-  const { value: p, list } = a.turned[turn]!;
-  const { value: q, seen } = b.turned[0]!;
+  const [p, q] = [a.turned[turn]!, b.turned[0]!];
+  const straight = correlation(p, q, 0);
+  if (!(straight > CLOSER)) return straight;
+  const known = new Map([[0, straight]]);
+  const at = (shift: number): number => {
+    if (!known.has(shift)) known.set(shift, correlation(p, q, shift));
+    return known.get(shift)!;
+  };
+  const best = BESIDE.reduce<number>((s, shift) => (at(shift) > at(s) ? shift : s), 0);
+  return Math.min(1, at(best) + rise(at(best - 1), at(best), at(best + 1)) + rise(at(best - LOOK_SIDE), at(best), at(best + LOOK_SIDE))); // prettier-ignore
+}
+
+/** How far a parabola through three values rises over the middle one, that being the greatest; else 0. */
+function rise(before: number, middle: number, after: number): number {
+  const bent = 2 * middle - before - after;
+  return middle >= before && middle >= after && bent > 1e-6 ? (after - before) ** 2 / (8 * bent) : 0;
+}
+
+/** Correlation over the cells that both show, the second shifted by a step of its index. */
+function correlation({ value: p, list }: ListedCells, { value: q, seen }: ListedCells, shift: number): number {
   let [pq, pp, qq, n] = [0, 0, 0, 0];
   for (let i = 0; i < list.length; i++) {
     const k = list[i]!;
-    if (seen[k] === 0) continue;
+    if (seen[k + shift] !== 1) continue;
     n++;
-    for (let e = 3 * k; e < 3 * k + 3; e++) {
+    for (let e = 3 * k, f = 3 * (k + shift); e < 3 * k + 3; e++, f++) {
       const v = p[e]!;
-      const w = q[e]!;
+      const w = q[f]!;
       pq += v * w;
       pp += v * v;
       qq += w * w;
