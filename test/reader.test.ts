@@ -6,7 +6,7 @@ import { flattened, fount } from '../config/reader/founts.ts';
 import { Products } from '../src/faces/reader/product.ts';
 import { CLASSES } from '../src/faces/reader/classes.ts';
 import { classLogs } from '../src/faces/reader/forward.ts';
-import { CONVOLUTIONS, LAYER_SIZES, PATCH, type Layer } from '../src/faces/reader/net.ts';
+import { CONVOLUTIONS, LAYER_SIZES, PATCH, PATCH_VALUES, PLANES, type Layer } from '../src/faces/reader/net.ts';
 import { Pupil, STEPS } from '../config/reader/learn.ts';
 import { taught } from '../config/reader/teach.ts';
 import { printWindow, turnedPatch } from '../src/faces/reader/patch.ts';
@@ -67,8 +67,8 @@ test('a file with other sizes is refused', () => {
 });
 
 test('the net is what its layers say, worked out the plain way', () => {
-  const patch = Float32Array.from({ length: PATCH * PATCH }, () => 2 * random() - 1);
-  const other = Float32Array.from({ length: PATCH * PATCH }, () => 2 * random() - 1);
+  const patch = Float32Array.from({ length: PATCH_VALUES }, () => 2 * random() - 1);
+  const other = Float32Array.from({ length: PATCH_VALUES }, () => 2 * random() - 1);
   const [logs, second] = classLogs(layers, Float32Array.from([...patch, ...other]));
   expect(logs).toHaveLength(CLASSES.length);
   const [plain, plainSecond] = [plainLogs(patch), plainLogs(other)];
@@ -81,7 +81,7 @@ test('the net is what its layers say, worked out the plain way', () => {
 /** Convolutions by their definition, channel by channel. */
 function plainLogs(patch: Float32Array): number[] {
   type Square = (x: number, y: number, c: number) => number;
-  let now: Square = (x, y) => patch[y * PATCH + x]!;
+  let now: Square = (x, y, c) => patch[(y * PATCH + x) * PLANES + c]!;
   CONVOLUTIONS.forEach(({ kernel, step, pad, from, to, side, out, halved }, k) => {
     const before = now;
     const { weights, offsets } = layers[k]!;
@@ -122,7 +122,7 @@ function plainLogs(patch: Float32Array): number[] {
 test('a step of learning moves every weight the way that lowers the loss', () => {
   const pupil = new Pupil(5);
   const before = pupil.layers;
-  const patches = Float32Array.from({ length: STEPS.batch * PATCH * PATCH }, () => 2 * random() - 1);
+  const patches = Float32Array.from({ length: STEPS.batch * PATCH_VALUES }, () => 2 * random() - 1);
   const classes = Uint8Array.from({ length: STEPS.batch }, (_, k) => k % 5);
   const loss = (of: readonly Layer[]): number =>
     -classLogs(of, patches).reduce((s, logs, k) => s + logs[classes[k]!]!, 0) / STEPS.batch;
@@ -166,7 +166,7 @@ function barFace(quarters: number, ink: number, skin: number): FacePixels {
 
 const patchOf = (face: FacePixels, turn: number): Float32Array => {
   const grid = faceGrid(face, 'd6')!;
-  const patch = new Float32Array(PATCH * PATCH);
+  const patch = new Float32Array(PATCH_VALUES);
   turnedPatch(grid, printWindow(grid), turn, patch);
   return patch;
 };

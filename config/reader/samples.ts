@@ -1,7 +1,7 @@
 /** Patches with their class, drawn at random: what the net learns from. */
 import { CLASS_AT, CLASSES } from '../../src/faces/reader/classes.ts';
-import { PATCH } from '../../src/faces/reader/net.ts';
-import { printWindow, turnedPatch } from '../../src/faces/reader/patch.ts';
+import { PATCH_VALUES } from '../../src/faces/reader/net.ts';
+import { printWindow, turnedPatch, wideWindow } from '../../src/faces/reader/patch.ts';
 import { offSkin } from '../../src/faces/off-skin.ts';
 import { withoutMainColour } from '../../src/faces/second-colour.ts';
 import { faceGrid, type FaceGrid, type Window } from '../../src/faces/reader/window.ts';
@@ -9,7 +9,7 @@ import { DIE_KINDS, type DieKind } from '../../src/geometry/solid.ts';
 import { seededNormal, type Random } from '../../src/maths/random.ts';
 import type { Fount } from './founts.ts';
 import { learntSetting, setNumber, setPips, someSign, type Printed } from './print.ts';
-import { someLook, someShot, type Place } from './looks.ts';
+import { grooved, someLook, someShot, type Look, type Place, type Shot } from './looks.ts';
 import { photographed } from './scene.ts';
 
 export const SIDES = { d4: 3, d6: 4, d8: 3, d10: 'kite', d12: 5, d20: 3 } as const;
@@ -56,10 +56,25 @@ function someContent(random: Random, founts: readonly Fount[]): Content {
 export const UPRIGHT = { off: 13, turned: 34 } as const;
 
 /** Drawn faces kept, and how many of them make room for new ones before each batch: each is looked at some ten times, turned anew. */
-export const POOL = { faces: 3000, fresh: 9 } as const;
+export const POOL = { faces: 3000, fresh: 6 } as const;
 
-/** Share of faces that are worn, the most of their ink that is gone, how much further off the middle print may be, and share of second looks. */
-export const LEARNT = { worn: 0.65, gone: 0.6, off: 0.05, again: 0.12 } as const;
+export const LEARNT = {
+  /** Share of faces that are worn, the most of their ink that is gone, and share of the worn ones whose print lies in grooves. */
+  worn: 0.65,
+  gone: 0.6,
+  grooved: 0.85,
+  /** How much further off the middle print may be, and share of second looks. */
+  off: 0.05,
+  again: 0.1,
+  /** Most slant, degrees; the power of its squeeze by which a slanted face is photographed larger, and the largest radius, px. */
+  slant: 80,
+  nearer: 0.7,
+  largest: 90,
+  /** Share of a d6's faces that are looked at as a whole, bearing pips or a figure; and of a d10's whose print is taken to stand where it is seen. */
+  wholePips: 0.5,
+  wholeFigure: 0.2,
+  asSeen: 0.5,
+} as const;
 
 /** A face as the reader gets it. */
 interface Drawn {
@@ -97,7 +112,7 @@ export class Samples {
         y: window.y + shift(),
         half: window.half * (0.93 + 0.14 * random()),
       };
-      turnedPatch(grid, moved, look, patches, k * PATCH * PATCH);
+      turnedPatch(grid, moved, look, patches, k * PATCH_VALUES);
       classes[k] = CLASS_AT.get(told)!;
     }
   }
@@ -116,19 +131,39 @@ export class Samples {
     const random = this.#random;
     const normal = seededNormal(random);
     for (;;) {
-      const kind = DIE_KINDS[Math.floor(random() * 6)]!;
+      const any = DIE_KINDS[Math.floor(random() * 6)]!;
       const { label, print } = someContent(random, this.#founts);
+      const pips = label.startsWith('pips');
+      const kind = pips ? 'd6' : any;
       const turn = 360 * random();
       const place = print ? somePlace(random, kind, print, turn * RAD) : { height: 1, x: 0, y: 0, turn: 0 };
       const moved = { ...place, x: place.x + LEARNT.off * normal(), y: place.y + LEARNT.off * normal() };
-      const shot = someShot(random);
+      const shot = learntShot(random);
       const span = Math.min(44, Math.max(20, shot.radius));
-      const look = { ...someLook(random), worn: random() < LEARNT.worn ? LEARNT.gone * random() : 0 };
-      const face = photographed(random, look, shot, print, moved, SIDES[kind], span);
+      const face = photographed(random, learntLook(random), shot, print, moved, SIDES[kind], span);
       const u = random();
       const again = u > LEARNT.again ? null : 2 * u < LEARNT.again ? offSkin(face) : withoutMainColour(face);
       const grid = faceGrid(again ?? face, kind);
-      if (grid) return { label, turn, grid, window: printWindow(grid) };
+      if (grid) return { label, turn, grid, window: someWindow(random, kind, pips, grid) };
     }
   }
+}
+
+/** A shot as it is learnt from: slanted faces, which are seen well on large dice alone, are photographed larger. */
+function learntShot(random: Random): Shot {
+  const shot = someShot(random);
+  const slant = LEARNT.slant * random();
+  const radius = Math.min(LEARNT.largest, shot.radius * Math.cos(slant * RAD) ** -LEARNT.nearer);
+  return { ...shot, slant, radius };
+}
+
+function learntLook(random: Random): Look {
+  const look = { ...someLook(random), worn: random() < LEARNT.worn ? LEARNT.gone * random() : 0 };
+  return look.worn > 0 && random() < LEARNT.grooved ? grooved(look, random) : look;
+}
+
+/** A window as the reader draws them for a kind. */
+function someWindow(random: Random, kind: DieKind, pips: boolean, grid: FaceGrid): Window {
+  if (kind === 'd6' && random() < (pips ? LEARNT.wholePips : LEARNT.wholeFigure)) return wideWindow(grid);
+  return printWindow(grid, kind === 'd10' && random() < LEARNT.asSeen ? 1 : undefined);
 }

@@ -2,7 +2,7 @@
 import type { Fount } from './founts.ts';
 import { Pupil, STEPS } from './learn.ts';
 import { Samples } from './samples.ts';
-import { PATCH } from '../../src/faces/reader/net.ts';
+import { PATCH_VALUES } from '../../src/faces/reader/net.ts';
 import { seededRandom } from '../../src/maths/random.ts';
 
 /** How a training went since it was told last: mean loss, natural logarithm, and share of patches that were right. */
@@ -27,7 +27,7 @@ export function taught(
 ): Pupil {
   const pupil = new Pupil(seed);
   const samples = new Samples(seededRandom(seed), founts, faces);
-  const patches = new Float32Array(STEPS.batch * PATCH * PATCH);
+  const patches = new Float32Array(STEPS.batch * PATCH_VALUES);
   const classes = new Uint8Array(STEPS.batch);
   let [loss, right] = [0, 0];
   const every = Math.max(1, Math.floor(steps / 30));

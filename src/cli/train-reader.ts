@@ -5,13 +5,13 @@ import { Samples } from '../../config/reader/samples.ts';
 import { taught } from '../../config/reader/teach.ts';
 import { CLASSES } from '../faces/reader/classes.ts';
 import { classLogs } from '../faces/reader/forward.ts';
-import { PATCH } from '../faces/reader/net.ts';
+import { PATCH_VALUES } from '../faces/reader/net.ts';
 import { packedLayers, unpackedLayers, type WeightsFile } from '../faces/reader/weights.ts';
 import { seededRandom } from '../maths/random.ts';
 import { EXIT } from './command.ts';
 
 /** Effort of a training; the defaults, and the only place that states them. */
-export const EFFORT = { steps: 7500, held: 4000, at: 40 } as const;
+export const EFFORT = { steps: 5500, held: 4000, at: 40 } as const;
 
 const OUT = 'src/faces/reader/weights.json';
 const usage = `usage: npm run -s evencast -- train-reader [--seed S] [--steps N] [--out FILE]
@@ -53,10 +53,10 @@ export async function run(args: readonly string[]): Promise<number> {
 /** What log-probabilities are divided by so that founts not trained on are told with the chance of being right that is stated. */
 function temperature(file: WeightsFile): number {
   const layers = unpackedLayers(file);
-  const patches = new Float32Array(EFFORT.held * PATCH * PATCH);
+  const patches = new Float32Array(EFFORT.held * PATCH_VALUES);
   const classes = new Uint8Array(EFFORT.held);
   new Samples(seededRandom(file.seed + 1), founts('tune'), EFFORT.held / 2).batch(patches, classes);
-  const size = EFFORT.at * PATCH ** 2;
+  const size = EFFORT.at * PATCH_VALUES;
   const logs = Array.from({ length: EFFORT.held / EFFORT.at }, (_, k) =>
     classLogs(layers, patches.subarray(k * size, (k + 1) * size)),
   ).flat();

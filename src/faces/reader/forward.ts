@@ -1,5 +1,5 @@
 import { CLASSES } from './classes.ts';
-import { CONVOLUTIONS, halve, LAYER_SIZES, PATCH, unrolled, type Layer } from './net.ts';
+import { CONVOLUTIONS, halve, LAYER_SIZES, PATCH_VALUES, unrolled, type Layer } from './net.ts';
 import { Products } from './product.ts';
 
 /** One layer at work on a batch of patches. */
@@ -62,10 +62,10 @@ export class Forward {
     });
   }
 
-  /** Runs `batch` patches, PATCH x PATCH values each, through the net; the last stage's `out` holds what comes out. */
+  /** Runs `batch` patches, PATCH_VALUES each, through the net; the last stage's `out` holds what comes out. */
   run(patches: Float32Array): void {
     let from = patches;
-    let size = PATCH * PATCH;
+    let size = PATCH_VALUES;
     this.stages.forEach((stage, k) => {
       const { inputs, places, rows, out, halved, which } = stage;
       const c = CONVOLUTIONS[k];
@@ -94,11 +94,11 @@ const rooms = new Map<number, { readonly forward: Forward; layers: readonly Laye
 /**
  * Log-probability of each class for each of some patches.
  *
- * @param patches PATCH x PATCH values each, row by row.
+ * @param patches PATCH_VALUES each, row by row.
  * @returns One array of length `CLASSES.length` per patch, natural logarithm, before any temperature; new arrays.
  */
 export function classLogs(layers: readonly Layer[], patches: Float32Array): Float64Array[] {
-  const count = patches.length / PATCH ** 2;
+  const count = patches.length / PATCH_VALUES;
   let room = rooms.get(count);
   if (!room) rooms.set(count, (room = { forward: new Forward(count), layers: null }));
   if (room.layers !== layers) {

@@ -1,4 +1,4 @@
-import { PATCH } from './net.ts';
+import { PATCH, PLANES } from './net.ts';
 import { GRID, GRID_REACH } from './grid.ts';
 import type { FaceGrid, Window } from './window.ts';
 
@@ -122,10 +122,11 @@ function smooth({ value, mask }: FaceGrid): Float32Array {
 /**
  * What the net sees of a face for print whose top points `turn` degrees counter-clockwise from the picture's up.
  *
- * @returns PATCH x PATCH values into `out` from `at` on: differences from the mean by the spread, at most 3 either way, the few positive.
+ * @returns PATCH x PATCH places into `out` from `at` on, two values each: difference from the mean by the spread, at most 3 either way, the
+ *          few positive; and departure from skin, 0 to 3.
  */
 export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: Float32Array, at = 0): void {
-  const { value, mask } = grid;
+  const { value, off, mask } = grid;
   const { x, y, half, mean, sign } = window;
   const step = (2 * half) / PATCH;
   const c = step * Math.cos((turn * Math.PI) / 180);
@@ -133,7 +134,7 @@ export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: F
   const scale = sign / window.spread / 4;
   for (let j = 0; j < PATCH; j++)
     for (let i = 0; i < PATCH; i++) {
-      let sum = 0;
+      let [sum, departed] = [0, 0];
       for (let v = -0.25; v < 0.5; v += 0.5)
         for (let u = -0.25; u < 0.5; u += 0.5) {
           const right = i + u + 0.5 - PATCH / 2;
@@ -151,8 +152,13 @@ export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: F
             (value[k]! * (1 - fx) + value[k + 1]! * fx) * (1 - fy) +
             (value[k + GRID]! * (1 - fx) + value[k + GRID + 1]! * fx) * fy -
             mean;
+          departed +=
+            (off[k]! * (1 - fx) + off[k + 1]! * fx) * (1 - fy) +
+            (off[k + GRID]! * (1 - fx) + off[k + GRID + 1]! * fx) * fy;
         }
       const z = sum * scale;
-      out[at + j * PATCH + i] = z > 3 ? 3 : z < -3 ? -3 : z;
+      const o = at + PLANES * (j * PATCH + i);
+      out[o] = z > 3 ? 3 : z < -3 ? -3 : z;
+      out[o + 1] = departed / 4;
     }
 }

@@ -1,7 +1,7 @@
 import type { DieKind } from '../../geometry/solid.ts';
 import { CLASS_AT, CLASSES, KIND_LABELS, KIND_TURNS } from './classes.ts';
 import { classLogs } from './forward.ts';
-import { PATCH, type Layer } from './net.ts';
+import { PATCH_VALUES, type Layer } from './net.ts';
 import { plainMark, type PlainMark } from './plain-mark.ts';
 import { printWindow, turnedPatch, wideWindow } from './patch.ts';
 import { unpackedLayers, type WeightsFile } from './weights.ts';
@@ -130,9 +130,9 @@ type Told = readonly Float64Array[];
 
 function lookedAt(grid: FaceGrid, window: Window, angles: readonly number[]): Told {
   const { layers, temperature } = reader();
-  const patches = new Float32Array(angles.length * PATCH * PATCH);
+  const patches = new Float32Array(angles.length * PATCH_VALUES);
   angles.forEach((angle, k) => {
-    turnedPatch(grid, window, angle, patches, k * PATCH * PATCH);
+    turnedPatch(grid, window, angle, patches, k * PATCH_VALUES);
   });
   const turned = CLASS_AT.get('turned')!;
   return classLogs(layers, patches).map((logs) => logs.map((l) => (l - logs[turned]!) / temperature));

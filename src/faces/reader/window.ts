@@ -1,4 +1,5 @@
 import { takeBackdrop } from './backdrop.ts';
+import { departures } from './departure.ts';
 import { GRID, GRID_REACH } from './grid.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 
@@ -15,10 +16,12 @@ export interface FacePixels {
 /** Area of a face over the square of its radius; the kite's is that of a d10 with the usual apex. */
 const AREA: Readonly<Record<DieKind, number>> = { d4: 5.196, d6: 4, d8: 5.196, d10: 4.15, d12: 3.633, d20: 5.196 };
 
-/** One number per place of the grid: how far it is from its surroundings' even slope, along the colours' widest spread. */
+/** Two numbers per place of the grid: how far it is from the light behind print, along the colours' widest spread; and from all that skin is. */
 export interface FaceGrid {
   /** GRID x GRID, row by row; 0 outside the face. */
   readonly value: Float32Array;
+  /** How far each place departs from the skin's own colours, 0 to 3; see {@link departures}. */
+  readonly off: Float32Array;
   /** 1 on the face, 0 elsewhere. */
   readonly mask: Float32Array;
 }
@@ -92,7 +95,8 @@ export function faceGrid(
       rgb[3 * o + 1] = Math.sqrt(Math.max(0, g / n));
       rgb[3 * o + 2] = Math.sqrt(Math.max(0, b / n));
     }
-  return { value: widest(rgb, mask), mask };
+  takeBackdrop(rgb, mask);
+  return { value: widest(rgb, mask), off: departures(rgb, mask), mask };
 }
 
 /** Middle and area of the mask, px. */
@@ -112,7 +116,6 @@ function middle({ size, mask }: FacePixels): { x: number; y: number; area: numbe
 
 /** Differences from the light behind along the direction of colour in which they spread most (power iteration on three by three). */
 function widest(rgb: Float32Array, mask: Float32Array): Float32Array {
-  takeBackdrop(rgb, mask);
   const s = new Float64Array(9);
   for (let k = 0; k < mask.length; k++)
     if (mask[k])
