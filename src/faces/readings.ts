@@ -32,7 +32,9 @@ export const READING = {
   leastPx: 14,
   fullPx: 44,
   /** Chance of the likeliest label from which a face is not looked at a second time. */
-  plain: 0.6,
+  plain: 0.8,
+  /** Of several looks one counts by how sure it is: the square of 1 over what it leaves to others, this much added. */
+  unsure: 0.02,
 } as const;
 
 /** A face as far as it can be read; null where it is too small in the photo or the reader sees nothing. */
@@ -43,14 +45,19 @@ export function slotReading(picture: FacePicture, kind: DieKind, read: ReadFace)
   return reading && { slot: picture.face, reading, weight: Math.min(1, px / READING.fullPx) };
 }
 
-/** A face that reads badly is looked at again without its main colour, and by what departs from its rim: any look may be the good one. */
+/**
+ * A face that reads badly is looked at again without its main colour, and by what departs from its rim. Any look may be the good one, and a
+ * net that sees print is surer than one that sees a swirl: chances are averaged, the surer look counting for more.
+ */
 function readAgain(picture: FacePicture, kind: DieKind, read: ReadFace): LabelReading | null {
   const first = read(picture, kind);
-  if (!first || Math.exp(Math.max(...Array.from(first.labelLogs), first.other)) > READING.plain) return first;
+  if (!first || sureness(first) > READING.plain) return first;
   const others = [withoutMainColour(picture), offSkin(picture)].flatMap((p) => (p ? (read(p, kind) ?? []) : []));
   const all = [first, ...others];
+  const weights = all.map((r) => (1 - sureness(r) + READING.unsure) ** -2);
+  const sum = weights.reduce((s, w) => s + w, 0);
   const mean = (of: (r: LabelReading) => number): number =>
-    Math.log(all.reduce((s, r) => s + Math.exp(of(r)), 0) / all.length);
+    Math.log(all.reduce((s, r, k) => s + weights[k]! * Math.exp(of(r)), 0) / sum);
   const each = (logs: ArrayLike<number>, of: (r: LabelReading) => ArrayLike<number>): number[] =>
     Array.from(logs, (_, k) => mean((r) => of(r)[k]!));
   return {
@@ -62,6 +69,9 @@ function readAgain(picture: FacePicture, kind: DieKind, read: ReadFace): LabelRe
     pipLogs: first.pipLogs ? each(first.pipLogs, (r) => r.pipLogs!) : null,
   };
 }
+
+/** Chance of the likeliest label, or of a sign. */
+const sureness = ({ labelLogs, other }: LabelReading): number => Math.exp(Math.max(...Array.from(labelLogs), other));
 
 /** Log of the chance that a reading is of the face that a guess calls `label`. */
 export function labelLog(
