@@ -35,7 +35,7 @@ export type PlainMark = { readonly form: 'disc' } | { readonly form: 'bar'; read
  *
  * Such shapes have too little about them for a net to be sure of, and nothing else on a d6 looks like them. Null wherever anything else shows.
  */
-export function plainMark({ value, mask }: FaceGrid): PlainMark | null {
+export function plainMark({ value, mask }: Pick<FaceGrid, 'value' | 'mask'>): PlainMark | null {
   const skin = [...value].filter((_, k) => mask[k]).sort((a, b) => a - b);
   if (skin.length < 400) return null;
   const middle = skin[skin.length >> 1]!;
