@@ -155,6 +155,9 @@ describe('what is told', () => {
     expect(told({ things: 0, die: null })).toBe('no-die');
     expect(liveAdvice(good, 0.25, null)).toBe('hold-still');
     expect(liveAdvice(good, 0.25, { ...good, ring: good.ring.map((v) => v + 10) })).toBe('hold-still');
+    // A slow look's card may have moved in proportion: the same speed.
+    expect(liveAdvice(good, 0.25, { ...good, ring: good.ring.map((v) => v + 10) }, 0.25)).toBe('good');
+    expect(liveAdvice(good, 0.25, { ...good, ring: good.ring.map((v) => v + 3) })).toBe('hold-still');
     expect(movedShare(good, { ...good, ring: good.ring.map((v) => v + 10) })).toBeCloseTo(0.01, 9);
   });
 

@@ -9,7 +9,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { CHROMIUM_FLAGS, findChromium } from '../config/chromium.ts';
 import { measureFolder } from '../src/cli/measure.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
-import { writeVideo } from './support/fake-video.ts';
+import { writeVideo } from '../config/fake-video.ts';
 import { differences } from './support/same-numbers.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
 

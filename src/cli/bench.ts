@@ -9,7 +9,8 @@ const HELP = `usage: npm run bench -- FOLDER... [--runs N]  times measuring the 
        npm run bench -- reader [--photos N] [--json]  reads drawn dice in founts that the reader was not trained on
        npm run bench -- mutants [--each=12] [--seed=1] [--only=FILE] [--named]  puts small faults into the source: do tests notice?
        npm run bench -- kills [--count 200] [--seed 1]  types in any field of any room, kills the tab, looks whether it is there
-       npm run bench -- live FOLDER     times looks at photos as a live camera's frames
+       npm run bench -- live [FOLDER]   plays a moving camera to the page: frames judged a second, how soon a photo takes itself
+       npm run bench -- looks FOLDER    times looks at photos as a live camera's frames
        npm run bench -- photos FOLDER [--runs N] [--root CHECKOUT]  times a set in the page (of this checkout or another) from its photos to the answer; its memory
        npm run bench -- page [--json]   times the page in Chromium: first paint, the sample, long tasks
 `;
@@ -27,7 +28,8 @@ async function main(args: readonly string[]): Promise<number> {
   if (args[0] === 'bin') return (await import('./bench-bin.ts')).run(args.slice(1));
   if (args[0] === 'faces') return (await import('./bench-faces.ts')).run(args.slice(1));
   if (args[0] === 'kills') return (await import('../../config/bench-kills.ts')).run(args.slice(1));
-  if (args[0] === 'live') return (await import('./bench-live.ts')).run(args.slice(1));
+  if (args[0] === 'live') return (await import('../../config/bench-live.ts')).run(args.slice(1));
+  if (args[0] === 'looks') return (await import('./bench-looks.ts')).run(args.slice(1));
   if (args[0] === 'photos') return (await import('../../config/bench-photos.ts')).run(args.slice(1));
   if (args[0] === 'page') return (await import('../../config/bench-page.ts')).run(args.slice(1));
   if (args[0] === 'mutants') return (await import('../../config/bench-mutants.ts')).run(args.slice(1));

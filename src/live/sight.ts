@@ -53,8 +53,9 @@ export const LIVE = {
   burnt: ACCEPT.burnt,
   dark: 45,
   contrast: 60,
-  /** Movement of the card between two looks that counts as still, share of the frame's width. */
-  still: 0.006,
+  /** Movement of the card that counts as still, share of the frame's width, over this time, s; over more time in proportion. */
+  still: 0.00225,
+  stillOver: 0.045,
 } as const;
 
 /** What to tell the person, the first that holds; 'good' is worth a photo. */
@@ -122,8 +123,13 @@ export function sweptThrough(sight: LiveSight | null, wanted: number, before: Li
   return before !== null && sight.lean < wanted !== before.lean < wanted;
 }
 
-/** What to tell of a sight, for a photo that should lean by `lean` (any lean will do for null); `before` is the last look's. */
-export function liveAdvice(sight: LiveSight | null, lean: number | null, before: LiveSight | null): LiveAdvice {
+/** What to tell of a sight, for a photo that should lean by `lean` (any lean will do for null); `before` is a look's of `seconds` before. */
+export function liveAdvice(
+  sight: LiveSight | null,
+  lean: number | null,
+  before: LiveSight | null,
+  seconds: number = LIVE.stillOver,
+): LiveAdvice {
   if (sight === null) return 'no-card';
   if (!sight.whole) return 'card-cut';
   if (sight.fill < LIVE.fill) return 'too-far';
@@ -133,7 +139,7 @@ export function liveAdvice(sight: LiveSight | null, lean: number | null, before:
   if (sight.things > 1) return 'several-dice';
   const stand = lean === null ? null : standAdvice(sight, lean);
   if (stand !== null) return stand;
-  if (movedShare(sight, before) > LIVE.still) return 'hold-still';
+  if (movedShare(sight, before) > LIVE.still * Math.max(1, seconds / LIVE.stillOver)) return 'hold-still';
   if (sight.blur !== null && sight.blur > LIVE.blur) return 'blur';
   return 'good';
 }

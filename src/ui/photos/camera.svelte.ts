@@ -1,5 +1,5 @@
 import type { LiveDie, LiveNumbers } from '../../live/live-numbers.ts';
-import { liveAdvice, sweptThrough, touched, type LiveAdvice, type LiveSight } from '../../live/sight.ts';
+import { LIVE, liveAdvice, sweptThrough, touched, type LiveAdvice, type LiveSight } from '../../live/sight.ts';
 import { keptChoice } from '../kit/kept-settings.svelte.ts';
 import { sightClient } from './sight-client.ts';
 
@@ -9,12 +9,13 @@ export type CameraFault = 'no-camera' | 'denied' | 'busy' | 'no-photo' | 'lost' 
 export const AUTO = ['planned', 'any', 'off'] as const;
 export type Auto = (typeof AUTO)[number];
 
-/** Good looks in a row after which a photo takes itself: about half a second. */
-const GOOD_LOOKS = 3;
+/** How long all must have been well before a photo takes itself, ms: so that two looks agree; with the stillness before, a swing of a hand's tremor. */
+const GOOD_FOR = 45;
 /** Photos of a burst while the camera sweeps through an angle. */
 const BURST = 3;
-/** Pause between two looks, ms: the page and a telephone's battery want some, too. */
-const PAUSE = 90;
+/** Least time from one look to the next, ms, and least pause between them: the page and a telephone's battery want some, too. */
+const EVERY = 50;
+const PAUSE = 8;
 /** Pause between two readings of the die's numbers, ms: each takes as long as some looks. */
 const READ_PAUSE = 1200;
 /** Quality of a frame kept as JPEG, where the camera gives no still of its own. */
@@ -60,7 +61,10 @@ export class Camera {
   #video: HTMLVideoElement | null = null;
   #open = false;
   #count = 0;
-  #good = 0;
+  /** Since when all was well, ms; Infinity where it is not. */
+  #goodSince = Infinity;
+  /** The last looks, the newest last, and when their frames were shown, ms. */
+  #looks: readonly { readonly sight: LiveSight | null; readonly at: number }[] = [];
   /** What the last photo showed: the next takes itself only once the die was touched. */
   #last: LiveSight | null = null;
   #armed = true;
@@ -143,7 +147,7 @@ export class Camera {
   async take(more = false): Promise<void> {
     if (this.taking || this.stream === null) return;
     this.taking = true;
-    this.#good = 0;
+    this.#goodSince = Infinity;
     this.#armed = false;
     const { stream } = this;
     const frame = await this.#frame();
@@ -226,11 +230,12 @@ export class Camera {
   /** Looks at one frame after another as long as this stream is shown. */
   async #look(stream: MediaStream): Promise<void> {
     while (this.#open && this.stream === stream) {
+      const begun = performance.now();
       if (!this.taking && document.visibilityState === 'visible') {
         const frame = await this.#frame();
         if (frame !== null) {
-          const due = this.sight?.things === 1 && performance.now() - this.#readAt > READ_PAUSE;
-          const die = due ? this.#die() : null;
+          const at = performance.now();
+          const die = this.#toRead(at) ? this.#die() : null;
           const seen = await this.#looker.call((api) => api.look(frame, die));
           if (this.stream !== stream) return;
           if (!seen.ok) {
@@ -238,17 +243,34 @@ export class Camera {
             return;
           }
           // A tap came meanwhile: this look is of the moment before its photo.
-          if (!this.taking) this.#judge(seen.value);
+          if (!this.taking) this.#judge(seen.value, at);
         }
       }
-      await new Promise((resolve) => setTimeout(resolve, PAUSE));
+      const left = begun + EVERY - performance.now();
+      await new Promise((resolve) => setTimeout(resolve, Math.max(PAUSE, left)));
     }
   }
 
-  #judge(sight: LiveSight | null): void {
+  /** Whether the die's numbers are to be read in the next look: now and then, but not while a photo is about to take itself. */
+  #toRead(now: number): boolean {
+    const about = this.auto !== 'off' && this.#armed && this.advice === 'good';
+    return this.sight?.things === 1 && now - this.#readAt > READ_PAUSE && !about;
+  }
+
+  /** The look that tells whether the card moved until one at `at`: the last that is old enough; none where there is none. */
+  #stillSince(at: number): { readonly sight: LiveSight | null; readonly at: number } {
+    const old = this.#looks.findLastIndex((look) => look.at <= at - 1000 * LIVE.stillOver);
+    if (old < 0) return { sight: null, at };
+    this.#looks = this.#looks.slice(old);
+    return this.#looks[0]!;
+  }
+
+  #judge(sight: LiveSight | null, at: number): void {
     const { lean, sweep } = this.#wanted();
-    const advice = liveAdvice(sight, this.auto === 'any' ? null : lean, this.sight);
+    const before = this.#stillSince(at);
+    const advice = liveAdvice(sight, this.auto === 'any' ? null : lean, before.sight, (at - before.at) / 1000);
     const passed = sweep && this.auto === 'planned' && sweptThrough(sight, lean, this.sight);
+    this.#looks = [...this.#looks, { sight, at }];
     this.sight = sight;
     this.advice = advice;
     this.#takeNumbers(sight);
@@ -256,8 +278,8 @@ export class Camera {
     // A hand cannot hold such an angle: photos are taken while it passes, several in a row.
     if (passed && this.#armed) return void this.#burst();
     if (sweep && this.auto === 'planned') return;
-    this.#good = advice === 'good' ? this.#good + 1 : 0;
-    if (this.auto !== 'off' && this.#armed && this.#good >= GOOD_LOOKS) void this.take();
+    this.#goodSince = advice === 'good' ? Math.min(this.#goodSince, at) : Infinity;
+    if (this.auto !== 'off' && this.#armed && at - this.#goodSince >= GOOD_FOR) void this.take();
   }
 
   #takeNumbers(sight: LiveSight | null): void {
@@ -276,6 +298,8 @@ export class Camera {
   #stop(): void {
     this.stream?.getTracks().forEach((track) => track.stop());
     this.stream = null;
+    this.#looks = [];
+    this.#goodSince = Infinity;
     this.sight = null;
     this.numbers = null;
     this.advice = null;

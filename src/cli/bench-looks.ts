@@ -25,7 +25,7 @@ async function frameOf(file: string): Promise<Picture> {
 /** Times looks at a folder's photos as frames of a live camera: processor time of a look, and frames a second that one core judges. */
 export const run: Command = async ([folder]) => {
   if (folder === undefined) {
-    process.stderr.write('usage: npm run bench -- live FOLDER\n');
+    process.stderr.write('usage: npm run bench -- looks FOLDER\n');
     return EXIT.usage;
   }
   const cv = await loadCv();
