@@ -22,6 +22,11 @@ export const TYPE_B = {
   sheen: 0.25,
   /** How far the edges of all crowned faces seen edge-on may lie off together, px; see fit/README.md. */
   crownEdge: 0.15,
+  /**
+   * How far all outlines of a crowned die may lie in or out alike, px: what its rims mirror is looked up on the card to a cell and as one place for a
+   * lobe. At known shape the top edges of a d6 seen from right above lay 0.08 in, its fit ended 0.2 in; a d20 0.01.
+   */
+  crownRim: 0.1,
   /** Share by which the stage's shade beside the die may differ from an even sky's. */
   shade: 0.3,
   /** How many times larger the doubt of shape is on a surface that looks like metal; from one rendered set of known truth. */
@@ -77,7 +82,7 @@ export function influencesOf(m: Measured): Influence[] {
       onParameters: padded(s, parameterCount(state)),
     })),
     { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
-    ...(state.crowns ? [grazingEdge(m), hiddenAlike(state)] : []),
+    ...(state.crowns ? [grazingEdge(m), rimAlike(m), hiddenAlike(state)] : []),
   ];
 }
 
@@ -89,6 +94,14 @@ function hiddenAlike(state: DieState): Influence {
   );
   return { source: 'crown', u: HIDDEN_ALIKE, onPoints: null, onParameters };
 }
+
+/** All outlines further out by one px. */
+const rimAlike = ({ rounds }: Measured): Influence => ({
+  source: 'sheen',
+  u: TYPE_B.crownRim,
+  onPoints: rounds.map(({ outline: { sigma } }) => new Float64Array(sigma.length).fill(1)),
+  onParameters: null,
+});
 
 /** All outlines of crowned faces further out by one px. */
 function grazingEdge({ rounds }: Measured): Influence {
