@@ -27,6 +27,11 @@ export const TYPE_B = {
    * lobe. At known shape the top edges of a d6 seen from right above lay 0.08 in, its fit ended 0.2 in; a d20 0.01.
    */
   crownRim: 0.1,
+  /**
+   * How far each crown's own light may hide it, mm: at known shape grazing outlines scatter by 5 um (0.11 px) from face to face on a d6 seen from right
+   * above, and the place where they are measured follows the crown by half and more.
+   */
+  crownOwn: 0.01,
   /** Share by which the stage's shade beside the die may differ from an even sky's. */
   shade: 0.3,
   /** How many times larger the doubt of shape is on a surface that looks like metal; from one rendered set of known truth. */
@@ -82,17 +87,26 @@ export function influencesOf(m: Measured): Influence[] {
       onParameters: padded(s, parameterCount(state)),
     })),
     { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
-    ...(state.crowns ? [grazingEdge(m), rimAlike(m), hiddenAlike(state)] : []),
+    ...(state.crowns ? [grazingEdge(m), rimAlike(m), ...hiddenCrowns(state)] : []),
   ];
 }
 
-/** All crowns higher together: the light beside every face seen edge-on may be wrong alike. The threshold for standing out counts with as much. */
-function hiddenAlike(state: DieState): Influence {
-  const from = shapeCount(state) - state.distances.length;
-  const onParameters = Float64Array.from({ length: parameterCount(state) }, (_, i) =>
-    i >= from && i < shapeCount(state) ? 1 : 0,
-  );
-  return { source: 'crown', u: HIDDEN_ALIKE, onPoints: null, onParameters };
+/**
+ * Crowns higher than they look: all together, since the light beside every face seen edge-on may be wrong alike (the threshold for standing out counts with
+ * as much), and each by itself.
+ */
+function hiddenCrowns(state: DieState): Influence[] {
+  const count = state.distances.length;
+  const from = shapeCount(state) - count;
+  const higher = (which: (face: number) => boolean): Float64Array =>
+    Float64Array.from({ length: parameterCount(state) }, (_, i) =>
+      i >= from && i < shapeCount(state) && which(i - from) ? 1 : 0,
+    );
+  const own = Array.from({ length: count }, (_, f) => higher((face) => face === f));
+  return [
+    { source: 'crown', u: HIDDEN_ALIKE, onPoints: null, onParameters: higher(() => true) },
+    ...own.map((onParameters) => ({ source: 'crown', u: TYPE_B.crownOwn, onPoints: null, onParameters })),
+  ];
 }
 
 /** All outlines further out by one px. */
