@@ -126,12 +126,13 @@ function closedTo(mask: Uint8Array, spans: Int32Array, { w, h }: Window): Uint8A
 }
 
 function cellsOf(ground: Int32Array, { labels, hull }: Own, { w, h }: Window): number[] {
-  const mine = new Set(labels);
+  const mine = new Uint8Array(1 + Math.max(...labels));
+  for (const label of labels) mine[label] = 1;
   const cells: number[] = [];
   const box = boxRound(hull, { w, h });
   for (let y = box.top; y < box.top + box.h; y++)
     for (let k = y * w + box.left; k < y * w + box.left + box.w; k++)
-      if (ground[k] !== GROUND && mine.has(ground[k]!)) cells.push(k);
+      if (mine[ground[k]!] === 1) cells.push(k);
   return cells;
 }
 

@@ -51,14 +51,17 @@ export function withoutLines(
   const wide = wideCells(mask, w, h, line.width, 2 * line.tips + 1);
   const whole = flooded.slice();
   const first = labelled(whole, spans, w, h);
-  const broad = new Int32Array(1 + first.reduce((most, { label }) => Math.max(most, label), 0));
-  for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && wide[k] && whole[k]! < broad.length) broad[whole[k]!]!++;
-  const lines = new Set(first.filter((p) => broad[p.label]! < THIN.share * p.area).map((p) => p.label));
+  const most = first.reduce((l, { label }) => Math.max(l, label), 0);
+  const broad = new Int32Array(1 + most);
+  for (let k = 0; k < whole.length; k++) if (wide[k] && whole[k]! > 0 && whole[k]! <= most) broad[whole[k]!]!++;
+  // 1 at numbers of lines: asked of every cell.
+  const lines = new Uint8Array(1 + most);
+  for (const p of first) if (broad[p.label]! < THIN.share * p.area) lines[p.label] = 1;
   const ground = new Int32Array(w * h).fill(GROUND);
-  for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && (wide[k] || lines.has(whole[k]!))) ground[k] = 0;
+  for (let k = 0; k < whole.length; k++) if (whole[k]! > 0 && (wide[k] || lines[whole[k]!] === 1)) ground[k] = 0;
   const parts = labelled(ground, spans, w, h);
   const thin = new Set<number>();
-  for (let k = 0; k < ground.length; k++) if (ground[k]! > 0 && lines.has(whole[k]!)) thin.add(ground[k]!);
+  for (let k = 0; k < ground.length; k++) if (ground[k]! > 0 && lines[whole[k]!] === 1) thin.add(ground[k]!);
   return { ground, parts, thin };
 }
 
