@@ -80,13 +80,15 @@ export function goOn(mask: v128, next: v128, pressed: v128): void {
   putWhere(pressing, s.STEP, next);
   const off = v128.andnot(mask, pressed);
   if (!v128.any_true(off)) return;
-  putWhere(off, s.V_X, vx);
-  putWhere(off, s.V_Y, vy);
-  putWhere(off, s.V_Z, vz);
-  putWhere(off, s.L_X, lx);
-  putWhere(off, s.L_Y, ly);
-  putWhere(off, s.L_Z, lz);
-  kick(only(off, mul(both(0.5), step)));
+  const back = v128.and(off, old);
+  putWhere(back, s.V_X, vx);
+  putWhere(back, s.V_Y, vy);
+  putWhere(back, s.V_Z, vz);
+  putWhere(back, s.L_X, lx);
+  putWhere(back, s.L_Y, ly);
+  putWhere(back, s.L_Z, lz);
+  // A contact that never began gives its gravity back, and keeps what its impulses did.
+  kick(mul(both(0.5), only(off, where(old, step, f64x2.neg(next)))));
   endContact(off, both(0));
 }
 

@@ -131,8 +131,7 @@ function cellsOf(ground: Int32Array, { labels, hull }: Own, { w, h }: Window): n
   const cells: number[] = [];
   const box = boxRound(hull, { w, h });
   for (let y = box.top; y < box.top + box.h; y++)
-    for (let k = y * w + box.left; k < y * w + box.left + box.w; k++)
-      if (mine[ground[k]!] === 1) cells.push(k);
+    for (let k = y * w + box.left; k < y * w + box.left + box.w; k++) if (mine[ground[k]!] === 1) cells.push(k);
   return cells;
 }
 
