@@ -110,11 +110,12 @@ test('somewhat blurred or overexposed: used, with a remark, and no axis outside 
 describe('numbers that are wrong', () => {
   test.each([
     ['up, by its face: the numbers read are taken', 1, 5, 6, 'used-with-remark', 'numbers-contradicted', '2'],
-    ['front, by the outlines: the photo is left out', 1, 2, 1, 'left-out', 'up-doubtful', '2/6'],
+    ['front, by its faces: the outlines tell the right one', 1, 2, 1, 'used-with-remark', 'numbers-contradicted', '2'],
   ])('%s, the right numbers are told', (_what, i, up, front, fate, code, seen) => {
     const outcome = measured(said(i, up, front), photos);
     expect(fates(outcome)).toEqual(['used', `${fate}: ${code}`, 'used', 'used']);
     expect(outcome.ok && outcome.value.photos[i]!.notes).toMatchObject([{ code, seen, needed: `${up}/${front}` }]);
+    expect(outcome.ok && outcome.value.photos[i]).toMatchObject({ up: '2', front: '6' });
     expectGood(outcome);
   });
 

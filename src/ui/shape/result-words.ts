@@ -4,8 +4,8 @@ import type { Catalogue } from '../kit/catalogue.ts';
 const en = {
   result: {
     net: 'The faces, unfolded',
-    netAbout: (umPerPx: number) =>
-      `Each face as the photo shows it that shows most of it, looked at straight on; ${Math.round(umPerPx)} µm a pixel. What no photo shows is left clear.`,
+    netAbout: (perPixel: string) =>
+      `Each face as the photo shows it that shows most of it, looked at straight on; ${perPixel} a pixel. What no photo shows is left clear.`,
     heading: 'Result',
     meanAxis: 'Mean axis',
     range: 'Range of axes',
@@ -108,8 +108,8 @@ const en = {
 const de: typeof en = {
   result: {
     net: 'Die Flächen, abgewickelt',
-    netAbout: (umPerPx) =>
-      `Jede Fläche, wie das Foto sie zeigt, das am meisten von ihr zeigt, gerade von vorn gesehen; ${Math.round(umPerPx)} µm je Pixel. Was kein Foto zeigt, bleibt leer.`,
+    netAbout: (perPixel) =>
+      `Jede Fläche, wie das Foto sie zeigt, das am meisten von ihr zeigt, gerade von vorn gesehen; ${perPixel} je Pixel. Was kein Foto zeigt, bleibt leer.`,
     heading: 'Ergebnis',
     meanAxis: 'Mittlere Achse',
     range: 'Spannweite der Achsen',
