@@ -12,7 +12,7 @@ import type { MeasureResult } from '../src/formats/result.ts';
 import { resultJson } from '../src/measure/result-json.ts';
 import { greyDifference, PICTURE_SIZES, roomsShown, smallGrey, stored } from '../config/room-pictures.ts';
 import { differences } from './support/same-numbers.ts';
-import { saying, servedPage, type ServedPage } from './support/served-page.ts';
+import { servedPage, type ServedPage } from './support/served-page.ts';
 
 const samples = join(import.meta.dirname, '../samples');
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -248,24 +248,6 @@ describe('a sample, measured at one click', () => {
     await page.locator('section:has(#shots)').evaluate((panel) => (panel.style.visibility = 'hidden'));
     expect(await difference('photos-1440-light')).toBeGreaterThan(ANOTHER_LOOK);
   });
-});
-
-test('image processing is fetched while the first room is looked at, but not where data are to be saved', async () => {
-  const wasmAskedBy = async (saveData: boolean): Promise<{ page: Page; wasm: string[] }> => {
-    const wasm: string[] = [];
-    const { page } = await opened({}, (made) => {
-      void made.addInitScript(saying, saveData);
-      made.on('request', (request) => {
-        if (request.url().endsWith('.wasm')) wasm.push(request.url());
-      });
-    });
-    return { page, wasm };
-  };
-  const saving = await wasmAskedBy(true);
-  const ready = await wasmAskedBy(false);
-  await expect.poll(() => ready.wasm.length, { timeout: 20_000 }).toBe(1);
-  expect(saving.wasm).toEqual([]);
-  await Promise.all([saving.page.close(), ready.page.close()]);
 });
 
 test('the policy holds: code from text and other hosts are refused', async () => {

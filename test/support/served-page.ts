@@ -13,22 +13,6 @@ export interface ServedPage {
   close(): Promise<void>;
 }
 
-/** Runs in a page before its own scripts: whether its browser says that data are to be saved. */
-export const saying = (saveData: boolean): void => {
-  Object.defineProperty(navigator, 'connection', { value: { saveData }, configurable: true });
-};
-
-/** Pages of this browser are told to save data: few tests need the image processing that a page readies while it is looked at. */
-function savingData(browser: Browser): Browser {
-  const made = browser.newContext.bind(browser);
-  browser.newContext = async (options) => {
-    const context = await made(options);
-    await context.addInitScript(saying, true);
-    return context;
-  };
-  return browser;
-}
-
 /** Serves the built page and starts a browser. */
 export async function servedPage(): Promise<ServedPage> {
   const executablePath = findChromium();
@@ -41,7 +25,7 @@ export async function servedPage(): Promise<ServedPage> {
     build: { outDir },
     preview: { port: 0, host: '127.0.0.1' },
   });
-  const browser = savingData(await chromium.launch({ executablePath, args: CHROMIUM_FLAGS }));
+  const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
   return {
     url: server.resolvedUrls!.local[0]!,
     folder: outDir,

@@ -53,11 +53,6 @@ export class Bench {
   #since = 0;
   #told = 0;
 
-  /** Readies image processing: photos are likely to come soon. */
-  expect(): void {
-    this.#session.begin();
-  }
-
   /** Takes photos and perhaps a job file, and judges what is new. `passedOver`: files that came with them and are neither. */
   async take(files: readonly File[], passedOver = 0): Promise<void> {
     const set = this.set;
