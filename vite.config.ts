@@ -27,7 +27,7 @@ export default defineConfig({
           environment: 'node',
           include: ['test/**/*.test.ts'],
           exclude: ['test/**/*.browser.test.ts'],
-          setupFiles: ['test/support/setup.ts'],
+          setupFiles: ['test/support/setup.ts', 'test/support/same-cases.ts'],
           // Files share a process: modules are read, code is made fast and pictures are looked at once. A test that alters what is global puts it back.
           isolate: false,
           testTimeout: 60_000,

@@ -35,8 +35,8 @@ test.each(DIE_KINDS)('%s: outside, the walk meets what the search among any ball
         walk.find(Float64Array.from(ray), 0);
         const [distance, ux, uy, uz] = tuple(walk.met, 4);
         find(...(ray as [number, number, number]), theirs);
-        // A few px off, an edge that only the ray sees counts there and not here.
-        expect(Math.abs(distance - theirs.distance)).toBeLessThan(1e-3 * (1 + off));
+        // A few px off, an edge that only the ray sees counts there and not here: of a sharp d12 at the picture's rim 1.4 um for each px.
+        expect(Math.abs(distance - theirs.distance)).toBeLessThan(2e-3 * (1 + off));
         expect(ux * ray[0] + uy * ray[1] + uz * ray[2]).toBeCloseTo(0, 9);
         expect(Math.hypot(ux, uy, uz)).toBeCloseTo(1, 9);
       }

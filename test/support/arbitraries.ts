@@ -2,10 +2,6 @@ import fc, { type Arbitrary } from 'fast-check';
 import { rotationOf, type Camera, type Rigid } from '../../src/geometry/camera.ts';
 import type { Vec3 } from '../../src/geometry/vec.ts';
 
-// The same cases in every run: a gate that fails by chance tells nothing about the change it judges. Shrinking is left out, as the
-// checks by trial of all directions would keep it busy for minutes.
-fc.configureGlobal({ seed: 1, endOnFailure: true });
-
 const number = (min: number, max: number): Arbitrary<number> => fc.double({ min, max, noNaN: true });
 
 /** Three numbers, each at most `size` either way. */
