@@ -1,11 +1,9 @@
-import { mkdtemp, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { chromium, type BrowserContext, type Page } from 'playwright';
-import { build, preview } from 'vite';
 import { seededRandom } from '../src/maths/random.ts';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
+import { withBuiltPage } from './with-built-page.ts';
 
 /** Rooms that hold fields of their own, by their addresses. */
 const ROOMS = ['card', 'photos', 'shape', 'rolls', 'report', 'lots', 'bin', 'check'] as const;
@@ -135,47 +133,32 @@ export async function run(args: readonly string[]): Promise<number> {
   });
   const executablePath = findChromium();
   if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
-  const [outDir, profile] = await Promise.all(
-    ['page', 'profile'].map((name) => mkdtemp(join(tmpdir(), `evencast-${name}-`))),
-  );
-  await build({
-    root: join(import.meta.dirname, '..'),
-    logLevel: 'silent',
-    build: { outDir: outDir!, emptyOutDir: true },
-  });
-  const server = await preview({
-    root: join(import.meta.dirname, '..'),
-    logLevel: 'silent',
-    build: { outDir: outDir! },
-    preview: { port: 0, host: '127.0.0.1' },
-  });
-  const url = server.resolvedUrls!.local[0]!;
   const draw = seededRandom(Number(values.seed));
   const tally: Tally = { kills: 0, lost: [], refused: 0, early: 0, fields: new Set() };
-  const start = (): Promise<BrowserContext> =>
-    chromium.launchPersistentContext(profile!, {
-      executablePath,
-      args: CHROMIUM_FLAGS,
-      locale: 'en-GB',
-      serviceWorkers: 'block',
-    });
-  let context = await start();
-  try {
-    await furnished(context, url);
-    for (let tries = 0; tally.kills < Number(values.count) && tries < 3 * Number(values.count); tries++) {
-      await one(context, url, draw, tally);
-      // Now and then the browser itself ends: what it called kept is on its disk.
-      if (tries % 20 === 19) {
-        await context.close();
-        context = await start();
+  await withBuiltPage(async ({ url, outDir }) => {
+    const start = (): Promise<BrowserContext> =>
+      chromium.launchPersistentContext(join(outDir, 'profile'), {
+        executablePath,
+        args: CHROMIUM_FLAGS,
+        locale: 'en-GB',
+        serviceWorkers: 'block',
+      });
+    let context = await start();
+    try {
+      await furnished(context, url);
+      for (let tries = 0; tally.kills < Number(values.count) && tries < 3 * Number(values.count); tries++) {
+        await one(context, url, draw, tally);
+        // Now and then the browser itself ends: what it called kept is on its disk.
+        if (tries % 20 === 19) {
+          await context.close();
+          context = await start();
+        }
+        if (tally.kills % 20 === 0) process.stdout.write(`${tally.kills} kills, ${tally.lost.length} lost\n`);
       }
-      if (tally.kills % 20 === 0) process.stdout.write(`${tally.kills} kills, ${tally.lost.length} lost\n`);
+    } finally {
+      await context.close();
     }
-  } finally {
-    await context.close();
-    await server.close();
-    await Promise.all([outDir, profile].map((folder) => rm(folder!, { recursive: true, force: true })));
-  }
+  });
   process.stdout.write(
     `${tally.kills} kills in ${tally.fields.size} fields of ${ROOMS.length} rooms: ${tally.lost.length} lost of what was called kept; ${tally.refused} refused by the field, ${tally.early} killed before they were called kept\n`,
   );

@@ -1,11 +1,10 @@
 /** Plays a moving camera to the page: how many frames a second it judges, and how soon a photo takes itself. `npm run bench -- live`. */
-import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { chromium } from 'playwright';
 import sharp from 'sharp';
-import { build, preview } from 'vite';
 import { median } from '../src/maths/linear.ts';
+import { withBuiltPage } from './with-built-page.ts';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
 import { videoWriter } from './fake-video.ts';
 
@@ -21,9 +20,9 @@ const SIGN = 24;
 /** For how long the page looks on, and for how long it takes photos, s. */
 const LOOKING = 10;
 const TAKING = 20;
-/** A telephone's page, px: what the browser draws without a graphics card is little then. */
 /** Shots on the list: enough for the time. */
 const PHOTOS = '8';
+/** A telephone's page, px: what the browser draws without a graphics card is little then. */
 const VIEW = { width: 390, height: 844 } as const;
 
 /** What the page's own script noted, ms since it began. */
@@ -143,26 +142,16 @@ async function looked(url: string, video: string): Promise<Noted> {
 
 /** Builds the page, plays the photos of a folder of a d6 (the sample's where none is named) to it, and prints the figures. @returns The exit code. */
 export async function run([folder = join(root, 'samples/d6')]: readonly string[]): Promise<number> {
-  const outDir = mkdtempSync(join(tmpdir(), 'evencast-bench-'));
   const photos = readdirSync(folder).filter((name) => /\.jpe?g$/i.test(name));
-  const video = join(outDir, 'moving.y4m');
-  await build({ root, logLevel: 'silent', build: { outDir, emptyOutDir: true } });
-  await writeMoving(
-    video,
-    photos.sort().map((name) => join(folder, name)),
-  );
-  const server = await preview({
-    root,
-    logLevel: 'silent',
-    build: { outDir },
-    preview: { port: 0, host: '127.0.0.1' },
+  const noted = await withBuiltPage(async ({ url, outDir }) => {
+    const video = join(outDir, 'moving.y4m');
+    await writeMoving(
+      video,
+      photos.sort().map((name) => join(folder, name)),
+    );
+    return looked(url, video);
   });
-  try {
-    process.stdout.write(told(await looked(server.resolvedUrls!.local[0]!, video)));
-  } finally {
-    await server.close();
-    rmSync(outDir, { recursive: true });
-  }
+  process.stdout.write(told(noted));
   return 0;
 }
 

@@ -1,11 +1,10 @@
 /** Times the built page in a real Chromium: `npm run bench -- page [--json]`. */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { chromium, type Page } from 'playwright';
-import { build, preview } from 'vite';
 import { taskFigures, type TaskFigures } from './bench-tasks.ts';
+import { withBuiltPage } from './with-built-page.ts';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
 
 export interface PageFigures {
@@ -141,22 +140,8 @@ async function measuredAgain(page: Page): Promise<number> {
 
 /** Builds the page anew, serves it and prints the figures. @returns The exit code. */
 export async function run(args: readonly string[]): Promise<number> {
-  const root = join(import.meta.dirname, '..');
-  const outDir = mkdtempSync(join(tmpdir(), 'evencast-bench-'));
-  await build({ root, logLevel: 'silent', build: { outDir, emptyOutDir: true } });
-  const server = await preview({
-    root,
-    logLevel: 'silent',
-    build: { outDir },
-    preview: { port: 0, host: '127.0.0.1' },
-  });
-  try {
-    const figures = await pageFigures(server.resolvedUrls!.local[0]!, outDir);
-    process.stdout.write(args.includes('--json') ? `${JSON.stringify(figures, null, 1)}\n` : told(figures));
-  } finally {
-    await server.close();
-    rmSync(outDir, { recursive: true });
-  }
+  const figures = await withBuiltPage(({ url, outDir }) => pageFigures(url, outDir));
+  process.stdout.write(args.includes('--json') ? `${JSON.stringify(figures, null, 1)}\n` : told(figures));
   return 0;
 }
 

@@ -1,10 +1,9 @@
 /** Times a set of photos in the built page, from handing them over to the answer: `npm run bench -- photos FOLDER [--runs N] [--root CHECKOUT]`. */
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { chromium } from 'playwright';
-import { build, preview } from 'vite';
+import { withBuiltPage } from './with-built-page.ts';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
 
 export interface PhotosFigures {
@@ -86,35 +85,20 @@ export async function run(args: readonly string[]): Promise<number> {
     .filter((name) => FILES.test(name))
     .sort()
     .map((name) => join(folder, name));
-  const root = values.root === undefined ? join(import.meta.dirname, '..') : resolve(values.root);
-  const outDir = mkdtempSync(join(tmpdir(), 'evencast-bench-'));
-  await build({
-    root,
-    configFile: join(root, 'vite.config.ts'),
-    logLevel: 'silent',
-    build: { outDir, emptyOutDir: true },
-  });
-  const server = await preview({
-    root,
-    configFile: join(root, 'vite.config.ts'),
-    logLevel: 'silent',
-    build: { outDir },
-    preview: { port: 0, host: '127.0.0.1' },
-  });
-  try {
-    const seconds: number[] = [];
-    for (let r = 0; r < Math.max(1, Number(values.runs) || 1); r++) {
-      const f = await once(server.resolvedUrls!.local[0]!, files);
-      seconds.push(f.seconds);
-      const memory = f.memory === null ? 'not told' : `${f.memory.toFixed(0)} MB`;
-      process.stdout.write(
-        `${files.length} files to the answer: ${f.seconds.toFixed(2)} s; most memory of the page ${memory}\n`,
-      );
-    }
-    process.stdout.write(`least: ${Math.min(...seconds).toFixed(2)} s\n`);
-  } finally {
-    await server.close();
-    rmSync(outDir, { recursive: true });
-  }
+  await withBuiltPage(
+    async ({ url }) => {
+      const seconds: number[] = [];
+      for (let r = 0; r < Math.max(1, Number(values.runs) || 1); r++) {
+        const f = await once(url, files);
+        seconds.push(f.seconds);
+        const memory = f.memory === null ? 'not told' : `${f.memory.toFixed(0)} MB`;
+        process.stdout.write(
+          `${files.length} files to the answer: ${f.seconds.toFixed(2)} s; most memory of the page ${memory}\n`,
+        );
+      }
+      process.stdout.write(`least: ${Math.min(...seconds).toFixed(2)} s\n`);
+    },
+    values.root === undefined ? undefined : resolve(values.root),
+  );
   return 0;
 }

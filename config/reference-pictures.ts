@@ -3,34 +3,32 @@
  * and dark: `npx tsx config/reference-pictures.ts [FOLDER]`. They are for looking at when the look changes, and `test/page.test.ts` compares
  * them loosely.
  */
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { chromium } from 'playwright';
-import { build, preview } from 'vite';
 import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from './chromium.ts';
 import { PICTURE_SIZES, roomsShown, stored } from './room-pictures.ts';
+import { withBuiltPage } from './with-built-page.ts';
 
-const root = join(import.meta.dirname, '..');
-const folder = process.argv[2] ?? join(root, 'test/reference');
+const folder = process.argv[2] ?? join(import.meta.dirname, '../test/reference');
 mkdirSync(folder, { recursive: true });
 
 const executablePath = findChromium();
 if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
-const outDir = mkdtempSync(join(tmpdir(), 'evencast-reference-'));
-await build({ root, logLevel: 'silent', build: { outDir, emptyOutDir: true } });
-const server = await preview({ root, logLevel: 'silent', build: { outDir }, preview: { port: 0, host: '127.0.0.1' } });
-const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
-const page = await browser.newPage({ locale: 'en-GB', serviceWorkers: 'block' });
-page.setDefaultTimeout(120_000);
-await page.goto(server.resolvedUrls!.local[0]!);
-await page.getByRole('button', { name: /sample d6/ }).click();
-await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
-for await (const name of roomsShown(page, PICTURE_SIZES, ['light', 'dark'])) {
-  // Charts take their width, pictures their photos and the report its preview a moment later.
-  await page.waitForTimeout(1500);
-  writeFileSync(join(folder, `${name}.webp`), await stored(await page.screenshot()));
-}
-await browser.close();
-await server.close();
-rmSync(outDir, { recursive: true });
+await withBuiltPage(async ({ url }) => {
+  const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
+  try {
+    const page = await browser.newPage({ locale: 'en-GB', serviceWorkers: 'block' });
+    page.setDefaultTimeout(120_000);
+    await page.goto(url);
+    await page.getByRole('button', { name: /sample d6/ }).click();
+    await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+    for await (const name of roomsShown(page, PICTURE_SIZES, ['light', 'dark'])) {
+      // Charts take their width, pictures their photos and the report its preview a moment later.
+      await page.waitForTimeout(1500);
+      writeFileSync(join(folder, `${name}.webp`), await stored(await page.screenshot()));
+    }
+  } finally {
+    await browser.close();
+  }
+});

@@ -26,6 +26,8 @@ export const IN_ONE = { photos: 4, workers: 2 } as const;
 /** Photos that the vision worker has in hand: one is decoded, on a thread of the browser's, while it works on the other. */
 const IN_HAND = 2;
 
+type Member = ReturnType<typeof photoMember>;
+
 /** Who works on a set of so many photos. */
 export interface PageCrews {
   /** Readies OpenCV here where a small set would be worked on here. */
@@ -39,12 +41,22 @@ export interface PageCrews {
 export function pageCrews(module: WebAssembly.Module, size: number = photosAtOnce()): PageCrews {
   let here: PageCrew | null = null;
   let beside: PageCrew | null = null;
-  let own: PoolWorker<CrewQuestion, PhotoAnswer> | null = null;
+  let own: Member | null = null;
   const fewWorkers = size <= IN_ONE.workers;
-  const ownOne = (): PoolWorker<CrewQuestion, PhotoAnswer> => (own ??= ownWork(module));
+  const ownMember = (): Member => (own ??= photoMember(startCv(module)));
+  /** One that is lost is not asked again: the next has an OpenCV of its own. */
+  const ownWork = (): PoolWorker<CrewQuestion, PhotoAnswer> => {
+    const mine = ownMember();
+    return {
+      ask: (question) => mine(question),
+      end() {
+        if (own === mine) own = null;
+      },
+    };
+  };
   return {
     ready() {
-      if (fewWorkers) ownOne();
+      if (fewWorkers) ownMember();
     },
     for(photos) {
       const few = fewWorkers && photos <= IN_ONE.photos;
@@ -53,7 +65,7 @@ export function pageCrews(module: WebAssembly.Module, size: number = photosAtOnc
         if (here === null) own = null;
         return (beside ??= pageCrew(createPool(() => otherWorker(module), size)));
       }
-      return (here ??= pageCrew(createPool(ownOne, few ? IN_HAND : 1)));
+      return (here ??= pageCrew(createPool(ownWork, Math.min(size, IN_HAND))));
     },
     live: () => (here?.live() ?? 0) + (beside?.live() ?? 0),
   };
@@ -71,10 +83,6 @@ function pageCrew(pool: Pool<CrewQuestion, PhotoAnswer>): PageCrew {
       return { looked, thumbnail };
     },
   };
-}
-
-function ownWork(module: WebAssembly.Module): PoolWorker<CrewQuestion, PhotoAnswer> {
-  return { ask: photoMember(startCv(module)), end: () => undefined };
 }
 
 function otherWorker(module: WebAssembly.Module): PoolWorker<CrewQuestion, PhotoAnswer> {

@@ -164,7 +164,8 @@ export function likeness(a: FaceLook, turn: number, b: FaceLook): number {
     return known.get(shift)!;
   };
   const best = BESIDE.reduce<number>((s, shift) => (at(shift) > at(s) ? shift : s), 0);
-  return Math.min(1, at(best) + rise(at(best - 1), at(best), at(best + 1)) + rise(at(best - LOOK_SIDE), at(best), at(best + LOOK_SIDE))); // prettier-ignore
+  const along = (step: number): number => rise(at(best - step), at(best), at(best + step));
+  return Math.min(1, at(best) + along(1) + along(LOOK_SIDE));
 }
 
 /** How far a parabola through three values rises over the middle one, that being the greatest; else 0. */

@@ -4,7 +4,7 @@ import { failure, success, type Result } from '../result.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { normalOf, type ShapePrior } from './normal-equations.ts';
 import { CAMERA_WIDTH, photoRows, WIDTH } from './photo-rows.ts';
-import { looseness, NO_TAU, ownVariance, stretches, stretchKey, type Tau } from './stretches.ts';
+import { looseness, NO_TAU, ownVariance, stretches, stretchKey, type Stretch, type Tau } from './stretches.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
 export interface Influence {
@@ -86,15 +86,16 @@ function squaresOf(
     if (!outline) return;
     const rows = photoRows(state, photo, i, outline, false);
     for (const s of stretches(rows, outline, cut, state).values())
-      if (s.points >= 3 && !s.grazing)
-        squares[s.kind].push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
+      if (isHeard(s)) squares[s.kind].push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
   });
   return squares;
 }
 
-/** Of all stretches the share that the fit of distances and places leaves free. */
-function freeShare(squares: readonly number[][], state: DieState, photos: readonly FitPhoto[]): number {
-  const total = squares.reduce((n, q) => n + q.length, 0);
+/** Whether a stretch's residual says how far stretches are off: neither a grazing nor a very short one's does. */
+const isHeard = ({ points, grazing }: Stretch): boolean => points >= 3 && !grazing;
+
+/** Of `total` stretches the share that the fit of distances and places leaves free. */
+function freeShare(total: number, state: DieState, photos: readonly FitPhoto[]): number {
   const used = state.distances.length + 2 * photos.length;
   return Math.max(0, (total - used) / Math.max(1, total));
 }
@@ -112,7 +113,11 @@ export function stretchSigma(
   cut: number,
 ): Tau {
   const squares = squaresOf(state, photos, outlines, cut);
-  const free = freeShare(squares, state, photos);
+  const free = freeShare(
+    squares.reduce((n, q) => n + q.length, 0),
+    state,
+    photos,
+  );
   const freedom = Math.max(TAU_FREEDOM, free);
   const offsetOf = (kind: 0 | 1 | 2): number => {
     const q = squares[kind]!;
@@ -150,19 +155,20 @@ export function doubtOf(
       Float64Array.from({ length: n }, (_, i) => (i === j ? 1 : 0)),
     ),
   );
-  const noise = new Float64Array(n * n);
-  const free = freeShare(squaresOf(state, photos, outlines, cut), state, photos);
-  const few = Math.sqrt(TAU_FREEDOM / Math.min(TAU_FREEDOM, Math.max(LEAST_FREE, free)));
-  const hidden = HIDDEN * looser * few * Math.max(1, OF_PATTERN * patternOf(outlines));
-  columns.forEach((c, j) => {
-    for (let i = 0; i < n; i++) noise[i * n + j] = hidden * hidden * c[i]!;
-  });
   const size = Math.round(Math.sqrt(cameraDoubt.covariance.length));
   const byCamera = Array.from({ length: size }, () => new Float64Array(n));
   const byInfluence = influences.map(() => new Float64Array(n));
+  let heard = 0;
   photos.forEach((photo, i) => {
     const outline = outlines[i];
-    if (outline) addPhoto(state, photo, i, outline, cut, tau, cameraDoubt, byCamera, byInfluence, influences);
+    if (outline) heard += addPhoto(state, photo, i, outline, cut, tau, cameraDoubt, byCamera, byInfluence, influences);
+  });
+  const free = Math.max(LEAST_FREE, freeShare(heard, state, photos));
+  const few = Math.sqrt(TAU_FREEDOM / Math.min(TAU_FREEDOM, free));
+  const hidden = HIDDEN * looser * few * Math.max(1, OF_PATTERN * patternOf(outlines));
+  const noise = new Float64Array(n * n);
+  columns.forEach((c, j) => {
+    for (let i = 0; i < n; i++) noise[i * n + j] = hidden * hidden * c[i]!;
   });
   const moved = (b: Float64Array): Float64Array => choleskySolve(l, n, b).map((v) => -v);
   const sensitivity = byCamera.map(moved);
@@ -200,7 +206,7 @@ function propagated(covariance: Float64Array, rows: readonly Float64Array[], siz
   return out;
 }
 
-/** Adds `J' W c` of one photo for each camera parameter and influence, the stretches' own offsets taken out. */
+/** Adds `J' W c` of one photo for each camera parameter and influence, the stretches' own offsets taken out. @returns How many of its stretches are heard. */
 function addPhoto(
   state: DieState,
   photo: FitPhoto,
@@ -212,7 +218,7 @@ function addPhoto(
   byCamera: Float64Array[],
   byInfluence: Float64Array[],
   influences: readonly Influence[],
-): void {
+): number {
   const n = parameterCount(state);
   const rows = photoRows(state, photo, i, outline, true);
   const sums = stretches(rows, outline, cut, state);
@@ -243,11 +249,13 @@ function addPhoto(
       }
     }
   }
-  if (tau === NO_TAU) return;
+  const heard = [...sums.values()].filter(isHeard).length;
+  if (tau === NO_TAU) return heard;
   for (const [key, s] of sums) {
     const v = ownVariance(s, tau);
     const f = v / (1 + v * s.weight);
     const sum = causeSums.get(key)!;
     for (let c = 0; c < causes; c++) for (let p = 0; p < n; p++) targets[c]![p]! -= f * s.derivative[p]! * sum[c]!;
   }
+  return heard;
 }
