@@ -8,9 +8,8 @@ import { reportContent } from '../src/report/content/content.ts';
 import { answerOf, NOBODY_ROLLS, surerBy, type Answer } from '../src/report/record/answer.ts';
 import { reportRecord } from '../src/report/record/record.ts';
 import { rollsOf, type RollsData } from '../src/report/record/rolls-data.ts';
-import { VERSION } from '../src/report/record/version.ts';
-import { NO_LIMITS } from '../src/judging/tolerance.ts';
 import { madeResult } from './support/made-result.ts';
+import { bareInput } from './support/bare-input.ts';
 
 const rolls = (changes: Partial<RollsData> = {}): RollsData => {
   const found = rollsOf(madeResult('d6'));
@@ -62,15 +61,7 @@ describe('the answer in one sentence', () => {
 
   test('is the same in page, report and shop picture: one function, and it stands in each report', () => {
     const result = madeResult('d20');
-    const record = reportRecord({
-      about: {},
-      result,
-      job: null,
-      photos: [],
-      tolerance: NO_LIMITS,
-      rule: { kind: 'guard' },
-      version: VERSION,
-    });
+    const record = reportRecord(bareInput(result));
     const said = answerText(answerOf(result, record.data.rolls), 'en', answerNumbers('en'));
     for (const reader of ['buyer', 'seller', 'lab'] as const)
       expect(reportContent(record, reader).blocks.some((b) => b.kind === 'heading' && b.text === said)).toBe(true);

@@ -8,8 +8,8 @@ import { dieFromResult } from '../src/lots/die-record.ts';
 import { readLot } from '../src/lots/read-lot.ts';
 import { jobOfReport } from '../src/report/check/remeasure.ts';
 import { reportRecord } from '../src/report/record/record.ts';
-import { NO_LIMITS } from '../src/judging/tolerance.ts';
 import { madeResult } from './support/made-result.ts';
+import { bareInput } from './support/bare-input.ts';
 
 let deep: unknown = 1;
 for (let i = 0; i < 9000; i++) deep = i % 2 === 0 ? [deep] : { a: deep };
@@ -44,15 +44,7 @@ test('apex and check bars go from a result through its report to rolls and to th
   const result = { ...d10, die: { kind: 'd10' as const, apex: 1.05 }, card: { ...d10.card, checked: true, bars } };
   const shape = readShape(JSON.parse(JSON.stringify(result)));
   expect(shape.ok && shape.value.shape.apex).toBe(1.05);
-  const { data } = reportRecord({
-    about: {},
-    result,
-    job: null,
-    photos: [],
-    tolerance: NO_LIMITS,
-    rule: { kind: 'guard' },
-    version: '0',
-  });
+  const { data } = reportRecord({ ...bareInput(result), version: '0' });
   const shots = data.result.photos.map((p, i) => ({ ...p, up: String(i), front: ['6', '6'][i]! }));
   const job = jobOfReport({ ...data, result: { ...data.result, photos: shots } });
   expect(job).toMatchObject({ ok: true, value: { apex: 1.05, checkBar: 99.6, checkBarY: 100.2, checkBarU: 0.05 } });

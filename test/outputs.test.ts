@@ -5,12 +5,12 @@ import { csvReport } from '../src/report/forms/csv-report.ts';
 import { htmlReport } from '../src/report/forms/html-report.ts';
 import { lotCsv, lotHtml, lotNumber } from '../src/report/lot/lot-files.ts';
 import { reportRecord } from '../src/report/record/record.ts';
-import { VERSION } from '../src/report/record/version.ts';
 import { CLASSES } from '../src/judging/tolerance.ts';
 import { analyseLot } from '../src/lots/analysis.ts';
 import { demoLot } from '../src/lots/demo-lot.ts';
 import { HOSTILE } from './support/hostile-texts.ts';
 import { madeResult } from './support/made-result.ts';
+import { bareInput } from './support/bare-input.ts';
 
 /** Escapes, controls and overrides of direction in names of files, dice and lots reach no output as they are. */
 
@@ -36,15 +36,7 @@ describe.each(HOSTILE.map((given) => [given.slice(0, 30), given] as const))('%j'
     const line = given.slice(0, 200);
     const result = { ...madeResult('d6', [line, '02.jpg']), notes: [{ code: 'no-file' as const, seen: line }] };
     const about = { die: line, maker: line, note: line };
-    const record = reportRecord({
-      about,
-      result,
-      job: null,
-      photos: [],
-      tolerance: CLASSES.moulded,
-      rule: { kind: 'guard' },
-      version: VERSION,
-    });
+    const record = reportRecord({ ...bareInput(result), about, tolerance: CLASSES.moulded });
     const [first, ...dice] = demoLot().dice.slice(0, 4);
     const lot = {
       ...demoLot(),

@@ -2,12 +2,11 @@ import type { Page } from 'playwright';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { DieKind } from '../src/geometry/solid.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
-import { NO_LIMITS } from '../src/judging/tolerance.ts';
 import { recordBytes, reportRecord } from '../src/report/record/record.ts';
-import { VERSION } from '../src/report/record/version.ts';
 import { madeResult } from './support/made-result.ts';
 import { shareOf } from './support/share.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
+import { bareInput } from './support/bare-input.ts';
 
 /** Every room is looked at in a telephone's window and a desk's, with every die; */
 const WIDTHS = [360, 1280] as const;
@@ -41,15 +40,7 @@ const withEdges = (result: MeasureResult): MeasureResult => ({
 
 /** A report's data, as the page opens them: a die without having to be measured. */
 function reportFile(kind: DieKind): { name: string; mimeType: string; buffer: Buffer } {
-  const record = reportRecord({
-    about: { die: NAME },
-    result: withEdges(madeResult(kind)),
-    job: null,
-    photos: [],
-    tolerance: NO_LIMITS,
-    rule: { kind: 'guard' },
-    version: VERSION,
-  });
+  const record = reportRecord({ ...bareInput(withEdges(madeResult(kind))), about: { die: NAME } });
   return { name: `${kind}.json`, mimeType: 'application/json', buffer: Buffer.from(recordBytes(record)) };
 }
 

@@ -18,9 +18,9 @@ import { photoDigest, recordBytes, reportRecord, sealed, type ReportRecord } fro
 import { jobOfReport, sideBySide } from '../src/report/check/remeasure.ts';
 import { newKey, signed, type Subtle } from '../src/report/record/signing.ts';
 import { CLASSES } from '../src/judging/tolerance.ts';
-import { VERSION } from '../src/report/record/version.ts';
 import { evencast, started } from './support/commands.ts';
 import { madeResult } from './support/made-result.ts';
+import { bareInput } from './support/bare-input.ts';
 
 const subtle = webcrypto.subtle as Subtle;
 const text = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
@@ -29,13 +29,10 @@ let plain: ReportRecord | undefined;
 /** One record for all tests, for it takes a hundred thousand draws; not to be written to. */
 const made = (): ReportRecord =>
   (plain ??= reportRecord({
+    ...bareInput(madeResult('d8')),
     about: { die: 'walnut', reportedOn: '2026-01-03' },
-    result: madeResult('d8'),
-    job: null,
     photos: [{ photo: '01.jpg', data: PHOTO }],
     tolerance: CLASSES.moulded,
-    rule: { kind: 'guard' },
-    version: VERSION,
   }));
 
 let fonts: FontFiles;

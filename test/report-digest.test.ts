@@ -7,8 +7,8 @@ import { canonicalJson } from '../src/report/record/canonical-json.ts';
 import { reportNumber, reportRecord } from '../src/report/record/record.ts';
 import { sha256Hex } from '../src/report/record/sha256.ts';
 import { newKey, readKeyFile, signatureState, signed, type Subtle } from '../src/report/record/signing.ts';
-import { NO_LIMITS } from '../src/judging/tolerance.ts';
 import { madeResult } from './support/made-result.ts';
+import { bareInput } from './support/bare-input.ts';
 
 const subtle = webcrypto.subtle as Subtle;
 
@@ -73,15 +73,7 @@ describe('text and bytes', () => {
 });
 
 describe('number and signature', () => {
-  const record = reportRecord({
-    about: {},
-    result: madeResult('d6'),
-    job: null,
-    photos: [],
-    tolerance: NO_LIMITS,
-    rule: { kind: 'guard' },
-    version: '1',
-  });
+  const record = reportRecord({ ...bareInput(madeResult('d6')), version: '1' });
 
   test('the number follows from the digest, and other digests have others', () => {
     expect(record.number).toMatch(/^EV(-[0-9A-HJKMNP-TV-Z]{4}){4}$/);

@@ -6,23 +6,19 @@ import { CLASSES } from '../../src/judging/tolerance.ts';
 import { demoLot } from '../../src/lots/demo-lot.ts';
 import { bareAsked } from '../../src/measure/asked.ts';
 import { reportRecord } from '../../src/report/record/record.ts';
-import { VERSION } from '../../src/report/record/version.ts';
 import { crc32 } from '../../src/ui/store/crc32.ts';
 import { RECORDS } from '../../src/formats/kept.ts';
 import { zip } from '../../src/ui/store/zip.ts';
 import { someDie } from '../support/kept.ts';
 import { madeResult } from '../support/made-result.ts';
 import { encoded, plainJson } from './inputs.ts';
+import { bareInput } from '../support/bare-input.ts';
 
 export const RESULTS = DIE_KINDS.map((kind) => ({ ...madeResult(kind), message: null }));
 export const RECORD = reportRecord({
+  ...bareInput(madeResult('d8')),
   about: { die: 'walnut' },
-  result: madeResult('d8'),
-  job: null,
-  photos: [],
   tolerance: CLASSES.moulded,
-  rule: { kind: 'guard' },
-  version: VERSION,
 });
 export const SMALL_LOT = { ...demoLot(), dice: demoLot().dice.slice(0, 6) };
 export const JOB_FILE: unknown = JSON.parse(

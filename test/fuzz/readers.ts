@@ -34,7 +34,6 @@ import { htmlReport } from '../../src/report/forms/html-report.ts';
 import { readTolerance } from '../../src/report/record/limits-file.ts';
 import { recordBytes, reportRecord } from '../../src/report/record/record.ts';
 import { readKeyFile } from '../../src/report/record/signing.ts';
-import { VERSION } from '../../src/report/record/version.ts';
 import { success, type Result } from '../../src/result.ts';
 import { fileFaultText, formatFaultText, type FileFault } from '../../src/text/format-faults.ts';
 import { jobMessage } from '../../src/text/job-faults.ts';
@@ -60,6 +59,7 @@ import {
 import { decoded, encoded, headOf, jsonInputs, jsonOf, LOGS, plainJson } from './inputs.ts';
 import { mutatedBytes, mutatedJson } from './mutations.ts';
 import { refused, taken, type Outcome } from './outcome.ts';
+import { bareInput } from '../support/bare-input.ts';
 
 /** Something that reads what comes from outside. */
 export interface Reader {
@@ -122,15 +122,7 @@ export async function readers(): Promise<Readonly<Record<string, Reader>>> {
     ),
     result: ofJson(jsonInputs(RESULTS, RESULT), (json) =>
       whole(readResult(json), (result) => {
-        const made = reportRecord({
-          about: {},
-          result,
-          job: null,
-          photos: [],
-          tolerance: CLASSES.moulded,
-          rule: { kind: 'guard' },
-          version: VERSION,
-        });
+        const made = reportRecord({ ...bareInput(result), tolerance: CLASSES.moulded });
         return taken(resultTable(result), resultJson(success(result)), ...formsOf(made));
       }),
     ),
