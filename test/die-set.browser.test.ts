@@ -31,6 +31,28 @@ describe('photos given', () => {
     expect(set.unknown).toHaveLength(3);
   });
 
+  test('whose number up was read and whose front is open are measured: they count as known, and are told apart', () => {
+    const set = new DieSet();
+    set.add(files('a.jpg', 'b.jpg'));
+    const picture = { width: 1, height: 1, rgba: new Uint8ClampedArray(4) };
+    const read = { from: 'read', chance: 1e-3, contradicted: null, slots: { up: 0, front: 1 }, die: picture } as const;
+    set.photos[0]!.seen = { ...read, photo: 'a.jpg', up: '6', front: null, faces: [] };
+    expect(shots(set)).toEqual(['a.jpg 6 ', 'b.jpg  ']);
+    expect(set.unknown.map(({ name }) => name)).toEqual(['b.jpg']);
+    expect(set.frontsOpen.map(({ name }) => name)).toEqual(['a.jpg']);
+    expect(set.asked.shots.map(({ up }) => up)).toEqual([null, null]);
+  });
+
+  test('are not given a number by half: up chosen, the front is still asked, never guessed', () => {
+    const set = new DieSet();
+    set.add(files('a.jpg'));
+    set.photos[0]!.say('6', '');
+    expect(set.unknown).toHaveLength(1);
+    expect(set.frontsOpen).toHaveLength(0);
+    expect(set.asked.shots).toEqual([{ photo: 'a.jpg', up: null, front: null }]);
+    expect(set.job.shots).toEqual([]);
+  });
+
   test('get names of their own where two are alike', () => {
     const set = new DieSet();
     set.add(files('a.jpg', 'a.jpg'));

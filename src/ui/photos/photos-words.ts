@@ -53,6 +53,15 @@ const en = {
     inTens: 'This d10 is printed in tens; it is named by the first digit: 8 stands for 80, 0 for 00.',
     stands: (kind: DieKind, up: string, front: string) =>
       kind === 'd4' ? `Stands on ${up}, ${front} in front` : `${up} up, ${front} in front`,
+    upAlone: (kind: DieKind, up: string) => (kind === 'd4' ? `Stands on ${up}` : `${up} up`),
+    frontOpen:
+      'No face tells for sure which number is in front. The outlines of all photos tell it when they are measured; where they cannot, the lengths carry that doubt.',
+    frontLeft: 'Read from the faces; the front is left to the outlines.',
+    frontAsked: 'Choose the number in front: without it the photo is left out.',
+    someOpen: (n: number, all: number) =>
+      n === 1
+        ? `Of 1 photo of ${all} only the number up is read.`
+        : `Of ${n} photos of ${all} only the number up is read.`,
     from: (from: NumbersFrom | null, chance: number | null) =>
       from === 'read'
         ? chance === null
@@ -181,6 +190,15 @@ const de: typeof en = {
     reading: 'Zahlen werden gelesen',
     inTens: 'Dieser d10 trägt Zehner; genannt wird die erste Ziffer: 8 steht für 80, 0 für 00.',
     stands: (kind, up, front) => (kind === 'd4' ? `Steht auf ${up}, ${front} vorn` : `${up} oben, ${front} vorn`),
+    upAlone: (kind, up) => (kind === 'd4' ? `Steht auf ${up}` : `${up} oben`),
+    frontOpen:
+      'Keine Fläche sagt sicher, welche Zahl vorn ist. Die Umrisse aller Fotos sagen es beim Messen; wo sie es nicht können, tragen die Längen diese Unsicherheit.',
+    frontLeft: 'Von den Flächen gelesen; was vorn ist, sagen die Umrisse.',
+    frontAsked: 'Wählen Sie die Zahl vorn: Ohne sie wird das Foto weggelassen.',
+    someOpen: (n, all) =>
+      n === 1
+        ? `Von 1 Foto von ${all} ist nur die Zahl oben gelesen.`
+        : `Von ${n} Fotos von ${all} ist nur die Zahl oben gelesen.`,
     from: (from, chance) =>
       from === 'read'
         ? chance === null

@@ -91,7 +91,9 @@ export class DieSet {
     numbering: this.#numbering,
     shots: this.included.map(({ name, chosen, up, front, planned }) => {
       const meant = planned === null || chosen ? {} : { planned };
-      return { photo: name, up: chosen ? up : null, front: chosen ? front : null, ...meant };
+      // A number up alone, its front not chosen yet, is not given yet.
+      const given = chosen && front !== '';
+      return { photo: name, up: given ? up : null, front: given ? front : null, ...meant };
     }),
   });
 
@@ -105,8 +107,10 @@ export class DieSet {
 
   /** Photos in use whose numbers are not known. */
   readonly unknown = $derived(
-    this.included.filter(({ front, judged }) => front === '' && judged?.status !== 'left-out'),
+    this.included.filter((p) => p.front === '' && !p.frontOpen && p.judged?.status !== 'left-out'),
   );
+  /** Photos in use whose number up was read and nothing tells the front. */
+  readonly frontsOpen = $derived(this.usable.filter((p) => p.frontOpen));
   /** Photos in use whose numbers were given and are contradicted by the faces. */
   readonly contradicted = $derived(
     this.included.filter(({ chosen, seen }) => chosen && (seen?.contradicted ?? null) !== null),

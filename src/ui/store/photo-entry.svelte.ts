@@ -53,12 +53,18 @@ export class PhotoEntry {
     return this.seen?.from === 'confirmed' ? 'confirmed' : 'given';
   }
 
-  /** Both numbers as read, now or when the photo was last judged: then outlines may have told a front that no face tells. */
+  /** Whether the number up was read and the front is open: such a photo is measured, and the outlines tell the front where they can. */
+  get frontOpen(): boolean {
+    return !this.chosen && this.up !== '' && this.front === '';
+  }
+
+  /** The numbers as read, now or when the photo was last judged: then outlines may have told a front that no face tells. */
   get #read(): { readonly up: string; readonly front: string } | null {
     const { seen, judged } = this;
-    if (seen !== null && seen.up !== null && seen.front !== null) return { up: seen.up, front: seen.front };
-    if (seen !== null && seen.up !== judged?.up) return null;
-    return judged?.numbersFrom === 'read' && judged.front !== '' ? { up: judged.up, front: judged.front } : null;
+    const before = judged?.numbersFrom === 'read' ? { up: judged.up, front: judged.front } : null;
+    if (seen === null) return before;
+    if (seen.up === null) return null;
+    return before?.up === seen.up && seen.front === null ? before : { up: seen.up, front: seen.front ?? '' };
   }
 
   say(up: string, front: string): void {
