@@ -14,7 +14,7 @@ export interface AxisComparison {
 }
 
 /** How seldom, see `AxisComparison.shown`. */
-const SELDOM = 0.05;
+export const SELDOM = 0.05;
 
 /**
  * Compares axes with each other: what they share, such as the card's scale, cancels.
@@ -27,13 +27,7 @@ const SELDOM = 0.05;
 export function compareAxes(lengths: readonly number[], covariance: readonly (readonly number[])[]): AxisComparison {
   const n = lengths.length;
   const c = (i: number, j: number): number => covariance[i]![j]!;
-  const rowMean = lengths.map((_, i) => mean(lengths.map((_, j) => c(i, j))));
-  const overall = mean(rowMean);
-  const middle = mean(lengths);
-  const deviations = lengths.map((value, i) => ({
-    value: value - middle,
-    u: Math.sqrt(Math.max(0, c(i, i) - 2 * rowMean[i]! + overall)),
-  }));
+  const deviations = fromTheirMean(lengths, covariance);
   const longest = lengths.indexOf(Math.max(...lengths));
   const shortest = lengths.indexOf(Math.min(...lengths));
   const difference = lengths[longest]! - lengths[shortest]!;
@@ -42,6 +36,22 @@ export function compareAxes(lengths: readonly number[], covariance: readonly (re
   const pairs = (n * (n - 1)) / 2;
   const chance = difference === 0 ? 1 : 2 * pairs * normalShare(-difference / uDifference);
   return { deviations, longest, shortest, difference, uDifference, shown: chance < SELDOM };
+}
+
+/** Each value's distance from the mean of all, and its standard uncertainty; what they share cancels. */
+export function fromTheirMean(
+  values: readonly number[],
+  covariance: readonly (readonly number[])[],
+): readonly { readonly value: number; readonly u: number }[] {
+  const n = values.length;
+  const c = (i: number, j: number): number => covariance[i]![j]!;
+  const rowMean = values.map((_, i) => mean(values.map((_, j) => c(i, j))));
+  const overall = mean(rowMean);
+  const middle = mean(values);
+  return values.map((value, i) => ({
+    value: value - middle,
+    u: Math.sqrt(Math.max(0, c(i, i) - 2 * rowMean[i]! + overall)),
+  }));
 }
 
 const mean = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0) / values.length;

@@ -7,6 +7,7 @@ const en = {
   corner: 'most uneven corner',
   axisOff: (name: string, off: string) => `${name}: ${off}`,
   cornerRadius: (name: string, radius: string, mean: string) => `${name}: radius ${radius}, mean ${mean}`,
+  byChance: ': no more than chance explains',
   picture: (kind: string) => `A ${kind} with its longest and shortest axis and its most uneven corner`,
   scale: 'Longest minus shortest axis',
   makes: {
@@ -62,6 +63,7 @@ const de: typeof en = {
   corner: 'ungleichste Ecke',
   axisOff: (name, off) => `${name}: ${off}`,
   cornerRadius: (name, radius, mean) => `${name}: Radius ${radius}, Mittel ${mean}`,
+  byChance: ': nicht mehr, als der Zufall erklärt',
   picture: (kind) => `Ein ${kind} mit seiner längsten und kürzesten Achse und der ungleichsten Ecke`,
   scale: 'Längste minus kürzeste Achse',
   makes: { machined: 'gefräst', moulded: 'gegossen', tumbled: 'getrommelt', tampered: 'gezinkt' },
