@@ -1,7 +1,11 @@
+import { mount, unmount } from 'svelte';
 import * as v from 'valibot';
 import { expect, test } from 'vitest';
+import { page } from 'vitest/browser';
 import type { BinDie, BinPhoto } from '../src/bin/types.ts';
+import '../src/ui/app.css';
 import { BinCamera } from '../src/ui/bin/bin-camera.svelte.ts';
+import BinTable from '../src/ui/bin/BinTable.svelte';
 import { reasonIn } from '../src/ui/bin/bin-words.ts';
 import { BinRoom } from '../src/ui/bin/bin-room.svelte.ts';
 import type { RoomShelf } from '../src/ui/store/kept-rooms.ts';
@@ -174,4 +178,37 @@ test('the camera waits for hands, for dice to lie still, and for other dice', ()
     'hold',
   ]);
   expect([camera.judge(still), camera.judge(still)]).toEqual(['hold', 'sees']);
+});
+
+test('on a telephone the dice of a photo are read without scrolling sideways, each number under its name', async () => {
+  const doubtful = [
+    { code: 'near-radius', seen: 0.74, limit: 0.93 },
+    { code: 'departure', seen: 0.155, limit: 0.06 },
+  ] as const;
+  const judged = photo('a long name of a photograph.jpg', [
+    die(0),
+    die(20, { verdict: 'look-again', sure: 0, reasons: doubtful }),
+  ]);
+  const room = roomOf(judged);
+  await page.viewport(360, 844);
+  const target = document.body.appendChild(document.createElement('div'));
+  const component = mount(BinTable, { target, props: { room, photo: judged, index: 0 } });
+  const outside = target.querySelector<HTMLElement>('.outside')!;
+  expect(outside.scrollWidth).toBeLessThanOrEqual(outside.clientWidth);
+  const [first, second] = [...target.querySelectorAll('tbody tr')].map((row) => row.textContent ?? '');
+  expect(first).toContain('keep, sure 99');
+  // How sure it is that nobody can tell is no number to show.
+  expect(second).toContain('look again');
+  expect(second).not.toContain('sure');
+  expect(second).toContain('too near the limit of 0.93 mm to tell');
+  const names = [...target.querySelectorAll<HTMLElement>('tbody tr:first-child [data-name]')];
+  expect(names.map((e) => getComputedStyle(e, '::before').content)).toEqual([
+    '"Size, mm"',
+    '"Radius, mm"',
+    '"Out of round, mm"',
+  ]);
+  await page.viewport(1280, 844);
+  expect(getComputedStyle(names[0]!, '::before').content).toBe('none');
+  await unmount(component);
+  target.remove();
 });

@@ -61,7 +61,8 @@ function figures(solid: DieSolid, die: MeasuredDie, doubt: PhotoDoubt): Figures 
 }
 
 interface Check {
-  readonly reason: Reason;
+  /** What is said where the limit is broken. */
+  readonly reason: Reason & { readonly code: 'size' | 'radius' | 'departure' };
   /** Chance that the limit is kept. */
   readonly kept: number;
 }
@@ -116,7 +117,15 @@ export function judgedDie(
   const reasons: Reason[] =
     verdict === 'keep'
       ? [{ code: 'within' }]
-      : [...die.reasons, ...[...broken, ...doubtful].map((c) => c.reason), ...noReference];
+      : [
+          ...die.reasons,
+          ...broken.map((c) => c.reason),
+          // A die that is rejected is not rejected for what it may keep.
+          ...(verdict === 'reject'
+            ? []
+            : doubtful.map(({ reason }) => ({ ...reason, code: `near-${reason.code}` as const }))),
+          ...noReference,
+        ];
   const kept = all.reduce((s, c) => Math.min(s, c.kept), 1);
   return {
     x: round(die.pose.x),

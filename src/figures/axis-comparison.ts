@@ -43,7 +43,6 @@ export function fromTheirMean(
   values: readonly number[],
   covariance: readonly (readonly number[])[],
 ): readonly { readonly value: number; readonly u: number }[] {
-  const n = values.length;
   const c = (i: number, j: number): number => covariance[i]![j]!;
   const rowMean = values.map((_, i) => mean(values.map((_, j) => c(i, j))));
   const overall = mean(rowMean);

@@ -12,6 +12,10 @@ const ENGLISH: { readonly [K in ReasonCode]: Words<Reason> } = {
   size: (r) => `size ${mm(r.seen)} mm off the reference, limit ${mm(r.limit)} mm`,
   radius: (r) => `corner radius ${mm(r.seen)}, limit ${mm(r.limit)} mm`,
   departure: (r) => `out of round: outline departs ${mm(r.seen)} mm from a true die, limit ${mm(r.limit)} mm`,
+  'near-size': (r) => `size ${mm(r.seen)} mm off the reference: too near the limit of ${mm(r.limit)} mm to tell`,
+  'near-radius': (r) => `corner radius ${mm(r.seen)} mm: too near the limit of ${mm(r.limit)} mm to tell`,
+  'near-departure': (r) =>
+    `outline departs ${mm(r.seen)} mm from a true die: too near the limit of ${mm(r.limit)} mm to tell`,
   'no-reference': (r) => `${text(r.seen)} dice give no usual size; ${text(r.limit)} are needed, or a nominal size`,
   touching: () => 'touches or covers its neighbour; part them',
   'other-kind': (r) => `looks like a ${text(r.seen)}, not a ${text(r.limit)}`,
@@ -33,6 +37,9 @@ const GERMAN: { readonly [K in ReasonCode]: Words<Reason> } = {
   size: (r) => `Maß um ${mm(r.seen)} mm vom Vorbild, Grenze ${mm(r.limit)} mm`,
   radius: (r) => `Eckenradius ${mm(r.seen)}, Grenze ${mm(r.limit)} mm`,
   departure: (r) => `unrund: Umriss um ${mm(r.seen)} mm vom wahren Würfel, Grenze ${mm(r.limit)} mm`,
+  'near-size': (r) => `Maß um ${mm(r.seen)} mm vom Vorbild: zu nah an der Grenze von ${mm(r.limit)} mm`,
+  'near-radius': (r) => `Eckenradius ${mm(r.seen)} mm: zu nah an der Grenze von ${mm(r.limit)} mm`,
+  'near-departure': (r) => `Umriss um ${mm(r.seen)} mm vom wahren Würfel: zu nah an der Grenze von ${mm(r.limit)} mm`,
   'no-reference': (r) =>
     `${text(r.seen)} Würfel geben kein übliches Maß; ${text(r.limit)} werden gebraucht, oder ein Nennmaß`,
   touching: () => 'berührt oder verdeckt seinen Nachbarn; auseinanderlegen',
