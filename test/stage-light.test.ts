@@ -4,7 +4,8 @@ import { viewingRay } from '../src/geometry/camera.ts';
 import { CARD } from '../src/geometry/card.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
 import { newHit, rayCaster } from '../src/geometry/ray-cast.ts';
-import { RAISE, RIM_DEPTHS, rimOf } from '../src/geometry/rim.ts';
+import { RIM_DEPTHS } from '../src/geometry/inward-rays.ts';
+import { RAISE, rimOf } from '../src/geometry/rim.ts';
 import { dot, minus, scaled, unitVector, type Vec3 } from '../src/geometry/vec.ts';
 import { cardMap } from '../src/vision/card-map.ts';
 import { LUMA, type Picture } from '../src/vision/picture.ts';
@@ -105,7 +106,8 @@ describe('a profile whose rim mirrors other light than that just outside', () =>
   const value = (times: number | null): Float64Array => {
     const out = newProfile();
     const mirrored = times === null ? null : new Float64Array(RIM_DEPTHS.length).fill(times);
-    fillProfile(out, [0.1, 0.1, 0.1], [0.6, 0.6, 0.6], cosines, null, surface, 0.5, response, 'all', mirrored);
+    const depths = { depths: null, cosines, mirrored };
+    fillProfile(out, [0.1, 0.1, 0.1], [0.6, 0.6, 0.6], depths, null, surface, 0.5, response, 'all');
     return out.value.slice();
   };
 

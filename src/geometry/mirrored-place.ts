@@ -10,6 +10,11 @@ const LEAST_FALL = 0.05;
 /** Looks up such places for a photo of this stand. */
 export function cardPlace({ rotation: c, shift: s }: Rigid): OnCard {
   return (hit, dx, dy, dz, out, o) => {
+    // Just at the outline a ray may slip past by rounding: it goes straight on, and nothing lies between.
+    if (Number.isNaN(hit.cosine)) {
+      out.fill(0, o, o + 3);
+      return;
+    }
     const twice = 2 * (hit.nx * dx + hit.ny * dy + hit.nz * dz);
     const [rx, ry, rz] = [dx - twice * hit.nx, dy - twice * hit.ny, dz - twice * hit.nz];
     const t = hit.distance;

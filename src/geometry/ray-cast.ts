@@ -16,6 +16,9 @@ export interface Hit {
   nz: number;
 }
 
+/** Fills where a ray from the camera's centre, a unit vector, enters. */
+export type RayCaster = (dx: number, dy: number, dz: number, out: Hit) => void;
+
 export const newHit = (): Hit => ({ cosine: NaN, distance: Infinity, nx: 0, ny: 0, nz: 0 });
 
 /** Numbers per edge: axis, products that do not depend on the ray, axis point. */
@@ -28,7 +31,7 @@ const EDGE = 10;
  * Source of the ray against a cone with two round ends: the quadratic that the distance to the moving sphere's envelope gives.
  */
 // Long because it is hot: lands, balls and skins are asked in one pass, nothing put on the heap for a ray.
-export function rayCaster(die: SeenDie, solid: DieSolid): (dx: number, dy: number, dz: number, out: Hit) => void {
+export function rayCaster(die: SeenDie, solid: DieSolid): RayCaster {
   const lands = landsTowards(die, solid);
   const seen = new Uint8Array(solid.labels.length);
   for (const { face } of lands) seen[face] = 1;

@@ -1,19 +1,14 @@
 import { normalised, turned, viewingRay, type Camera, type Rigid } from './camera.ts';
 import { contactShade, SHADE_WIDTH } from './contact-shade.ts';
 import { contactFinder, newContact, type Contact } from './hull.ts';
+import { castInward, inwardRays, RIM_DEPTHS, type InwardRays, type OutlinePlace } from './inward-rays.ts';
 import { cardPlace, type OnCard } from './mirrored-place.ts';
 import type { OutlineCurve } from './outline.ts';
-import { newHit, rayCaster } from './ray-cast.ts';
+import { rayCaster } from './ray-cast.ts';
 import { segmentsOf, type Segments } from './segments.ts';
 import type { DieSolid } from './solid.ts';
 import type { SeenDie } from './standing.ts';
 import { dot, vec3At, type Vec3 } from './vec.ts';
-
-/** Depths inside the outline at which the surface is looked up, px: dense where the rounded rim turns fastest. */
-export const RIM_DEPTHS: Float64Array = Float64Array.from([
-  0.02, 0.08, 0.18, 0.32, 0.5, 0.75, 1.05, 1.4, 1.8, 2.3, 2.8, 3.4, 4.1, 5, 6.3, 8,
-]);
-const DEEPEST = RIM_DEPTHS[RIM_DEPTHS.length - 1]!;
 
 /** What lies just inside and outside an outline, per segment. */
 export interface Rim {
@@ -35,15 +30,22 @@ export interface Rim {
   readonly raised: RaisedRim | null;
 }
 
-/** What grazing segments would show were the crowns {@link RAISE} higher. */
+/** A segment beside a face seen edge-on: as it is, and as it would be were the crowns {@link RAISE} higher. */
+export interface GrazingRays {
+  readonly face: number;
+  /** Movement of the outline by the higher crowns, px, outward. */
+  readonly shift: number;
+  readonly now: InwardRays;
+  readonly raised: InwardRays;
+}
+
+/** What grazing segments show. */
 export interface RaisedRim {
   /** The face that a segment grazes, or -1. */
   readonly face: Int32Array;
-  /** Movement of the outline, px, outward. */
+  /** Movement of the outline by higher crowns, px, outward. */
   readonly shift: Float64Array;
-  /** Cosines of incidence and mirrored places as in {@link Rim}. */
-  readonly cosines: Float64Array;
-  readonly mirrored: Float64Array;
+  readonly rays: ReadonlyMap<number, GrazingRays>;
 }
 
 /** Step in which a crown's effect is looked up, mm. */
@@ -77,7 +79,7 @@ export function rimOf(
   const view = cardView(die, solid, camera, cameraFromCard);
   const mirrored = higher && new Float64Array(3 * segments.count * width);
   const onCard = cardPlace(cameraFromCard);
-  const raised = higher && raisedRim(die, higher, solid, camera, curve, onCard);
+  const raised = higher && raisedRim(die, higher, solid, camera, onCard);
   for (let segment = 0; segment < segments.count; segment += every) {
     const k = segments.middle[segment]!;
     const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
@@ -85,49 +87,11 @@ export function rimOf(
     const il = 1 / Math.sqrt(x * x + y * y + 1);
     find(x * il, y * il, il, at, at.first, at.second);
     height[segment] = view(at, x * il, y * il, il, shade, segment * SHADE_WIDTH);
-    castInward(
-      cast,
-      camera,
-      u,
-      v,
-      curve.normal[2 * k]!,
-      curve.normal[2 * k + 1]!,
-      cosines,
-      segment * width,
-      onCard,
-      mirrored,
-    );
-    raised?.look(segment, k, at);
+    const place = { u, v, nu: curve.normal[2 * k]!, nv: curve.normal[2 * k + 1]! };
+    castInward(cast, camera, place, RIM_DEPTHS, cosines, segment * width, onCard, mirrored);
+    raised?.look(segment, place, at);
   }
   return { segments, cosines, height, curvature, shade, mirrored, raised: raised && raised.rim(segments.count) };
-}
-
-/** Fills the cosines of incidence below a place of the outline, and the places on the card that are mirrored there. */
-function castInward(
-  cast: ReturnType<typeof rayCaster>,
-  camera: Camera,
-  u: number,
-  v: number,
-  nu: number,
-  nv: number,
-  cosines: Float64Array,
-  o: number,
-  onCard: OnCard,
-  mirrored: Float64Array | null,
-): void {
-  const hit = newHit();
-  const [x, y] = normalised(camera, u, v);
-  // Over a few pixels the lens is straight.
-  const [p, q] = normalised(camera, u - DEEPEST * nu, v - DEEPEST * nv);
-  for (let depth = 0; depth < RIM_DEPTHS.length; depth++, o++) {
-    const t = RIM_DEPTHS[depth]! / DEEPEST;
-    const [ex, ey] = [x + t * (p - x), y + t * (q - y)];
-    const el = 1 / Math.sqrt(ex * ex + ey * ey + 1);
-    cast(ex * el, ey * el, el, hit);
-    if (mirrored) onCard(hit, ex * el, ey * el, el, mirrored, 3 * o);
-    // Just at the outline a ray may slip past by rounding; the rim is edge-on there.
-    cosines[o] = Number.isNaN(hit.cosine) ? (depth > 0 ? cosines[o - 1]! : 0) : hit.cosine;
-  }
 }
 
 /** Looks at grazing segments of a die and of the same with higher crowns. */
@@ -136,22 +100,21 @@ function raisedRim(
   higher: SeenDie,
   solid: DieSolid,
   camera: Camera,
-  curve: OutlineCurve,
   onCard: OnCard,
-): { look(segment: number, k: number, at: Contact): void; rim(count: number): RaisedRim } {
+): { look(segment: number, place: OutlinePlace, at: Contact): void; rim(count: number): RaisedRim } {
   const find = contactFinder(higher);
-  const cast = rayCaster(higher, solid);
+  const castNow = rayCaster(die, solid);
+  const castHigher = rayCaster(higher, solid);
   const there = newContact();
   const r = die.cameraFromBody.rotation;
   const normals = solid.labels.map((_, f) => turned(r, vec3At(solid.normals, f)));
   const most = Math.cos(GRAZING);
-  const found = new Map<number, { face: number; shift: number; cosines: Float64Array; mirrored: Float64Array }>();
+  const rays = new Map<number, GrazingRays>();
   return {
-    look(segment, k, at) {
+    look(segment, place, at) {
       const face = normals.findIndex((n) => n[0] * at.ux + n[1] * at.uy + n[2] * at.uz > most);
       if (face < 0) return;
-      const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
-      const [nu, nv] = [curve.normal[2 * k]!, curve.normal[2 * k + 1]!];
+      const { u, v, nu, nv } = place;
       const ray = viewingRay(camera, u, v);
       const next = viewingRay(camera, u + nu, v + nv);
       find(ray[0], ray[1], ray[2], there);
@@ -159,25 +122,18 @@ function raisedRim(
       const scale =
         depth * (there.ux * (next[0] - ray[0]) + there.uy * (next[1] - ray[1]) + there.uz * (next[2] - ray[2]));
       const shift = (at.distance - there.distance) / scale;
-      const cosines = new Float64Array(RIM_DEPTHS.length);
-      const mirrored = new Float64Array(3 * RIM_DEPTHS.length);
-      castInward(cast, camera, u + shift * nu, v + shift * nv, nu, nv, cosines, 0, onCard, mirrored);
-      found.set(segment, { face, shift, cosines, mirrored });
+      const now = inwardRays(castNow, camera, place, 0, onCard);
+      const raised = inwardRays(castHigher, camera, place, shift, onCard);
+      rays.set(segment, { face, shift, now, raised });
     },
     rim(count) {
-      const out = {
-        face: new Int32Array(count).fill(-1),
-        shift: new Float64Array(count),
-        cosines: new Float64Array(count * RIM_DEPTHS.length),
-        mirrored: new Float64Array(3 * count * RIM_DEPTHS.length),
-      };
-      for (const [segment, { face, shift, cosines, mirrored }] of found) {
-        out.face[segment] = face;
-        out.shift[segment] = shift;
-        out.cosines.set(cosines, segment * RIM_DEPTHS.length);
-        out.mirrored.set(mirrored, 3 * segment * RIM_DEPTHS.length);
+      const face = new Int32Array(count).fill(-1);
+      const shift = new Float64Array(count);
+      for (const [segment, found] of rays) {
+        face[segment] = found.face;
+        shift[segment] = found.shift;
       }
-      return out;
+      return { face, shift, rays };
     },
   };
 }

@@ -6,6 +6,7 @@ import { seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { CROWN_SUMS, type Blur, type CrownLight, type EdgeSet, type Noise } from '../vision/edge-set.ts';
 import { measureEdges } from '../vision/edges.ts';
+import type { SliverGlare } from '../vision/sliver-sheen.ts';
 import type { StageLight } from '../vision/stage-light.ts';
 import type { Crop } from '../vision/picture.ts';
 import { TERM_COUNT, type Asked, type Response, type Surface } from '../vision/profile.ts';
@@ -63,11 +64,9 @@ export function measuredOutline(
 
 /** The segments that say something, as the fit wants them. */
 function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, glare: Float64Array | undefined): Outline {
-  const seen: number[] = [];
-  for (let k = 0; k < e.count; k++) if (Number.isFinite(e.sigma[k]!)) seen.push(k);
-  const glares = e.crowns && raised && crowns ? glaresOf(e.crowns, seen, glare) : null;
-  const deaf = glares && followers(e.crowns!, seen, glares, raised!.shift);
-  const good = deaf ? seen.filter((k) => !deaf.has(e.crowns!.face[k]!)) : seen;
+  const good: number[] = [];
+  for (let k = 0; k < e.count; k++) if (Number.isFinite(e.sigma[k]!)) good.push(k);
+  const glares = e.crowns && raised && crowns ? glaresOf(e.crowns, good, glare) : null;
   const xy = new Float64Array(2 * good.length);
   const normal = new Float64Array(2 * good.length);
   const sigma = new Float64Array(good.length);
@@ -95,7 +94,7 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
       // The contact itself moves with the crown; an offset is counted from where it then lies. The glare follows the crown.
       byCrown: Float64Array.from(good, (k) => (face[k]! < 0 ? 0 : moved(k))),
       crowns: [...glares].flatMap(([f, { crown }]) =>
-        crown.information < LEAST_INFORMATION || deaf!.has(f)
+        crown.information < LEAST_INFORMATION
           ? []
           : [
               {
@@ -115,32 +114,10 @@ const movedBy = (e: CrownLight, k: number, glare: Glare, shift: Float64Array): n
   e.byCrown[k]! + e.byGlare[k]! * glare.byCrown + shift[k]! / RAISE;
 
 /**
- * Share of the contact's own movement by which the measured place may follow the crown that it is measured with. What follows further says what was
- * believed before: a face seen a little from its front shows a sliver with two sides, and the edge is found at the one that the model makes the outer.
+ * How far the light of a whole grazing stretch may show another crown than the die has, mm: it is alike along it. At known shape what stretches of two
+ * crowned dice told scattered by 3 and 10 um.
  */
-const FOLLOWS = 0.75;
-
-/** Faces whose grazing stretch follows the crown that it is measured with. */
-export function followers(
-  e: CrownLight,
-  seen: readonly number[],
-  glares: ReadonlyMap<number, Glare>,
-  shift: Float64Array,
-): Set<number> {
-  const sums = new Map([...glares.keys()].map((f) => [f, { place: 0, contact: 0 }]));
-  for (const k of seen) {
-    const sum = sums.get(e.face[k]!);
-    if (!sum) continue;
-    sum.place += movedBy(e, k, glares.get(e.face[k]!)!, shift);
-    sum.contact += shift[k]! / RAISE;
-  }
-  return new Set([...sums].flatMap(([f, { place, contact }]) => (place > FOLLOWS * contact ? [f] : [])));
-}
-
-/**
- * How far a whole grazing stretch may show another crown than the die has, mm: what the light there is believed to be is alike along it.
- */
-export const CROWN_STRETCH = 0.05;
+export const CROWN_STRETCH = 0.012;
 
 /** A crown known no better than to 0.3 mm is not known. */
 const LEAST_INFORMATION = 10;
@@ -176,6 +153,31 @@ function glaresOf(e: CrownLight, good: readonly number[], glare: Float64Array | 
     }),
   );
 }
+
+/**
+ * What a photo's slivers tell of what the die's surface mirrors at grazing: those of faces seen a little from their front, which are wide enough to show
+ * their own light.
+ */
+export function sliversOf(glare: Float64Array | undefined, e: EdgeSet, over: readonly number[]): SliverGlare[] {
+  if (!e.crowns) return [];
+  const sums = new Map<number, { pull: number; weight: number }>();
+  for (let k = 0; k < e.count; k++) {
+    const face = e.crowns.face[k]!;
+    if (face < 0 || !Number.isFinite(e.sigma[k]!) || over[face]! < FROM_FRONT) continue;
+    const sum = sums.get(face) ?? { pull: 0, weight: 0 };
+    sum.weight += e.crowns.sums[CROWN_SUMS * k + 2]!;
+    sum.pull += e.crowns.sums[CROWN_SUMS * k + 4]!;
+    sums.set(face, sum);
+  }
+  return [...sums].flatMap(([face, { pull, weight }]) =>
+    weight < 1
+      ? []
+      : [{ share: (glare?.[face] ?? 0) + pull / weight, u: Math.hypot(GLARE_BELIEF, 1 / Math.sqrt(weight)) }],
+  );
+}
+
+/** A face seen so far from its front shows a sliver of a px and more, radians. */
+const FROM_FRONT = 0.002;
 
 /** A face's glare never changes by more than this in one round. */
 const GLARE_STEP = 0.2;

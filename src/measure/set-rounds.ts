@@ -2,7 +2,7 @@ import { fitDie, type DieFit } from '../fit/die-fit.ts';
 import { crownsSeen } from './crown-doubt.ts';
 import { crownPrior } from './finish.ts';
 import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
-import { grazedFaces } from '../fit/grazed.ts';
+import { elevations, grazedFaces } from '../fit/grazed.ts';
 import { seenIn, withCrowns, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { TAU_USUAL, stretchSigma } from '../fit/doubt.ts';
 import { CUT, SHAPE_PRIOR, type ShapePrior } from '../fit/normal-equations.ts';
@@ -16,6 +16,7 @@ import type { Blur } from '../vision/edge-set.ts';
 import { LUMA } from '../vision/picture.ts';
 import type { Asked, Response, Surface } from '../vision/profile.ts';
 import { sheenOf, type Sheen } from '../vision/sheen.ts';
+import { glareOver, sheenWithSlivers } from '../vision/sliver-sheen.ts';
 import type { Survey } from '../vision/survey.ts';
 import type { ToneCurve } from '../vision/tone.ts';
 import { cameraResponse, plainest, type CameraResponse } from './camera-look.ts';
@@ -25,7 +26,15 @@ import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import { forEach, type Work } from './photo-tasks.ts';
 import { fitPhoto } from './rough-checks.ts';
-import { lookStep, movedBlur, movedGlare, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
+import {
+  lookStep,
+  movedBlur,
+  movedGlare,
+  sliversOf,
+  type LookStep,
+  type PhotoLook,
+  type RoundResult,
+} from './rounds.ts';
 import type { Job, Progress } from '../formats/result.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
@@ -237,7 +246,8 @@ function* edgesOf(
 const fractionAt = (rounds: number): number => Math.min(1, ROUNDS_FROM + ((1 - ROUNDS_FROM) * rounds) / MOST_ROUNDS);
 
 /** Blur, glare, sharpening and shade moved to where the edges want them. */
-function lookedAt({ solid, card, starts }: SetOfPhotos, at: Place, { sharpens }: Round): Place {
+function lookedAt(set: SetOfPhotos, at: Place, { sharpens }: Round): Place {
+  const { solid, card, starts } = set;
   const { found, state, surface } = at;
   const steps: LookStep[] = [];
   let looks = at.looks.map((look, i) => {
@@ -252,7 +262,22 @@ function lookedAt({ solid, card, starts }: SetOfPhotos, at: Place, { sharpens }:
     response = { ...response, sharpening: sharpened(response.sharpening, card.response.sharpening, steps) };
     looks = looks.map((look) => ({ ...look, response }));
   }
-  return { ...at, looks, response, surface: { ...surface, shade: shaded(surface.shade, found) } };
+  const shade = shaded(surface.shade, found);
+  return state.crowns
+    ? withSlivers(set, { ...at, looks, response, surface: { ...surface, shade } }, at.looks)
+    : { ...at, looks, response, surface: { ...surface, shade } };
+}
+
+/** The same with what slivers beside faces seen edge-on tell of the surface; their glares are then what is left. */
+function withSlivers({ photos }: SetOfPhotos, at: Place, before: readonly PhotoLook[]): Place {
+  const { surface, state, found, sheen, looks } = at;
+  const slivers = photos.flatMap((p, i) => sliversOf(before[i]!.glare, found[i]!.edges, elevations(state, p, i)));
+  const told = sheenWithSlivers(sheen!, surface, slivers);
+  return {
+    ...at,
+    surface: { ...told, shade: surface.shade },
+    looks: looks.map((look) => ({ ...look, glare: look.glare!.map((g) => glareOver(g, surface, told)) })),
+  };
 }
 
 /** The same with what the faces' light says of the surface. */

@@ -2,15 +2,8 @@ import type { ContactShade } from '../geometry/contact-shade.ts';
 import { RAISE } from '../geometry/rim.ts';
 import { choleskySolveInto } from '../maths/linear.ts';
 import { CROWN_SUMS, type CrownLight } from './edge-set.ts';
-import { fillProfile, gridPlace, newProfile, PROFILE_CELLS, type Surface } from './profile.ts';
+import { fillProfile, gridPlace, type Depths, newProfile, PROFILE_CELLS, type Surface } from './profile.ts';
 import { F, LOCAL, lookAt, PER_PX, RESIDUAL, seen, SI, SLOPE, SO, type Work } from './segment-sums.ts';
-
-/** What lies below a segment by depth. */
-export interface Depths {
-  readonly cosines: Float64Array;
-  /** How bright what is mirrored is over the stage just outside; null where all is alike. */
-  readonly mirrored: Float64Array | null;
-}
 
 const raisedProfile = newProfile();
 /** Change of a segment's profile by the crown, per mm, on the profile's grid. */
@@ -28,32 +21,28 @@ export const glaring = (surface: Surface, glare: number): Surface => ({
 /** Fills {@link byRaise} and {@link byGlare}: the profile with higher crowns, its outline moved out, less the profile as it is. */
 export function raisedChange(
   work: Work,
-  { cosines, mirrored }: Depths,
+  raised: Depths,
   shift: number,
   shade: ContactShade | null,
   surface: Surface,
   sigma: number,
 ): void {
-  fillProfile(
-    raisedProfile,
-    work.inner,
-    work.outer,
-    cosines,
-    shade,
-    surface,
-    sigma,
-    work.response,
-    'nothing',
-    mirrored,
-  );
+  fillProfile(raisedProfile, work.inner, work.outer, raised, shade, surface, sigma, work.response, 'nothing');
   const from = raisedProfile.value;
   for (let i = 0; i < PROFILE_CELLS; i++) {
-    const q = Math.max(0, Math.min(PROFILE_CELLS - 1.001, i - shift * PER_PX));
-    const k = Math.floor(q);
-    const there = from[k]! + (q - k) * (from[k + 1]! - from[k]!);
+    const there = between(from, i - shift * PER_PX);
     byRaise[i] = (there - work.profile.value[i]!) / RAISE;
     byGlare[i] = surface.mirror * work.profile.change[3]![i]! + surface.rough * work.profile.change[4]![i]!;
   }
+}
+
+/** A profile between its cells, cubic after Catmull and Rom: what a straight line leaves there would read as blur. */
+function between(value: Float64Array, place: number): number {
+  const q = Math.max(1, Math.min(PROFILE_CELLS - 2.001, place));
+  const k = Math.floor(q);
+  const t = q - k;
+  const [p0, p1, p2, p3] = [value[k - 1]!, value[k]!, value[k + 1]!, value[k + 2]!];
+  return p1 + 0.5 * t * (p2 - p0 + t * (2 * p0 - 5 * p1 + 4 * p2 - p3 + t * (3 * (p1 - p2) + p3 - p0)));
 }
 
 /** What a segment says of crown and glare, its own unknowns taken out: their block has just been factored. */

@@ -1,9 +1,10 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
 import { SHADE_WIDTH, type ContactShade } from '../geometry/contact-shade.ts';
-import { RIM_DEPTHS, type Rim } from '../geometry/rim.ts';
+import { RIM_DEPTHS, type InwardRays } from '../geometry/inward-rays.ts';
+import type { Rim } from '../geometry/rim.ts';
 import { choleskySolveInto, upperMedian } from '../maths/linear.ts';
 import { BAND } from './band.ts';
-import { crownOf, glaring, raisedChange, type Depths } from './crown-light.ts';
+import { crownOf, glaring, raisedChange } from './crown-light.ts';
 import {
   CROWN_SUMS,
   EDGE_OPTIONS,
@@ -15,7 +16,7 @@ import {
 } from './edge-set.ts';
 import { LUMA, type Crop } from './picture.ts';
 import { lightOn, STAGE_LIGHT } from './stage-light.ts';
-import { fillProfile, PROFILE_CELLS, TERM_COUNT, type Response, type Surface } from './profile.ts';
+import { fillProfile, PROFILE_CELLS, TERM_COUNT, type Depths, type Response, type Surface } from './profile.ts';
 import {
   accumulate,
   eliminate,
@@ -147,8 +148,9 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   const grazed = raised === null ? -1 : raised.face[segment]!;
   const surface = grazed < 0 ? work.surface : glaring(work.surface, options.glare?.[grazed] ?? 0);
   const asked = grazed < 0 ? options.asked : 'all';
-  const { cosines, mirrored } = depthsOf(work, rim, segment);
-  fillProfile(profile, work.inner, work.outer, cosines, shade, surface, sigma, work.response, asked, mirrored);
+  const rays = raised?.rays.get(segment);
+  const depths = rays ? depthsAt(work, rays.now) : depthsOf(work, rim, segment);
+  fillProfile(profile, work.inner, work.outer, depths, shade, surface, sigma, work.response, asked);
   const contrast = profile.value[PROFILE_CELLS - 1]! - profile.value[0]!;
   out.contrast[segment] = contrast;
   const size = Math.abs(contrast);
@@ -180,30 +182,38 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   work.freedom += to - from - LOCAL;
   // Beside a face seen edge-on the light is less sure than the photo's blur is.
   if (options.asked !== 'nothing') eliminate(work, segment, high, grazed < 0 ? out : { ...out, ...NOTHING_SAID() });
-  if (raised === null || grazed < 0) return;
-  raisedChange(work, depthsOf(work, raised, segment), raised.shift[segment]!, shade, surface, sigma);
+  if (!rays) return;
+  raisedChange(work, depthsAt(work, rays.raised), rays.shift, shade, surface, sigma);
   crownOf(work, from, to, bend, Math.max(1, misfit), segment, out.crowns!);
 }
 
-/** What lies below a segment by depth: cosines of incidence, and how bright what is mirrored is over the stage just outside. */
-function depthsOf(
-  { options: { light }, outer }: Work,
-  { cosines, mirrored }: Pick<Rim, 'cosines' | 'mirrored'>,
-  segment: number,
-): Depths {
+/** What lies below a segment by the depths of any rim. */
+function depthsOf(work: Work, { cosines, mirrored }: Rim, segment: number): Depths {
   const o = segment * RIM_DEPTHS.length;
   const there = cosines.subarray(o, o + RIM_DEPTHS.length);
-  if (!light || !mirrored) return { cosines: there, mirrored: null };
+  if (!work.options.light || !mirrored) return { depths: null, cosines: there, mirrored: null };
+  const places = mirrored.subarray(3 * o, 3 * (o + RIM_DEPTHS.length));
+  return { depths: null, cosines: there, mirrored: beyondOf(work, places) };
+}
+
+/** The same by the close rays beside a face seen edge-on. */
+const depthsAt = (work: Work, { depths, cosines, mirrored }: InwardRays): Depths => ({
+  ...{ depths, cosines },
+  mirrored: beyondOf(work, mirrored),
+});
+
+/** How bright what is mirrored is over the stage just outside, by depth; null where no light of the card is at hand. */
+function beyondOf({ options: { light }, outer }: Work, places: Float64Array): Float64Array | null {
+  if (!light) return null;
   const outside = LUMA.reduce((s, w, c) => s + w * outer[c]!, 0) / light.bare;
-  const brightness = there.map((_, k) => {
-    const [x, y, apart] = [mirrored[3 * (o + k)]!, mirrored[3 * (o + k) + 1]!, mirrored[3 * (o + k) + 2]!];
+  return Float64Array.from({ length: places.length / 3 }, (_, depth) => {
+    const [x, y, apart] = [places[3 * depth]!, places[3 * depth + 1]!, places[3 * depth + 2]!];
     // What falls on no card is as bright as the bare stage.
     if (Number.isNaN(x)) return 1 / outside;
     const seen = lightOn(light, x, y);
     // Nearer than the cells tell apart it is as bright as just outside.
     return Number.isNaN(seen) ? 1 : 1 + Math.min(1, apart / STAGE_LIGHT.step) * (seen / outside - 1);
   });
-  return { cosines: there, mirrored: brightness };
 }
 
 /** Sums that are thrown away. */

@@ -1,4 +1,4 @@
-import { RIM_DEPTHS } from '../geometry/rim.ts';
+import { GRAZING_DEPTHS, RIM_DEPTHS } from '../geometry/inward-rays.ts';
 import { skyAt, type ContactShade } from '../geometry/contact-shade.ts';
 import { normalShare } from '../maths/normal.ts';
 import { LUMA } from './picture.ts';
@@ -55,6 +55,16 @@ export type Asked = 'nothing' | 'look' | 'all';
 /** The changes on the grid, in their order: by sharpening, by blur (of the place), by shade; then by mirror, rough and limb. */
 export const CHANGES: Record<Asked, number> = { nothing: 0, look: 3, all: 3 + LIGHTS };
 
+/** What lies below a segment by depth. */
+export interface Depths {
+  /** px inside the outline; null where they are {@link RIM_DEPTHS}. */
+  readonly depths: Float64Array | null;
+  /** Cosines of incidence. */
+  readonly cosines: Float64Array;
+  /** How many times as bright as the stage just outside what is mirrored is; null where alike. */
+  readonly mirrored: Float64Array | null;
+}
+
 /** Profiles of one segment on the grid. */
 export interface Profile {
   /** Blurred step: share of outside. */
@@ -77,7 +87,9 @@ const summed = [new Float64Array(INNER), new Float64Array(INNER)] as const;
 /** What is mirrored beyond as much of the light just outside, by depth and spread, of a polished and of a rough surface. */
 const beyondRaw = [new Float64Array(INNER), new Float64Array(INNER)] as const;
 const beyondLit = [new Float64Array(CELLS), new Float64Array(CELLS)] as const;
-const beyondShares = [new Float64Array(RIM_DEPTHS.length), new Float64Array(RIM_DEPTHS.length)] as const;
+/** Most depths of one segment: those beside a face seen edge-on, and what higher crowns add. */
+const MOST_DEPTHS = GRAZING_DEPTHS.length + 8;
+const beyondShares = [new Float64Array(MOST_DEPTHS), new Float64Array(MOST_DEPTHS)] as const;
 /** The same of the surface at hand. */
 const beyond = new Float64Array(CELLS);
 const lit = arrays(CELLS);
@@ -100,12 +112,12 @@ const PLACES = Array.from({ length: INNER * FINE }, (_, i) => {
   const [a, b] = [Math.sqrt(RIM_DEPTHS[k]!), Math.sqrt(RIM_DEPTHS[k + 1]!)];
   return { k, t: Math.min(1, Math.max(0, (Math.sqrt(x) - a) / (b - a))) };
 });
-const DEEPEST = RIM_DEPTHS.length - 1;
+const LAST = RIM_DEPTHS.length - 1;
 /** The same as weights of the depths in each grid cell: {@link PLACED} neighbours from `FIRST` on. */
 const PLACED = Math.max(
   ...Array.from({ length: INNER }, (_, i) => PLACES[FINE * i + FINE - 1]!.k + 2 - PLACES[FINE * i]!.k),
 );
-const FIRST = Int32Array.from({ length: INNER }, (_, i) => Math.min(PLACES[FINE * i]!.k, DEEPEST + 1 - PLACED));
+const FIRST = Int32Array.from({ length: INNER }, (_, i) => Math.min(PLACES[FINE * i]!.k, LAST + 1 - PLACED));
 const WEIGHTS = new Float64Array(INNER * PLACED);
 for (let p = 0; p < INNER * FINE; p++) {
   const i = Math.floor(p / FINE);
@@ -114,23 +126,27 @@ for (let p = 0; p < INNER * FINE; p++) {
   WEIGHTS[o]! += (1 - t) / FINE;
   WEIGHTS[o + 1]! += t / FINE;
 }
-const shares = arrays(RIM_DEPTHS.length);
+const shares = arrays(MOST_DEPTHS);
 
 /** Rim terms by depth against the deepest place, averaged over grid cells; cell i reaches from i H to (i + 1) H inside the outline. */
-function rimTerms(cosines: Float64Array): void {
-  const deep = cosines[DEEPEST]!;
+function rimTerms({ depths, cosines }: Depths): void {
+  const deep = cosines[cosines.length - 1]!;
   const [mirror, rough, limb] = [mirrorShare(deep), roughShare(deep), limbTerm(deep)];
-  for (let k = 0; k < RIM_DEPTHS.length; k++) {
+  for (let k = 0; k < cosines.length; k++) {
     const c = cosines[k]!;
     shares[0]![k] = (mirrorShare(c) - mirror) / (1 - mirror);
     shares[1]![k] = (roughShare(c) - rough) / (1 - rough);
     shares[2]![k] = limbTerm(c) - limb;
   }
-  for (let t = 0; t < LIGHTS; t++) placed(shares[t]!, raw[t]!);
+  for (let t = 0; t < LIGHTS; t++) placed(shares[t]!, depths, raw[t]!);
 }
 
 /** A table by depth averaged over grid cells. */
-function placed(s: Float64Array, out: Float64Array): void {
+function placed(s: Float64Array, depths: Float64Array | null, out: Float64Array): void {
+  if (depths !== null) {
+    placedBetween(s, depths, out);
+    return;
+  }
   for (let i = 0, o = 0; i < INNER; i++) {
     const first = FIRST[i]!;
     let v = 0;
@@ -139,21 +155,41 @@ function placed(s: Float64Array, out: Float64Array): void {
   }
 }
 
+/** The same of any depths, straight between them. */
+function placedBetween(s: Float64Array, depths: Float64Array, out: Float64Array): void {
+  const last = depths.length - 1;
+  for (let p = 0, k = 0; p < INNER * FINEST; p++) {
+    if (p % FINEST === 0) out[p / FINEST] = 0;
+    const x = ((p + 0.5) / FINEST) * H;
+    while (k < last - 1 && depths[k + 1]! < x) k++;
+    const t = Math.min(1, Math.max(0, (x - depths[k]!) / (depths[k + 1]! - depths[k]!)));
+    out[Math.floor(p / FINEST)]! += (s[k]! + t * (s[k + 1]! - s[k]!)) / FINEST;
+  }
+}
+/** Parts of a cell over which rays that lie close are averaged. */
+const FINEST = 8;
+
 /**
  * Fills {@link beyond}: what the rim mirrors is brighter or darker than the stage just outside, `mirrored` times by depth. The level inside holds
  * what the deepest place mirrors already.
  */
-function beyondTerms(cosines: Float64Array, mirrored: Float64Array, { mirror, rough }: Surface, spread: Spread): void {
-  const deep = cosines[DEEPEST]!;
-  const more = mirrored[DEEPEST]! - 1;
+function beyondTerms(
+  { depths, cosines }: Depths,
+  mirrored: Float64Array,
+  { mirror, rough }: Surface,
+  spread: Spread,
+): void {
+  const last = cosines.length - 1;
+  const deep = cosines[last]!;
+  const more = mirrored[last]! - 1;
   for (let t = 0; t < 2; t++) {
     const share = t === 0 ? mirrorShare : roughShare;
     const there = share(deep);
-    for (let k = 0; k < RIM_DEPTHS.length; k++) {
+    for (let k = 0; k <= last; k++) {
       const here = share(cosines[k]!);
       beyondShares[t]![k] = here * (mirrored[k]! - 1) - (there * more * (1 - here)) / (1 - there);
     }
-    placed(beyondShares[t]!, beyondRaw[t]!);
+    placed(beyondShares[t]!, depths, beyondRaw[t]!);
     spreadInto(beyondLit[t]!, beyondRaw[t]!, spread, Math.min(CELLS, INNER + spread.reach + 1));
   }
   for (let i = 0; i < CELLS; i++) beyond[i] = mirror * beyondLit[0][i]! + rough * beyondLit[1][i]!;
@@ -306,28 +342,27 @@ function render(
  * Fills the profile of a segment.
  *
  * @param inside   Light of the die's body there, per channel; `outside` likewise of the stage.
- * @param cosines  Cosines of incidence at {@link RIM_DEPTHS}.
+ * @param depths   What lies below it.
  * @param shade    Of the stage beside it.
- * @param mirrored How many times as bright as the stage outside what is mirrored at each depth is; null where alike.
  * @param blur     px, one standard deviation; taken to {@link BLUR_PARTS}.
  */
 export function fillProfile(
   out: Profile,
   inside: ArrayLike<number>,
   outside: ArrayLike<number>,
-  cosines: Float64Array,
+  depths: Depths,
   shade: ContactShade | null,
   surface: Surface,
   blur: number,
   response: Response,
   asked: Asked,
-  mirrored: Float64Array | null = null,
 ): void {
-  rimTerms(cosines);
+  const { mirrored } = depths;
+  rimTerms(depths);
   const key = Math.round(blur * BLUR_PARTS);
   const spread = spreadOf(key);
   out.step = spread.step;
-  if (mirrored) beyondTerms(cosines, mirrored, surface, spread);
+  if (mirrored) beyondTerms(depths, mirrored, surface, spread);
   else beyond.fill(0);
   const shaded = shadeOut(shade, spread);
   const end = shaded ? CELLS : shareOut(surface, spread, asked);
