@@ -151,6 +151,16 @@ describe('a photo that costs more than the others', () => {
     // Where all were poor, or nobody is to be left out, it stays as found.
     const all = rough(5);
     expect(told({ ...all, used: all.used.map((a) => ({ ...a, notes: [poor] })) })[1]).toBe('disagrees, leave');
+    // What most of them share draws none off the rest.
+    const most = rough(5);
+    const notes = (i: number): readonly [typeof poor] | readonly [] => (i > 1 ? [poor] : []);
+    expect(told({ ...most, used: most.used.map((a, i) => ({ ...a, notes: notes(i) })) })).toEqual([
+      null,
+      'disagrees, leave',
+      null,
+      null,
+      null,
+    ]);
     expect(told(withPhoto(rough(1.3), 'used', 3, { notes: [poor] }))).toEqual(nothing(5));
     expect(told(withPhoto(rough(5, 3), 'used', 0, { notes: [poor] }))).toEqual([null, 'disagrees', null]);
     // A blur found while fitting counts as one seen beforehand.

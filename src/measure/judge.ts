@@ -66,7 +66,9 @@ export function misfitAt(share: number): Verdict | null {
 function poorFirst(m: Measured, found: readonly (Verdict | null)[]): (Verdict | null)[] {
   const poor = m.used.map((a, i) => a.notes.find((n) => n.code !== 'turned-pixels') ?? blurNote(m.looks[i]!.blur));
   const atOdds = found.some((v) => v !== null && (v.leave || v.note.code === 'up-doubtful'));
-  if (!atOdds || !poor.some(Boolean) || poor.every(Boolean)) return [...found];
+  const many = poor.filter(Boolean).length;
+  // What most photos share draws none of them off the rest.
+  if (!atOdds || many === 0 || 2 * many > poor.length) return [...found];
   return poor.map((note) => note && { note, leave: true });
 }
 

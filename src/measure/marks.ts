@@ -1,4 +1,4 @@
-import { bodyOf, seenIn } from '../fit/die-state.ts';
+import { bodyOf, seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { faceFrames } from '../faces/face-frame.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import { readFace } from '../faces/reader/reader.ts';
@@ -7,9 +7,10 @@ import { faceReliefs } from '../marks/face-relief.ts';
 import { faceViews } from '../marks/face-views.ts';
 import { findMarks, type FoundMark } from '../marks/find-marks.ts';
 import { lightOn, prouds } from '../marks/light-side.ts';
-import { markHeight, onFace } from '../marks/mark-height.ts';
+import { markHeight, onFace, type HeightView } from '../marks/mark-height.ts';
 import { bearingOf } from '../geometry/face-bearing.ts';
-import { byAxis } from '../geometry/vec.ts';
+import { byAxis, type Vec3 } from '../geometry/vec.ts';
+import type { Crop } from '../vision/picture.ts';
 import type { Measured } from './measured.ts';
 import type { TiltedView } from './tilted-photos.ts';
 
@@ -24,26 +25,64 @@ export interface MarksResult {
   };
 }
 
-/** Marks on the faces of a measured die: from the straightened faces, and their height from outlines in which their face is edge-on. */
-export function marksOf(m: Measured, tilted: readonly TiltedView[] = []): MarksResult {
-  const { state, solid } = m;
-  const seen = m.photos.map((photo, i) => ({
-    crop: m.looks[i]!.crop,
+/** A mark, and where its foot stands on the die, body frame, mm. */
+interface StandingMark extends FoundMark {
+  readonly foot: Vec3;
+  /** Proud rather than sunk. */
+  readonly raised: boolean;
+}
+
+/** What the straightened faces of a die show. */
+interface FacesSeen {
+  readonly seen: readonly HeightView[];
+  readonly views: readonly (readonly FacePicture[])[];
+  readonly least: number | null;
+  readonly unseen: readonly number[];
+  readonly marks: readonly StandingMark[];
+}
+
+function facesSeen(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  looks: readonly { readonly crop: Crop }[],
+  tilted: readonly TiltedView[],
+): FacesSeen {
+  const { solid } = state;
+  const seen = photos.map((photo, i) => ({
+    crop: looks[i]!.crop,
     camera: photo.camera,
     cameraFromBody: seenIn(state, photo, i).cameraFromBody,
   }));
   const views = faceViews(solid, bodyOf(state), state.distances, [...seen, ...tilted]);
   const reliefs = faceReliefs(views);
-  const found = findMarks(reliefs);
-
+  const { least, unseen, marks } = findMarks(reliefs);
   const lights = lightOn(solid, views, reliefs);
   const mean = state.distances.reduce((s, d) => s + d, 0) / state.distances.length;
-  const marks = found.marks.map((mark): MarkResult => {
+  const standing = marks.map((mark) => {
     const frame = faceFrames(solid)[mark.face]!;
     const lift = state.distances[mark.face]! - mean;
     const middle = byAxis((k) => mean * frame.middle[k]! + lift * frame.normal[k]!);
     const foot = onFace(middle, frame.right, frame.up, mark.place);
     const raised = prouds(frame, mark, views[mark.face]!, reliefs[mark.face]!, lights) >= 0;
+    return { ...mark, foot, raised };
+  });
+  return { seen, views, least, unseen, marks: standing };
+}
+
+/** Marks on the straightened faces of a die that need not have been measured to its end. */
+export const marksOn = (
+  state: DieState,
+  photos: readonly FitPhoto[],
+  looks: readonly { readonly crop: Crop }[],
+): readonly StandingMark[] => facesSeen(state, photos, looks, []).marks;
+
+/** Marks on the faces of a measured die: from the straightened faces, and their height from outlines in which their face is edge-on. */
+export function marksOf(m: Measured, tilted: readonly TiltedView[] = []): MarksResult {
+  const { state, solid } = m;
+  const { seen, views, least, unseen, marks: found } = facesSeen(state, m.photos, m.looks, tilted);
+  const marks = found.map((mark): MarkResult => {
+    const { foot, raised } = mark;
+    const frame = faceFrames(solid)[mark.face]!;
     const reach = mark.size[0] / 2;
     const edgeOn = raised ? markHeight(seen, foot, frame.normal, reach) : null;
     const under = raised
@@ -67,7 +106,7 @@ export function marksOf(m: Measured, tilted: readonly TiltedView[] = []): MarksR
   });
   return {
     marks,
-    marksSeen: { least: found.least, unseen: found.unseen.map((f) => solid.labels[f]!) },
+    marksSeen: { least, unseen: unseen.map((f) => solid.labels[f]!) },
   };
 }
 

@@ -7,6 +7,7 @@ import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { CROWN_SUMS, type Blur, type CrownLight, type EdgeSet, type Noise } from '../vision/edge-set.ts';
 import { measureEdges } from '../vision/edges.ts';
 import type { SliverGlare } from '../vision/sliver-sheen.ts';
+import { besideBumps, type Bump } from './bumps.ts';
 import type { StageLight } from '../vision/stage-light.ts';
 import type { Crop } from '../vision/picture.ts';
 import { TERM_COUNT, type Asked, type Response, type Surface } from '../vision/profile.ts';
@@ -21,6 +22,8 @@ export interface PhotoLook {
   glare?: Float64Array;
   /** Light of the card that the die's rim mirrors. */
   readonly light?: StageLight;
+  /** Proud marks whose outline is no crown's. */
+  readonly bumps?: readonly Bump[];
 }
 
 /** Distance between samples of a predicted outline, px. */
@@ -59,6 +62,8 @@ export function measuredOutline(
     ...(look.glare ? { glare: look.glare } : {}),
     ...(look.light ? { light: look.light } : {}),
   });
+  const beside = besideBumps(look.bumps ?? [], state, photo, index, edges);
+  for (let k = 0; k < edges.count; k++) if (beside(k)) edges.sigma[k] = Infinity;
   return { edges, outline: toOutline(edges, rim, state.crowns ?? null, look.glare), curve };
 }
 

@@ -25,6 +25,7 @@ import { FIT_GATES, STRAY, strayShare } from './fit-gates.ts';
 import type { Added } from './look.ts';
 import type { Measured } from './measured.ts';
 import { forEach, type Work } from './photo-tasks.ts';
+import { proudMarks } from './proud-marks.ts';
 import { fitPhoto } from './rough-checks.ts';
 import {
   lookStep,
@@ -160,8 +161,17 @@ const grazes = ({ photos }: SetOfPhotos, { state }: Place): boolean =>
 function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<Measured | null> {
   const state = withCrowns(begun.state, new Float64Array(set.solid.labels.length).fill(FIRST_CROWN));
   const looks = begun.looks.map((look, i) => ({ ...look, light: set.used[i]!.survey.light }));
-  const near = yield* nearer(set, { ...begun, state, looks }, CROWNED);
+  const from = { ...begun, state, looks };
+  let near = yield* nearer(set, from, CROWNED);
   if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return null;
+  // A proud mark lifts the outline of a face that is seen edge-on, and a die that stands on it: marks are looked for where crowns seem to stand out.
+  const { bumps, stoodOn } = proudMarks(near.state, set.photos, looks);
+  // As flat the photo of a die that leans does not agree with the others and is left out; crowns are sought again then.
+  if (stoodOn) return null;
+  if (bumps.length > 0) {
+    near = yield* nearer(set, { ...from, looks: looks.map((look) => ({ ...look, bumps })) }, CROWNED);
+    if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return null;
+  }
   const m = yield* ended(set, yield* played(set, near, SETTLING));
   return standOut(m.state, m.photos, m.rounds, STANDING_OUT.times) ? m : null;
 }
