@@ -53,6 +53,7 @@ export const NOTE_CODES = [
   'moved-camera',
   'one-photo',
   'rank',
+  'crown-unlikely',
   'face-unseen',
   'camera-rank',
   'no-photo',

@@ -1,4 +1,5 @@
-import type { CrownPrior } from '../fit/crown-prior.ts';
+import { HIDDEN_ALIKE, type CrownPrior } from '../fit/crown-prior.ts';
+import type { DieState } from '../fit/die-state.ts';
 import type { Job } from '../formats/result.ts';
 import type { Mm } from '../units.ts';
 
@@ -35,6 +36,18 @@ export const HAND_TEST: Readonly<Record<'spins' | 'still', { readonly mean: numb
  */
 export const OF_RADIUS = { common: 0.06, own: 0.025 } as const;
 
+/** A mean crown further from the belief than so many of its standard deviations is none: the light beside the die is not as it is taken to be. */
+const UNLIKELY = 3;
+
+/** Up to where the crowns that a die's faces share are believed, mm. */
+export const mostCrown = ({ mean, common }: CrownPrior): Mm => mean + UNLIKELY * Math.hypot(common, HIDDEN_ALIKE);
+
+/** The belief where crowns were found that are higher than that: flat, or as high as that. */
+export const doubtfulCrowns = (prior: CrownPrior, found: Mm): CrownPrior => ({
+  ...prior,
+  common: Math.max(prior.common, found),
+});
+
 /** What is believed of a die's crowns: its finish, what its mean corner radius leaves possible, and what the hand found. */
 export function crownPrior({ finish, handTest }: Pick<Job, 'finish' | 'handTest'>, radius: Mm = Infinity): CrownPrior {
   const known = FINISH_PRIOR[finish ?? 'unknown'];
@@ -51,3 +64,7 @@ export function crownPrior({ finish, handTest }: Pick<Job, 'finish' | 'handTest'
   const [w, v] = [1 / prior.common ** 2, 1 / test.u ** 2];
   return { ...prior, mean: (w * prior.mean + v * test.mean) / (w + v), common: 1 / Math.sqrt(w + v) };
 }
+
+/** The same for a die that was fitted, by the radii of its corners. */
+export const crownPriorOf = (job: Pick<Job, 'finish' | 'handTest'>, { radii }: Pick<DieState, 'radii'>): CrownPrior =>
+  crownPrior(job, radii.reduce((s, r) => s + r, 0) / radii.length);

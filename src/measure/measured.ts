@@ -10,6 +10,7 @@ import type { Response } from '../vision/profile.ts';
 import type { Added } from './look.ts';
 import type { PhotoLook, RoundResult } from './rounds.ts';
 import type { Job } from '../formats/result.ts';
+import type { Mm } from '../units.ts';
 
 /** All that is known once a set has been measured, before it is put into words and numbers. */
 export interface Measured {
@@ -27,6 +28,8 @@ export interface Measured {
   readonly responseU: number;
   readonly tau: Tau;
   readonly prior: ShapePrior;
+  /** Mean crown that was found and is higher than such a die can have, mm: it was measured as flat then. */
+  readonly unlikelyCrown?: Mm;
   /** What is open of the numbers in front, where some are. */
   readonly open?: OpenAnswer;
 }

@@ -13,7 +13,7 @@ import { shapeDoubt } from './fit-gates.ts';
 import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
 import { ACCEPT, blurNote } from './look.ts';
 import { crownsSeen, withBelievedCrowns } from './crown-doubt.ts';
-import { crownPrior } from './finish.ts';
+import { crownPriorOf, doubtfulCrowns } from './finish.ts';
 import { flatSights } from './flatness.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import { remarked } from './photo-result.ts';
@@ -107,8 +107,10 @@ function figuresOf(m: Measured) {
   const doubt = doubtOfShape(m);
   if (!doubt.ok) return null;
   const fitted = parameterCount(state);
-  const sights = state.crowns ? [] : flatSights(m);
-  const believed = crownPrior(m.job, state.radii.reduce((s, r) => s + r, 0) / state.radii.length);
+  const { unlikelyCrown } = m;
+  const sights = state.crowns || unlikelyCrown !== undefined ? [] : flatSights(m);
+  const prior = crownPriorOf(m.job, state);
+  const believed = unlikelyCrown === undefined ? prior : doubtfulCrowns(prior, unlikelyCrown);
   const {
     n,
     covariance: cov,

@@ -7,6 +7,7 @@ import { colourNote, fitNotes } from './fit-gates.ts';
 import { processingOf, smoothStage } from './processing.ts';
 import { medianSeen } from '../maths/linear.ts';
 import { TYPE_B } from './budget.ts';
+import { crownPriorOf, mostCrown } from './finish.ts';
 import type { Note } from '../formats/result.ts';
 import type { Measured } from './measured.ts';
 
@@ -32,6 +33,12 @@ export function setNotes(m: Measured): Note[] {
   const { contradiction } = m.calibration.print;
   if (contradiction && Math.abs(contradiction.bars - contradiction.card) > CONTRADICTION * contradiction.u)
     notes.push({ code: 'bars-differ', seen: percent(contradiction.bars), needed: percent(contradiction.card) });
+  if (m.unlikelyCrown !== undefined)
+    notes.push({
+      code: 'crown-unlikely',
+      seen: m.unlikelyCrown.toFixed(2),
+      needed: mostCrown(crownPriorOf(m.job, m.state)).toFixed(2),
+    });
   if (m.used.length === 1) notes.push({ code: 'one-photo', seen: 1 });
   if (m.sheen.faces < 4) notes.push({ code: 'sheen-unknown' });
   if (looksMetal(m.sheen)) notes.push({ code: 'metal', seen: Math.round(100 * m.sheen.light[2]) });

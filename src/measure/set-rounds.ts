@@ -1,6 +1,6 @@
 import { fitDie, type DieFit } from '../fit/die-fit.ts';
 import { crownsSeen } from './crown-doubt.ts';
-import { crownPrior } from './finish.ts';
+import { crownPrior, crownPriorOf, mostCrown } from './finish.ts';
 import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
 import { elevations, grazedFaces } from '../fit/grazed.ts';
 import { seenIn, withCrowns, type DieState, type FitPhoto } from '../fit/die-state.ts';
@@ -37,6 +37,7 @@ import {
   type RoundResult,
 } from './rounds.ts';
 import type { Job, Progress } from '../formats/result.ts';
+import type { Mm } from '../units.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
 export const SURFACE_PRIOR = { mean: [0.4, 0.7, 0.4], sd: [0.4, 0.4, 0.4] } as const;
@@ -150,7 +151,11 @@ export function* rounds(
   const set: SetOfPhotos = { job, solid, used, photos, calibration, card, prior, starts, onProgress };
   const begun = yield* played(set, startOf(set, first), FIRST);
   const crowned = grazes(set, begun) ? yield* soughtCrowns(set, begun) : null;
-  return crowned ?? (yield* ended(set, yield* nearer(set, begun, [NEARER])));
+  const mean = crowned ? meanCrown(crowned.state, crownsSeen(crowned)) : 0;
+  const likely = crowned && mean < mostCrown(crownPriorOf(job, crowned.state));
+  if (likely) return crowned;
+  const flat = yield* ended(set, yield* nearer(set, begun, [NEARER]));
+  return crowned ? { ...flat, unlikelyCrown: mean } : flat;
 }
 
 /** Whether some face is seen edge-on, in enough photos that distances alone cannot make its crown. */
@@ -184,10 +189,14 @@ const STANDING_OUT = { times: 2.5, near: 1.5, common: HIDDEN_ALIKE, own: 0.02 } 
 
 function standOut(state: DieState, photos: readonly FitPhoto[], found: readonly RoundResult[], times: number): boolean {
   const seen = crownsSeen({ state, photos, rounds: found });
-  const crowns = [...state.crowns!].filter((_, f) => seen[f]);
   const { common, own } = STANDING_OUT;
-  const mean = crowns.reduce((s, b) => s + b, 0) / crowns.length;
-  return mean > times * Math.hypot(common, own / Math.sqrt(crowns.length));
+  return meanCrown(state, seen) > times * Math.hypot(common, own / Math.sqrt(seen.filter(Boolean).length));
+}
+
+/** Mean of the crowns that were seen, mm; NaN of none. */
+function meanCrown({ crowns }: DieState, seen: readonly boolean[]): Mm {
+  const list = [...crowns!].filter((_, f) => seen[f]);
+  return list.reduce((s, b) => s + b, 0) / list.length;
 }
 
 function startOf({ used, card, starts }: SetOfPhotos, state: DieState): Place {

@@ -206,6 +206,11 @@ export const GERMAN: { readonly [K in NoteCode]: Words } = {
     advice: 'Weitere Fotos mit anderen Zahlen oben zeigen jede Achse und verkleinern die Unsicherheit.',
   }),
   rank: say('Die Fotos bestimmen die Form nicht.', 'Geben Sie Fotos mit anderen Zahlen oben dazu.'),
+  'crown-unlikely': (seen, needed) => ({
+    text: `Von der Kante gesehene Flächen wirken um ${seen} mm gewölbt; bei solchen Ecken und dieser Oberfläche sind höchstens ${needed} mm zu erwarten. Die Längen über den Flächen tragen die Unsicherheit von beidem.`,
+    advice:
+      'Wischen Sie die Bühne ab, fotografieren Sie in gleichmäßigem Licht, oder legen Sie ein Lineal an eine Fläche; nennen Sie die Bearbeitung, wenn er getrommelt ist.',
+  }),
   'face-unseen': (seen) => ({
     text: `Kein Foto zeigt den Umriss von: ${seen}.`,
     advice: 'Geben Sie ein Foto dazu, in dem er auf der Fläche gegenüber steht oder sich zu ihr neigt.',

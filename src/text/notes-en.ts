@@ -195,6 +195,11 @@ export const ENGLISH: { readonly [K in NoteCode]: Words } = {
     advice: 'More photos with other numbers up show every axis, and narrow the doubt.',
   }),
   rank: say('The photos do not determine the shape.', 'Add photos with other numbers up.'),
+  'crown-unlikely': (n) => ({
+    text: `Faces seen edge-on look crowned by ${seen(n)} mm; with corners and a finish like this die's no more than ${needed(n)} mm is believed. The lengths over the faces were given the doubt of both.`,
+    advice:
+      'Wipe the stage, take the photos in even light, or lay a straight edge on a face; name the finish if it is tumbled.',
+  }),
   'face-unseen': (n) => ({
     text: `No photo shows the outline of: ${seen(n)}.`,
     advice: 'Add a photo that stands on the face opposite to it or leans towards it.',
