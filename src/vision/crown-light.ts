@@ -2,7 +2,8 @@ import type { ContactShade } from '../geometry/contact-shade.ts';
 import { RAISE } from '../geometry/rim.ts';
 import { choleskySolveInto } from '../maths/linear.ts';
 import { CROWN_SUMS, type CrownLight } from './edge-set.ts';
-import { fillProfile, gridPlace, type Depths, newProfile, PROFILE_CELLS, type Surface } from './profile.ts';
+import { PROFILE_CELLS } from './depth-cells.ts';
+import { fillProfile, gridPlace, type Depths, newProfile, type Surface } from './profile.ts';
 import { F, LOCAL, lookAt, PER_PX, RESIDUAL, seen, SI, SLOPE, SO, type Work } from './segment-sums.ts';
 
 const raisedProfile = newProfile();

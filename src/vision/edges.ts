@@ -16,7 +16,8 @@ import {
 } from './edge-set.ts';
 import { LUMA, type Crop } from './picture.ts';
 import { lightOn, STAGE_LIGHT } from './stage-light.ts';
-import { fillProfile, PROFILE_CELLS, TERM_COUNT, type Depths, type Response, type Surface } from './profile.ts';
+import { PROFILE_CELLS } from './depth-cells.ts';
+import { fillProfile, TERM_COUNT, type Depths, type Response, type Surface } from './profile.ts';
 import {
   accumulate,
   eliminate,

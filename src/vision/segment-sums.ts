@@ -2,18 +2,10 @@ import type { OutlineCurve } from '../geometry/outline.ts';
 import type { Rim } from '../geometry/rim.ts';
 import { choleskyInPlace, choleskySolveInto } from '../maths/linear.ts';
 import { bandPixels, type BandPixels } from './band.ts';
+import { PROFILE_CELLS } from './depth-cells.ts';
 import type { EdgeOptions, EdgeSet, Noise } from './edge-set.ts';
 import type { Crop } from './picture.ts';
-import {
-  CHANGES,
-  gridPlace,
-  newProfile,
-  PROFILE_CELLS,
-  TERM_COUNT,
-  type Profile,
-  type Response,
-  type Surface,
-} from './profile.ts';
+import { CHANGES, gridPlace, newProfile, TERM_COUNT, type Profile, type Response, type Surface } from './profile.ts';
 import { skinSlopes } from './skin.ts';
 
 /** Offset, level and slope inside, level and slope outside. */
