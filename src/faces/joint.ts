@@ -5,6 +5,8 @@ import type { TurnTable } from './turn-table.ts';
 export interface StandEvidence {
   /** Per photo and way: what its own faces say of it. */
   readonly own: readonly Float64Array[];
+  /** The same as it counts where several photos are moved at once, and for the score; `own` where left out. */
+  readonly shared?: readonly Float64Array[];
   /** `[i][j]` for j < i, as `relativeEvidence` gives it. */
   readonly pair: readonly (readonly PairEvidence[])[];
 }
@@ -136,7 +138,7 @@ function groups(table: TurnTable, { pair }: StandEvidence, way: Int32Array): num
 /** What speaks for each turn of a whole group against the rest. */
 function groupLogs(
   table: TurnTable,
-  { own, pair }: StandEvidence,
+  { own, shared = own, pair }: StandEvidence,
   way: Int32Array,
   group: readonly number[],
 ): Float64Array {
@@ -145,17 +147,17 @@ function groupLogs(
     let sum = 0;
     for (const i of group) {
       const m = table.times[t * table.ways + way[i]!]!;
-      sum += own[i]![m]!;
+      sum += shared[i]![m]!;
       for (let j = 0; j < way.length; j++) if (!inside.has(j)) sum += pairAt(table, pair, i, m, j, way[j]!);
     }
     return sum;
   });
 }
 
-function score(table: TurnTable, { own, pair }: StandEvidence, way: Int32Array): number {
+function score(table: TurnTable, { own, shared = own, pair }: StandEvidence, way: Int32Array): number {
   let sum = 0;
   for (let i = 0; i < way.length; i++) {
-    sum += own[i]![way[i]!]!;
+    sum += shared[i]![way[i]!]!;
     for (let j = 0; j < i; j++) sum += pairAt(table, pair, i, way[i]!, j, way[j]!);
   }
   return sum;

@@ -10,16 +10,17 @@ import { otherKind, tellKind } from './kind.ts';
 import { numberingGuesses, withSign, type NumberingGuess } from './numberings.ts';
 import { faceLogs, guessLogs, learntNumbering } from './own-numbering.ts';
 import { answers, CERTAINTY, told, type Found, type PhotoNumbers, type Tried } from './photo-numbers.ts';
-import { wayLogs, type ReadFace } from './readings.ts';
+import { wayLogs, type ReadFace, type SlotReading } from './readings.ts';
 import { relativeEvidence, type PairEvidence } from './relative.ts';
+import { seenAgain } from './seen-again.ts';
 import { turnTable, type TurnTable } from './turn-table.ts';
 
 export const NUMBERS = {
   /**
-   * Share of the evidence that is believed: faces of one photo, and photos of one face, are wrong together (its light, its pose, an odd
-   * letter), which a sum of logs does not know.
+   * Share that is believed of how much two photos' faces look alike: their pairs are wrong together (a highlight, a pose that is off), which
+   * a sum of logs does not know.
    */
-  believed: 0.5,
+  believed: 0.7,
   /** The same of all planned ones of a set together: most dice lie as asked, which alone must never pass for reading. */
   planned: 1.5,
   /** Log by which one photo is held where the others are put in order round it. */
@@ -121,18 +122,24 @@ const kindOf = ({ kind }: { readonly kind: DieKind }): DieKind => kind;
 
 const believed = (logs: Float64Array): Float64Array => logs.map((v) => NUMBERS.believed * v);
 
+/** Tries all numberings twice: the likeliest one's ways tell which readings are of one face, and so how far they count for the set. */
 function guessed(
   table: TurnTable,
   pair: readonly (readonly PairEvidence[])[],
   sights: readonly Sight[],
   guesses: readonly NumberingGuess[],
 ): Found {
-  const [first, ...rest] = guesses
-    .map((guess) => {
-      const own = sights.map((s) =>
-        asPlanned(table, guess, s, ownLogs(table, guess, s), NUMBERS.planned / sights.length),
-      );
-      const joint = jointWays(table, { own, pair });
+  const readings = sights.map((s) => s.readings);
+  const all = guesses.map((guess) => ({ guess, own: ownLogs(table, guess, sights, readings) }));
+  const once = all.map(({ guess, own }) => {
+    const joint = jointWays(table, { own, pair });
+    return { way: joint.way, logs: joint.score + guess.prior };
+  });
+  const { way } = once.reduce((p, q) => (q.logs > p.logs ? q : p));
+  const again = seenAgain(table, way, readings);
+  const [first, ...rest] = all
+    .map(({ guess, own }) => {
+      const joint = jointWays(table, { own, shared: ownLogs(table, guess, sights, again), pair });
       return { guess, own, joint, logs: joint.score + guess.prior };
     })
     .sort((p, q) => q.logs - p.logs);
@@ -145,14 +152,16 @@ function guessed(
   return [shared(first!), ...rest.map(shared)];
 }
 
-/** The straightest face counts in full, each further one by the share that is believed. */
-function ownLogs(table: TurnTable, guess: NumberingGuess, { readings }: Sight): Float64Array {
-  return wayLogs(
-    table,
-    guess,
-    readings.map((r, k) => (k === 0 ? r : { ...r, weight: NUMBERS.believed * r.weight })),
+/** What the faces of each photo say of its ways, and how it was meant to lie. */
+const ownLogs = (
+  table: TurnTable,
+  guess: NumberingGuess,
+  sights: readonly Sight[],
+  readings: readonly (readonly SlotReading[])[],
+): Float64Array[] =>
+  sights.map((s, i) =>
+    asPlanned(table, guess, s, wayLogs(table, guess, readings[i]!), NUMBERS.planned / sights.length),
   );
-}
 
 /** Adds what speaks for the way in which the die was meant to lie. */
 function asPlanned(

@@ -65,16 +65,23 @@ export function readFace(face: FacePixels, kind: DieKind): FaceReading | null {
   // A kite has no middle that print would keep to.
   const [first, second] = kind === 'd10' ? [1, undefined] : [undefined, 1];
   const once = look(first);
-  const whole = likeliest(once).chance > PLAIN_CHANCE ? once : averaged(once, look(second));
+  const whole = likeliest(once).chance > WINDOWS.plain ? once : averaged(once, look(second));
   return { ...whole, corners: kind === 'd4' ? cornerReadings(face) : null };
 }
 
-/** Chance of the likeliest label from which print is not looked for in a second window: drawn to the face's middle, and where it is seen. */
-const PLAIN_CHANCE = 0.6;
+/** Print is looked for in two windows: drawn to the face's middle, and where it is seen. */
+const WINDOWS = {
+  /** Chance of the likeliest label from which there is no second one. */
+  plain: 0.9,
+  /** One counts by how sure it is: the square of 1 over what it leaves to others, this much added. */
+  unsure: 0.2,
+} as const;
 
-/** Either window may be the good one: chances averaged. */
+/** Either window may be the good one: chances averaged, the surer one's counting for more. */
 function averaged(a: Reading, b: Reading): Reading {
-  const mean = (p: number, q: number): number => logSum([p, q]) - Math.LN2;
+  const [p, q] = [a, b].map((r) => (1 - likeliest(r).chance + WINDOWS.unsure) ** -2) as [number, number];
+  const [first, second] = [Math.log(p / (p + q)), Math.log(q / (p + q))];
+  const mean = (x: number, y: number): number => logSum([x + first, y + second]);
   const both = <T extends Float64Array | null>(p: T, q: T): T => (p && q ? p.map((l, k) => mean(l, q[k]!)) : null) as T;
   return {
     ...a,
