@@ -1,10 +1,15 @@
 import { describe, expect, test } from 'vitest';
+import { faceLook, likeness } from '../src/faces/face-look.ts';
 import { numberingGuesses } from '../src/faces/numberings.ts';
 import { offSkin } from '../src/faces/off-skin.ts';
 import { takeBackdrop } from '../src/faces/reader/backdrop.ts';
 import { GRID, GRID_REACH } from '../src/faces/reader/grid.ts';
 import { plainMark } from '../src/faces/reader/plain-mark.ts';
-import { labelLog, type LabelReading } from '../src/faces/readings.ts';
+import { labelLog, type LabelReading, type SlotReading } from '../src/faces/readings.ts';
+import { seenAgain } from '../src/faces/seen-again.ts';
+import { takeSmoothLight } from '../src/faces/smooth-light.ts';
+import { turnTable } from '../src/faces/turn-table.ts';
+import { dieSolid } from '../src/geometry/solid.ts';
 
 const mean = (values: readonly number[]): number => values.reduce((s, v) => s + v, 0) / values.length;
 
@@ -45,6 +50,81 @@ describe('light behind print', () => {
     );
     takeBackdrop(rgb, half);
     expect(Math.max(...rgb.map(Math.abs))).toBeLessThan(1e-5);
+  });
+});
+
+describe('likeness of two looks', () => {
+  const size = 96;
+  const bar = (x: number, y: number): boolean => Math.abs(x) < 0.08 && Math.abs(y) < 0.45;
+  const cross = (x: number, y: number): boolean => bar(x, y) || (Math.abs(x) < 0.3 && Math.abs(y + 0.2) < 0.08);
+  /** A square face with a print, and a highlight on it, x right and y down from its middle in half sides. */
+  const look = (print: (x: number, y: number) => boolean, highlight: readonly [x: number, y: number, most: number]) => {
+    const light = Float32Array.from({ length: 3 * size * size }, (_, i) => {
+      const k = Math.floor(i / 3);
+      const [x, y] = [(2 * (k % size)) / size - 1, (2 * Math.floor(k / size)) / size - 1];
+      const [hx, hy, most] = highlight;
+      return (print(x, y) ? 0.1 : 0.4) + most * Math.exp(-((x - hx) ** 2 + (y - hy) ** 2) / (2 * 0.6 ** 2));
+    });
+    const mask = new Uint8Array(size * size).fill(1);
+    return faceLook({ face: 0, photo: 0, size, umPerPx: 100, light, mask, slant: 1, photoPx: [2, 2] }, 4);
+  };
+
+  test('hardly hangs on a highlight that wanders', () => {
+    const [here, there] = [look(cross, [-0.6, -0.5, 0.4]), look(cross, [0.5, 0.6, 0.4])];
+    expect(likeness(here, 0, there)).toBeGreaterThan(0.9);
+    expect(likeness(here, 1, there)).toBeLessThan(0.5);
+    expect(likeness(look(bar, [-0.6, -0.5, 0.4]), 1, there)).toBeLessThan(0.5);
+  });
+
+  test('cannot be told of a face of which too little is seen', () => {
+    const whole = look(cross, [0, 0, 0]);
+    const few = { ...whole, turned: whole.turned.map((t) => ({ ...t, list: t.list.slice(0, 40) })) };
+    expect(likeness(few, 0, whole)).toBeNaN();
+  });
+});
+
+describe('light over a face', () => {
+  const side = 16;
+  const cells = (of: (x: number, y: number) => number): Float32Array =>
+    Float32Array.from({ length: 3 * side * side }, (_, i) => of(Math.floor(i / 3) % side, Math.floor(i / 3 / side)));
+
+  test('of third degree is taken away to nothing, where a part is seen too; what is not seen stays', () => {
+    const value = cells((x, y) => 2 + 0.1 * x - 0.03 * x * y + 0.001 * x ** 3 - 0.002 * x * y * y);
+    const before = value.slice();
+    const seen = Uint8Array.from({ length: side * side }, (_, k) => (k % side > 4 ? 1 : 0));
+    expect(takeSmoothLight(value, seen, side)).toBe(true);
+    value.forEach((v, i) => {
+      if (seen[Math.floor(i / 3)]) expect(Math.abs(v)).toBeLessThan(1e-4);
+      else expect(v).toBe(before[i]);
+    });
+  });
+
+  test('cannot be told from print where a streak is seen', () => {
+    const value = cells(() => 1);
+    const seen = Uint8Array.from({ length: side * side }, (_, k) => (k % side < 3 ? 1 : 0));
+    expect(takeSmoothLight(value, seen, side)).toBe(false);
+    expect(value).toEqual(cells(() => 1));
+  });
+});
+
+describe('readings of one face in several photos', () => {
+  const table = turnTable(dieSolid('d6'));
+  const reading = (slot: number): SlotReading => ({
+    slot,
+    weight: 1,
+    reading: { labels: ['1'], labelLogs: [-0.1], other: -3 },
+  });
+
+  test('count as the root of their number, wherever the face stands in each; one seen once counts in full', () => {
+    // The second photo's die is turned: another slot shows the same face.
+    const way = [table.none, (table.none + 5) % table.ways];
+    const face = (i: number, slot: number): number => table.face[way[i]! * table.faces + slot]!;
+    const other = [0, 1, 2, 3, 4, 5].find((slot) => face(1, slot) === 0)!;
+    const beside = [0, 1, 2, 3, 4, 5].find((slot) => face(1, slot) === 1)!;
+    const weights = seenAgain(table, way, [[reading(0)], [reading(other), reading(beside)]]).map((list) =>
+      list.map((r) => r.weight),
+    );
+    expect(weights).toEqual([[1 / Math.sqrt(2)], [1 / Math.sqrt(2), 1]]);
   });
 });
 

@@ -1,11 +1,12 @@
 import type { FacePicture } from './face-picture.ts';
+import { takeSmoothLight } from './smooth-light.ts';
 
 /** Sides of what is compared of a face, cells. */
 export const LOOK_SIDE = 32;
 /** Cells that two faces must both show to be compared. */
 const CELLS_NEEDED = 50;
 
-/** What is darker and lighter on a face, whatever it is: light per channel, its mean and its slope over the face taken off. */
+/** What is darker and lighter on a face, whatever it is: light per channel, what of it changes slowly over the face taken off. */
 export interface FaceLook {
   readonly face: number;
   readonly slant: number;
@@ -107,42 +108,9 @@ function drawnIn({ value, seen }: Cells): Cells {
   return { value, seen: now };
 }
 
-/** Takes mean and slope over the seen cells off each channel: what light and sheen do to a flat face. */
-function levelled({ value, seen }: Cells): Cells {
-  let [n, mx, my] = [0, 0, 0];
-  for (let k = 0; k < seen.length; k++) {
-    if (!seen[k]) continue;
-    n++;
-    mx += k % LOOK_SIDE;
-    my += Math.floor(k / LOOK_SIDE);
-  }
-  [mx, my] = [mx / Math.max(1, n), my / Math.max(1, n)];
-  let [xx, xy, yy] = [0, 0, 0];
-  const sums = new Float64Array(9);
-  for (let k = 0; k < seen.length; k++) {
-    if (!seen[k]) continue;
-    const [x, y] = [(k % LOOK_SIDE) - mx, Math.floor(k / LOOK_SIDE) - my];
-    xx += x * x;
-    xy += x * y;
-    yy += y * y;
-    for (let e = 0; e < 3; e++) {
-      sums[3 * e]! += value[3 * k + e]!;
-      sums[3 * e + 1]! += x * value[3 * k + e]!;
-      sums[3 * e + 2]! += y * value[3 * k + e]!;
-    }
-  }
-  const area = xx * yy - xy * xy;
-  if (!(area > 0)) return { value, seen };
-  for (let e = 0; e < 3; e++) {
-    const mean = sums[3 * e]! / n;
-    const across = (sums[3 * e + 1]! * yy - sums[3 * e + 2]! * xy) / area;
-    const along = (sums[3 * e + 2]! * xx - sums[3 * e + 1]! * xy) / area;
-    for (let k = 0; k < seen.length; k++)
-      if (seen[k])
-        value[3 * k + e]! -= mean + across * ((k % LOOK_SIDE) - mx) + along * (Math.floor(k / LOOK_SIDE) - my);
-  }
-  return { value, seen };
-}
+/** What shows too little of a face to tell its light from its print is not seen. */
+const levelled = ({ value, seen }: Cells): Cells =>
+  takeSmoothLight(value, seen, LOOK_SIDE) ? { value, seen } : { value, seen: new Uint8Array(seen.length) };
 
 /** Correlation from which two looks are laid on each other more closely: a coarse pose puts a face up to a cell beside its place. */
 const CLOSER = 0.25;

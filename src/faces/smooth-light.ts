@@ -1,0 +1,60 @@
+import { cholesky, choleskySolve } from '../maths/linear.ts';
+
+/** Highest power, both directions together, of the light that is taken for shade, sheen and highlights: they change slowly along a face, print does not. */
+const DEGREE = 3;
+const TERMS = ((DEGREE + 1) * (DEGREE + 2)) / 2;
+
+/** Legendre's polynomials over a square of cells, one row of TERMS per cell; kept, all looks being of one size. */
+const known = new Map<number, Float64Array>();
+
+function termsOf(side: number): Float64Array {
+  let out = known.get(side);
+  if (out) return out;
+  const powers = Array.from({ length: side }, (_, i) => legendre((2 * i + 1) / side - 1));
+  out = new Float64Array(side * side * TERMS);
+  for (let k = 0, at = 0; k < side * side; k++)
+    for (let p = 0; p <= DEGREE; p++)
+      for (let q = 0; p + q <= DEGREE; q++, at++) out[at] = powers[k % side]![p]! * powers[Math.floor(k / side)]![q]!;
+  known.set(side, out);
+  return out;
+}
+
+/** P0 to P3 at x. */
+const legendre = (x: number): readonly number[] => [1, x, (3 * x * x - 1) / 2, (5 * x * x * x - 3 * x) / 2];
+
+/**
+ * Takes the smooth part of the light over the seen cells off each channel, in place: what lamps and sheen do to a flat face.
+ *
+ * A highlight that wanders between two photos would else make one face look like two.
+ *
+ * @param value  Three per cell, rows of `side` cells from the top.
+ * @param seen   1 where a cell counts; the others are left as they are.
+ * @returns      False where too few are seen for such a surface: nothing was done.
+ */
+export function takeSmoothLight(value: Float32Array, seen: Uint8Array, side: number): boolean {
+  const terms = termsOf(side);
+  const moments = new Float64Array(TERMS * TERMS);
+  const sums = [0, 1, 2].map(() => new Float64Array(TERMS));
+  for (let k = 0; k < seen.length; k++) {
+    if (seen[k] === 0) continue;
+    const at = k * TERMS;
+    for (let p = 0; p < TERMS; p++) {
+      const t = terms[at + p]!;
+      for (let q = 0; q <= p; q++) moments[p * TERMS + q]! += t * terms[at + q]!;
+      for (let e = 0; e < 3; e++) sums[e]![p]! += t * value[3 * k + e]!;
+    }
+  }
+  for (let p = 0; p < TERMS; p++) for (let q = 0; q < p; q++) moments[q * TERMS + p] = moments[p * TERMS + q]!;
+  const factor = cholesky(moments, TERMS, 1e-9);
+  if (!factor) return false;
+  const weights = sums.map((s) => choleskySolve(factor, TERMS, s));
+  for (let k = 0; k < seen.length; k++) {
+    if (seen[k] === 0) continue;
+    for (let e = 0; e < 3; e++) {
+      let smooth = 0;
+      for (let p = 0; p < TERMS; p++) smooth += weights[e]![p]! * terms[k * TERMS + p]!;
+      value[3 * k + e]! -= smooth;
+    }
+  }
+  return true;
+}
