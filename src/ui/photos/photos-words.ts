@@ -3,9 +3,9 @@ import { MOST_SHOTS, type FINISHES, type HAND_TESTS } from '../../formats/job.ts
 import type { NumbersFrom, PhotoStatus } from '../../formats/result.ts';
 import type { Catalogue } from '../kit/catalogue.ts';
 
-/** A small chance as one in so many, by powers of ten. */
+/** A small chance as one in so many, by powers of ten; never less than what was tried on photos whose numbers are known. */
 const chanceText = (chance: number, below: string): string =>
-  `${below} 1 : ${10 ** Math.min(6, Math.max(1, Math.floor(-Math.log10(Math.max(chance, 1e-6)))))}`;
+  `${below} 1 : ${10 ** Math.min(4, Math.max(1, Math.floor(-Math.log10(Math.max(chance, 1e-4)))))}`;
 
 const en = {
   die: {
@@ -56,6 +56,7 @@ const en = {
     upAlone: (kind: DieKind, up: string) => (kind === 'd4' ? `Stands on ${up}` : `${up} up`),
     frontOpen:
       'No face tells for sure which number is in front. The outlines of all photos tell it when they are measured; where they cannot, the lengths carry that doubt.',
+    fromContradicted: 'Given; the faces show otherwise.',
     frontLeft: 'Read from the faces; the front is left to the outlines.',
     frontAsked: 'Choose the number in front: without it the photo is left out.',
     someOpen: (n: number, all: number) =>
@@ -193,6 +194,7 @@ const de: typeof en = {
     upAlone: (kind, up) => (kind === 'd4' ? `Steht auf ${up}` : `${up} oben`),
     frontOpen:
       'Keine Fläche sagt sicher, welche Zahl vorn ist. Die Umrisse aller Fotos sagen es beim Messen; wo sie es nicht können, tragen die Längen diese Unsicherheit.',
+    fromContradicted: 'Angegeben; die Flächen zeigen anderes.',
     frontLeft: 'Von den Flächen gelesen; was vorn ist, sagen die Umrisse.',
     frontAsked: 'Wählen Sie die Zahl vorn: Ohne sie wird das Foto weggelassen.',
     someOpen: (n, all) =>
