@@ -9,6 +9,9 @@ import { opencv } from './config/opencv-plugin.ts';
 
 const executablePath = findChromium();
 
+/** A slow or busy machine is not a wrong one: what a test waits for is given this long, ms, and the whole test a little longer. Only what never comes costs it. */
+const PATIENCE = { expect: { poll: { timeout: 60_000 } }, testTimeout: 240_000, hookTimeout: 240_000 };
+
 export default defineConfig({
   // Relative addresses: the built page works in any folder of any host.
   base: './',
@@ -30,8 +33,7 @@ export default defineConfig({
           setupFiles: ['test/support/setup.ts', 'test/support/same-cases.ts'],
           // Files share a process: modules are read, code is made fast and pictures are looked at once. A test that alters what is global puts it back.
           isolate: false,
-          testTimeout: 60_000,
-          hookTimeout: 60_000,
+          ...PATIENCE,
         },
       },
       {
@@ -40,7 +42,7 @@ export default defineConfig({
           name: 'browser',
           include: ['test/**/*.browser.test.ts'],
           setupFiles: ['test/support/setup.ts'],
-          testTimeout: 60_000,
+          ...PATIENCE,
           browser: {
             enabled: true,
             headless: true,

@@ -1,5 +1,4 @@
 import { open } from 'node:fs/promises';
-import sharp from 'sharp';
 
 /** A video that is written frame by frame. */
 export interface VideoWriter {
@@ -24,22 +23,6 @@ export async function videoWriter(file: string, width: number, height: number, r
     },
     close: () => out.close(),
   };
-}
-
-/**
- * Writes photos as a video.
- *
- * @param photos  Files of one size, even in width and height.
- * @param frames  So many frames each.
- */
-export async function writeVideo(file: string, photos: readonly string[], frames: number, rate: number): Promise<void> {
-  let video: VideoWriter | null = null;
-  for (const photo of photos) {
-    const { data, info } = await sharp(photo).rotate().removeAlpha().raw().toBuffer({ resolveWithObject: true });
-    video ??= await videoWriter(file, info.width, info.height, rate);
-    await video.add(data, frames);
-  }
-  await video?.close();
 }
 
 /** Luma, then both colour differences at half resolution (ITU-R BT.601-7, studio range). */

@@ -72,7 +72,7 @@ test('throws hold what is predicted of measured crowns and marks, on 20 random d
   // The flaws are no trifles: some change a chance by 3 % or more.
   expect(Math.max(...found.map((f) => f.effect))).toBeGreaterThan(0.03);
   expect(sum('within') / sum('all')).toBeGreaterThan(0.9);
-}, 120_000);
+});
 
 /** Of 2000 throws, a table and a die. */
 const BLOCKS = 1;

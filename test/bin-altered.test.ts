@@ -25,7 +25,6 @@ describe('the sample d6, sorted as a bin after what life does to its photos', ()
         leftOut: 0,
       });
     },
-    60_000,
   );
 });
 

@@ -26,7 +26,7 @@ beforeAll(async () => {
     join(folder, 'reference.json'),
     JSON.stringify({ format: 'evencast-bin-reference/1', die: { kind: 'd6' }, size: 16, limits: { size: 0.3 } }),
   );
-}, 60_000);
+});
 
 afterAll(() => rm(folder, { recursive: true }));
 
@@ -64,7 +64,7 @@ test('sorts a folder, prints the format, and a poor file costs only itself', asy
   expect(table).toContain('> 99 %');
   expect(table).toContain('02.jpg: left out - ');
   expect(table).not.toMatch(/100 %|-0\.00/);
-}, 60_000);
+});
 
 test('usage and faults: exit codes, and one sentence that names the place', async () => {
   expect((await bin('--help')).status).toBe(0);
@@ -76,4 +76,4 @@ test('usage and faults: exit codes, and one sentence that names the place', asyn
   const wrongKind = await bin(folder, '--die', 'd8', '--reference', join(folder, 'reference.json'));
   expect(wrongKind.status).toBe(3);
   expect(wrongKind.stderr).toContain('is of a d6, the bin holds d8');
-}, 60_000);
+});

@@ -45,7 +45,7 @@ describe('photos one after the other', () => {
     expect(left.filter((c) => c !== null)).toEqual(['duplicate', 'no-die']);
     const { standard, photos } = stream.finish();
     expect(JSON.stringify(wholeResult(D6_JOB, standard, [...photos]))).toBe(JSON.stringify(bin.finish()));
-  }, 60_000);
+  });
 
   test('lie on the disk meanwhile, and come back as they were', () => {
     const spool = openSpool<unknown>();

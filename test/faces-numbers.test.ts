@@ -5,17 +5,15 @@ import { numbersOf, type SetNumbers } from '../src/faces/numbers.ts';
 import { readFace } from '../src/faces/reader/reader.ts';
 import type { ReadFace } from '../src/faces/readings.ts';
 import { bareAsked, parseAsked } from '../src/measure/asked.ts';
-import { createMeasurement } from '../src/measure/measure.ts';
-import { lookAt } from '../src/measure/look.ts';
 import { calibration } from '../src/vision/calibration.ts';
-import { cv, SAMPLE_FOCAL, sampleJob, samplePhotos } from './support/measuring.ts';
+import { lookOf, measured, SAMPLE_FOCAL, sampleJob, samplePhotos } from './support/measuring.ts';
 
 /** Each sample's dice as found in its photos, with the numbers that its job states: the photos are rendered, the numbers known. */
 async function found(set: string): Promise<{ photos: FacePhoto[]; truth: { up: string; front: string }[] }> {
   const job = sampleJob(set);
   const pictures = await samplePhotos(set, job);
-  const added = pictures.map(({ name, picture }) => {
-    const one = lookAt(cv, { name, picture, focal: SAMPLE_FOCAL }, { photo: name, up: '', front: '' });
+  const added = pictures.map((photo) => {
+    const one = lookOf(photo);
     if (!one.ok) throw new Error(one.error[0]!.code);
     return one.value;
   });
@@ -135,9 +133,7 @@ test('measured without a job: the same axes as with its numbers given', async ()
   const job = sampleJob('d20');
   const pictures = (await samplePhotos('d20', job)).slice(0, 5);
   const axes = (asked: ReturnType<typeof bareAsked>): readonly object[] => {
-    const measurement = createMeasurement(cv, asked);
-    for (const p of pictures) measurement.addPhoto({ ...p, focal: SAMPLE_FOCAL });
-    const outcome = measurement.finish();
+    const outcome = measured(asked, pictures);
     if (!outcome.ok) throw new Error(outcome.error.code);
     return outcome.value.axes.map(({ name, length, u }) => ({ name, length: length.toFixed(4), u: u.toFixed(4) }));
   };

@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises';
 import type { BrowserContext, Page } from 'playwright';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { PAGE_FAULTS, type PageFault } from './support/page-faults.ts';
+import { settled } from './support/page-time.ts';
 import { shareOf } from './support/share.ts';
 import { staticHost } from './support/static-host.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
@@ -17,8 +18,7 @@ beforeAll(async () => {
 });
 afterAll(() => served.close());
 
-const visitor = (locale = 'en-GB'): Promise<BrowserContext> =>
-  served.browser.newContext({ locale, serviceWorkers: 'block' });
+const visitor = (locale = 'en-GB'): Promise<BrowserContext> => served.visitor({ locale });
 
 async function opened(
   context: BrowserContext,
@@ -26,7 +26,6 @@ async function opened(
   url = served.url,
 ): Promise<{ page: Page; thrown: string[] }> {
   const page = await context.newPage();
-  page.setDefaultTimeout(40_000);
   const thrown: string[] = [];
   page.on('pageerror', (error) => thrown.push(error.message));
   await page.goto(`${url}#/${room}`);
@@ -46,7 +45,7 @@ async function meets({ script, keepsNothing }: PageFault, rooms: readonly string
   await context.addInitScript(script);
   const { page, thrown } = await opened(context, 'photos');
   await page.locator('#die-name').fill('entered');
-  await page.waitForTimeout(150);
+  await settled(page);
   if (keepsNothing) {
     expect(await saidKept(page), 'called kept').toBe(false);
     await page.getByText(keepsNothing).waitFor();
@@ -54,7 +53,7 @@ async function meets({ script, keepsNothing }: PageFault, rooms: readonly string
   for (const room of rooms) {
     await page.evaluate((id) => (location.hash = `#/${id}`), room);
     await page.locator('main h2').first().waitFor();
-    await page.waitForTimeout(60);
+    await settled(page);
     expect(await text(page), room).not.toMatch(LIBRARY);
     if (keepsNothing) expect(await saidKept(page), `called kept in ${room}`).toBe(false);
   }
@@ -67,27 +66,22 @@ async function meets({ script, keepsNothing }: PageFault, rooms: readonly string
 test.concurrent.each(PAGE_FAULTS.map((fault, row) => ({ fault, row, name: fault.name })))(
   '$name: rooms are there, and speak in their own words',
   ({ fault, row }) => meets(fault, shareOf(ROOMS, row, ROOMS_EACH)),
-  120_000,
 );
 
 describe.concurrent('workers that cannot be had', () => {
   test.each([
     ['en-GB', /starts no workers here/],
     ['de-DE', /startet hier keine Worker/],
-  ])(
-    '%s: a measurement says so',
-    async (locale, said) => {
-      const context = await visitor(locale);
-      await context.addInitScript(PAGE_FAULTS.find(({ name }) => name === 'workers: there are none')!.script);
-      const { page, thrown } = await opened(context, '');
-      await page.getByRole('button', { name: /d6/ }).first().click();
-      await page.getByText(said).first().waitFor();
-      expect(await text(page)).not.toMatch(LIBRARY);
-      expect(thrown).toEqual([]);
-      await context.close();
-    },
-    90_000,
-  );
+  ])('%s: a measurement says so', async (locale, said) => {
+    const context = await visitor(locale);
+    await context.addInitScript(PAGE_FAULTS.find(({ name }) => name === 'workers: there are none')!.script);
+    const { page, thrown } = await opened(context, '');
+    await page.getByRole('button', { name: /d6/ }).first().click();
+    await page.getByText(said).first().waitFor();
+    expect(await text(page)).not.toMatch(LIBRARY);
+    expect(thrown).toEqual([]);
+    await context.close();
+  });
 
   test("one that ends by itself: said without the engine's words, photos stay", async () => {
     const context = await visitor();
@@ -100,7 +94,7 @@ describe.concurrent('workers that cannot be had', () => {
     await page.getByRole('button', { name: 'Leave out 04-6.jpg' }).waitFor();
     expect(thrown).toEqual([]);
     await context.close();
-  }, 90_000);
+  });
 
   test.each([
     [
@@ -112,24 +106,20 @@ describe.concurrent('workers that cannot be had', () => {
       'there is no memory for pixels',
       `OffscreenCanvasRenderingContext2D.prototype.getImageData = () => { throw new RangeError('made to fail'); };`,
     ],
-  ])(
-    'inside the worker %s: each photo says that it could not be decoded',
-    async (_what, script) => {
-      // From the host itself: what a worker's own workers fetch cannot be changed on its way.
-      const host = await staticHost(served.folder, '/');
-      host.spoil = (path, content) =>
-        /\.worker-.*\.js$/.test(path) ? Buffer.concat([Buffer.from(`${script}\n`), content]) : content;
-      const context = await visitor();
-      const { page, thrown } = await opened(context, '', host.url);
-      await page.getByRole('button', { name: /sample d6/ }).click();
-      await page.getByText('The picture could not be decoded.').first().waitFor();
-      expect(await text(page)).not.toMatch(LIBRARY);
-      expect(thrown).toEqual([]);
-      await context.close();
-      await host.close();
-    },
-    90_000,
-  );
+  ])('inside the worker %s: each photo says that it could not be decoded', async (_what, script) => {
+    // From the host itself: what a worker's own workers fetch cannot be changed on its way.
+    const host = await staticHost(served.folder, '/');
+    host.spoil = (path, content) =>
+      /\.worker-.*\.js$/.test(path) ? Buffer.concat([Buffer.from(`${script}\n`), content]) : content;
+    const context = await visitor();
+    const { page, thrown } = await opened(context, '', host.url);
+    await page.getByRole('button', { name: /sample d6/ }).click();
+    await page.getByText('The picture could not be decoded.').first().waitFor();
+    expect(await text(page)).not.toMatch(LIBRARY);
+    expect(thrown).toEqual([]);
+    await context.close();
+    await host.close();
+  });
 });
 
 /** A text that a field cannot show: what a record of a later version, or a browser's fault, might be to a room. */
@@ -184,4 +174,4 @@ test('a kept record that breaks its room: named, offered as a file, set aside; t
   });
   expect(rooms).toEqual(expect.arrayContaining(['lots', 'lots-aside']));
   await context.close();
-}, 120_000);
+});

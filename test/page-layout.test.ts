@@ -27,7 +27,7 @@ const NAME = 'Walnussholzwürfelsammlungsstück Nummer siebenundvierzig, dark gr
 let served: ServedPage;
 beforeAll(async () => {
   served = await servedPage();
-}, 180_000);
+});
 afterAll(() => served.close());
 
 /** A result whose axes have two lengths, over the faces and at their edges, as measuring gives it: the axes' table is widest then. */
@@ -88,8 +88,7 @@ const frames = (page: Page): Promise<void> =>
 test.concurrent.each(LOOKED_AT)(
   '$locale, with a $kind of a long name nothing is cut, lies upon another or has to be scrolled sideways, in any room',
   async ({ locale, kind, row }) => {
-    const page = await served.browser.newPage({ locale, serviceWorkers: 'block' });
-    page.setDefaultTimeout(30_000);
+    const page = await (await served.visitor({ locale })).newPage();
     await page.goto(`${served.url}#/report`);
     await page
       .locator('section:has(#report-check) input[type=file]')
@@ -122,14 +121,12 @@ test.concurrent.each(LOOKED_AT)(
       }
     }
     expect(wrong).toEqual([]);
-    await page.close();
+    await page.context().close();
   },
-  // Some seconds on a quiet machine.
-  150_000,
 );
 
 test.each(['en-GB', 'de-DE'])('on a telephone the whole answer stands on the first screen (%s)', async (locale) => {
-  const page = await served.browser.newPage({ locale, serviceWorkers: 'block', viewport: { width: 390, height: 844 } });
+  const page = await (await served.visitor({ locale, viewport: { width: 390, height: 844 } })).newPage();
   await page.goto(`${served.url}#/report`);
   await page
     .locator('section:has(#report-check) input[type=file]')
@@ -151,5 +148,5 @@ test.each(['en-GB', 'de-DE'])('on a telephone the whole answer stands on the fir
   );
   expect(bottom).toBeGreaterThan(300);
   expect(bottom).toBeLessThanOrEqual(bar);
-  await page.close();
+  await page.context().close();
 });

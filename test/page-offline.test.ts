@@ -3,11 +3,11 @@ import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync }
 import { tmpdir } from 'node:os';
 import { gzipSync } from 'node:zlib';
 import { join } from 'node:path';
-import { chromium, type Browser, type BrowserContext, type Page } from 'playwright';
+import type { Browser, BrowserContext, Page } from 'playwright';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { CHROMIUM_FLAGS, findChromium, HOW_TO_GET_CHROMIUM } from '../config/chromium.ts';
 import { listed } from '../config/offline-plugin.ts';
 import { builtPageIn } from './support/built-page.ts';
+import { startedBrowser, visitorOf } from './support/served-page.ts';
 import { staticHost, type StaticHost } from './support/static-host.ts';
 
 const root = join(import.meta.dirname, '..');
@@ -22,12 +22,10 @@ beforeEach(async () => {
 });
 afterEach(() => host.close());
 beforeAll(async () => {
-  const executablePath = findChromium();
-  if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
   await builtPageIn(first);
   makeSecond();
-  browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
-}, 120_000);
+  browser = await startedBrowser();
+});
 afterAll(async () => {
   await browser.close();
   rmSync(folder, { recursive: true });
@@ -50,7 +48,7 @@ function makeSecond(): void {
 }
 
 async function visitor(): Promise<{ context: BrowserContext; page: Page; hosts: Set<string>; complaints: string[] }> {
-  const context = await browser.newContext({ locale: 'en-GB' });
+  const context = await visitorOf(browser);
   const [hosts, complaints] = [new Set<string>(), [] as string[]];
   context.on('request', (request) => hosts.add(new URL(request.url()).host));
   context.on('weberror', (error) => complaints.push(error.error().message));
@@ -119,7 +117,7 @@ describe('the built folder, on a plain host under a path of its own', () => {
     expect([...hosts].filter((name) => name !== '' && name !== new URL(host.url).host)).toEqual([]);
     expect(complaints.filter((text) => !unsized.test(text))).toEqual([]);
     await context.close();
-  }, 60_000);
+  });
 
   test('is replaced by a newer version only when asked, with everything entered still there', async () => {
     const { context, page } = await visitor();
@@ -147,7 +145,7 @@ describe('the built folder, on a plain host under a path of its own', () => {
     await other.evaluate(() => (location.hash = '#/rolls'));
     await other.locator('main h2').first().waitFor();
     await context.close();
-  }, 60_000);
+  });
 });
 
 test('a file that arrives cut short is not stored as if it were whole, and asked for again', async () => {
@@ -171,7 +169,7 @@ test('a file that arrives cut short is not stored as if it were whole, and asked
     await page.locator('main h2').first().waitFor();
   }
   await context.close();
-}, 60_000);
+});
 
 test('a stored file that was spoilt afterwards is thrown out when its room is asked for, and fetched anew', async () => {
   const { context, page } = await visitor();
@@ -200,7 +198,7 @@ test('a stored file that was spoilt afterwards is thrown out when its room is as
   await page.goto(`${host.url}#/card`);
   await page.locator('main h2').first().waitFor();
   await context.close();
-}, 60_000);
+});
 
 test('while a file keeps arriving cut short, the page does not say that it is ready, and works from the network', async () => {
   const { context, page } = await visitor();
@@ -211,7 +209,7 @@ test('while a file keeps arriving cut short, the page does not say that it is re
   await page.goto(`${host.url}#/card`);
   await page.locator('main h2').first().waitFor();
   await context.close();
-}, 60_000);
+});
 
 test('works without a network once its own server, which npm start runs, has stopped', async () => {
   const { scripts } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { scripts: { start: string } };
@@ -230,7 +228,7 @@ test('works without a network once its own server, which npm start runs, has sto
   await measure(page);
   expect(complaints.filter((text) => !unsized.test(text))).toEqual([]);
   await context.close();
-}, 60_000);
+});
 
 /** The page's own server as a process of its own, as the README's command starts it. */
 async function startedServer(): Promise<{ url: string; stop(): Promise<void> }> {
@@ -269,7 +267,7 @@ test('what is fetched until the first room stands there is under 300 kB compress
   expect(bytes.reduce((sum, size) => sum + size, 0)).toBeLessThan(300_000);
   expect(files.filter((path) => path.endsWith('.wasm'))).toEqual([]);
   await context.close();
-}, 60_000);
+});
 
 test('the manifest names what an installed page needs, and every file of it is there', () => {
   const manifest = JSON.parse(readFileSync(join(first, 'evencast.webmanifest'), 'utf8')) as {

@@ -11,8 +11,9 @@ import { messageOf } from '../src/text/notes.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
 import { resultJson } from '../src/measure/result-json.ts';
 import { greyDifference, PICTURE_SIZES, roomsShown, smallGrey, stored } from '../config/room-pictures.ts';
+import { settled } from './support/page-time.ts';
 import { differences } from './support/same-numbers.ts';
-import { servedPage, type ServedPage } from './support/served-page.ts';
+import { OF_THE_BROWSER, servedPage, type ServedPage } from './support/served-page.ts';
 
 const samples = join(import.meta.dirname, '../samples');
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -23,17 +24,12 @@ beforeAll(async () => {
 });
 afterAll(() => served.close());
 
-/** Said by the test's own browser: that it refuses what this test does not need, and of its software renderer. */
-const OF_THE_BROWSER = /Service Worker registration blocked|GL Driver Message/;
-
 /** A page, and all that it complained about. */
 async function opened(
   options: BrowserContextOptions = {},
   watch: (page: Page) => void = () => undefined,
 ): Promise<{ page: Page; complaints: string[] }> {
-  const page = await served.browser.newPage({ locale: 'en-GB', serviceWorkers: 'block', ...options });
-  // Slow machines are not wrong machines.
-  page.setDefaultTimeout(55_000);
+  const page = await (await served.visitor(options)).newPage();
   watch(page);
   const complaints: string[] = [];
   page.on('console', (message) => {
@@ -67,7 +63,7 @@ async function openMeasured(page: Page): Promise<void> {
   measuredDie ??= opened().then(async (first) => {
     await measureSample(first.page);
     const file = await savedDie(first.page);
-    await first.page.close();
+    await first.page.context().close();
     return file;
   });
   const buffer = await measuredDie;
@@ -106,8 +102,11 @@ const upload = (page: Page, files: { name: string; buffer: Buffer }[]): Promise<
     .first()
     .setInputFiles(files.map((file) => ({ ...file, mimeType: 'image/jpeg' })));
 
-const axisLengths = async (page: Page): Promise<number[]> =>
-  (await page.locator('section:has(#axes) td:nth-child(2)').allInnerTexts()).map(Number);
+const axisLengths = async (page: Page): Promise<number[]> => {
+  const lengths = page.locator('section:has(#axes) td:nth-child(2)');
+  await lengths.first().waitFor();
+  return (await lengths.allInnerTexts()).map(Number);
+};
 
 /** The picture that the page shows of a photo with its outline, small and grey. */
 const figure = async (page: Page): Promise<Buffer> =>
@@ -135,7 +134,7 @@ describe('a sample, measured at one click', () => {
   afterAll(async () => {
     measuredDie = savedDie(page);
     await measuredDie;
-    await page.close();
+    await page.context().close();
   });
 
   test('gives the numbers of the command line', async () => {
@@ -176,12 +175,9 @@ describe('a sample, measured at one click', () => {
 
   test('shows each die with its outline, and one of them large: chosen, zoomed, moved', async () => {
     const dice = page.locator('button[aria-pressed] canvas');
-    await page.waitForFunction(() =>
-      [...document.querySelectorAll('button[aria-pressed] canvas')].every(
-        (c) => (c as HTMLCanvasElement).width === 192,
-      ),
-    );
-    expect(await dice.count()).toBe(4);
+    await expect
+      .poll(() => dice.evaluateAll((all) => all.map((canvas) => (canvas as HTMLCanvasElement).width)))
+      .toEqual([192, 192, 192, 192]);
     const view = async (): Promise<number[]> =>
       (await page.locator('.frame svg').getAttribute('viewBox'))!.split(' ').map(Number);
     const before = await view();
@@ -222,10 +218,13 @@ describe('a sample, measured at one click', () => {
     // Coding the photos again moves an edge by hundredths of a pixel.
     a.forEach((length, i) => expect(Math.abs(length - b[i]!)).toBeLessThan(0.01));
     for (const shown of [page, turned.page]) await shown.getByLabel('Enlarge departures').selectOption('1');
-    const [p, q] = [await figure(page), await figure(turned.page)];
-    const off = p.reduce((sum, value, i) => sum + Math.abs(value - q[i]!), 0) / p.length;
-    expect(off).toBeLessThan(4);
-    await turned.page.close();
+    const off = async (): Promise<number> => {
+      const [p, q] = [await figure(page), await figure(turned.page)];
+      return p.reduce((sum, value, i) => sum + Math.abs(value - q[i]!), 0) / p.length;
+    };
+    // Photos are painted a moment after their outlines.
+    await expect.poll(off).toBeLessThan(4);
+    await turned.page.context().close();
   });
 
   /** Mean difference of grey that a missing panel exceeds; see `greyDifference`. */
@@ -241,7 +240,7 @@ describe('a sample, measured at one click', () => {
     for await (const name of roomsShown(page, [PICTURE_SIZES[1]], ['light'])) {
       pictures++;
       // A room whose new look is wanted is pictured anew: npx tsx config/reference-pictures.ts
-      await expect.poll(() => difference(name), { message: name, timeout: 8000 }).toBeLessThan(ANOTHER_LOOK);
+      await expect.poll(() => difference(name), { message: name }).toBeLessThan(ANOTHER_LOOK);
     }
     expect(pictures).toBeGreaterThanOrEqual(8);
     await enter(page, 'Photos');
@@ -251,7 +250,7 @@ describe('a sample, measured at one click', () => {
 });
 
 test('the policy holds: code from text and other hosts are refused', async () => {
-  const page = await served.browser.newPage({ serviceWorkers: 'block' });
+  const page = await (await served.visitor()).newPage();
   await page.goto(served.url);
   const refused = await page.evaluate(async () => {
     const blocked: string[] = [];
@@ -260,12 +259,13 @@ test('the policy holds: code from text and other hosts are refused', async () =>
     script.textContent = 'new Function("")()';
     document.head.append(script);
     await fetch('https://example.invalid/').catch(() => undefined);
-    await new Promise((resolve) => setTimeout(resolve, 50));
+    // They are told of a moment later; of what is not refused nothing is ever told.
+    for (let k = 0; k < 200 && blocked.length < 2; k++) await new Promise((resolve) => setTimeout(resolve, 20));
     return blocked;
   });
   expect(refused).toContain('script-src-elem');
   expect(refused).toContain('connect-src');
-  await page.close();
+  await page.context().close();
 });
 
 describe('reading and reaching it', () => {
@@ -279,13 +279,11 @@ describe('reading and reaching it', () => {
     await page.evaluate((hash) => (location.hash = hash), address);
     await page.locator(`nav a[href="${address}"][aria-current=page]`).waitFor();
     const there = page.locator('main h2').first();
-    await there.waitFor({ timeout: 20_000 }).catch(async () => {
+    await there.waitFor().catch(async () => {
       throw new Error(`${address} shows no heading, but: ${(await page.locator('main').innerText()).slice(0, 300)}`);
     });
     // Sections further down are made some frames later.
-    await page.evaluate(async () => {
-      for (let k = 0; k < 5; k++) await new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
-    });
+    await settled(page);
     await openDetails(page);
   };
 
@@ -311,8 +309,8 @@ describe('reading and reaching it', () => {
       }
     }
     expect(complaints).toEqual([]);
-    await page.close();
-  }, 120_000);
+    await page.context().close();
+  });
 
   test('in German: words, a comma in numbers, and back to English at a click, kept for the next visit', async () => {
     const { page, complaints } = await opened({ locale: 'de-DE' });
@@ -330,7 +328,7 @@ describe('reading and reaching it', () => {
     await heading(page, 'Result').waitFor();
     expect(await page.getAttribute('html', 'lang')).toBe('en');
     expect(complaints).toEqual([]);
-    await page.close();
+    await page.context().close();
   });
 
   test('by keyboard alone: measure, be taken to the result, leave a photo out, measure again', async () => {
@@ -356,7 +354,7 @@ describe('reading and reaching it', () => {
     await page.waitForFunction(() => document.activeElement?.matches('main h2'));
     await tabTo(/^Leave out 04-6.jpg$/);
     await page.keyboard.press('Space');
-    expect(await page.getByText('Left out by you').count()).toBe(1);
+    await page.getByText('Left out by you').waitFor();
     await enter(page, 'Shape');
     await page.getByText('Changed since the result below').waitFor();
     await page.goBack();
@@ -364,7 +362,7 @@ describe('reading and reaching it', () => {
     await page.keyboard.press('Enter');
     await heading(page, 'Result').waitFor();
     expect(await page.getByText('Changed since the result below').count()).toBe(0);
-    await page.close();
+    await page.context().close();
   });
 
   test('rooms have addresses: bookmarks, the back button, the heading read out, a title of its own', async () => {
@@ -379,7 +377,7 @@ describe('reading and reaching it', () => {
     await heading(page, 'Print the card').waitFor();
     await page.goto(`${served.url}#/nowhere`);
     await heading(page, 'See it work').waitFor();
-    await page.close();
+    await page.context().close();
   });
 });
 
@@ -424,7 +422,7 @@ describe('files given', () => {
     expect(told).toMatch(/Card: 0 markers seen/);
     expect(await page.getByRole('alert').textContent()).toMatch(/"die" is "d7"/);
     expect(complaints).toEqual([]);
-    await page.close();
+    await page.context().close();
   });
 
   test('of names that say nothing come in the order they were taken, of a folder only those that can be photos, and by paste', async () => {
@@ -457,7 +455,7 @@ describe('files given', () => {
       document.body.dispatchEvent(new ClipboardEvent('paste', { clipboardData, bubbles: true, cancelable: true }));
     });
     await page.getByText('pasted.png', { exact: true }).waitFor();
-    await page.close();
+    await page.context().close();
   });
 
   test('can be replaced one by one by a better one, with the numbers said before', async () => {
@@ -473,7 +471,7 @@ describe('files given', () => {
     await page.getByText('Fit to use').waitFor();
     expect(await page.getByText('bad.jpg', { exact: true }).count()).toBe(0);
     expect(await page.getByLabel('Up, 03-3.jpg').inputValue()).toBe('3');
-    await page.close();
+    await page.context().close();
   });
 
   test('by dropping them anywhere', async () => {
@@ -492,7 +490,7 @@ describe('files given', () => {
     await page.getByText('dropped.txt').waitFor();
     await button(page, 'Redo: another die').click();
     await page.getByText('No photos yet').waitFor();
-    await page.close();
+    await page.context().close();
   });
 });
 
@@ -509,7 +507,7 @@ test('work under way can be cancelled: photos and verdicts stay, and it can be s
   await button(page, 'New die').click();
   await page.getByText('No photos yet').waitFor();
   expect(complaints).toEqual([]);
-  await page.close();
+  await page.context().close();
 });
 
 test('the card is made on the page, at a click', async () => {
@@ -525,5 +523,5 @@ test('the card is made on the page, at a click', async () => {
   const download = await saved;
   expect(download.suggestedFilename()).toBe('evencast-card-a4-black.pdf');
   expect((await readFile(await download.path())).subarray(0, 5).toString()).toBe('%PDF-');
-  await page.close();
+  await page.context().close();
 });

@@ -332,7 +332,7 @@ describe('evencast report', () => {
     expect(bad.status).toBe(3);
     expect(bad.stdout).toContain('1 of 4 photos are not the ones that were measured');
     expect(bad.stdout).toContain('the same numbers');
-  }, 120_000);
+  });
 
   test.each([
     [[], 'files given'],

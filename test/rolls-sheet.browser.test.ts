@@ -146,9 +146,7 @@ test('confirms the changed die by throwing it', async () => {
   type('Throws, at most', '6000');
   await expect.poll(() => section('what-if').querySelector('svg')).not.toBeNull();
   press('Confirm by throwing');
-  await expect
-    .poll(() => section('throws').textContent, { timeout: 20_000 })
-    .toMatch(/A sharp die of its size tumbles/);
+  await expect.poll(() => section('throws').textContent).toMatch(/A sharp die of its size tumbles/);
   expect(field<HTMLSelectElement>('Die').value).toBe('changed');
   const thrown = chancesIn('throws');
   expect(thrown[0]! + thrown[5]!).toBeGreaterThan(34.3);
@@ -159,8 +157,8 @@ test('stops as soon as the chances are known as asked', async () => {
   type(/^Stop when each chance/, '5');
   await expect.poll(() => field<HTMLInputElement>(/^Stop when each chance/).value).toBe('5');
   press('Throw');
-  await expect.poll(() => section('throws').textContent, { timeout: 30_000 }).toMatch(/is known to ±[1-4]\.\d\d/);
-  await expect.poll(() => section('throws').querySelector('progress'), { timeout: 20_000 }).toBeNull();
+  await expect.poll(() => section('throws').textContent).toMatch(/is known to ±[1-4]\.\d\d/);
+  await expect.poll(() => section('throws').querySelector('progress')).toBeNull();
   type(/^Stop when each chance/, 'soon');
   await expect.poll(() => section('throws').textContent).toMatch(/a number from 0\.05 to 50/);
 });
@@ -182,7 +180,7 @@ test('arguments side by side: a row for each flaw, both sides, thrown on demand'
     .toMatch(/rounded as it is against sharp/);
   type('Throws, at most', '30000');
   press('Throw both');
-  await expect.poll(() => section('compare').textContent, { timeout: 60_000 }).toMatch(/With: .*30\u202f000 throws/);
+  await expect.poll(() => section('compare').textContent).toMatch(/With: .*30\u202f000 throws/);
   const times = [...section('compare').textContent!.matchAll(/tumbles (\d\.\d+)/g)].map(([, t]) => Number(t));
   // Rounded dice roll longer.
   expect(times[1]!).toBeGreaterThan(times[0]!);
@@ -193,8 +191,8 @@ test('a die beyond the at-once chances is thrown without being asked', async () 
   const faces = record.faces.map((f) => (f.name === '1' || f.name === '6' ? { ...f, distance: 7 } : f));
   sheet = mount(RollsSheet, { target: host, props: { result: { ...record, faces } } });
   await expect.poll(() => section('rolls').textContent).toMatch(/do not serve this die: its faces stray farther/);
-  await expect.poll(() => section('throws').querySelector('progress'), { timeout: 10_000 }).not.toBeNull();
-  await expect.poll(() => chancesIn('throws').length, { timeout: 20_000 }).toBe(6);
+  await expect.poll(() => section('throws').querySelector('progress')).not.toBeNull();
+  await expect.poll(() => chancesIn('throws').length).toBe(6);
   // What it means is then said of the throws.
   await expect.poll(() => section('rolls').querySelector('figcaption')!.textContent).toMatch(/by [\d\u202f]+ throws/);
   press('Cancel');
@@ -243,7 +241,7 @@ test('throws in workers: a result with its count; a run under way can be cancell
   type('Throws, at most', '6000');
   await expect.poll(() => field<HTMLInputElement>('Throws, at most').value).toBe('6000');
   press('Throw');
-  await expect.poll(() => chancesIn('throws').length, { timeout: 20_000 }).toBe(6);
+  await expect.poll(() => chancesIn('throws').length).toBe(6);
   await expect.poll(() => section('throws').textContent).toMatch(/by 6\u202f?000 throws/);
   await expect.poll(() => section('throws').querySelector('progress')).toBeNull();
   const sum = chancesIn('throws').reduce((a, b) => a + b, 0);
@@ -271,7 +269,7 @@ test('stack check: agrees, disagrees, cannot tell', async () => {
 
 test('roll log: pasted, tallied, cleared and brought back', async () => {
   type(/^Rolls in order/, '1: 30\n2: 8\n3: 9\n4: 10\n5: 9\n6: 30');
-  await expect.poll(() => section('log').textContent, { timeout: 10_000 }).toMatch(/96 rolls: an even die strays/);
+  await expect.poll(() => section('log').textContent).toMatch(/96 rolls: an even die strays/);
   expect(section('log').textContent).toMatch(/Shape and rolls disagree/);
   press('Clear');
   await expect.poll(() => section('log').querySelector('table')).toBeNull();
@@ -306,10 +304,10 @@ test('rolls by number keys: at once where no other number can follow, undone by 
 
 test('the e-value is watched roll by roll, and says when it decides', async () => {
   type(/^Rolls in order/, '1 2 3 4 5 6 1 2 3 4');
-  await expect.poll(() => section('log').textContent, { timeout: 10_000 }).toMatch(/0\.\d+ after 10 rolls/);
+  await expect.poll(() => section('log').textContent).toMatch(/0\.\d+ after 10 rolls/);
   expect(section('log').textContent).toMatch(/Below 20: nothing is decided/);
   type(/^Rolls in order/, '6 '.repeat(400));
-  await expect.poll(() => section('log').textContent, { timeout: 10_000 }).toMatch(/It has reached 20/);
+  await expect.poll(() => section('log').textContent).toMatch(/It has reached 20/);
   press('Clear');
 });
 
@@ -323,9 +321,7 @@ test('ten million pasted rolls are read beside the box; the page answers meanwhi
   expect(box.value).toBe('');
   type('Axis 1-6', '15.9');
   await expect.poll(() => section('what-if').textContent).toMatch(/Largest change|nothing is changed/);
-  await expect
-    .poll(() => section('log').textContent, { timeout: 30_000 })
-    .toMatch(/10\u202f000\u202f000 rolls: an even die/);
+  await expect.poll(() => section('log').textContent).toMatch(/10\u202f000\u202f000 rolls: an even die/);
   press('Clear');
   await expect.poll(() => section('log').querySelector('table')).toBeNull();
   press('Bring back');
@@ -359,9 +355,7 @@ test('German: sentences, faults and numbers', async () => {
   try {
     await expect.poll(() => section('rolls').textContent).toMatch(/häufiger als gleich verteilt mit 16,67/);
     type(/^Würfe der Reihe nach/, '1: 30\n2: 8\n3: 9\n4: 10\n5: 9\n6: 30');
-    await expect
-      .poll(() => section('log').textContent, { timeout: 10_000 })
-      .toMatch(/96 Würfe: So weit weicht ein gleichmäßiger Würfel/);
+    await expect.poll(() => section('log').textContent).toMatch(/96 Würfe: So weit weicht ein gleichmäßiger Würfel/);
     type('Achse 1-6', '0');
     await expect.poll(() => section('what-if').textContent).toMatch(/kann es nicht geben: Abstand einer Fläche/);
     press('Zurück zum Gemessenen');
@@ -374,7 +368,7 @@ test('German: sentences, faults and numbers', async () => {
 test('breaks no rule of axe-core', async () => {
   type(/^Rolls in order/, '1 2 3 4 5 6 6 5 4 3 2 1');
   type('Axis 1-6', '15.95');
-  await expect.poll(() => section('log').querySelector('table'), { timeout: 10_000 }).not.toBeNull();
+  await expect.poll(() => section('log').querySelector('table')).not.toBeNull();
   const { violations } = await axe.run(host);
   expect(violations.map(({ id, nodes }) => `${id}: ${nodes[0]!.html}`)).toEqual([]);
 });

@@ -4,6 +4,7 @@ import { loadCv } from '../../src/cli/opencv-node.ts';
 import { focalPx } from '../../src/photo/exif-focal.ts';
 import { jobMessage } from '../../src/text/job-faults.ts';
 import { parseJob } from '../../src/formats/job.ts';
+import type { Asked } from '../../src/measure/asked.ts';
 import { lookAt } from '../../src/measure/look.ts';
 import { createMeasurement, type Measurement } from '../../src/measure/measure.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../../src/formats/result.ts';
@@ -55,7 +56,7 @@ export const samplePhotos = (set: string, job: Job): Promise<SetPhoto[]> =>
 const looked = new WeakMap<Picture, Map<string, ReturnType<typeof lookAt>>>();
 
 /** What a look at a photo gives, once for each picture: it hangs on nothing but the picture, how it is turned, and its stated focal length. */
-function lookOf({ name, picture, orientation = 1, focal = SAMPLE_FOCAL }: SetPhoto): ReturnType<typeof lookAt> {
+export function lookOf({ name, picture, orientation = 1, focal = SAMPLE_FOCAL }: SetPhoto): ReturnType<typeof lookAt> {
   let known = looked.get(picture);
   if (!known) looked.set(picture, (known = new Map()));
   const key = `${orientation} ${focal}`;
@@ -66,7 +67,7 @@ function lookOf({ name, picture, orientation = 1, focal = SAMPLE_FOCAL }: SetPho
 }
 
 /** A set whose photos were looked at, as the page does it: each once, whatever is asked of them. */
-export function added(job: Job, photos: readonly SetPhoto[]): Measurement {
+export function added(job: Asked, photos: readonly SetPhoto[]): Measurement {
   const measurement = createMeasurement(cv, job);
   for (const photo of photos) measurement.take(photo.name, lookOf(photo));
   return measurement;
@@ -82,7 +83,7 @@ const numberOf = (picture: Picture): number => {
 const results = new Map<string, Result<MeasureResult, MeasureFailure>>();
 
 /** What a set of photos is measured as; the same photos asked about alike are measured once (that they give the same again has tests of its own). */
-export function measured(job: Job, photos: readonly SetPhoto[]): Result<MeasureResult, MeasureFailure> {
+export function measured(job: Asked, photos: readonly SetPhoto[]): Result<MeasureResult, MeasureFailure> {
   const key = JSON.stringify([job, photos.map(({ picture, ...more }) => [numberOf(picture), more])]);
   let result = results.get(key);
   if (!result) results.set(key, (result = added(job, photos).finish()));
