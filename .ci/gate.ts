@@ -85,7 +85,7 @@ async function inTwoLanes(jobs: readonly (() => Promise<Count>)[]): Promise<Coun
 }
 
 function browserIsThere(): boolean {
-  if (findChromium() === undefined) installChromiumInCi();
+  installChromiumInCi();
   if (findChromium() !== undefined) return true;
   process.stderr.write(`${HOW_TO_GET_CHROMIUM}\n`);
   return false;
