@@ -5,7 +5,7 @@ import type { Foreseen } from '../src/report/record/foreseen.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 7;
+export const PROTOCOL = 8;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {

@@ -1,4 +1,4 @@
-import { moved, projection } from '../geometry/camera.ts';
+import { moved, projection, turned, type Rigid } from '../geometry/camera.ts';
 import type { Numbering } from '../geometry/numbering.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
 import type { Shot } from '../geometry/standing.ts';
@@ -33,6 +33,8 @@ export interface SeenFace {
   readonly outline: readonly number[];
   /** Looked at straight on; the top of its number points wherever it does. */
   readonly picture: SeenPicture;
+  /** How far the picture is to be turned so that it stands as in the photo, degrees clockwise. */
+  readonly turn: number;
 }
 
 /** What a photo tells of its numbers, with pictures to look at. */
@@ -93,6 +95,7 @@ function seenPhoto(solid: DieSolid, p: PhotoNumbers, a: Added, found: Calibratio
       label,
       outline: outline(picture.face).map((v, k) => (v + 0.5 - (k % 2 === 0 ? window.left : window.top)) / window.step),
       picture: straightened(picture),
+      turn: turnInPhoto(solid, die.cameraFromBody, picture.face),
     })),
   };
 }
@@ -106,6 +109,14 @@ function around(solid: DieSolid, slot: number) {
     .filter((c) => c.faces.includes(slot))
     .map((c) => c.vertex)
     .sort((a, b) => angle(a) - angle(b));
+}
+
+/** Where the top of a face's straightened picture points in the photo, degrees clockwise from its top. */
+export function turnInPhoto(solid: DieSolid, { rotation }: Rigid, slot: number): number {
+  // Right and down in the photo, the turn alone: what a slant squeezes does not count.
+  const { up, right } = faceFrames(solid)[slot]!;
+  const [u, r] = [turned(rotation, up), turned(rotation, right)];
+  return (Math.atan2(u[0] + r[1], r[0] - u[1]) * 180) / Math.PI;
 }
 
 /** A window of a photo, in its pixels, and how many of them make one pixel of the picture. */
