@@ -38,6 +38,7 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
     if (!profile) continue;
     blacks.push(profile.black);
     whites.push(profile.white);
+    const { places, lumas } = room;
     for (let k = 0; k < profile.count; k++) {
       const b = Math.round((places[k]! + SPREAD.reach) / SPREAD.step);
       if (b < 0 || b >= BINS) continue;
@@ -56,11 +57,16 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
   };
 }
 
-/** Room for the pixels of one edge, kept from call to call: their distances from it, and their luma. */
-let places = new Float64Array(0);
-let lumas = new Float64Array(0);
+/** Room for the pixels of one edge, kept from call to call: their distances from it, their luma, and that of the plateaus. */
+const roomOf = (pixels: number) => ({
+  places: new Float64Array(pixels),
+  lumas: new Float64Array(pixels),
+  dark: new Float64Array(pixels),
+  light: new Float64Array(pixels),
+});
+let room = roomOf(0);
 
-/** How many pixels of an edge now stand in `places` and `lumas`, and its plateaus; null where it is not clean. */
+/** How many pixels of an edge now stand in the room, and its plateaus; null where it is not clean. */
 function edgePixels(
   picture: Picture,
   map: CardMap,
@@ -84,13 +90,11 @@ function edgePixels(
   const [y0, y1] = [Math.floor(Math.min(a[1], z[1]) - reach), Math.ceil(Math.max(a[1], z[1]) + reach)];
   if (x0 < 0 || y0 < 0 || x1 >= picture.width || y1 >= picture.height) return null;
   const most = (x1 - x0 + 1) * (y1 - y0 + 1);
-  if (places.length < most) {
-    places = new Float64Array(most);
-    lumas = new Float64Array(most);
-  }
-  let count = 0;
-  const dark: number[] = [];
-  const light: number[] = [];
+  if (room.places.length < most) room = roomOf(most);
+  const { places, lumas, dark, light } = room;
+  const { data, width, channels } = picture;
+  const [red, green, blue] = LUMA;
+  let [count, darks, lights] = [0, 0, 0];
   for (let v = y0; v <= y1; v++) {
     // Where the row crosses the band along the edge; nx is not 0, slanted as the edge is.
     const across = (v - a[1]) * ny;
@@ -101,20 +105,20 @@ function edgePixels(
       if (t < 0 || t > 1) continue;
       const d = (u - a[0]) * nx + (v - a[1]) * ny - sag * 4 * t * (1 - t);
       if (Math.abs(d) > reach) continue;
-      const p = (v * picture.width + u) * picture.channels;
-      const luma = LUMA[0] * picture.data[p]! + LUMA[1] * picture.data[p + 1]! + LUMA[2] * picture.data[p + 2]!;
+      const p = (v * width + u) * channels;
+      const luma = red * data[p]! + green * data[p + 1]! + blue * data[p + 2]!;
       places[count] = d;
       lumas[count++] = luma;
-      if (d < -SPREAD.plateau) dark.push(luma);
-      else if (d > SPREAD.plateau) light.push(luma);
+      if (d < -SPREAD.plateau) dark[darks++] = luma;
+      else if (d > SPREAD.plateau) light[lights++] = luma;
     }
   }
-  const black = median(dark);
-  const white = median(light);
+  const black = median(dark.subarray(0, darks));
+  const white = median(light.subarray(0, lights));
   if (!(white - black > SPREAD.contrast)) return null;
   // A marker or a shadow in the plateau spoils the edge.
-  light.sort((p, r) => p - r);
-  return light[Math.floor(light.length * 0.1)]! < white - 40 ? null : { count, black, white };
+  const low = light.subarray(0, lights).sort()[Math.floor(lights * 0.1)]!;
+  return low < white - 40 ? null : { count, black, white };
 }
 
 /** How a camera sharpens (or its format softens), and how it blurs the card. */

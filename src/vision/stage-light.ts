@@ -1,5 +1,5 @@
 import { CARD } from '../geometry/card.ts';
-import { contains, drawnIn } from '../geometry/polygon.ts';
+import { boxAround, contains, drawnIn } from '../geometry/polygon.ts';
 import type { CardMap } from './card-map.ts';
 import { LUMA, type Picture } from './picture.ts';
 import type { ToneCurve } from './tone.ts';
@@ -27,6 +27,9 @@ const { step, beyond, clear } = STAGE_LIGHT;
 const LEFT = -CARD.width / 2 - beyond;
 const BOTTOM = -CARD.height / 2 - beyond;
 
+/** Pixels of a cell that are looked at. */
+const NINE = 9;
+
 /**
  * Looks at the card cell by cell.
  *
@@ -43,22 +46,27 @@ export function stageLight(
   const columns = Math.floor((CARD.width + 2 * beyond) / step) + 1;
   const rows = Math.floor((CARD.height + 2 * beyond) / step) + 1;
   const light = new Float32Array(columns * rows).fill(NaN);
-  const lightOf = (at: (c: number) => number): number => LUMA.reduce((s, w, c) => s + w * tone.toLight(at(c)), 0);
-  const bare = lightOf((c) => stage[c]!);
+  const [red, green, blue] = LUMA;
+  const bare = red * tone.toLight(stage[0]!) + green * tone.toLight(stage[1]!) + blue * tone.toLight(stage[2]!);
   const die = drawnIn([...outline], -clear);
+  const box = boxAround(die);
+  const isDie = (u: number, v: number): boolean =>
+    u >= box.left && u <= box.right && v >= box.top && v <= box.bottom && contains(die, u, v);
+  // Grain of one pixel is more than what is sought: nine of them, whose sum is whole.
+  const lights = Float64Array.from({ length: NINE * 255 + 1 }, (_, sum) => tone.toLight(sum / NINE));
   for (let row = 0; row < rows; row++)
     for (let column = 0; column < columns; column++) {
       const [u, v] = map.at(LEFT + column * step, BOTTOM + row * step);
-      if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2) || contains(die, u, v)) continue;
-      const first = (Math.round(v) * width + Math.round(u)) * channels;
-      // Grain of one pixel is more than what is sought: nine of them.
-      const mean = (c: number): number => {
-        let sum = 0;
-        for (let b = -1; b <= 1; b++)
-          for (let a = -1; a <= 1; a++) sum += data[first + (b * width + a) * channels + c]!;
-        return sum / 9;
-      };
-      light[row * columns + column] = lightOf(mean) / bare;
+      if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2) || isDie(u, v)) continue;
+      const first = ((Math.round(v) - 1) * width + Math.round(u) - 1) * channels;
+      let [r, g, b] = [0, 0, 0];
+      for (let y = 0; y < 3; y++)
+        for (let x = 0, p = first + y * width * channels; x < 3; x++, p += channels) {
+          r += data[p]!;
+          g += data[p + 1]!;
+          b += data[p + 2]!;
+        }
+      light[row * columns + column] = (red * lights[r]! + green * lights[g]! + blue * lights[b]!) / bare;
     }
   return { columns, rows, light, bare };
 }
