@@ -6,7 +6,6 @@ import { seenIn, type DieState, type FitPhoto } from '../fit/die-state.ts';
 import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { CROWN_SUMS, type Blur, type CrownLight, type EdgeSet, type Noise } from '../vision/edge-set.ts';
 import { measureEdges } from '../vision/edges.ts';
-import type { SliverGlare } from '../vision/sliver-sheen.ts';
 import { besideBumps, type Bump } from './bumps.ts';
 import type { StageLight } from '../vision/stage-light.ts';
 import type { Crop } from '../vision/picture.ts';
@@ -158,31 +157,6 @@ function glaresOf(e: CrownLight, good: readonly number[], glare: Float64Array | 
     }),
   );
 }
-
-/**
- * What a photo's slivers tell of what the die's surface mirrors at grazing: those of faces seen a little from their front, which are wide enough to show
- * their own light.
- */
-export function sliversOf(glare: Float64Array | undefined, e: EdgeSet, over: readonly number[]): SliverGlare[] {
-  if (!e.crowns) return [];
-  const sums = new Map<number, { pull: number; weight: number }>();
-  for (let k = 0; k < e.count; k++) {
-    const face = e.crowns.face[k]!;
-    if (face < 0 || !Number.isFinite(e.sigma[k]!) || over[face]! < FROM_FRONT) continue;
-    const sum = sums.get(face) ?? { pull: 0, weight: 0 };
-    sum.weight += e.crowns.sums[CROWN_SUMS * k + 2]!;
-    sum.pull += e.crowns.sums[CROWN_SUMS * k + 4]!;
-    sums.set(face, sum);
-  }
-  return [...sums].flatMap(([face, { pull, weight }]) =>
-    weight < 1
-      ? []
-      : [{ share: (glare?.[face] ?? 0) + pull / weight, u: Math.hypot(GLARE_BELIEF, 1 / Math.sqrt(weight)) }],
-  );
-}
-
-/** A face seen so far from its front shows a sliver of a px and more, radians. */
-const FROM_FRONT = 0.002;
 
 /** A face's glare never changes by more than this in one round. */
 const GLARE_STEP = 0.2;

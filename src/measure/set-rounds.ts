@@ -17,6 +17,7 @@ import { LUMA } from '../vision/picture.ts';
 import type { Asked, Response, Surface } from '../vision/profile.ts';
 import { sheenOf, type Sheen } from '../vision/sheen.ts';
 import { glareOver, sheenWithSlivers } from '../vision/sliver-sheen.ts';
+import { sliversOf } from './slivers.ts';
 import type { Survey } from '../vision/survey.ts';
 import type { ToneCurve } from '../vision/tone.ts';
 import { cameraResponse, plainest, type CameraResponse } from './camera-look.ts';
@@ -27,15 +28,7 @@ import type { Measured } from './measured.ts';
 import { forEach, type Work } from './photo-tasks.ts';
 import { proudMarks } from './proud-marks.ts';
 import { fitPhoto } from './rough-checks.ts';
-import {
-  lookStep,
-  movedBlur,
-  movedGlare,
-  sliversOf,
-  type LookStep,
-  type PhotoLook,
-  type RoundResult,
-} from './rounds.ts';
+import { lookStep, movedBlur, movedGlare, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
 import type { Job, Progress } from '../formats/result.ts';
 import type { Mm } from '../units.ts';
 
@@ -287,19 +280,14 @@ function lookedAt(set: SetOfPhotos, at: Place, { sharpens }: Round): Place {
     looks = looks.map((look) => ({ ...look, response }));
   }
   const shade = shaded(surface.shade, found);
-  return state.crowns
-    ? withSlivers(set, { ...at, looks, response, surface: { ...surface, shade } }, at.looks)
-    : { ...at, looks, response, surface: { ...surface, shade } };
-}
-
-/** The same with what slivers beside faces seen edge-on tell of the surface; their glares are then what is left. */
-function withSlivers({ photos }: SetOfPhotos, at: Place, before: readonly PhotoLook[]): Place {
-  const { surface, state, found, sheen, looks } = at;
-  const slivers = photos.flatMap((p, i) => sliversOf(before[i]!.glare, found[i]!.edges, elevations(state, p, i)));
-  const told = sheenWithSlivers(sheen!, surface, slivers);
+  const seen = { ...at, looks, response, surface: { ...surface, shade } };
+  if (!state.crowns) return seen;
+  const slivers = set.photos.flatMap((p, i) => sliversOf(at.looks[i]!.glare, found[i]!.edges, elevations(state, p, i)));
+  const told = sheenWithSlivers(at.sheen!, surface, slivers);
   return {
-    ...at,
-    surface: { ...told, shade: surface.shade },
+    ...seen,
+    surface: { ...told, shade },
+    // What is left over the new surface is each face's own.
     looks: looks.map((look) => ({ ...look, glare: look.glare!.map((g) => glareOver(g, surface, told)) })),
   };
 }
