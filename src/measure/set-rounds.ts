@@ -183,7 +183,7 @@ function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<Measured | null> {
  * Crowns stand out where their mean is so many of its standard uncertainties, which are of what all share and of each face's own, mm. Before the
  * last round fewer will do to go on with them.
  */
-const STANDING_OUT = { times: 2.5, near: 1.5, common: HIDDEN_ALIKE, own: 0.02 } as const;
+const STANDING_OUT = { times: 3, near: 2.2, common: HIDDEN_ALIKE, own: 0.02 } as const;
 
 function standOut(state: DieState, photos: readonly FitPhoto[], found: readonly RoundResult[], times: number): boolean {
   const seen = crownsSeen({ state, photos, rounds: found });

@@ -2,8 +2,11 @@ import { CROWN_SUMS, type EdgeSet } from '../vision/edge-set.ts';
 import type { SliverGlare } from '../vision/sliver-sheen.ts';
 import { GLARE_BELIEF } from './rounds.ts';
 
-/** A face seen so far from its front shows a sliver of a px and more, radians. */
-const FROM_FRONT = 0.002;
+/**
+ * A face seen so far from its front shows a sliver of a px and more, radians; one that is seen further is so wide that the light inside is taken from the
+ * sliver itself.
+ */
+const FROM_FRONT = { least: 0.002, most: 0.009 } as const;
 
 /**
  * What a photo's slivers tell of what the die's surface mirrors at grazing: those of faces seen a little from their front, which are wide enough to show
@@ -14,7 +17,8 @@ export function sliversOf(glare: Float64Array | undefined, e: EdgeSet, over: rea
   const sums = new Map<number, { pull: number; weight: number }>();
   for (let k = 0; k < e.count; k++) {
     const face = e.crowns.face[k]!;
-    if (face < 0 || !Number.isFinite(e.sigma[k]!) || over[face]! < FROM_FRONT) continue;
+    if (face < 0 || !Number.isFinite(e.sigma[k]!)) continue;
+    if (over[face]! < FROM_FRONT.least || over[face]! > FROM_FRONT.most) continue;
     const sum = sums.get(face) ?? { pull: 0, weight: 0 };
     sum.weight += e.crowns.sums[CROWN_SUMS * k + 2]!;
     sum.pull += e.crowns.sums[CROWN_SUMS * k + 4]!;
