@@ -1,5 +1,6 @@
 import type { Page } from 'playwright';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { openMeasured } from './support/measured-die.ts';
 import { settled, twoSeconds } from './support/page-time.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
 
@@ -120,8 +121,7 @@ test('every field of every room stands as it was typed when the page is opened a
     return page;
   };
   let page = await opened();
-  await page.getByRole('button', { name: /sample d6/ }).click();
-  await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+  await openMeasured(page, served);
   await goTo(page, '#/lots');
   await page.getByRole('button', { name: 'Show an invented lot' }).click();
   await goTo(page, '#/card');

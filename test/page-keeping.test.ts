@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import type { BrowserContext, Page } from 'playwright';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { seededRandom } from '../src/maths/random.ts';
+import { bringIn, openMeasured, savedDie } from './support/measured-die.ts';
 import { twoSeconds } from './support/page-time.ts';
 import { WHOLE } from './support/share.ts';
 import { servedPage, type ServedPage } from './support/served-page.ts';
@@ -355,24 +356,18 @@ test('a browser that keeps nothing is told so, and the page works all the same',
 test('a die goes out as a file and comes back as another, photos and result with it', async () => {
   const context = await visitor();
   const page = await opened(context, '');
-  await button(page, /sample d6/).click();
-  await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+  await openMeasured(page, served);
+  await page.locator('dl .value').first().waitFor();
   const figures = await page.locator('dl .value').allTextContents();
-  await kept(page);
-  await page.evaluate(() => (location.hash = '#/'));
-  const saved = page.waitForEvent('download');
-  await button(page, 'Save as file: unnamed d6').click();
-  const file = await readFile(await (await saved).path());
+  const file = await savedDie(page);
   const elsewhere = await visitor();
   const other = await opened(elsewhere, '');
-  const bring = (buffer: Buffer): Promise<void> =>
-    other.getByLabel('Bring in a file').setInputFiles([{ name: 'die.zip', mimeType: 'application/zip', buffer }]);
   const broken = Buffer.from(file);
   broken[Math.floor(broken.length / 2)]! ^= 1;
-  await bring(broken);
+  await bringIn(other, broken);
   await other.getByText(/The file was not brought in: photos\/.*checksum/).waitFor();
   await other.getByText('No die is kept yet').waitFor();
-  await bring(file);
+  await bringIn(other, file);
   await other.getByText('One die was brought in').waitFor();
   await button(other, 'Open unnamed d6').click();
   await other.getByRole('heading', { name: 'Result', exact: true }).waitFor();
@@ -409,8 +404,7 @@ describe('photos go to the die that they are of', () => {
   test('with a measured die on the bench, a drop asks; the address brings back what was chosen of the die', async () => {
     const context = await visitor();
     const page = await opened(context, '');
-    await button(page, /sample d6/).click();
-    await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+    await openMeasured(page, served);
     await page.goto(`${served.url}#/shape?axis=2-5&trace=corner+1-2-3`);
     await page.reload();
     await page.locator('button[aria-pressed=true]', { hasText: '2-5' }).waitFor();

@@ -11,6 +11,7 @@ import { messageOf } from '../src/text/notes.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
 import { resultJson } from '../src/measure/result-json.ts';
 import { greyDifference, PICTURE_SIZES, roomsShown, smallGrey, stored } from '../config/room-pictures.ts';
+import { openMeasured } from './support/measured-die.ts';
 import { settled } from './support/page-time.ts';
 import { differences } from './support/same-numbers.ts';
 import { OF_THE_BROWSER, servedPage, type ServedPage } from './support/served-page.ts';
@@ -47,32 +48,6 @@ const measureSample = async (page: Page): Promise<void> => {
   await button(page, /sample d6/).click();
   await heading(page, 'Result').waitFor();
 };
-
-/** The file of a measured die: photos, result and all. */
-async function savedDie(page: Page): Promise<Buffer> {
-  await page.waitForFunction(() => document.documentElement.dataset['kept'] === 'true');
-  await page.evaluate(() => (location.hash = '#/'));
-  const saved = page.waitForEvent('download');
-  await button(page, 'Save as file: unnamed d6').click();
-  return readFile(await (await saved).path());
-}
-
-let measuredDie: Promise<Buffer> | undefined;
-/** Opens a sample that was measured once, as it comes back from its file. */
-async function openMeasured(page: Page): Promise<void> {
-  measuredDie ??= opened().then(async (first) => {
-    await measureSample(first.page);
-    const file = await savedDie(first.page);
-    await first.page.context().close();
-    return file;
-  });
-  const buffer = await measuredDie;
-  await page
-    .getByLabel(/Bring in a file|Datei hereinholen/)
-    .setInputFiles([{ name: 'die.zip', mimeType: 'application/zip', buffer }]);
-  await button(page, /Open unnamed d6|d6 ohne Namen öffnen/).click();
-  await page.locator('#result').waitFor();
-}
 
 /** Rules that axe-core finds broken (WCAG 2.2 A and AA, and good practice), with the first place of each. */
 async function broken(page: Page): Promise<string[]> {
@@ -132,8 +107,6 @@ describe('a sample, measured at one click', () => {
     await openDetails(page);
   });
   afterAll(async () => {
-    measuredDie = savedDie(page);
-    await measuredDie;
     await page.context().close();
   });
 
@@ -294,7 +267,7 @@ describe('reading and reaching it', () => {
     expect(all.length).toBeGreaterThanOrEqual(5);
     for (const measured of [false, true]) {
       await show(page, '#/');
-      if (measured) await openMeasured(page);
+      if (measured) await openMeasured(page, served);
       for (const address of all) {
         await show(page, address);
         const where = `${address}, ${measured ? 'measured' : 'empty'}`;
@@ -316,7 +289,7 @@ describe('reading and reaching it', () => {
     const { page, complaints } = await opened({ locale: 'de-DE' });
     expect(await page.getAttribute('html', 'lang')).toBe('de');
     await button(page, /Beispiel d6 messen/).waitFor();
-    await openMeasured(page);
+    await openMeasured(page, served);
     await heading(page, 'Ergebnis').waitFor();
     const figures = page.locator('dl .value');
     expect(await figures.first().textContent()).toMatch(/^15,\d+$/);

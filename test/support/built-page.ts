@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
-import { cp, mkdir, mkdtemp, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
-import { join, relative } from 'node:path';
+import { cp, mkdir, mkdtemp, readdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { basename, dirname, join, relative } from 'node:path';
 import { build } from 'vite';
 
 const root = join(import.meta.dirname, '../..');
@@ -59,15 +59,18 @@ const isThere = (path: string): Promise<boolean> =>
     () => false,
   );
 
-/** A folder with the page as `npm run build` makes it, built once for all that ask while nothing of it changes. Nobody may write into it. */
-export async function builtPage(): Promise<string> {
+/**
+ * What is at `path`, made by `make` where it is not there yet: once for all test files that ask, at the same time too.
+ *
+ * @param make  Makes it at another place beside, which is given; it is put in its own when it is whole.
+ */
+async function madeOnce(path: string, make: (at: string) => Promise<void>): Promise<string> {
   await mkdir(BUILDS, { recursive: true });
-  const folder = join(BUILDS, await digest());
-  const lock = `${folder}.lock`;
+  const lock = `${path}.lock`;
   const until = Date.now() + PATIENCE;
-  // Test files ask at the same time: one builds, the others wait for it.
+  // One makes it, the others wait for it.
   while (
-    !(await isThere(folder)) &&
+    !(await isThere(path)) &&
     !(await mkdir(lock).then(
       () => true,
       () => false,
@@ -76,23 +79,36 @@ export async function builtPage(): Promise<string> {
     if (Date.now() > until) await rm(lock, { recursive: true, force: true });
     await new Promise((resolve) => setTimeout(resolve, 100));
   }
-  if (await isThere(folder)) return folder;
+  if (await isThere(path)) return path;
   try {
-    const made = await mkdtemp(join(BUILDS, 'made-'));
-    await buildPage(made);
-    await rename(made, folder);
-    await leaveFew();
+    const made = join(await mkdtemp(join(BUILDS, 'made-')), 'it');
+    await make(made);
+    await rename(made, path);
+    await rm(dirname(made), { recursive: true });
   } finally {
     await rm(lock, { recursive: true, force: true });
   }
-  return folder;
+  return path;
 }
+
+/** A folder with the page as `npm run build` makes it, built once while nothing of it changes. Nobody may write into it. */
+export async function builtPage(): Promise<string> {
+  return madeOnce(join(BUILDS, await digest()), async (at) => {
+    await buildPage(at);
+    await leaveFew();
+  });
+}
+
+/** A file that a built page made, such as a die that it measured: made once as long as that build serves. */
+export const madeByPage = (built: string, name: string, make: () => Promise<Uint8Array>): Promise<string> =>
+  madeOnce(`${built}-${name}`, async (at) => writeFile(at, await make()));
 
 async function leaveFew(): Promise<void> {
   const builds = (await readdir(BUILDS)).filter((name) => /^[0-9a-f]+$/.test(name)).map((name) => join(BUILDS, name));
   const ages = await Promise.all(builds.map(async (path) => ({ path, made: (await stat(path)).mtimeMs })));
   for (const { path } of ages.sort((a, b) => b.made - a.made).slice(KEPT))
-    await rm(path, { recursive: true, force: true });
+    for (const name of await readdir(BUILDS))
+      if (name.startsWith(basename(path))) await rm(join(BUILDS, name), { recursive: true, force: true });
 }
 
 /** A copy of the built page that may be changed. */
