@@ -1,7 +1,7 @@
 import type { MeasureFailure, MeasureResult } from '../../formats/result.ts';
 import type { Result } from '../../result.ts';
 import { GROUPS, type Alteration } from './alterations.ts';
-import { agreementOf, type Agreement, type Truth } from './truth.ts';
+import { agreementOf, faceAgreementOf, faceWords, type Agreement, type Truth } from './truth.ts';
 
 /** An error so many standard uncertainties large is a wrong number. */
 export const WRONG = 3.5;
@@ -42,7 +42,8 @@ export function outcomeOf(
   const fate = a.worst <= WRONG ? 'held' : codes.size > 0 ? 'wrong, remarked' : 'silent';
   const used = photos.filter((p) => p.status !== 'left-out').length;
   const f = (v: number): string => v.toFixed(1);
-  const line = `${head} ${fate.padEnd(16)} rms ${f(a.rms)} (u ${f(a.u)}), radius ${f(a.radius)} (${f(a.radiusU)}), within U95 ${a.within}/${a.count}, worst ${f(a.worst)} u (${a.of}), ${used} of ${photos.length} photos ${[...codes].join(' ')}`;
+  const faces = faceWords(faceAgreementOf(measured.value, truth));
+  const line = `${head} ${fate.padEnd(16)} rms ${f(a.rms)} (u ${f(a.u)}), radius ${f(a.radius)} (${f(a.radiusU)}), within U95 ${a.within}/${a.count}, worst ${f(a.worst)} u (${a.of}), ${used} of ${photos.length} photos${faces && `; ${faces};`} ${[...codes].join(' ')}`;
   return { set, alteration, fate, failed: fate === 'silent', remarked: codes.size > 0, agreement: a, line };
 }
 

@@ -6,6 +6,8 @@ import type { MeasureResult } from '../../formats/result.ts';
 const TRUTH = v.object({
   axes_mm: v.record(v.string(), v.number()),
   mean_corner_radius_mm: v.number(),
+  bow_mm: v.optional(v.record(v.string(), v.number())),
+  scars: v.optional(v.array(v.object({ face: v.union([v.string(), v.number()]) })), []),
   print_scale: v.optional(v.union([v.number(), v.tuple([v.number(), v.number()])]), 1),
   shots: v.optional(v.array(v.object({ photo: v.string(), up: v.number(), front: v.number() }))),
 });
@@ -57,4 +59,40 @@ export function agreementOf(result: MeasureResult, truth: Truth): Agreement {
     within: z.filter((q) => q.z <= 2).length,
     count: z.length,
   };
+}
+
+/** How what was told of faces agrees with the truth: crowns (um), and marks by the faces that they are on. */
+export interface FaceAgreement {
+  readonly crowns: { readonly told: number; readonly rms: number; readonly within: number } | null;
+  readonly marks: { readonly found: number; readonly missed: number; readonly invented: number };
+}
+
+/** A set whose truth names no crowns has flat faces. */
+export function faceAgreementOf({ faces, marks = [] }: MeasureResult, { bow_mm, scars }: Truth): FaceAgreement {
+  const told = faces.flatMap(({ name, crown }) =>
+    crown === null ? [] : [{ error: crown.value - (bow_mm?.[name] ?? 0), u: crown.u }],
+  );
+  const real = new Set(scars.map(({ face }) => String(face)));
+  const seen = new Set(marks.map(({ face }) => face));
+  const found = [...real].filter((face) => seen.has(face)).length;
+  return {
+    crowns:
+      told.length === 0
+        ? null
+        : {
+            told: told.length,
+            rms: 1e3 * Math.sqrt(told.reduce((s, { error }) => s + error ** 2, 0) / told.length),
+            within: told.filter(({ error, u }) => Math.abs(error) <= 2 * u).length,
+          },
+    marks: { found, missed: real.size - found, invented: seen.size - found },
+  };
+}
+
+/** The same in words for a row of the bench; empty where nothing was there and nothing was told. */
+export function faceWords({ crowns, marks: { found, missed, invented } }: FaceAgreement): string {
+  const parts = [
+    crowns && `crowns ${crowns.told} told, rms ${crowns.rms.toFixed(1)}, within U95 ${crowns.within}/${crowns.told}`,
+    found + missed + invented > 0 && `marks ${found} found, ${missed} missed, ${invented} invented`,
+  ];
+  return parts.filter(Boolean).join('; ');
 }
