@@ -70,7 +70,7 @@ export interface FaceAgreement {
 /** A set whose truth names no crowns has flat faces. */
 export function faceAgreementOf({ faces, marks = [] }: MeasureResult, { bow_mm, scars }: Truth): FaceAgreement {
   const told = faces.flatMap(({ name, crown }) =>
-    crown === null ? [] : [{ error: crown.value - (bow_mm?.[name] ?? 0), u: crown.u }],
+    crown ? [{ error: crown.value - (bow_mm?.[name] ?? 0), u: crown.u }] : [],
   );
   const real = new Set(scars.map(({ face }) => String(face)));
   const seen = new Set(marks.map(({ face }) => face));
