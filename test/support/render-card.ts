@@ -134,7 +134,7 @@ export function rendered(s: Scene): Picture {
   for (let k = 0; k < light.length; k++) {
     const value = s.tone.toDisplay(light[k]!) + (s.noise > 0 ? s.noise * normal() : 0);
     const o = s.mirrored ? k + s.width - 1 - 2 * (k % s.width) : k;
-    data.fill(Math.max(0, Math.min(255, Math.round(value))), 3 * o, 3 * o + 3);
+    data[3 * o] = data[3 * o + 1] = data[3 * o + 2] = Math.max(0, Math.min(255, Math.round(value)));
   }
   return { width: s.width, height: s.height, channels: 3, data };
 }
@@ -175,7 +175,8 @@ function lightOfDesign(s: Scene): (x: number, y: number) => number {
   const grid = lightOfGrid(s);
   const columns = CARD.width / PITCH;
   return (x, y) => {
-    const [ax, ay] = [Math.abs(x) - CARD.width / 2, Math.abs(y) - CARD.height / 2];
+    const ax = Math.abs(x) - CARD.width / 2;
+    const ay = Math.abs(y) - CARD.height / 2;
     if (ax < 0 && ay < 0)
       return grid[Math.floor((CARD.height / 2 - y) / PITCH) * columns + Math.floor((x + CARD.width / 2) / PITCH)]!;
     return ax > PAPER || ay > PAPER ? s.table : s.white;
@@ -191,12 +192,26 @@ function seenLight(s: Scene): Float32Array {
   for (let v = 0; v < h; v++) {
     const cells = row(v);
     for (let j = 0; j < FINE; j++) {
-      const line = cells.subarray(j * w * FINE, (j + 1) * w * FINE);
-      for (let u = 0; u < w; u++) across[(v * FINE + j) * w + u] = weighted(line, 0, 1, w * FINE, u, weights);
+      blurredLine(
+        cells.subarray(j * w * FINE, (j + 1) * w * FINE),
+        weights,
+        across.subarray((v * FINE + j) * w, (v * FINE + j + 1) * w),
+      );
     }
   }
   const out = new Float32Array(w * h);
-  for (let v = 0; v < h; v++) for (let u = 0; u < w; u++) out[v * w + u] = weighted(across, u, w, h * FINE, v, weights);
+  const sums = new Float64Array(w);
+  for (let v = 0; v < h; v++) {
+    sums.fill(0);
+    const first = v * FINE + (FINE - 1) / 2 - (weights.length - 1) / 2;
+    // Line by line, as they lie in memory.
+    for (let i = 0; i < weights.length; i++) {
+      const weight = weights[i]!;
+      const line = w * Math.max(0, Math.min(h * FINE - 1, first + i));
+      for (let u = 0; u < w; u++) sums[u]! += weight * across[line + u]!;
+    }
+    out.set(sums, v * w);
+  }
   return out;
 }
 
@@ -211,22 +226,33 @@ function pixelWeights(sigma: number): Float64Array {
   });
 }
 
-/** Light of pixel `p` along a line of cells that begins at `start`; beyond its ends the line goes on as it ends. */
-function weighted(
-  cells: Float32Array,
-  start: number,
-  step: number,
-  length: number,
-  p: number,
-  weights: Float64Array,
-): number {
-  const first = p * FINE + (FINE - 1) / 2 - (weights.length - 1) / 2;
+/** Light of the pixels along a line of cells, into `out`; beyond its ends the line goes on as it ends. */
+function blurredLine(cells: Float32Array, weights: Float64Array, out: Float32Array): void {
+  const last = cells.length - 1;
+  // Most windows see one light: what the weights make of it is worked out once.
+  let [even, ofEven] = [NaN, 0];
+  let runs = 0;
+  let seen = 0;
+  for (let p = 0; p < out.length; p++) {
+    const first = p * FINE + (FINE - 1) / 2 - (weights.length - 1) / 2;
+    const end = Math.min(last, first + weights.length - 1);
+    for (; seen < end; seen++) if (cells[seen + 1] !== cells[seen]) runs = seen + 1;
+    if (runs > Math.max(0, first)) out[p] = weighted(cells, first, weights);
+    else {
+      const light = cells[end]!;
+      if (light !== even) [even, ofEven] = [light, weighted(cells, first, weights)];
+      out[p] = ofEven;
+    }
+  }
+}
+
+function weighted(cells: Float32Array, first: number, weights: Float64Array): number {
+  const { length } = cells;
   let sum = 0;
   if (first >= 0 && first + weights.length <= length)
-    for (let i = 0, k = start + step * first; i < weights.length; i++, k += step) sum += weights[i]! * cells[k]!;
+    for (let i = 0, k = first; i < weights.length; i++, k++) sum += weights[i]! * cells[k]!;
   else
-    for (let i = 0; i < weights.length; i++)
-      sum += weights[i]! * cells[start + step * Math.max(0, Math.min(length - 1, first + i))]!;
+    for (let i = 0; i < weights.length; i++) sum += weights[i]! * cells[Math.max(0, Math.min(length - 1, first + i))]!;
   return sum;
 }
 
@@ -241,7 +267,7 @@ function cellRows(s: Scene): (v: number) => Float32Array {
   for (let k = 0; k < corner.length; k++) corner[k] = lightAt(place[2 * k]!, place[2 * k + 1]!);
   const out = new Float32Array(FINE * FINE * w);
   const fill = (u: number, light: number): void => {
-    for (let j = 0; j < FINE; j++) out.fill(light, j * w * FINE + u * FINE, j * w * FINE + (u + 1) * FINE);
+    for (let j = 0; j < FINE; j++) for (let k = (j * w + u) * FINE, end = k + FINE; k < end; k++) out[k] = light;
   };
   return (v) => {
     for (let u = 0; u < w; u++) {
@@ -262,10 +288,12 @@ function cellRows(s: Scene): (v: number) => Float32Array {
         const [xu, yu] = [place[2 * k + 2]! - x, place[2 * k + 3]! - y];
         const [xv, yv] = [place[2 * (k + w + 1)]! - x, place[2 * (k + w + 1) + 1]! - y];
         for (let c = 0; c < FINE * FINE; c++) {
-          const [i, j] = [c % FINE, Math.floor(c / FINE)];
+          const i = c % FINE;
+          const j = (c - i) / FINE;
           let sum = 0;
           for (let n = 0; n < samples; n++) {
-            const [a, b] = [(i + places[2 * n]!) / FINE, (j + places[2 * n + 1]!) / FINE];
+            const a = (i + places[2 * n]!) / FINE;
+            const b = (j + places[2 * n + 1]!) / FINE;
             sum +=
               covered === PART && cover!.at(u - 0.5 + a, v - 0.5 + b)
                 ? s.die!.light
@@ -285,13 +313,17 @@ function placesOfCorners(s: Scene): Float64Array {
   const out = new Float64Array(2 * (w + 1) * (h + 1));
   const { rotation, shift } = cameraFromCard;
   const eye = turnedBack(rotation, [-shift[0], -shift[1], -shift[2]]);
+  // A level card is met at once.
+  const rounds = s.bow.every((b) => b === 0) ? 1 : 3;
   for (let v = 0, k = 0; v <= h; v++)
     for (let u = 0; u <= w; u++, k += 2) {
       const d = turnedBack(rotation, viewingRay(s.camera, u - 0.5, v - 0.5));
-      let [x, y] = [0, 0];
-      for (let round = 0; round < 3; round++) {
+      let x = 0;
+      let y = 0;
+      for (let round = 0; round < rounds; round++) {
         const t = (bowHeight(s.bow, x, y) - eye[2]) / d[2];
-        [x, y] = t > 0 ? [eye[0] + t * d[0], eye[1] + t * d[1]] : [1e6, 1e6];
+        x = t > 0 ? eye[0] + t * d[0] : 1e6;
+        y = t > 0 ? eye[1] + t * d[1] : 1e6;
       }
       out[k] = x / s.scale[0];
       out[k + 1] = y / s.scale[1];

@@ -33,26 +33,29 @@ export type Kernel = readonly (readonly [number, number, number])[];
 /** Spreads light by a kernel whose weights make 1. */
 export function spreadLight(p: Pixels, kernel: Kernel): Pixels {
   const { width, height } = p;
-  const light = Float32Array.from(p.data, (v) => LIGHT[v]!);
-  const sum = new Float32Array(light.length);
+  const light = new Float32Array(p.data.length);
+  for (let k = 0; k < light.length; k++) light[k] = LIGHT[p.data[k]!]!;
+  const data = new Uint8Array(light.length);
   const row = 3 * width;
-  for (const [dx, dy, weight] of kernel)
-    for (let y = 0; y < height; y++) {
+  // One row after another, so that its sums stay at hand for all neighbours.
+  const sum = new Float32Array(row);
+  for (let y = 0; y < height; y++) {
+    sum.fill(0);
+    for (const [dx, dy, weight] of kernel) {
       const from = Math.min(height - 1, Math.max(0, y + dy)) * row;
-      const low = Math.max(0, -dx);
-      const high = Math.min(width, width - dx);
-      for (let k = y * row + 3 * low, q = from + 3 * (low + dx), end = y * row + 3 * high; k < end; k++, q++)
-        sum[k]! += weight * light[q]!;
-      for (const [a, b] of [
-        [0, low],
-        [high, width],
-      ] as const)
-        for (let x = a; x < b; x++) {
-          const q = from + 3 * Math.min(width - 1, Math.max(0, x + dx));
-          for (let c = 0; c < 3; c++) sum[y * row + 3 * x + c]! += weight * light[q + c]!;
-        }
+      const low = Math.min(width, Math.max(0, -dx));
+      const high = Math.max(low, Math.min(width, width - dx));
+      for (let k = 3 * low, q = from + 3 * (low + dx), end = 3 * high; k < end; k++, q++) sum[k]! += weight * light[q]!;
+      const beyond = (x: number): void => {
+        const q = from + 3 * Math.min(width - 1, Math.max(0, x + dx));
+        for (let c = 0; c < 3; c++) sum[3 * x + c]! += weight * light[q + c]!;
+      };
+      for (let x = 0; x < low; x++) beyond(x);
+      for (let x = high; x < width; x++) beyond(x);
     }
-  return { ...p, data: Uint8Array.from(sum, (l) => Math.round(SRGB.toDisplay(Math.min(1, l)))) };
+    for (let k = 0; k < row; k++) data[y * row + k] = Math.round(SRGB.toDisplay(Math.min(1, sum[k]!)));
+  }
+  return { ...p, data };
 }
 
 /** Cubic interpolation after Catmull and Rom at the place that each pixel comes from; the border's pixels go on beyond it. */
