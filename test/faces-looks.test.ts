@@ -5,6 +5,7 @@ import { offSkin } from '../src/faces/off-skin.ts';
 import { takeBackdrop } from '../src/faces/reader/backdrop.ts';
 import { GRID, GRID_REACH } from '../src/faces/reader/grid.ts';
 import { plainMark } from '../src/faces/reader/plain-mark.ts';
+import { readingTrust, TRUST } from '../src/faces/reading-trust.ts';
 import { labelLog, type LabelReading, type SlotReading } from '../src/faces/readings.ts';
 import { seenAgain } from '../src/faces/seen-again.ts';
 import { takeSmoothLight } from '../src/faces/smooth-light.ts';
@@ -125,6 +126,34 @@ describe('readings of one face in several photos', () => {
       list.map((r) => r.weight),
     );
     expect(weights).toEqual([[1 / Math.sqrt(2)], [1 / Math.sqrt(2), 1]]);
+  });
+});
+
+describe('readings that disagree with the best answer', () => {
+  const solid = dieSolid('d6');
+  const table = turnTable(solid);
+  const [guess] = numberingGuesses('d6', null);
+  const own = Int32Array.of(table.none);
+  /** All faces of a d6, each read as the next label, and so sure of it. */
+  const readings = (off: number, chance: number): SlotReading[] =>
+    solid.labels.map((_, slot) => ({
+      slot,
+      weight: 1,
+      reading: {
+        labels: solid.labels,
+        labelLogs: solid.labels.map((__, l) => Math.log(l === (slot + off) % 6 ? chance : (0.99 - chance) / 5)),
+        other: Math.log(0.005),
+      },
+    }));
+
+  test('count less the surer they are; those that agree, and those that leave it open, count in full', () => {
+    const trust = (off: number, chance: number): number => readingTrust(table, guess!, own, [readings(off, chance)]);
+    expect([trust(0, 0.95), trust(0, 0.5), trust(1, 0.2)]).toEqual([1, 1, 1]);
+    expect(trust(1, 0.6)).toBeLessThan(1);
+    expect(trust(1, 0.95)).toBeLessThan(0.5 * trust(1, 0.6));
+    // By hand: six times -log(0.008) against six times the entropy of 0.95, five 0.008, 0.005 and 0.005 left, and the slack.
+    const entropy = -(0.95 * Math.log(0.95) + 0.04 * Math.log(0.008) + 0.01 * Math.log(0.005));
+    expect(trust(1, 0.95)).toBeCloseTo((6 * entropy + TRUST.slack) / (-6 * Math.log(0.008)), 9);
   });
 });
 

@@ -10,6 +10,7 @@ import { otherKind, tellKind } from './kind.ts';
 import { numberingGuesses, withSign, type NumberingGuess } from './numberings.ts';
 import { faceLogs, guessLogs, learntNumbering } from './own-numbering.ts';
 import { answers, CERTAINTY, told, type Found, type PhotoNumbers, type Tried } from './photo-numbers.ts';
+import { readingTrust } from './reading-trust.ts';
 import { wayLogs, type ReadFace, type SlotReading } from './readings.ts';
 import { relativeEvidence, type PairEvidence } from './relative.ts';
 import { seenAgain } from './seen-again.ts';
@@ -122,7 +123,7 @@ const kindOf = ({ kind }: { readonly kind: DieKind }): DieKind => kind;
 
 const believed = (logs: Float64Array): Float64Array => logs.map((v) => NUMBERS.believed * v);
 
-/** Tries all numberings twice: the likeliest one's ways tell which readings are of one face, and so how far they count for the set. */
+/** Tries all numberings twice: the likeliest one's ways tell which readings are of one face and how they agree, and so how far they count for the set. */
 function guessed(
   table: TurnTable,
   pair: readonly (readonly PairEvidence[])[],
@@ -133,21 +134,21 @@ function guessed(
   const all = guesses.map((guess) => ({ guess, own: ownLogs(table, guess, sights, readings) }));
   const once = all.map(({ guess, own }) => {
     const joint = jointWays(table, { own, pair });
-    return { way: joint.way, logs: joint.score + guess.prior };
+    return { guess, way: joint.way, logs: joint.score + guess.prior };
   });
-  const { way } = once.reduce((p, q) => (q.logs > p.logs ? q : p));
-  const again = seenAgain(table, way, readings);
+  const best = once.reduce((p, q) => (q.logs > p.logs ? q : p));
+  const again = seenAgain(table, best.way, readings, readingTrust(table, best.guess, best.way, readings));
   const [first, ...rest] = all
     .map(({ guess, own }) => {
       const joint = jointWays(table, { own, shared: ownLogs(table, guess, sights, again), pair });
       return { guess, own, joint, logs: joint.score + guess.prior };
     })
     .sort((p, q) => q.logs - p.logs);
-  const best = first!.logs;
-  const sum = rest.reduce((s, t) => s + Math.exp(t.logs - best), 1);
+  const most = first!.logs;
+  const sum = rest.reduce((s, t) => s + Math.exp(t.logs - most), 1);
   const shared = (t: Omit<Tried, 'share'> & { readonly logs: number }): Tried => ({
     ...t,
-    share: Math.exp(t.logs - best) / sum,
+    share: Math.exp(t.logs - most) / sum,
   });
   return [shared(first!), ...rest.map(shared)];
 }
