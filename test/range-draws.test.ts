@@ -24,7 +24,8 @@ describe('the range of axes', () => {
   });
   test('conformity of 50 results lies within 0.01 of that by 400 000 draws of another stream', () => {
     const random = seededRandom(77);
-    const normal = seededNormal(seededRandom(99));
+    // Drawn once, and scaled for each result.
+    const drawn = Float64Array.from({ length: 3 * 400_000 }, seededNormal(seededRandom(99)));
     let worst = 0;
     for (let i = 0; i < 50; i++) {
       const own = 0.002 + 0.006 * random();
@@ -32,8 +33,10 @@ describe('the range of axes', () => {
       const high = 0.03 * random();
       const stated = knownRange(lengths, covariance(3, 0.01, own), (r) => r <= high)!.probability;
       let hits = 0;
-      for (let k = 0; k < 400_000; k++) {
-        const [a, b, c] = lengths.map((l) => l + own * normal());
+      for (let k = 0; k < drawn.length; k += 3) {
+        const a = lengths[0]! + own * drawn[k]!;
+        const b = lengths[1]! + own * drawn[k + 1]!;
+        const c = lengths[2]! + own * drawn[k + 2]!;
         if (Math.max(a, b, c) - Math.min(a, b, c) <= high) hits++;
       }
       worst = Math.max(worst, Math.abs(stated - hits / 400_000));
