@@ -1,6 +1,6 @@
 import axe from 'axe-core';
 import { flushSync, mount, unmount } from 'svelte';
-import { afterEach, expect, test, vi } from 'vitest';
+import { afterEach, expect, test } from 'vitest';
 import '../src/ui/app.css';
 import BankCardHelp from '../src/ui/card/BankCardHelp.svelte';
 import { language } from '../src/ui/kit/language.svelte.ts';
@@ -46,15 +46,16 @@ function open(bars: BarsEntry): void {
 }
 
 async function choose(file: File): Promise<void> {
-  const input = await vi.waitUntil(() => document.querySelector<HTMLInputElement>('input[type=file]'));
+  const chooser = (): HTMLInputElement | null => document.querySelector('input[type=file]');
+  await expect.poll(chooser).not.toBeNull();
+  const input = chooser()!;
   const given = new DataTransfer();
   given.items.add(file);
   input.files = given.files;
   input.dispatchEvent(new Event('change', { bubbles: true }));
 }
 
-const says = (text: string): Promise<void> =>
-  vi.waitFor(() => expect(document.body.textContent).toContain(text), { timeout: 20_000 });
+const says = (text: string): Promise<void> => expect.poll(() => document.body.textContent).toContain(text);
 
 test('a photo of a bank card offers both lengths, shows its lines, and enters nothing by itself', async () => {
   const bars = new BarsEntry();

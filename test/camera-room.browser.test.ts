@@ -110,7 +110,7 @@ test('a still of full resolution is taken where the camera has one', async () =>
 test('photos of a burst follow one another, and the last is looked at as any other', async () => {
   device();
   const { camera, photos, video } = await open({ lean: 0.3, sweep: true });
-  await vi.waitFor(() => expect(video.videoWidth).toBe(320));
+  await expect.poll(() => video.videoWidth).toBe(320);
   await camera.take(true);
   await camera.take(true);
   expect(camera.taking).toBe(false);
@@ -121,7 +121,7 @@ test('photos of a burst follow one another, and the last is looked at as any oth
 test.each(['broken', undefined] as const)('where stills are %s, the frame itself is kept', async (still) => {
   const { taken } = device(still === undefined ? {} : { still });
   const { camera, photos, video } = await open();
-  await vi.waitFor(() => expect(video.videoWidth).toBe(320));
+  await expect.poll(() => video.videoWidth).toBe(320);
   await camera.take();
   expect(taken.length).toBe(still === undefined ? 0 : 1);
   const frame = await createImageBitmap(photos[0]!);

@@ -226,6 +226,7 @@ describe('two tabs', () => {
     await kept(first);
     await kept(second);
     const third = await opened(context, 'card');
+    await bar(third).waitFor();
     const lengths = await third
       .getByLabel('Bar X')
       .evaluateAll((bars) => bars.map((b) => (b as HTMLInputElement).value));

@@ -41,7 +41,7 @@ async function type(label: string, text: string): Promise<void> {
   input.value = text;
   input.dispatchEvent(new Event('input', { bubbles: true }));
 }
-const waited = (check: () => void): Promise<void> => vi.waitFor(check, { timeout: 20_000 });
+const waited = (check: () => void): Promise<void> => vi.waitFor(check, { timeout: 60_000 });
 
 test('the preview follows limits and names; what is typed is text', async () => {
   await waited(() => expect(paper()?.textContent).toContain('Not judged'));

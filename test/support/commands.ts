@@ -21,7 +21,7 @@ export interface Ran {
 
 /** A command in a process of its own, as a person starts it: for what a start, a stream or an end of the process is about. */
 export const started = (...args: readonly string[]): Ran =>
-  spawnSync(process.execPath, [...START, ...args], { cwd: root, encoding: 'utf8', timeout: 60_000, maxBuffer: 1e8 });
+  spawnSync(process.execPath, [...START, ...args], { cwd: root, encoding: 'utf8', timeout: 200_000, maxBuffer: 1e8 });
 
 /** The same command in this process: arguments, words, files and exit code are those of {@link started}, without the wait for a start. */
 export async function evencast(...args: readonly string[]): Promise<Ran> {
