@@ -5,7 +5,7 @@ import { offSkin } from '../src/faces/off-skin.ts';
 import { takeBackdrop } from '../src/faces/reader/backdrop.ts';
 import { GRID, GRID_REACH } from '../src/faces/reader/grid.ts';
 import { plainMark } from '../src/faces/reader/plain-mark.ts';
-import { readingTrust, TRUST } from '../src/faces/reading-trust.ts';
+import { readingTrust } from '../src/faces/reading-trust.ts';
 import { labelLog, type LabelReading, type SlotReading } from '../src/faces/readings.ts';
 import { seenAgain } from '../src/faces/seen-again.ts';
 import { takeSmoothLight } from '../src/faces/smooth-light.ts';
@@ -151,9 +151,11 @@ describe('readings that disagree with the best answer', () => {
     expect([trust(0, 0.95), trust(0, 0.5), trust(1, 0.2)]).toEqual([1, 1, 1]);
     expect(trust(1, 0.6)).toBeLessThan(1);
     expect(trust(1, 0.95)).toBeLessThan(0.5 * trust(1, 0.6));
-    // By hand: six times -log(0.008) against six times the entropy of 0.95, five 0.008, 0.005 and 0.005 left, and the slack.
-    const entropy = -(0.95 * Math.log(0.95) + 0.04 * Math.log(0.008) + 0.01 * Math.log(0.005));
-    expect(trust(1, 0.95)).toBeCloseTo((6 * entropy + TRUST.slack) / (-6 * Math.log(0.008)), 9);
+    // By hand: six times -log(0.008) against mean and spread of six times the log of 0.95, five 0.008, 0.005 and 0.005 left.
+    const mean = -(0.95 * Math.log(0.95) + 0.04 * Math.log(0.008) + 0.01 * Math.log(0.005));
+    const square = 0.95 * Math.log(0.95) ** 2 + 0.04 * Math.log(0.008) ** 2 + 0.01 * Math.log(0.005) ** 2;
+    const spread = Math.sqrt(6 * (square - mean ** 2));
+    expect(trust(1, 0.95)).toBeCloseTo((6 * mean + spread) / (-6 * Math.log(0.008)), 9);
   });
 });
 

@@ -2,17 +2,13 @@ import type { NumberingGuess } from './numberings.ts';
 import { wayLogs, type LabelReading, type SlotReading } from './readings.ts';
 import type { TurnTable } from './turn-table.ts';
 
-export const TRUST = {
-  /** How much more than expected may speak against the best answer before readings are believed less, natural log. */
-  slack: 2,
-} as const;
-
 /**
  * How far a set's readings are to be believed, above 0 to 1, by how they agree with the best answer to all of them.
  *
- * A reading tells how often it is wrong: what it should cost the right answer is its own entropy. Where the best answer costs more than all
- * readings together lead one to expect, they are surer than they should be (a worn figure of an odd fount), or the die is numbered
- * otherwise; each then counts by that ratio less, as Birge (1932) has measurements that scatter more than they state.
+ * A reading tells how often it is wrong: what it should cost the right answer is its own entropy, and how far that scatters follows too.
+ * Where the best answer costs more than all readings together lead one to expect, by more than a standard deviation, they are surer than
+ * they should be (worn figures of an odd fount), or the die is numbered otherwise: each then counts by that ratio less, as Birge (1932) has
+ * it for measurements that scatter more than they state.
  *
  * @param way  Way per photo of the best answer, under `guess`.
  */
@@ -22,25 +18,37 @@ export function readingTrust(
   way: ArrayLike<number>,
   readings: readonly (readonly SlotReading[])[],
 ): number {
-  let [found, expected] = [0, 0];
+  let [found, expected, variance] = [0, 0, 0];
   readings.forEach((list, i) => {
     for (const r of list) {
       found -= wayLogs(table, guess, [r])[way[i]!]!;
-      expected += r.weight * readingEntropy(r.reading, guess.corners);
+      const cost = readingCost(r.reading, guess.corners);
+      expected += r.weight * cost.mean;
+      variance += r.weight ** 2 * cost.variance;
     }
   });
-  return found > 0 ? Math.min(1, (expected + TRUST.slack) / found) : 1;
+  return found > 0 ? Math.min(1, (expected + Math.sqrt(variance)) / found) : 1;
 }
 
-/** Natural log; of a d4's corners as they count. */
-function readingEntropy({ labelLogs, other, corners }: LabelReading, byCorners: boolean): number {
-  if (!byCorners || !corners) return entropy([...Array.from(labelLogs), other]);
-  return corners.reduce((s, c) => s + entropy(Array.from(c.labelLogs)), 0) / Math.sqrt(corners.length);
+/** Mean and variance of a reading's natural log against what is right, as the reading itself has it. */
+interface Cost {
+  readonly mean: number;
+  readonly variance: number;
+}
+
+/** Of a face; of a d4's corners as they count. */
+function readingCost({ labelLogs, other, corners }: LabelReading, byCorners: boolean): Cost {
+  if (!byCorners || !corners) return costOf([...Array.from(labelLogs), other]);
+  const costs = corners.map((c) => costOf(Array.from(c.labelLogs)));
+  const sum = (of: (c: Cost) => number): number => costs.reduce((s, c) => s + of(c), 0);
+  return { mean: sum((c) => c.mean) / Math.sqrt(costs.length), variance: sum((c) => c.variance) / costs.length };
 }
 
 /** Of chances given by their logs; what they leave is one more. */
-function entropy(logs: readonly number[]): number {
+function costOf(logs: readonly number[]): Cost {
   const chances = logs.map(Math.exp);
   const left = 1 - chances.reduce((s, p) => s + p, 0);
-  return [...chances, left].reduce((s, p) => s - (p > 1e-12 ? p * Math.log(p) : 0), 0);
+  const all = [...chances, left].filter((p) => p > 1e-12);
+  const mean = all.reduce((s, p) => s - p * Math.log(p), 0);
+  return { mean, variance: Math.max(0, all.reduce((s, p) => s + p * Math.log(p) ** 2, 0) - mean * mean) };
 }
