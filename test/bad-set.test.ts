@@ -109,8 +109,8 @@ test('somewhat blurred or overexposed: used, with a remark, and no axis outside 
 
 describe('numbers that are wrong', () => {
   test.each([
-    ['up, by its face: the numbers read are taken', 1, 5, 6, 'used-with-remark', 'numbers-contradicted', '2'],
-    ['front, by its faces: the outlines tell the right one', 1, 2, 1, 'used-with-remark', 'numbers-contradicted', '2'],
+    ['up, by its face: the numbers read are taken', 1, 5, 6, 'used-with-remark', 'numbers-contradicted', '2/6'],
+    ['front, by its faces: the numbers read are taken', 1, 2, 1, 'used-with-remark', 'numbers-contradicted', '2/6'],
   ])('%s, the right numbers are told', (_what, i, up, front, fate, code, seen) => {
     const outcome = measured(said(i, up, front), photos);
     expect(fates(outcome)).toEqual(['used', `${fate}: ${code}`, 'used', 'used']);
@@ -119,9 +119,10 @@ describe('numbers that are wrong', () => {
     expectGood(outcome);
   });
 
-  test('one of two photos: both are remarked on, since nobody can say which', () => {
+  test('one of two photos: outlines alone could not say which (test/judge-limits.test.ts), its faces do', () => {
     const outcome = measured(said(1, 2, 3, 2), photos.slice(0, 2));
-    expect(fates(outcome)).toEqual(['used-with-remark: up-doubtful', 'used-with-remark: up-doubtful']);
+    expect(fates(outcome)).toEqual(['used', 'used-with-remark: numbers-contradicted']);
+    expect(outcome.ok && outcome.value.photos[1]).toMatchObject({ up: '2', front: '6' });
   });
 });
 
