@@ -61,6 +61,9 @@ export function castInward(
   }
 }
 
+/** An outline that has moved by less, px, has no rays of its own beyond. */
+const LEAST_SHIFT = 1e-6;
+
 /** Rays inside an outline that lies `shift` px outside of `place`, which meet the same places of the picture whatever the shift. */
 export function inwardRays(
   cast: RayCaster,
@@ -71,7 +74,7 @@ export function inwardRays(
 ): InwardRays {
   const outer = [0.02, 0.06, 0.25, 0.5, 0.75].map((part, k) => (k < 2 ? Math.min(part, part * shift) : part * shift));
   const inner = Array.from(GRAZING_DEPTHS, (d) => d + shift);
-  const depths = Float64Array.from(shift > 0 ? [...outer, ...inner] : inner.filter((d) => d > 0));
+  const depths = Float64Array.from(shift > LEAST_SHIFT ? [...outer, ...inner] : inner.filter((d) => d > 0));
   const cosines = new Float64Array(depths.length);
   const mirrored = new Float64Array(3 * depths.length);
   const { u, v, nu, nv } = place;
