@@ -48,7 +48,7 @@ export function findChromium(): string | undefined {
 /** Installs Debian's Chromium where that is nobody's machine: in CI, as root. Elsewhere the choice is the user's. A browser that is there serves where none can be installed. */
 export function installChromiumInCi(): void {
   const mayInstall = Boolean(process.env['CI']) && process.getuid?.() === 0 && existsSync('/usr/bin/apt-get');
-  if (!mayInstall || findChromium()?.endsWith(SHELL) === true) return;
+  if (!mayInstall || process.env['CHROMIUM_PATH'] || findChromium()?.endsWith(SHELL) === true) return;
   const aptGet = (...args: string[]): Buffer =>
     execFileSync('apt-get', args, {
       stdio: ['ignore', 'ignore', 'inherit'],
