@@ -43,6 +43,15 @@ async function give(page: Page, names: readonly string[], told = false): Promise
   await page.getByRole('button', { name: `Leave out ${names.at(-1)}` }).waitFor();
 }
 
+/** Photos whose numbers a person has said: what is read of them meanwhile changes nothing that is seen. */
+async function giveSaid(page: Page, names: readonly string[]): Promise<void> {
+  await give(page, names);
+  for (const name of names) {
+    await page.getByLabel(`Up, ${name}`).selectOption('1');
+    await page.getByLabel(`Front, ${name}`).selectOption('2');
+  }
+}
+
 /** What a person sees of a die: its name, its photos with their numbers, and which are left out. */
 const seen = (page: Page): Promise<string> =>
   page.evaluate(() => {
@@ -81,7 +90,7 @@ describe('whatever is entered', () => {
     let page = await opened(context);
     // Two suffice, and leave the machine to the tabs.
     const names = NAMES.slice(0, 2);
-    await give(page, names);
+    await giveSaid(page, names);
     for (let moment = 0; moment < MOMENTS; moment++) {
       const before = await seen(page);
       const name = names[pick(2)]!;
@@ -114,7 +123,7 @@ describe('whatever is entered', () => {
   test('within the milliseconds before a crash is there or is not, never by half', async () => {
     const context = await visitor();
     let page = await opened(context);
-    await give(page, NAMES.slice(0, 2));
+    await giveSaid(page, NAMES.slice(0, 2));
     await kept(page);
     for (const wait of WHOLE ? [0, 0, 1, 2, 4, 8] : [0, 2, 8]) {
       const before = await seen(page);
@@ -161,7 +170,10 @@ describe('whatever is entered', () => {
   test('can be undone and redone, step by step', async () => {
     const context = await visitor();
     const page = await opened(context);
-    await give(page, NAMES.slice(0, 2));
+    // Files of which nothing can be read meanwhile.
+    const files = NAMES.slice(0, 2).map((name) => ({ name, mimeType: 'image/jpeg', buffer: Buffer.from('no photo') }));
+    await page.getByLabel('Add photos').setInputFiles(files);
+    await page.getByText('Not usable').nth(1).waitFor();
     const states = [await seen(page)];
     const step = async (act: () => Promise<unknown>): Promise<void> => {
       await act();
@@ -313,7 +325,7 @@ test('a full disk is told, nothing is lost, and trying again keeps it', async ()
       return put.apply(this, args);
     };
   });
-  await give(page, NAMES.slice(0, 2));
+  await giveSaid(page, NAMES.slice(0, 2));
   await page.getByText('2 photos are not kept yet').waitFor();
   await page.locator('#die-name').fill('full of lead');
   await button(page, 'Leave out 02-2.jpg').click();
