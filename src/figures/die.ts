@@ -2,6 +2,7 @@ import type { Numbering } from '../geometry/numbering.ts';
 import { dieSolid } from '../geometry/solid.ts';
 import { compareAxes } from './axis-comparison.ts';
 import { dieView } from './die-view.ts';
+import { mostUneven } from './uneven-corner.ts';
 import { INK, Pen, polyline, type Drawing } from './drawing.ts';
 import type { ReportResult } from '../formats/report.ts';
 
@@ -15,10 +16,10 @@ export interface Standout {
 
 /** What stands out on a measured die, in the order of `labels` and `corners` of its solid. */
 export function standout(
-  result: Pick<ReportResult, 'axes' | 'axesCovariance' | 'corners' | 'meanCornerRadius'>,
+  result: Pick<ReportResult, 'axes' | 'axesCovariance' | 'corners'>,
   solid: { readonly labels: readonly string[]; readonly corners: readonly { readonly name: string }[] },
 ): Standout {
-  const { axes, corners, meanCornerRadius } = result;
+  const { axes, corners } = result;
   const compared = compareAxes(
     axes.map(({ length }) => length),
     result.axesCovariance,
@@ -27,8 +28,7 @@ export function standout(
     const face = solid.labels.indexOf(axes[axis]!.name.split('-')[0]!);
     return compared.shown && face >= 0 ? face : null;
   };
-  const off = (radius: number): number => Math.abs(radius - meanCornerRadius.value);
-  const worst = corners.reduce((a, b) => (off(b.radius) > off(a.radius) ? b : a));
+  const worst = corners[mostUneven(corners.map(({ radius }) => radius))]!;
   return {
     long: end(compared.longest),
     short: end(compared.shortest),

@@ -12,6 +12,13 @@ export interface UnevenCorner {
   readonly shown: boolean;
 }
 
+/** Which of some radii is furthest from the mean of all. */
+export function mostUneven(radii: readonly number[]): number {
+  const mean = radii.reduce((s, r) => s + r, 0) / radii.length;
+  const off = radii.map((r) => Math.abs(r - mean));
+  return off.indexOf(Math.max(...off));
+}
+
 /** The most uneven corner; it is picked out of many, so each gets its share of what counts as seldom, as axes do. */
 export function unevenCorner({
   corners,
@@ -20,13 +27,11 @@ export function unevenCorner({
   const at = corners.map(({ name }) => names.indexOf(`corner ${name}`));
   // A file's covariance may name other corners: then nothing is taken for shared.
   const covariance = at.map((i, a) => at.map((j, b) => matrix[i]?.[j] ?? (a === b ? corners[a]!.u ** 2 : 0)));
-  const deviations = fromTheirMean(
-    corners.map(({ radius }) => radius),
-    covariance,
-  );
-  const off = deviations.map(({ value }) => Math.abs(value));
-  const most = off.indexOf(Math.max(...off));
-  const chance = off[most] === 0 ? 1 : 2 * corners.length * normalShare(-off[most]! / deviations[most]!.u);
+  const radii = corners.map(({ radius }) => radius);
+  const most = mostUneven(radii);
+  const deviation = fromTheirMean(radii, covariance)[most]!;
+  const off = Math.abs(deviation.value);
+  const chance = off === 0 ? 1 : 2 * corners.length * normalShare(-off / deviation.u);
   const { name, radius, u } = corners[most]!;
-  return { name, radius, u, deviation: deviations[most]!, shown: chance < SELDOM };
+  return { name, radius, u, deviation, shown: chance < SELDOM };
 }

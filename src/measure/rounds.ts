@@ -66,10 +66,13 @@ export function measuredOutline(
   return { edges, outline: toOutline(edges, rim, state.crowns ?? null, look.glare), curve };
 }
 
+/** The segments that say something. */
+export const tellingSegments = ({ count, sigma }: Pick<EdgeSet, 'count' | 'sigma'>): number[] =>
+  Array.from({ length: count }, (_, k) => k).filter((k) => Number.isFinite(sigma[k]!));
+
 /** The segments that say something, as the fit wants them. */
 function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, glare: Float64Array | undefined): Outline {
-  const good: number[] = [];
-  for (let k = 0; k < e.count; k++) if (Number.isFinite(e.sigma[k]!)) good.push(k);
+  const good = tellingSegments(e);
   const glares = e.crowns && raised && crowns ? glaresOf(e.crowns, good, glare) : null;
   const xy = new Float64Array(2 * good.length);
   const normal = new Float64Array(2 * good.length);
@@ -137,17 +140,22 @@ export interface Glare {
   readonly crown: { readonly information: number; readonly gradient: number };
 }
 
-function glaresOf(e: CrownLight, good: readonly number[], glare: Float64Array | undefined): Map<number, Glare> {
+/** What some segments say of light and crowns, summed by the face that they graze. */
+export function sumsByFace(e: CrownLight, segments: readonly number[]): ReadonlyMap<number, Float64Array> {
   const sums = new Map<number, Float64Array>();
-  for (const k of good) {
+  for (const k of segments) {
     const face = e.face[k]!;
     if (face < 0) continue;
     let s = sums.get(face);
     if (!s) sums.set(face, (s = new Float64Array(CROWN_SUMS)));
     for (let c = 0; c < CROWN_SUMS; c++) s[c]! += e.sums[CROWN_SUMS * k + c]!;
   }
+  return sums;
+}
+
+function glaresOf(e: CrownLight, good: readonly number[], glare: Float64Array | undefined): Map<number, Glare> {
   return new Map(
-    [...sums].map(([face, [bb, bg, gg, b, pull]]) => {
+    [...sumsByFace(e, good)].map(([face, [bb, bg, gg, b, pull]]) => {
       const w = gg! + 1 / GLARE_BELIEF ** 2;
       const g = pull! - (glare?.[face] ?? 0) / GLARE_BELIEF ** 2;
       return [
@@ -165,8 +173,7 @@ const GLARE_STEP = 0.2;
 export function movedGlare(glare: Float64Array | undefined, e: EdgeSet, faces: number): Float64Array {
   const out = glare?.slice() ?? new Float64Array(faces);
   if (!e.crowns) return out;
-  const good = Array.from({ length: e.count }, (_, k) => k).filter((k) => Number.isFinite(e.sigma[k]!));
-  for (const [face, { change }] of glaresOf(e.crowns, good, glare)) {
+  for (const [face, { change }] of glaresOf(e.crowns, tellingSegments(e), glare)) {
     out[face] = Math.max(-0.8, Math.min(0.8, out[face]! + Math.max(-GLARE_STEP, Math.min(GLARE_STEP, change))));
   }
   return out;

@@ -1,6 +1,6 @@
-import { CROWN_SUMS, type EdgeSet } from '../vision/edge-set.ts';
+import type { EdgeSet } from '../vision/edge-set.ts';
 import type { SliverGlare } from '../vision/sliver-sheen.ts';
-import { GLARE_BELIEF } from './rounds.ts';
+import { GLARE_BELIEF, sumsByFace, tellingSegments } from './rounds.ts';
 
 /**
  * A face seen so far from its front shows a sliver of a px and more, radians; one that is seen further is so wide that the light inside is taken from the
@@ -14,19 +14,14 @@ const FROM_FRONT = { least: 0.002, most: 0.009 } as const;
  */
 export function sliversOf(glare: Float64Array | undefined, e: EdgeSet, over: readonly number[]): SliverGlare[] {
   if (!e.crowns) return [];
-  const sums = new Map<number, { pull: number; weight: number }>();
-  for (let k = 0; k < e.count; k++) {
-    const face = e.crowns.face[k]!;
-    if (face < 0 || !Number.isFinite(e.sigma[k]!)) continue;
-    if (over[face]! < FROM_FRONT.least || over[face]! > FROM_FRONT.most) continue;
-    const sum = sums.get(face) ?? { pull: 0, weight: 0 };
-    sum.weight += e.crowns.sums[CROWN_SUMS * k + 2]!;
-    sum.pull += e.crowns.sums[CROWN_SUMS * k + 4]!;
-    sums.set(face, sum);
-  }
-  return [...sums].flatMap(([face, { pull, weight }]) =>
-    weight < 1
+  const { face } = e.crowns;
+  const { least, most } = FROM_FRONT;
+  // Segments that graze no face have no elevation.
+  const segments = tellingSegments(e).filter((k) => over[face[k]!]! >= least && over[face[k]!]! <= most);
+  return [...sumsByFace(e.crowns, segments)].flatMap(([f, sums]) => {
+    const [weight, pull] = [sums[2]!, sums[4]!];
+    return weight < 1
       ? []
-      : [{ share: (glare?.[face] ?? 0) + pull / weight, u: Math.hypot(GLARE_BELIEF, 1 / Math.sqrt(weight)) }],
-  );
+      : [{ share: (glare?.[f] ?? 0) + pull / weight, u: Math.hypot(GLARE_BELIEF, 1 / Math.sqrt(weight)) }];
+  });
 }
