@@ -39,6 +39,11 @@ export const REGION = {
   passes: 6,
   /** Medians that count then: of half a million cells of grain alone none is more than 3 of them. */
   mediansOfGrain: 5,
+  /** Passes more, at most, where the outline of the largest thing has gaps; what is found then must be this share of its area. */
+  smoother: 3,
+  whole: 0.15,
+  /** The least gradient that counts then. */
+  gentle: 3,
   closing: 9,
   least: 45,
   /** Most things on a stage that are looked at; dice, with what dust and shadows lie beside them, are far fewer. */
@@ -89,18 +94,21 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   const { x0, y0, w, h, factor } = window;
   if (w < 8 || h < 8) return [];
   const rows = rowsInside(border, x0, y0, w, h, factor);
-  const steep = steepPlaces(picture, window, rows);
   const isInside = (x: number, y: number, by: number): boolean =>
     [y - by, y + by].every((v) => {
       const row = 2 * Math.min(h - 1, Math.max(0, Math.round(v)));
       return Math.round(x) - by >= rows[row]! && Math.round(x) + by < rows[row + 1]!;
     });
-  const isStage = stageLike(rows, w, h);
-  const found = withoutGrain(
-    things(cv, steep.mask, w, h, joint, isStage),
-    (mask) => things(cv, mask, w, h, joint, isStage),
-    (hull) => clearOfGrain(cv, hull, steep, w, h),
-  );
+  const asked = (passes: number): readonly Thing[] => {
+    const steep = steepPlaces(picture, window, rows, passes);
+    const isStage = stageLike(rows, w, h);
+    return withoutGrain(
+      things(cv, steep.mask, w, h, joint, isStage),
+      (mask) => things(cv, mask, w, h, joint, isStage),
+      (hull) => clearOfGrain(cv, hull, steep, w, h),
+    );
+  };
+  const found = wholeThings(asked);
   return found.map(({ hull, area, solid, trimmed }) => {
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
     const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
@@ -110,26 +118,41 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
   });
 }
 
+/**
+ * The things as first seen, or, where the largest has gaps in its outline, once the picture is so much smoother that one is whole: grain
+ * breaks an edge that rises hardly above it, and smoothing takes more of grain than of edges.
+ */
+function wholeThings(asked: (passes: number) => readonly Thing[]): readonly Thing[] {
+  const first = asked(0);
+  if (first.length === 0) return first;
+  for (let passes = 0; passes <= REGION.smoother; passes++) {
+    const found = passes === 0 ? first : asked(passes);
+    if (found.some(({ solid, area }) => solid && area > REGION.whole * first[0]!.area)) return found;
+  }
+  return first;
+}
+
 /** One reduced pixel in so many is asked for the stage's median gradient. */
 const MEDIAN_STRIDE = 7;
 
 /**
- * Which reduced pixels inside the border are steep; of a noisy picture, once it is smoothed: its grain would else raise the level above
+ * Which reduced pixels inside the border are steep; of a noisy picture, once it is smoothed (by `least` passes at least): its grain would else raise the level above
  * what a die's edge rises by, and its outline falls apart.
  */
-function steepPlaces(picture: Picture, window: Window, rows: Int32Array): Steep {
+function steepPlaces(picture: Picture, window: Window, rows: Int32Array, least: number): Steep {
   const { w, h } = window;
   const { planes, steep } = roomFor(w * h);
   reduce(picture, window, planes);
   let passes = 0;
   let usual = gradients(planes, steep, rows, w, h);
-  while (REGION.medians * usual > REGION.noisy && passes < REGION.passes) {
+  while (passes < least || (REGION.medians * usual > REGION.noisy && passes < REGION.passes)) {
     for (const plane of planes) smoothPlane(plane, w, h);
     usual = gradients(planes, steep, rows, w, h);
     passes++;
   }
   const medians = passes > 0 ? REGION.mediansOfGrain : REGION.medians;
-  const level = (32 * Math.max(REGION.gradient, medians * usual)) ** 2;
+  const gentlest = least > 0 ? REGION.gentle : REGION.gradient;
+  const level = (32 * Math.max(gentlest, medians * usual)) ** 2;
   const mask = new Uint8Array(w * h);
   for (let k = 0; k < mask.length; k++) if (steep[k]! > level) mask[k] = 255;
   return { mask, squared: steep, level, green: planes[1], passes, medians };
