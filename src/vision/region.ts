@@ -24,6 +24,8 @@ export interface Region {
   readonly solid: boolean;
   /** Whether something thin that touches it was taken off. */
   readonly trimmed: boolean;
+  /** Per point of the outline, 1 where that lay, so that the outline is not the thing's own; null where nothing was taken off. */
+  readonly covered: Uint8Array | null;
 }
 
 export const REGION = {
@@ -109,12 +111,30 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
     );
   };
   const found = wholeThings(asked);
-  return found.map(({ hull, area, solid, trimmed }) => {
+  return found.map(({ hull, area, solid, trimmed, core }) => {
+    const points = resampled(hull);
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
-    const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
+    const full = inwards(points, 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
     // A core lies within what it is the core of.
     const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!, trimmed ? REGION.closing : 0));
-    return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut, solid, trimmed };
+    const covered = trimmed && core ? coveredBy(points, core, COVER * Math.sqrt(area)) : null;
+    return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut, solid, trimmed, covered };
+  });
+}
+
+/** How near to what was taken off an outline is not the thing's own, share of the root of its area; how far it may pass by what is left, reduced px. */
+const COVER = 0.12;
+const BRIDGE = 2.5;
+
+/** Which points of a hull, reduced px, lie where something was taken off, or bridge a hollow of what is left. */
+function coveredBy(points: readonly number[], { ends, off }: Core, reach: number): Uint8Array {
+  const near = (list: readonly number[], x: number, y: number, most: number): boolean => {
+    for (let k = 0; k < list.length; k += 2) if (Math.hypot(list[k]! - x, list[k + 1]! - y) <= most) return true;
+    return false;
+  };
+  return Uint8Array.from({ length: points.length / 2 }, (_, i) => {
+    const [x, y] = [points[2 * i]!, points[2 * i + 1]!];
+    return near(off, x, y, reach) || !near(ends, x, y, BRIDGE) ? 1 : 0;
   });
 }
 
@@ -271,6 +291,14 @@ interface Thing {
   readonly area: number;
   readonly solid: boolean;
   readonly trimmed: boolean;
+  readonly core: Core | null;
+}
+
+/** A part's solid core: its hull, the ends of its rows' runs and of what was taken off, reduced px. */
+interface Core {
+  readonly hull: readonly number[];
+  readonly ends: readonly number[];
+  readonly off: readonly number[];
 }
 
 function things(
@@ -292,12 +320,12 @@ function things(
     const l = labels.data32S;
     const parts = partsOf(stats.data32S, count);
     const ends = endsByLabel(l, w, h, parts);
-    const heads: { part: Part; core: readonly number[] | null; line: boolean; of: Set<number> }[] = [];
+    const heads: { part: Part; core: Core | null; line: boolean; of: Set<number> }[] = [];
     for (const p of parts) {
       // What hangs together with a solid thing lies in its hull; parts of an outline with gaps lie anywhere near.
       const own = coreOf(l, w, p, isStage);
       const head = heads.find(({ part: q, core, line }) =>
-        core ? contains(core, p.x, p.y) : !(line && own !== null) && Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size,
+        core ? contains(core.hull, p.x, p.y) : !(line && own !== null) && Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size,
       );
       if (head) head.of.add(p.label);
       else {
@@ -310,11 +338,11 @@ function things(
     return heads
       .map(({ core, of }): Thing => {
         const hull = hullOf(ends, of);
-        const [area, least] = [areaOf(hull), core ? areaOf(core) : 0];
+        const [area, least] = [areaOf(hull), core ? areaOf(core.hull) : 0];
         // A face of a die whose outline has gaps is no die.
         const solid = core !== null && least > REGION.least && least > REGION.part * area;
         const trimmed = solid && area > REGION.hull * least;
-        return { hull: trimmed ? [...core!] : hull, area: trimmed ? least : area, solid, trimmed };
+        return { hull: trimmed ? [...core!.hull] : hull, area: trimmed ? least : area, solid, trimmed, core };
       })
       .filter((t) => t.area >= REGION.least)
       .sort((a, b) => b.area - a.area);
@@ -332,19 +360,19 @@ function partsOf(stats: Int32Array, count: number): Part[] {
     .sort((a, b) => b.size - a.size || a.label - b.label);
 }
 
-/** Hull of a part's solid core; null where it has none that is most of it. */
+/** A part's solid core; null where it has none that is most of it. */
 function coreOf(
   labels: Int32Array,
   w: number,
   part: Part,
   isStage: (cells: readonly number[]) => boolean,
-): number[] | null {
-  const { ends, area } = solidPart(labels, w, part, isStage);
+): Core | null {
+  const { ends, area, off } = solidPart(labels, w, part, isStage);
   if (area === 0) return null;
   const hull = convexHull([...ends]);
   const [xs, ys] = [0, 1].map((a) => hull.filter((_, i) => i % 2 === a)) as [number[], number[]];
   const size = Math.max(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys));
-  return area > REGION.convex * areaOf(hull) && size > REGION.core * part.size ? hull : null;
+  return area > REGION.convex * areaOf(hull) && size > REGION.core * part.size ? { hull, ends, off } : null;
 }
 
 /** The ends of each row's runs of a label, [x, y] in turn, by label: all that a hull needs, from one walk over the cells. */

@@ -6,16 +6,22 @@ import type { Region } from './region.ts';
 /** Points taken of a rough outline, about, and their sigma, px. */
 export const ROUGH_OUTLINE = { points: 140, sigma: 3 } as const;
 
-/** A rough outline thinned to {@link ROUGH_OUTLINE}.points points, with outward normals. */
+/** A rough outline's own share that is enough to leave out where something lay over it. */
+const OWN = 0.5;
+
+/** A rough outline thinned to {@link ROUGH_OUTLINE}.points points, with outward normals; without those where something lay. */
 export function roughOutline(region: Region, crop: Crop): Outline {
   const n = region.outline.length / 2;
   const step = Math.max(1, Math.floor(n / ROUGH_OUTLINE.points));
-  const count = Math.floor(n / step);
+  const all = Array.from({ length: Math.floor(n / step) }, (_, k) => k * step);
+  const own = all.filter((i) => region.covered?.[i] !== 1);
+  const places = own.length > OWN * all.length ? own : all;
+  const count = places.length;
   const xy = new Float64Array(2 * count);
   const normal = new Float64Array(2 * count);
   const [cx, cy] = middleOf(region.outline);
   for (let k = 0; k < count; k++) {
-    const i = k * step;
+    const i = places[k]!;
     const [a, b] = [(i + n - 1) % n, (i + 1) % n];
     const tx = region.outline[2 * b]! - region.outline[2 * a]!;
     const ty = region.outline[2 * b + 1]! - region.outline[2 * a + 1]!;

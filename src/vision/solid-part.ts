@@ -15,10 +15,14 @@ export interface SolidPart {
   /** Ends of each row's runs, [x, y] each. */
   readonly ends: readonly number[];
   readonly area: number;
+  /** The same of what was taken off, specks apart. */
+  readonly off: readonly number[];
 }
 
 /** What is thinner than this many times the square root of a solid's area is no part of a die; and at least this, reduced px. */
 export const THIN = { share: 0.16, least: 8 } as const;
+/** What was taken off is a speck where it has fewer cells. */
+const SPECK = 24;
 
 /**
  * The solid core of a part: filled, opened by a disc (erosion and dilation; Serra 1982), its largest piece.
@@ -40,10 +44,11 @@ export function solidPart(
   const area = filled(solid, W, H, (cells) => isStage(cells.map(place)));
   const thin = Math.max(THIN.least, THIN.share * Math.sqrt(area)) / 2;
   const opened = largest(openedBy(solid, W, H, thin), W, H);
-  const ends: number[] = [];
-  for (const k of opened.cells)
-    if (!opened.is[k - 1] || !opened.is[k + 1]) ends.push(part.left + (k % W) - 1, part.top + Math.floor(k / W) - 1);
-  return { ends, area: opened.cells.length };
+  const endsOf = (cells: readonly number[], is: Uint8Array): number[] =>
+    cells.flatMap((k) => (is[k - 1] && is[k + 1] ? [] : [part.left + (k % W) - 1, part.top + Math.floor(k / W) - 1]));
+  const rest = solid.map((v, k) => (v && !opened.is[k] ? 1 : 0));
+  const off = piecesOf(rest, W, H).flatMap((cells) => (cells.length < SPECK ? [] : endsOf(cells, rest)));
+  return { ends: endsOf(opened.cells, opened.is), area: opened.cells.length, off };
 }
 
 /** Fills the holes that do not look like the stage; returns the area. */
@@ -128,15 +133,18 @@ function swept(d: Float32Array, W: number, H: number, across: number, way: 1 | -
     }
 }
 
-function largest(mask: Uint8Array, W: number, H: number): { cells: number[]; is: Uint8Array } {
+/** Cells that hang together, piece by piece. */
+function piecesOf(mask: Uint8Array, W: number, H: number): number[][] {
   const left = new Uint8Array(mask.length);
   for (let k = 0; k < left.length; k++) left[k] = 1 - mask[k]!;
+  const out: number[][] = [];
+  for (let k = 0; k < left.length; k++) if (!left[k]) out.push(flood(left, W, H, k));
+  return out;
+}
+
+function largest(mask: Uint8Array, W: number, H: number): { cells: number[]; is: Uint8Array } {
   let cells: number[] = [];
-  for (let k = 0; k < left.length; k++) {
-    if (left[k]) continue;
-    const piece = flood(left, W, H, k);
-    if (piece.length > cells.length) cells = piece;
-  }
+  for (const piece of piecesOf(mask, W, H)) if (piece.length > cells.length) cells = piece;
   const is = new Uint8Array(mask.length);
   for (const k of cells) is[k] = 1;
   return { cells, is };

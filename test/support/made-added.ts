@@ -14,6 +14,7 @@ export const NO_REGION: Region = {
   cut: false,
   solid: true,
   trimmed: false,
+  covered: null,
 };
 
 /** A photo that was looked at, without remarks: `change` and, of its survey, `seen` say what differs from one that shows nothing of note. */
