@@ -63,7 +63,7 @@ export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added
   if (beside > 0) notes.push({ code: 'beside', seen: beside });
   if (atBorder(die, seen)) return failure([{ code: 'die-cut' }, ...notes]);
   if (die.cut) return failure([{ code: 'die-over-ring' }, ...notes]);
-  const blur = edgeBlur(seen.crop, die.outline);
+  const blur = edgeBlur(seen.crop, die.outline, die.covered);
   const blurred = blur === null ? [] : [blurNote({ low: blur, high: blur })].filter((n) => n !== null);
   if (blur !== null && blur > ACCEPT.mostBlur) return failure([...blurred, ...notes]);
   return success({

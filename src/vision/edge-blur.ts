@@ -16,13 +16,15 @@ export const EDGE_BLUR = {
  * Good to a tenth or two, and too small where the camera sharpens: it tells a blurred photo from a sharp one before anything is fitted.
  *
  * @param outline  Closed, [u, v] per point, px of the picture; the edge must lie within half the reach of it.
+ * @param covered  Per point, 1 where that is not known of it.
  * @returns        Null where fewer than ten profiles have enough contrast.
  */
-export function edgeBlur(crop: Crop, outline: Float64Array): number | null {
+export function edgeBlur(crop: Crop, outline: Float64Array, covered: Uint8Array | null = null): number | null {
   const n = outline.length / 2;
   const step = Math.max(1, Math.floor(n / EDGE_BLUR.profiles));
   const found: number[] = [];
   for (let i = 0; i < n; i += step) {
+    if (covered?.[i] === 1) continue;
     const [a, b] = [(i + n - 2) % n, (i + 2) % n];
     const along = [outline[2 * b]! - outline[2 * a]!, outline[2 * b + 1]! - outline[2 * a + 1]!] as const;
     const length = Math.hypot(...along) || 1;
