@@ -35,3 +35,22 @@ test.each<Mark>(['hair', 'thread', 'pencil', 'dust', 'coffee', 'crumb', 'fluff',
     expect(Math.abs(die.area / was.area - 1)).toBeLessThan(0.1);
   },
 );
+
+test.each(['01-1.jpg', '02-2.jpg', '03-3.jpg', '04-6.jpg'])(
+  'a coffee ring that touches the die of %s: what counts of the outline is the die',
+  async (name) => {
+    const bare = await decodedPixels(await readFile(join(import.meta.dirname, '../samples/d6', name)));
+    const was = looked(bare).regions[0]!;
+    const { outline, covered, grain, solid } = looked(await marked(bare, was.outline, 'coffee', 1)).regions[0]!;
+    expect(solid).toBe(true);
+    const off = Array.from({ length: outline.length / 2 }, (_, i) => i)
+      .filter((i) => covered?.[i] !== 1)
+      .map((i) => distanceTo(was.outline, outline[2 * i]!, outline[2 * i + 1]!) / grain);
+    expect(off.length).toBeGreaterThan(outline.length / 4);
+    expect(Math.max(...off)).toBeLessThan(5);
+  },
+);
+
+/** Distance of a point to the next point of an outline, px. */
+const distanceTo = (xy: Float64Array, u: number, v: number): number =>
+  Math.min(...Array.from({ length: xy.length / 2 }, (_, k) => Math.hypot(xy[2 * k]! - u, xy[2 * k + 1]! - v)));

@@ -4,6 +4,7 @@ import { convexHull } from '../geometry/outline.ts';
 import { areaOf, contains, crossedAt, resampled } from '../geometry/polygon.ts';
 import { upperMedian } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
+import { coveredBy, type Core } from './covered-outline.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
 import { smoothPlane } from './plane-smoothing.ts';
@@ -117,24 +118,16 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
     const full = inwards(points, 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
     // A core lies within what it is the core of.
     const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!, trimmed ? REGION.closing : 0));
-    const covered = trimmed && core ? coveredBy(points, core, COVER * Math.sqrt(area)) : null;
-    return { grain: factor, outline: Float64Array.from(full), area: area * factor * factor, cut, solid, trimmed, covered };
-  });
-}
-
-/** How near to what was taken off an outline is not the thing's own, share of the root of its area; how far it may pass by what is left, reduced px. */
-const COVER = 0.12;
-const BRIDGE = 2.5;
-
-/** Which points of a hull, reduced px, lie where something was taken off, or bridge a hollow of what is left. */
-function coveredBy(points: readonly number[], { ends, off }: Core, reach: number): Uint8Array {
-  const near = (list: readonly number[], x: number, y: number, most: number): boolean => {
-    for (let k = 0; k < list.length; k += 2) if (Math.hypot(list[k]! - x, list[k + 1]! - y) <= most) return true;
-    return false;
-  };
-  return Uint8Array.from({ length: points.length / 2 }, (_, i) => {
-    const [x, y] = [points[2 * i]!, points[2 * i + 1]!];
-    return near(off, x, y, reach) || !near(ends, x, y, BRIDGE) ? 1 : 0;
+    const covered = trimmed && core ? coveredBy(points, core, Math.sqrt(area)) : null;
+    return {
+      grain: factor,
+      outline: Float64Array.from(full),
+      area: area * factor * factor,
+      cut,
+      solid,
+      trimmed,
+      covered,
+    };
   });
 }
 
@@ -294,13 +287,6 @@ interface Thing {
   readonly core: Core | null;
 }
 
-/** A part's solid core: its hull, the ends of its rows' runs and of what was taken off, reduced px. */
-interface Core {
-  readonly hull: readonly number[];
-  readonly ends: readonly number[];
-  readonly off: readonly number[];
-}
-
 function things(
   cv: Cv,
   mask: Uint8Array,
@@ -325,7 +311,9 @@ function things(
       // What hangs together with a solid thing lies in its hull; parts of an outline with gaps lie anywhere near.
       const own = coreOf(l, w, p, isStage);
       const head = heads.find(({ part: q, core, line }) =>
-        core ? contains(core.hull, p.x, p.y) : !(line && own !== null) && Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size,
+        core
+          ? contains(core.hull, p.x, p.y)
+          : !(line && own !== null) && Math.hypot(p.x - q.x, p.y - q.y) < joint * q.size,
       );
       if (head) head.of.add(p.label);
       else {

@@ -1,0 +1,22 @@
+/** A part's solid core: its hull, the ends of its rows' runs and of what was taken off, reduced px. */
+export interface Core {
+  readonly hull: readonly number[];
+  readonly ends: readonly number[];
+  readonly off: readonly number[];
+}
+
+/** How near to what was taken off an outline is not the thing's own, share of the root of its area; how far it may pass by what is left, reduced px. */
+const COVER = 0.12;
+const BRIDGE = 2.5;
+
+/** Per point of a hull, reduced px, 1 where it lies beside what was taken off a thing of a size (root of its area), or bridges a hollow of what is left. */
+export function coveredBy(points: readonly number[], { ends, off }: Core, size: number): Uint8Array {
+  const near = (list: readonly number[], x: number, y: number, most: number): boolean => {
+    for (let k = 0; k < list.length; k += 2) if (Math.hypot(list[k]! - x, list[k + 1]! - y) <= most) return true;
+    return false;
+  };
+  return Uint8Array.from({ length: points.length / 2 }, (_, i) => {
+    const [x, y] = [points[2 * i]!, points[2 * i + 1]!];
+    return near(off, x, y, COVER * size) || !near(ends, x, y, BRIDGE) ? 1 : 0;
+  });
+}
