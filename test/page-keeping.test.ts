@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { BrowserContext, Page } from 'playwright';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { seededRandom } from '../src/maths/random.ts';
 import { bringIn, openMeasured, savedDie } from './support/measured-die.ts';
 import { twoSeconds } from './support/page-time.ts';
@@ -221,10 +221,13 @@ describe('two tabs', () => {
     await first.getByText('This die is open in another tab').waitFor();
     await second.close();
     // The browser gives a closed tab's lock back in its own time.
-    await expect(async () => {
-      await button(first, 'Open theirs').click();
-      await first.getByRole('button', { name: 'Leave out 02-2.jpg' }).waitFor({ timeout: 2000 });
-    }).toPass();
+    await vi.waitFor(
+      async () => {
+        await button(first, 'Open theirs').click({ timeout: 2000 });
+        await first.getByRole('button', { name: 'Leave out 02-2.jpg' }).waitFor({ timeout: 2000 });
+      },
+      { timeout: 60_000, interval: 200 },
+    );
     await context.close();
   });
 
