@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { readdirSync } from 'node:fs';
+import { readdirSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 
@@ -20,6 +20,8 @@ const bin = (name: string): string => join(root, 'node_modules', name, 'bin', na
 
 /** Types of components, then the promises in them, which oxlint sees in what the first step made of them. */
 function components(): boolean {
+  // What it made of a component that is gone since would be looked at for ever.
+  rmSync(join(root, TRANSLATED), { recursive: true, force: true });
   if (!run(bin('svelte-check'), '--tsconfig', './tsconfig.json', '--tsgo', '--fail-on-warnings', '--output', 'human'))
     return false;
   const files = readdirSync(join(root, TRANSLATED), { recursive: true, encoding: 'utf8' });

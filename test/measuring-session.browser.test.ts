@@ -34,6 +34,9 @@ describe('a set measured in the worker', () => {
       expect([thumbnail!.width, thumbnail!.height]).toEqual([320, 240]);
       expect(session.holds(photos[i]!.name)).toBe(true);
     }
+    const early = await session.soFar(job, signal);
+    if (!early.ok) throw new Error(early.error.code);
+    expect(early.value).toMatchObject({ photos: 2, axes: [{ name: '1-6' }, { name: '2-5' }, { name: '3-4' }] });
     const told: Progress[] = [];
     const finished = await session.finish(job, (progress) => told.push(progress), signal);
     if (!finished.ok || !finished.value.ok) throw new Error(JSON.stringify(finished));
@@ -41,6 +44,8 @@ describe('a set measured in the worker', () => {
     expect(result.axes.map(({ name }) => name)).toEqual(['1-6', '2-5', '3-4']);
     expect(result.photos.map(({ photo }) => photo)).toEqual(['01-1.jpg', '02-2.jpg']);
     expect(Object.keys(result.timing!)).toEqual(expect.arrayContaining(['decode', 'card', 'edges', 'fit']));
+    // The same as what was told on the way.
+    expect(told.flatMap(({ soFar }) => soFar ?? [])).toEqual([early.value]);
     const fractions = told.map(({ fraction }) => fraction);
     expect(fractions).toEqual([...fractions].sort((a, b) => a - b));
     expect(fractions.length).toBeGreaterThan(5);

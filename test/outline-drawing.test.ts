@@ -3,7 +3,7 @@ import type { PhotoOutline } from '../src/formats/result.ts';
 import * as drawing from '../src/ui/kit/outline-drawing.ts';
 import { departureRms, departures } from '../src/figures/departures.ts';
 import { roundStep } from '../src/figures/scale.ts';
-import { ticksAround } from '../src/ui/kit/ticks.ts';
+import { roundedUp, ticksAround } from '../src/ui/kit/ticks.ts';
 
 /** A circle of 100 px about (500, 400); the measured edge lies `residual` outside it. */
 function circle(residual: (k: number) => number, sigma: (k: number) => number = () => 0.1, n = 200): PhotoOutline {
@@ -148,6 +148,7 @@ describe('round numbers', () => {
   test('ticks stand around an exact zero', () => {
     expect(ticksAround(52, 20)).toEqual([-40, -20, 0, 20, 40]);
     expect(ticksAround(5, 20)).toEqual([0]);
+    expect([0.9, 1, 1.01, 21, 316, 0.4].map(roundedUp)).toEqual([1, 1, 2, 50, 500, 0.5]);
   });
 
   test.each([

@@ -1,11 +1,11 @@
 import type { Asked } from '../src/measure/asked.ts';
 import type { SeenNumbers, SeenPicture } from '../src/measure/seen-numbers.ts';
-import type { MeasureFailure, MeasureResult, PhotoResult, Progress } from '../src/formats/result.ts';
+import type { MeasureFailure, MeasureResult, PhotoResult, Progress, SoFar } from '../src/formats/result.ts';
 import type { Foreseen } from '../src/report/record/foreseen.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 8;
+export const PROTOCOL = 9;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -59,6 +59,8 @@ export interface VisionApi extends WorkerApi {
    * the order in which they were handed over.
    */
   add(photo: PhotoFile): Promise<AddedPhoto>;
+  /** What is known of the die from the photos added; null where that is nothing yet. Asked for after `numbers`, it costs some tens of milliseconds a photo. */
+  soFar(): Promise<SoFar | null>;
   /** Measures the set from the photos added. It can be added to, and finished again. */
   finish(onProgress: (progress: Progress) => void): Promise<Result<MeasureResult, MeasureFailure>>;
   /** What is to be said of a result before the die is thrown: some tens of milliseconds that the page's own thread is spared. */

@@ -52,6 +52,7 @@ const api: VisionApi = {
     const netAbout = { umPerPx, ...shownFaces(numbers, best) };
     return success({ ...seenNumbers(read.value), net: { width, height, rgba: data }, netAbout });
   },
+  soFar: () => opened().soFar(crew),
   finish: (onProgress) => opened().finish(onProgress, crew),
   foresee(result) {
     return Promise.resolve(foreseen(result));

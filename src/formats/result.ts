@@ -343,6 +343,25 @@ export interface Progress {
   readonly photo: number | null;
   /** Of all the work, 0 to 1. */
   readonly fraction: number;
+  /** What is known of the die by then, told once, in the middle of the work. */
+  readonly soFar?: SoFar;
+}
+
+/** An axis as two coarse rounds see it: across the outlines, before crowns, marks and what photos disagree about were looked at. */
+export interface AxisSoFar {
+  readonly name: string;
+  /** Longer than the mean of those that are told; null where no photo shows the axis well enough. */
+  readonly beyondMean: Quantity | null;
+}
+
+/** What is known of a die whose photos are still coming, or still being worked on; mm. */
+export interface SoFar {
+  /** Photos that it comes from. */
+  readonly photos: number;
+  /** Of the axes that are told. */
+  readonly mean: Quantity;
+  /** In the order of their numbers. */
+  readonly axes: readonly AxisSoFar[];
 }
 
 export type { Note, NoteCode } from './notes.ts';

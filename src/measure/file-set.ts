@@ -5,7 +5,7 @@ import { createGathering, type NumbersTable } from './measure.ts';
 import type { PhotoCrew } from './photo-crew.ts';
 import { leftOut } from './photo-result.ts';
 import { doneElsewhere, doneInPlace, type Work } from './photo-tasks.ts';
-import type { MeasureFailure, MeasureResult, Note, PhotoResult, Progress } from '../formats/result.ts';
+import type { MeasureFailure, MeasureResult, Note, PhotoResult, Progress, SoFar } from '../formats/result.ts';
 
 /** The longest that measuring a set may take, s: this much, and this much for each photo. By judgement; usual photos take some seconds each. */
 export const MOST_SECONDS = { set: 60, photo: 20 } as const;
@@ -16,6 +16,8 @@ export interface FileSet {
   take(looked: LookedFile): PhotoResult;
   /** Which numbers are up in the files added so far; nothing is measured. */
   numbers(crew?: Pick<PhotoCrew, 'task'>): Promise<Result<NumbersTable, MeasureFailure>>;
+  /** What is known of the die from the files added so far; null where that is nothing. */
+  soFar(crew?: Pick<PhotoCrew, 'task'>): Promise<SoFar | null>;
   /** Asks otherwise from here on of the files added; those that are not asked about any more are forgotten. */
   ask(asked: Asked): void;
   /**
@@ -53,6 +55,7 @@ export function createFileSet(first: Asked, now: () => number): FileSet {
         ? success({ ...found.value, photos: told(found.value.photos) })
         : failure({ ...found.error, photos: told(found.error.photos) });
     },
+    soFar: (crew) => done(gathering.soFar(), crew),
     ask(asked) {
       job = asked;
       gathering.ask(asked);

@@ -31,7 +31,8 @@ import { withOpenFronts } from './open-fronts.ts';
 import { agreeing, fitPhoto, roughNote, widthGround } from './rough-checks.ts';
 import { inOneFrame, oneCamera, setFaults, type CameraChoice } from './set-checks.ts';
 import { doneInPlace, type Work } from './photo-tasks.ts';
-import { rounds } from './set-rounds.ts';
+import { firstRounds, rounds } from './set-rounds.ts';
+import { SO_FAR } from './so-far.ts';
 import type {
   Job,
   MeasureFailure,
@@ -40,6 +41,7 @@ import type {
   Note,
   PhotoResult,
   Progress,
+  SoFar,
 } from '../formats/result.ts';
 
 /** A set of photos that were looked at one by one, measured together. */
@@ -50,6 +52,8 @@ export interface Gathering {
   numbers(): Result<NumbersTable, MeasureFailure>;
   /** The same as work whose tasks may be done elsewhere. */
   numbering(): Work<Result<NumbersTable, MeasureFailure>>;
+  /** What is known of the die from the photos added so far, by two coarse rounds; null where that is nothing. */
+  soFar(): Work<SoFar | null>;
   /** Asks otherwise from here on of the photos added; those that are not asked about any more are forgotten. */
   ask(asked: Asked): void;
   /** Measures the die from the photos added so far. */
@@ -97,7 +101,12 @@ export function createGathering(first: Asked): Gathering {
     const { numbered, book, camera, calibration } = ready.value;
     return success({ set: numbered.set, photos: book.inOrder(), used: camera.used, calibration });
   }
+  function* soFar(): Work<SoFar | null> {
+    const ready = yield* prepared(asked, looked, sights, () => undefined);
+    return ready.ok ? yield* early(asked, ready.value) : null;
+  }
   return {
+    soFar,
     take(name, found) {
       const shot = asked.shots.find((s) => s.photo === name);
       if (!shot) return leftOut(name, '', '', [{ code: 'unreadable' }]);
@@ -264,6 +273,20 @@ function* finish(
     notes,
     numbers: numbersResult(set, fit.measured.used),
   });
+}
+
+/** The die of photos whose numbers are known and that agree, by two coarse rounds. */
+function* early(asked: Asked, { camera, calibration: found, numbered }: Prepared): Work<SoFar | null> {
+  const { set, known } = numbered;
+  const fits = agreeing(known.map((k) => k.stand));
+  const kept = known.filter(({ a }, i) => fits[i] && !a.openFronts);
+  const job: Job = { ...asked, die: set.kind, numbering: set.numbering, shots: kept.map(({ a }) => a.shot) };
+  const used = kept.map(({ a }) => a);
+  if (used.length < SO_FAR.photos) return null;
+  const again = used.length === camera.used.length ? success(found) : calibrated(used, job, shutterCalibration);
+  if (!again.ok) return null;
+  const stands = kept.map((k) => k.stand);
+  return yield* firstRounds(job, set.solid, used, stands, again.value, () => undefined);
 }
 
 interface Rough {

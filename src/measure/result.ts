@@ -1,45 +1,19 @@
-import { bilinear, medianSeen } from '../maths/linear.ts';
 import { fewDraws, knownRange } from '../maths/joint-draws.ts';
-import { parameterCount } from '../fit/die-state.ts';
+import { medianSeen } from '../maths/linear.ts';
 import { CUT } from '../fit/normal-equations.ts';
 import { photoRows } from '../fit/photo-rows.ts';
 import { ownVariance, stretches } from '../fit/stretches.ts';
-import { looksMetal } from '../vision/sheen.ts';
-import { doubtOf } from '../fit/doubt.ts';
 import { degrees } from '../units.ts';
-import { balls } from '../geometry/solid.ts';
 import { failure, success, type Result } from '../result.ts';
-import { shapeDoubt } from './fit-gates.ts';
-import { PER_PHOTO, RATIO, SHARED } from '../vision/calibration.ts';
+import { PER_PHOTO, SHARED } from '../vision/calibration.ts';
 import { ACCEPT, blurNote } from './look.ts';
-import { crownsSeen, withBelievedCrowns } from './crown-doubt.ts';
-import { crownPriorOf, doubtfulCrowns } from './finish.ts';
-import { flatSights } from './flatness.ts';
+import { figuresOf, inOrder } from './figures.ts';
 import { uprightDirections, uprightPlaces, uprightSize } from '../photo/orientation.ts';
 import { remarked } from './photo-result.ts';
-import { believedLine, budgetOf, influencesOf, lengthsOf, TYPE_B } from './budget.ts';
-import {
-  axisRows,
-  byNumbers,
-  landArea,
-  meanOf,
-  minus,
-  overFaces,
-  padded,
-  unit,
-  type Linear,
-} from './linear-lengths.ts';
+import { landArea, minus, type Linear } from './linear-lengths.ts';
 import { setNotes } from './set-notes.ts';
 import type { Measured } from './measured.ts';
-import type {
-  AxisResult,
-  BudgetLine,
-  MeasureFailure,
-  MeasureResult,
-  Note,
-  PhotoResult,
-  Quantity,
-} from '../formats/result.ts';
+import type { AxisResult, MeasureFailure, MeasureResult, Note, PhotoResult, Quantity } from '../formats/result.ts';
 
 /** Puts a measured set into numbers with their doubt. */
 export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<MeasureResult, MeasureFailure> {
@@ -47,9 +21,9 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
   const figures = figuresOf(m);
   if (!figures) return failure({ code: 'rank', photos });
   const { axes, corners, faces, n, u, mean, quantity } = figures;
-  const [sortedAxes, sortedEdges] = [order(axes), order(figures.edgeAxes)];
+  const [sortedAxes, sortedEdges] = [inOrder(axes), inOrder(figures.edgeAxes)];
   const axesCovariance = figures.covarianceOf(sortedAxes);
-  const shape = [...order(faces), ...order(corners)];
+  const shape = [...inOrder(faces), ...inOrder(corners)];
   const shot = new Map(m.used.map((a, i) => [a.shot.photo, i]));
   return success({
     format: 'evencast-result/1',
@@ -66,14 +40,14 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     axesAtEdgesCovariance: figures.covarianceOf(sortedEdges),
     meanAxis: quantity(mean),
     rangeOfAxes: rangeOf(sortedAxes, axesCovariance, u),
-    corners: order(corners).map((c) => ({ name: c.name, radius: c.value, u: u(c.row) })),
+    corners: inOrder(corners).map((c) => ({ name: c.name, radius: c.value, u: u(c.row) })),
     meanCornerRadius: quantity(figures.meanRadius),
-    edges: order(solid.edges.map((e) => ({ name: e.name, ends: e.corners }))).map((e) => {
+    edges: inOrder(solid.edges.map((e) => ({ name: e.name, ends: e.corners }))).map((e) => {
       const row = new Float64Array(n);
       for (const c of e.ends) row[state.distances.length + c]! += 0.5;
       return { name: e.name, radius: (state.radii[e.ends[0]]! + state.radii[e.ends[1]]!) / 2, u: u(row) };
     }),
-    faces: order(faces).map((f) => ({
+    faces: inOrder(faces).map((f) => ({
       name: f.name,
       distance: f.value,
       u: u(f.row),
@@ -100,81 +74,6 @@ export function resultOf(m: Measured, photos: readonly PhotoResult[]): Result<Me
     timing: {},
   });
 }
-
-/** What the result tells of the shape, as rows over the parameters and the believed crowns, with their covariance. */
-function figuresOf(m: Measured) {
-  const { state, solid } = m;
-  const doubt = doubtOfShape(m);
-  if (!doubt.ok) return null;
-  const fitted = parameterCount(state);
-  const { unlikelyCrown } = m;
-  const sights = state.crowns || unlikelyCrown !== undefined ? [] : flatSights(m);
-  const prior = crownPriorOf(m.job, state);
-  const believed = unlikelyCrown === undefined ? prior : doubtfulCrowns(prior, unlikelyCrown);
-  const {
-    n,
-    covariance: cov,
-    at,
-    values: crowns,
-  } = withBelievedCrowns(state, doubt.value.total, fitted, believed, sights);
-  const body = balls(solid, state.distances, state.radii);
-  const edgeAxes = axisRows(solid, state, body).map((a) => ({ ...a, row: padded(a.row, n) }));
-  const axes = edgeAxes.map((a) => overFaces(a, solid, crowns, at));
-  const corners = solid.corners.map((c, i): Linear => ({
-    name: c.name,
-    value: state.radii[i]!,
-    row: unit(n, state.distances.length + i),
-  }));
-  const faces = solid.labels.map((name, i): Linear => ({ name, value: state.distances[i]!, row: unit(n, i) }));
-  const u = (row: Float64Array): number => Math.sqrt(Math.max(0, bilinear(row, cov, row, n)));
-  const seen = crownsSeen(m, sights);
-  return {
-    body,
-    axes,
-    edgeAxes,
-    corners,
-    faces,
-    n,
-    u,
-    mean: meanOf(axes, n),
-    meanRadius: meanOf(corners, n),
-    quantity: (l: Linear): Quantity => ({ value: l.value, u: u(l.row) }),
-    covarianceOf: (list: readonly Linear[]): number[][] =>
-      list.map((a) => list.map((b) => bilinear(a.row, cov, b.row, n))),
-    crownOf: (f: number): Quantity | null => (seen[f] ? { value: crowns[f]!, u: u(unit(n, at + f)) } : null),
-    budget: (mean: Linear, meanRadius: Linear): BudgetLine[] => {
-      const first = (l: Linear): Linear => ({ ...l, row: l.row.subarray(0, fitted) });
-      return [
-        ...budgetOf(doubt.value, axes.map(first), first(mean), first(meanRadius), fitted),
-        ...(state.crowns ? [] : [believedLine(axes, mean, at, cov, n)]),
-      ];
-    },
-  };
-}
-
-function doubtOfShape(m: Measured): ReturnType<typeof doubtOf> {
-  return doubtOf(
-    m.state,
-    m.photos,
-    m.rounds.map((r) => r.outline),
-    m.prior,
-    CUT,
-    m.tau,
-    {
-      covariance: m.calibration.covariance,
-      shared: SHARED,
-      places: m.photos.map((_, i) => i),
-      // Where one bar alone was measured, all lengths follow the ratio.
-      direct: { place: RATIO, shift: lengthsOf(m.state).map((v) => v * m.calibration.print.lean) },
-    },
-    influencesOf(m),
-    (looksMetal(m.sheen) ? TYPE_B.metal : 1) * shapeDoubt(m),
-  );
-}
-
-/** In the order of the numbers in their names. */
-const order = <T extends { readonly name: string }>(list: readonly T[]): T[] =>
-  [...list].sort((p, q) => byNumbers(p.name, q.name));
 
 /** The outermost of the axes, and the doubt of their distance: by draws, since of axes that nearly tie any may be the outer one. */
 function rangeOf(

@@ -4,7 +4,7 @@ import { crownPrior, crownPriorOf, mostCrown } from './finish.ts';
 import { HIDDEN_ALIKE } from '../fit/crown-prior.ts';
 import { elevations, grazedFaces } from '../fit/grazed.ts';
 import { seenIn, withCrowns, type DieState, type FitPhoto } from '../fit/die-state.ts';
-import { TAU_USUAL, stretchSigma } from '../fit/doubt.ts';
+import { stretchSigma } from '../fit/doubt.ts';
 import { CUT, SHAPE_PRIOR, type ShapePrior } from '../fit/normal-equations.ts';
 import { NO_TAU, type Tau } from '../fit/stretches.ts';
 import type { Outline } from '../geometry/outline.ts';
@@ -14,7 +14,7 @@ import type { ShutterCalibration } from '../vision/shutter.ts';
 import { faceLights } from '../vision/face-light.ts';
 import type { Blur } from '../vision/edge-set.ts';
 import { LUMA } from '../vision/picture.ts';
-import type { Asked, Response, Surface } from '../vision/profile.ts';
+import type { Response, Surface } from '../vision/profile.ts';
 import { sheenOf, type Sheen } from '../vision/sheen.ts';
 import { glareOver, sheenWithSlivers } from '../vision/sliver-sheen.ts';
 import { sliversOf } from './slivers.ts';
@@ -29,7 +29,9 @@ import { forEach, type Work } from './photo-tasks.ts';
 import { proudMarks } from './proud-marks.ts';
 import { fitPhoto } from './rough-checks.ts';
 import { lookStep, movedBlur, movedGlare, type LookStep, type PhotoLook, type RoundResult } from './rounds.ts';
-import type { Job, Progress } from '../formats/result.ts';
+import { CROWNED, FIRST, LAST, MOST_ROUNDS, NEARER, RECOVERY, SETTLING, type Round } from './round-plan.ts';
+import { soFarOf } from './so-far.ts';
+import type { Job, Progress, SoFar } from '../formats/result.ts';
 import type { Mm } from '../units.ts';
 
 /** Beliefs about a die's surface before its faces are seen: polished plastic. */
@@ -43,49 +45,6 @@ const SHADE_BELIEF = 0.5;
 /** So many pixels of an edge count as one witness of the shade: what the model of the light leaves is alike from one to the next. */
 const SHADE_WITNESSES = 10;
 const EVEN_SKY = 1;
-
-/** What one round does: which segments it looks at, what it asks of them, and what it frees in the fit. */
-interface Round {
-  /** Of so many segments one is looked at. */
-  readonly every: number;
-  readonly asked: Asked;
-  readonly free: 'size' | 'whole';
-  readonly steps: number;
-  /** How many times further off than usual a point may lie before it counts less. */
-  readonly wide?: number;
-  /** How far stretches of an outline are believed to depart from the model. */
-  readonly tau: Tau;
-  /** Whether the faces' light is seen anew once the die has been fitted. */
-  readonly lights?: boolean;
-  /** Whether a true die's faces are moved a little before the fit. */
-  readonly unevens?: boolean;
-  /** Whether the set's sharpening follows what the photos want. */
-  readonly sharpens?: boolean;
-}
-
-/** Where every set begins. */
-const FIRST: readonly Round[] = [
-  { every: 4, asked: 'nothing', free: 'size', steps: 6, tau: NO_TAU, lights: true },
-  { every: 4, asked: 'look', free: 'whole', steps: 4, tau: TAU_USUAL, unevens: true, lights: true },
-];
-const NEARER: Round = { every: 2, asked: 'look', free: 'whole', steps: 4, tau: TAU_USUAL, sharpens: true };
-/** The last has every segment, and how each moves by what is not certain of light and camera. */
-const LAST: Round = { every: 1, asked: 'all', free: 'whole', steps: 3, tau: TAU_USUAL };
-/**
- * Looks with crowns in the state before the last: a crown moves the light beside it by more than one look follows. The sharpening stays the card's: beside
- * light that is looked up it took up what that lacks (from 0.20 to -0.09 on a d6, its edges 4 um further in).
- */
-const CROWN_ROUND: Round = { ...NEARER, sharpens: false };
-const CROWNED: readonly Round[] = [CROWN_ROUND, CROWN_ROUND, CROWN_ROUND];
-/** Further ones where crowns stand out: a measured place follows the crown that it is measured with by half and more. */
-const SETTLING: readonly Round[] = [CROWN_ROUND, CROWN_ROUND];
-/**
- * The rounds that are put in before the last where much of the outline strays (a rough outline that was bent by a mark, blocks or shade leads to a
- * shape that part of the points agree with): far points draw again.
- */
-const RECOVERY: readonly Round[] = [{ ...NEARER, steps: 8, wide: 12 }, { ...NEARER, steps: 6, wide: 4 }, NEARER];
-/** Most rounds of one set, by which its progress is told. */
-const MOST_ROUNDS = FIRST.length + CROWNED.length + SETTLING.length + 2;
 
 /** Sharpening that a card's own soft print hides: edges of nine of ten flat dice wanted 0.12 to 0.22 more of it than their cards had shown. */
 const PRINT_HIDES = 0.15;
@@ -130,28 +89,48 @@ interface Place {
  * Measures and fits a set in rounds. Where photos graze faces their crowns are sought; where these do not stand out of their doubt the die
  * goes on as flat from where they were put in, so that a grazing view too many takes nothing from a flat die's edges.
  */
-export function* rounds(
-  job: Job,
-  solid: DieSolid,
-  used: readonly Added[],
-  coarse: readonly CoarseStand[],
-  calibration: ShutterCalibration,
-  onProgress: (p: Progress) => void,
-): Work<Measured> {
-  const card = cameraResponse(used, plainest(used, coarse));
-  const photos = used.map((a, i) => fitPhoto(calibration, a, i));
-  const prior = { ...SHAPE_PRIOR, crowns: crownPrior(job) };
-  const first = roughState(solid, photos, coarse);
-  const top = 2 * first.distances[0]!;
-  const starts = card.blurs.map((blur) => ({ low: blur, high: blur, top }));
-  const set: SetOfPhotos = { job, solid, used, photos, calibration, card, prior, starts, onProgress };
+export function* rounds(...of: SetGiven): Work<Measured> {
+  const { set, first } = setOf(...of);
+  const { job, onProgress } = set;
   const begun = yield* played(set, startOf(set, first), FIRST);
+  const soFar = soFarOf(measuredAt(set, begun));
+  if (soFar) onProgress({ stage: 'fit', photo: null, fraction: fractionAt(begun.round), soFar });
   const crowned = grazes(set, begun) ? yield* soughtCrowns(set, begun) : null;
   const mean = crowned ? meanCrown(crowned.state, crownsSeen(crowned)) : 0;
   const likely = crowned && mean < mostCrown(crownPriorOf(job, crowned.state));
   if (likely) return crowned;
   const flat = yield* ended(set, yield* nearer(set, begun, [NEARER]));
   return crowned ? { ...flat, unlikelyCrown: mean } : flat;
+}
+
+/** What a set's rounds are played with. */
+type SetGiven = readonly [
+  job: Job,
+  solid: DieSolid,
+  used: readonly Added[],
+  coarse: readonly CoarseStand[],
+  calibration: ShutterCalibration,
+  onProgress: (p: Progress) => void,
+];
+
+/** What the first rounds alone say of a set; null where that is nothing. */
+export function* firstRounds(...of: SetGiven): Work<SoFar | null> {
+  const { set, first } = setOf(...of);
+  return soFarOf(measuredAt(set, yield* played(set, startOf(set, first), FIRST)));
+}
+
+/** The set as it stays while rounds go on, and the die that its coarse stands show. */
+function setOf(...[job, solid, used, coarse, calibration, onProgress]: SetGiven): {
+  set: SetOfPhotos;
+  first: DieState;
+} {
+  const card = cameraResponse(used, plainest(used, coarse));
+  const photos = used.map((a, i) => fitPhoto(calibration, a, i));
+  const prior = { ...SHAPE_PRIOR, crowns: crownPrior(job) };
+  const first = roughState(solid, photos, coarse);
+  const top = 2 * first.distances[0]!;
+  const starts = card.blurs.map((blur) => ({ low: blur, high: blur, top }));
+  return { set: { job, solid, used, photos, calibration, card, prior, starts, onProgress }, first };
 }
 
 /** Whether some face is seen edge-on, in enough photos that distances alone cannot make its crown. */
@@ -314,7 +293,7 @@ function lit({ photos, used, solid }: SetOfPhotos, at: Place): Place {
 
 /** The last round, and the fits whose stretches are believed to depart as they are seen to. */
 function* ended(set: SetOfPhotos, from: Place): Work<Measured> {
-  const { job, solid, photos, used, calibration, prior, card } = set;
+  const { photos, prior } = set;
   const at = yield* playedOnce(set, from, LAST);
   const outlines = outlinesOf(at);
   let { state, tau, fit } = at;
@@ -323,16 +302,17 @@ function* ended(set: SetOfPhotos, from: Place): Work<Measured> {
     fit = fitDie(state, photos, outlines, { prior, free: 'whole', steps: 40, cut: CUT, tau });
     state = fit.state;
   }
-  return {
-    ...{ job, solid, state, photos, used, calibration, tau, prior },
-    fit: fit!,
-    looks: at.looks,
-    rounds: at.found,
-    sheen: at.sheen!,
-    response: at.response,
-    responseU: card.responseU,
-  };
+  return measuredAt(set, { ...at, state, tau, fit });
 }
+
+/** A place that a fit has come to, as what is measured. */
+const measuredAt = ({ job, solid, used, photos, calibration, card, prior }: SetOfPhotos, at: Place): Measured => ({
+  ...{ job, solid, photos, used, calibration, prior },
+  ...{ state: at.state, tau: at.tau, looks: at.looks, rounds: at.found, response: at.response },
+  fit: at.fit!,
+  sheen: at.sheen!,
+  responseU: card.responseU,
+});
 
 const plain = ({ sharpening, radius, plane, colourBlur }: Response): Omit<Response, 'tone'> => ({
   ...{ sharpening, radius, plane, colourBlur },

@@ -8,6 +8,13 @@ const chanceText = (chance: number, below: string): string =>
   `${below} 1 : ${10 ** Math.min(4, Math.max(1, Math.floor(-Math.log10(Math.max(chance, 1e-4)))))}`;
 
 const en = {
+  soFar: {
+    heading: (photos: number) => `So far, from ${photos} photos`,
+    about: (mean: string) =>
+      `About ${mean} across. Each axis against the mean of all, with its U95, as outlines show it: crowned faces, marks and photos at odds are looked at when the die is measured.`,
+    unknown: (axes: string) => `Not seen well enough yet: ${axes}.`,
+    picture: 'Axes against their mean, so far',
+  },
   die: {
     heading: 'Die',
     kind: 'Kind of die',
@@ -146,6 +153,13 @@ const en = {
 };
 
 const de: typeof en = {
+  soFar: {
+    heading: (photos) => `Bisher, aus ${photos} Fotos`,
+    about: (mean) =>
+      `Etwa ${mean} groß. Jede Achse gegen das Mittel aller, mit ihrem U95, wie Umrisse sie zeigen: Gewölbte Flächen, Marken und Fotos, die nicht zueinander passen, werden erst beim Messen angesehen.`,
+    unknown: (axes) => `Noch nicht gut genug gesehen: ${axes}.`,
+    picture: 'Achsen gegen ihr Mittel, bisher',
+  },
   die: {
     heading: 'Würfel',
     kind: 'Art des Würfels',

@@ -1,6 +1,6 @@
 import { parseJson } from '../../formats/json-text.ts';
 import type { JobFault } from '../../formats/job.ts';
-import type { Progress } from '../../formats/result.ts';
+import type { Progress, SoFar } from '../../formats/result.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, type Result } from '../../result.ts';
@@ -39,6 +39,10 @@ const FIRST_GUESS = { fraction: 0.1, seconds: 1 } as const;
 export class Bench {
   set = $state.raw(new DieSet());
   work = $state.raw<Work | null>(null);
+  /** What is known of the die on the bench while its photos come and are measured; null where that is nothing, or the result is there. */
+  soFar = $state.raw<SoFar | null>(null);
+  /** What was asked when it was last looked for. */
+  #soFarOf: string | null = null;
   /** Why a sample did not come. */
   sampleFault = $state<string | null>(null);
   /** Raised whenever a measurement has come to a result. */
@@ -143,6 +147,7 @@ export class Bench {
     this.cancel();
     this.wanted = false;
     this.#session.forget();
+    this.#forgetSoFar();
     this.set = set;
     void this.goOn();
   }
@@ -170,7 +175,7 @@ export class Bench {
     if (included.some(waits)) return this.#judgeAll(set, waits, signal);
     if (included.length === 0) return false;
     if (reading) return this.#read(set, asked, signal);
-    return this.wanted ? this.#finish(set, asked, signal) : false;
+    return this.wanted ? this.#finish(set, asked, signal) : this.#lookAhead(set, asked, signal);
   }
 
   /** Judges photos side by side until none waits. */
@@ -208,9 +213,26 @@ export class Bench {
     return true;
   }
 
+  /** Looks once at what the photos so far tell, as long as nobody waits for more. */
+  async #lookAhead(set: DieSet, asked: Asked, signal: AbortSignal): Promise<boolean> {
+    const of = JSON.stringify(asked);
+    const told = set.result !== null && !set.stale;
+    if (told || this.#soFarOf === of || !this.#session.isOpen || set.seen?.numbers === null) return false;
+    const found = await this.#session.soFar(asked, signal);
+    // Nobody asked for it: where it does not come nothing is said.
+    if (!found.ok || set !== this.set) return set !== this.set;
+    [this.soFar, this.#soFarOf] = [found.value, of];
+    return true;
+  }
+
+  #forgetSoFar(): void {
+    [this.soFar, this.#soFarOf] = [null, null];
+  }
+
   async #finish(set: DieSet, asked: Asked, signal: AbortSignal): Promise<boolean> {
-    const onProgress = ({ stage, photo, fraction }: Progress): void => {
+    const onProgress = ({ stage, photo, fraction, soFar }: Progress): void => {
       if (signal.aborted) return;
+      if (soFar) this.soFar = soFar;
       const name = photo === null ? null : (asked.shots[photo]?.photo ?? null);
       this.#tell(stage, name, JUDGING_SHARE + (1 - JUDGING_SHARE) * fraction);
     };
@@ -228,6 +250,7 @@ export class Bench {
       const entry = set.photos.find(({ name }) => name === judged.photo);
       if (entry !== undefined) entry.judged = judged;
     }
+    this.#forgetSoFar();
     // With the numbers that were told on the way.
     set.outcome = { job: set.job, measured: finished.value };
     if (finished.value.ok) this.finished++;

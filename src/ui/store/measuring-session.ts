@@ -1,6 +1,6 @@
 import type { AddedPhoto, SeenDie, VisionApi } from '../../../workers/protocol.ts';
 import type { Foreseen } from '../../report/record/foreseen.ts';
-import type { MeasureFailure, MeasureResult, Progress } from '../../formats/result.ts';
+import type { MeasureFailure, MeasureResult, Progress, SoFar } from '../../formats/result.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { callback, lend, type WorkerClient, type WorkerFailure } from '../kit/worker-client.ts';
@@ -61,6 +61,12 @@ export class MeasuringSession {
   async numbers(asked: Asked, signal: AbortSignal): Promise<Result<Result<SeenDie, MeasureFailure>, WorkerFailure>> {
     const opened = await this.#open(asked, signal);
     return opened.ok ? this.#kept(await this.#vision.call((api) => api.numbers(), signal)) : opened;
+  }
+
+  /** What is known of the die so far. Every photo of what is asked must have been added. */
+  async soFar(asked: Asked, signal: AbortSignal): Promise<Result<SoFar | null, WorkerFailure>> {
+    const opened = await this.#open(asked, signal);
+    return opened.ok ? this.#kept(await this.#vision.call((api) => api.soFar(), signal)) : opened;
   }
 
   /** Every photo of what is asked must have been added. */
