@@ -19,6 +19,7 @@ export const TARGETS: readonly Target[] = [
   },
   { file: 'src/fit/doubt.ts', tests: ['doubt-forms', 'doubt', 'die-fit', 'promised', 'verdicts'] },
   { file: 'src/measure/result.ts', tests: ['result-forms', 'two-lengths', 'doubt', 'measure-samples', 'promised'] },
+  { file: 'src/measure/figures.ts', tests: ['result-forms', 'two-lengths', 'doubt', 'measure-samples', 'promised'] },
   { file: 'src/measure/budget.ts', tests: ['result-forms', 'two-lengths', 'measure-samples', 'promised'] },
   { file: 'src/measure/set-notes.ts', tests: ['set-notes', 'promised', 'disturbed', 'measure-samples'] },
   { file: 'src/vision/calibration.ts', tests: ['calibration-forms', 'calibration', 'ref-calibration', 'print-scale'] },
