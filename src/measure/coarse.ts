@@ -86,6 +86,10 @@ function frontRange(solid: DieSolid, { up, front }: FitPhoto['shot']): { half: n
   return { half: Math.PI / (alike < 3 ? 5 : alike), same: alike === order };
 }
 
+/** Whether a front that is turned by `yaw`, rad, can be meant as the one in front. */
+export const isInFront = (solid: DieSolid, shot: FitPhoto['shot'], yaw: number): boolean =>
+  Math.abs(yaw) < frontRange(solid, shot).half + COARSE.pastHalf;
+
 /** Fits size, place and turn of a true die to the rough outline of one photo. */
 export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, crop: Crop): CoarseStand {
   const outline = roughOutline(region, crop);
