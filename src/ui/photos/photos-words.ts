@@ -14,6 +14,7 @@ const en = {
       `About ${mean} across. Each axis against the mean of all, with its U95, as outlines show it: crowned faces, marks and photos at odds are looked at when the die is measured.`,
     unknown: (axes: string) => `Not seen well enough yet: ${axes}.`,
     picture: 'Axes against their mean, so far',
+    short: (longest: string, shortest: string) => `So far: ${longest}, ${shortest}`,
   },
   die: {
     heading: 'Die',
@@ -159,6 +160,7 @@ const de: typeof en = {
       `Etwa ${mean} groß. Jede Achse gegen das Mittel aller, mit ihrem U95, wie Umrisse sie zeigen: Gewölbte Flächen, Marken und Fotos, die nicht zueinander passen, werden erst beim Messen angesehen.`,
     unknown: (axes) => `Noch nicht gut genug gesehen: ${axes}.`,
     picture: 'Achsen gegen ihr Mittel, bisher',
+    short: (longest, shortest) => `Bisher: ${longest}, ${shortest}`,
   },
   die: {
     heading: 'Würfel',
