@@ -20,3 +20,7 @@ export function coveredBy(points: readonly number[], { ends, off }: Core, size: 
     return near(off, x, y, COVER * size) || !near(ends, x, y, BRIDGE) ? 1 : 0;
   });
 }
+
+/** Whether most of an outline is the thing's own: where it is not, what was taken off was a part of it. */
+export const mostlyOwn = (cover: Uint8Array | null): boolean =>
+  cover === null || 2 * cover.reduce((n, v) => n + v, 0) <= cover.length;

@@ -4,7 +4,7 @@ import { convexHull } from '../geometry/outline.ts';
 import { areaOf, contains, crossedAt, resampled } from '../geometry/polygon.ts';
 import { upperMedian } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
-import { coveredBy, type Core } from './covered-outline.ts';
+import { coveredBy, mostlyOwn, type Core } from './covered-outline.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
 import { smoothPlane } from './plane-smoothing.ts';
@@ -112,13 +112,12 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
     );
   };
   const found = wholeThings(asked);
-  return found.map(({ hull, area, solid, trimmed, core }) => {
-    const points = resampled(hull);
+  return found.map((thing) => {
+    const { hull, area, solid, trimmed } = thing;
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
-    const full = inwards(points, 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
+    const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
     // A core lies within what it is the core of.
     const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!, trimmed ? REGION.closing : 0));
-    const covered = trimmed && core ? coveredBy(points, core, Math.sqrt(area)) : null;
     return {
       grain: factor,
       outline: Float64Array.from(full),
@@ -126,7 +125,7 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
       cut,
       solid,
       trimmed,
-      covered,
+      covered: coverOf(thing),
     };
   });
 }
@@ -140,10 +139,14 @@ function wholeThings(asked: (passes: number) => readonly Thing[]): readonly Thin
   if (first.length === 0) return first;
   for (let passes = 0; passes <= REGION.smoother; passes++) {
     const found = passes === 0 ? first : asked(passes);
-    if (found.some(({ solid, area }) => solid && area > REGION.whole * first[0]!.area)) return found;
+    if (found.some((t) => t.solid && t.area > REGION.whole * first[0]!.area && mostlyOwn(coverOf(t)))) return found;
   }
   return first;
 }
+
+/** Per point of a thing's outline, 1 where something lay; null where nothing was taken off. */
+const coverOf = ({ hull, area, trimmed, core }: Thing): Uint8Array | null =>
+  trimmed && core ? coveredBy(resampled(hull), core, Math.sqrt(area)) : null;
 
 /** One reduced pixel in so many is asked for the stage's median gradient. */
 const MEDIAN_STRIDE = 7;
