@@ -7,6 +7,7 @@ import { FAR_CUT } from '../fit/turn-check.ts';
 import type { Influence } from '../fit/doubt.ts';
 import { median } from '../maths/linear.ts';
 import { colourAlone } from './camera-look.ts';
+import { ACCEPT } from './look.ts';
 import { displayBlurDoubt, processingOf } from './processing.ts';
 import type { Measured } from './measured.ts';
 import type { Note } from '../formats/result.ts';
@@ -140,13 +141,20 @@ const ROUNDING = { steps: 22, edge: 0.05 } as const;
 /** How doubtful an edge's place is beside a blur of another shape than the model's, share of what the blur is over the usual. */
 const OF_BLUR = 0.1;
 
-/** How far all edges alike may lie off by what was done to the photos: a file's rounding, blur, and programs that drew edges anew; px. */
+/**
+ * How far edges beside a stage whose light is cut off may lie in, share of their blur: where the stage is k times too bright, the blurred step passes
+ * half of what shows at the place of the standard normal's 1 - 1 / 2k; k is not seen. For k of 1 to 3 that is 0 to 1, of which shaded sides have none.
+ */
+const OF_BURNT = 0.35;
+
+/** How far all edges alike may lie off by what was done to the photos: a file's rounding, blur, light that is cut off, and programs that drew edges anew; px. */
 export function commonEdge(m: Measured): number {
   const steps = Math.max(0, ...m.used.map((a) => a.coding?.coarse ?? 0));
   const blur = median(m.looks.map((l) => Math.max(l.blur.low, l.blur.high)));
   return Math.hypot(
     (ROUNDING.edge * steps) / ROUNDING.steps,
     OF_BLUR * Math.max(0, blur - FIT_GATES.blur),
+    median(m.used.map((a) => Math.max(...a.survey.stage))) >= ACCEPT.burnt ? OF_BURNT * Math.max(blur, FIT_GATES.blur) : 0,
     processingOf(m.used).edge,
     displayBlurDoubt(m.used),
   );

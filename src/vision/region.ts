@@ -8,8 +8,9 @@ import { coveredBy, mostlyOwn, type Core } from './covered-outline.ts';
 import { withArena, type Cv } from './cv.ts';
 import type { Picture } from './picture.ts';
 import { smoothPlane } from './plane-smoothing.ts';
-import { clearOfGrain, withoutGrain, type Steep } from './steep-grain.ts';
+import { clearOfGrain, withoutGrain, type Steep, type ThingsOf } from './steep-grain.ts';
 import { solidPart, type Part } from './solid-part.ts';
+import { wholeThings } from './whole-things.ts';
 import { planesFor, reduce, windowOf, type Planes, type Window } from './stage-window.ts';
 
 /** Rough outlines of what stands on the blank stage. */
@@ -42,10 +43,7 @@ export const REGION = {
   passes: 6,
   /** Medians that count then: of half a million cells of grain alone none is more than 3 of them. */
   mediansOfGrain: 5,
-  /** Passes more, at most, where the outline of the largest thing has gaps; what is found then must be this share of its area. */
-  smoother: 3,
-  whole: 0.15,
-  /** The least gradient that counts then. */
+  /** The least gradient that counts where the picture is smoothed for gaps. */
   gentle: 3,
   closing: 9,
   least: 45,
@@ -102,7 +100,7 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
       const row = 2 * Math.min(h - 1, Math.max(0, Math.round(v)));
       return Math.round(x) - by >= rows[row]! && Math.round(x) + by < rows[row + 1]!;
     });
-  const asked = (passes: number): readonly Thing[] => {
+  const asked = (passes: number): ThingsOf<Thing> => {
     const steep = steepPlaces(picture, window, rows, passes);
     const isStage = stageLike(rows, w, h);
     return withoutGrain(
@@ -111,7 +109,7 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
       (hull) => clearOfGrain(cv, hull, steep, w, h),
     );
   };
-  const found = wholeThings(asked);
+  const found = wholeThings(asked, (thing) => mostlyOwn(coverOf(thing)));
   return found.map((thing) => {
     const { hull, area, solid, trimmed } = thing;
     // The blur reaches past the edge by about its sigma: draw the hull in by that.
@@ -128,20 +126,6 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
       covered: coverOf(thing),
     };
   });
-}
-
-/**
- * The things as first seen, or, where the largest has gaps in its outline, once the picture is so much smoother that one is whole: grain
- * breaks an edge that rises hardly above it, and smoothing takes more of grain than of edges.
- */
-function wholeThings(asked: (passes: number) => readonly Thing[]): readonly Thing[] {
-  const first = asked(0);
-  if (first.length === 0) return first;
-  for (let passes = 0; passes <= REGION.smoother; passes++) {
-    const found = passes === 0 ? first : asked(passes);
-    if (found.some((t) => t.solid && t.area > REGION.whole * first[0]!.area && mostlyOwn(coverOf(t)))) return found;
-  }
-  return first;
 }
 
 /** Per point of a thing's outline, 1 where something lay; null where nothing was taken off. */

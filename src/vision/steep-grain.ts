@@ -18,6 +18,12 @@ export interface Steep {
 /** A die's outline is still the same one where without the grain beside it it is so much of the area. */
 const SAME_AREA = 0.75;
 
+/** Things, largest first, and whether no grain beside them is left in their outlines. */
+export interface ThingsOf<T> {
+  readonly found: readonly T[];
+  readonly clear: boolean;
+}
+
 /**
  * Things again without the grain that stands out beside the first of them, where that leaves it whole: a die that the stage hardly differs from
  * would lose edges with it.
@@ -28,12 +34,13 @@ export function withoutGrain<
   first: readonly T[],
   again: (mask: Uint8Array) => readonly T[],
   cleared: (hull: readonly number[]) => Uint8Array | null,
-): readonly T[] {
-  if (!first[0]?.solid) return first;
+): ThingsOf<T> {
+  if (!first[0]?.solid) return { found: first, clear: true };
   const mask = cleared(first[0].hull);
-  if (!mask) return first;
+  if (!mask) return { found: first, clear: true };
   const found = again(mask);
-  return found[0]?.solid && found[0].area > SAME_AREA * first[0].area ? found : first;
+  const clear = found[0]?.solid === true && found[0].area > SAME_AREA * first[0].area;
+  return { found: clear ? found : first, clear };
 }
 
 /** The ring beside a thing whose grain is looked at, shares of the thing's hull, and how many sectors of it; fewest cells of a sector. */
