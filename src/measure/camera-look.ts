@@ -98,7 +98,7 @@ export function cameraResponse(used: readonly Added[], plane: Response['plane'])
     return {
       response: { tone: SRGB, sharpening: 0, radius: 1.4, plane, colourBlur: HALF_COLOUR_BLUR },
       responseU: 0.25,
-      blurs: used.map((a) => ownBlur(a, USUAL_BLUR, null)),
+      blurs: ownBlurs(used, USUAL_BLUR, null),
     };
   const sharpening = median(found.map((c) => c.amount));
   const radius = median(found.map((c) => c.radius));
@@ -108,26 +108,36 @@ export function cameraResponse(used: readonly Added[], plane: Response['plane'])
   return {
     response: { tone: SRGB, sharpening, radius, plane, colourBlur: HALF_COLOUR_BLUR },
     responseU: Math.max(0.08, spread),
-    blurs: used.map((a) => ownBlur(a, blur, width)),
+    blurs: ownBlurs(used, blur, width),
   };
 }
 
 /** Where no card edge tells, px. */
 const USUAL_BLUR = 0.6;
-/** Rough blur of the die's edge from which it says more than the card's, and what it must be over that: the rim widens it. */
-const BLURRED = { from: 1.45, over: 0.7 } as const;
+/**
+ * Rough blur of the die's edge from which it says more than the card's, and what it must be over that. The rim widens it, alike in all photos of a
+ * die: by `over`, or by `apart` more than it is over the card's in the middle one of the set, where that is no more than `rim`.
+ */
+const BLURRED = { from: 1.45, over: 0.7, apart: 0.4, rim: 0.9 } as const;
 
 /**
- * Where a photo's blur is sought first, px: where the set's card edges have it (`blur`, at a rough width of `width`), as much wider or narrower as
- * this photo's own are; by the die's own edge where that is far blurrier.
+ * Where photos' blurs are sought first, px: where the set's card edges have it (`blur`, at a rough width of `width`), as much wider or narrower as
+ * each photo's own are; by the die's own edge where that is far blurrier.
  */
-function ownBlur(a: Added, blur: number, width: number | null): number {
-  const [spread, rough] = [spreadOf(a), a.blur];
-  const own = spread && width !== null ? spreadBlur(spread) ** 2 - width ** 2 : 0;
-  // A spread's rough width scatters by some hundredths.
-  const card = Math.abs(own) < OWN_BLUR ? blur : Math.sqrt(Math.max(0.35 ** 2, blur ** 2 + own));
-  const told = spread !== null && width !== null ? card + BLURRED.over : 0;
-  return rough !== null && rough > Math.max(BLURRED.from, told) ? rough : card;
+function ownBlurs(used: readonly Added[], blur: number, width: number | null): number[] {
+  const cards = used.map((a) => {
+    const spread = spreadOf(a);
+    const own = spread && width !== null ? spreadBlur(spread) ** 2 - width ** 2 : 0;
+    // A spread's rough width scatters by some hundredths.
+    return Math.abs(own) < OWN_BLUR ? blur : Math.sqrt(Math.max(0.35 ** 2, blur ** 2 + own));
+  });
+  const excess = used.flatMap((a, i) => (a.blur === null ? [] : [a.blur - cards[i]!]));
+  const rim = excess.length === 0 ? 0 : Math.min(BLURRED.rim, median(excess));
+  const over = Math.max(BLURRED.over, rim + BLURRED.apart);
+  return used.map((a, i) => {
+    const told = spreadOf(a) !== null && width !== null ? cards[i]! + over : 0;
+    return a.blur !== null && a.blur > Math.max(BLURRED.from, told) ? a.blur : cards[i]!;
+  });
 }
 /** Photos whose card edges' squared widths differ by less are taken as equally blurred, px^2. */
 const OWN_BLUR = 0.25;

@@ -154,7 +154,9 @@ export function commonEdge(m: Measured): number {
   return Math.hypot(
     (ROUNDING.edge * steps) / ROUNDING.steps,
     OF_BLUR * Math.max(0, blur - FIT_GATES.blur),
-    median(m.used.map((a) => Math.max(...a.survey.stage))) >= ACCEPT.burnt ? OF_BURNT * Math.max(blur, FIT_GATES.blur) : 0,
+    median(m.used.map((a) => Math.max(...a.survey.stage))) >= ACCEPT.burnt
+      ? OF_BURNT * Math.max(blur, FIT_GATES.blur)
+      : 0,
     processingOf(m.used).edge,
     displayBlurDoubt(m.used),
   );
