@@ -32,7 +32,8 @@ test.each<Mark>(['hair', 'thread', 'pencil', 'dust', 'coffee', 'crumb', 'fluff',
     const was = clean.regions[0]!;
     const die = looked(await marked(photo, was.outline, mark, 1)).regions[0]!;
     expect(die.solid).toBe(true);
-    expect(Math.abs(die.area / was.area - 1)).toBeLessThan(0.1);
+    // Where something was taken off a bulge is left, which does not count (covered).
+    expect(Math.abs(die.area / was.area - 1)).toBeLessThan(die.trimmed ? 0.12 : 0.1);
   },
 );
 
