@@ -34,7 +34,7 @@ export const LAST: Round = { every: 1, asked: 'all', free: 'whole', steps: 3, ta
  * light that is looked up it took up what that lacks (from 0.20 to -0.09 on a d6, its edges 4 um further in).
  */
 const CROWN_ROUND: Round = { ...NEARER, sharpens: false };
-export const CROWNED: readonly Round[] = [CROWN_ROUND, CROWN_ROUND, CROWN_ROUND];
+export const CROWNED: readonly [Round, ...Round[]] = [CROWN_ROUND, CROWN_ROUND, CROWN_ROUND];
 /** Further ones where crowns stand out: a measured place follows the crown that it is measured with by half and more. */
 export const SETTLING: readonly Round[] = [CROWN_ROUND, CROWN_ROUND];
 /**
