@@ -50,6 +50,9 @@ test('from photos to a result of a d20 in two actions: nothing typed, no number 
   const [ups, fronts] = [await told('Up'), await told('Front')];
   for (const [i, { up, front }] of shots.entries())
     if (ups[i] !== '') expect([ups[i], fronts[i]], nameOf(i)).toEqual([String(up), String(front)]);
+  // What the axes are so far stands there, too.
+  await page.getByRole('heading', { name: `So far, from ${shots.length} photos` }).waitFor();
+  expect(await page.getByRole('img', { name: 'Axes against their mean, so far' }).textContent()).toContain('1-20');
   await page.getByRole('button', { name: 'Measure', exact: true }).click();
   await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
   await page.getByText('The faces, unfolded').first().waitFor();
@@ -57,6 +60,8 @@ test('from photos to a result of a d20 in two actions: nothing typed, no number 
 
 test('a number put right by tapping what is seen counts, is contradicted openly, and can be undone', async () => {
   await page.getByRole('navigation').getByRole('link', { name: 'Photos', exact: true }).click();
+  await page.getByRole('heading', { name: 'Photos', exact: true }).waitFor();
+  expect(await page.getByRole('heading', { name: /^So far/ }).count()).toBe(0);
   const row = page.locator('li', { hasText: 'a.jpg' });
   const [first] = jobOf('d20').shots;
   await row.getByRole('button', { name: 'Put right' }).click();

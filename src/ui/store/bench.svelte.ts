@@ -173,7 +173,10 @@ export class Bench {
     const waits = ({ name, judged, judging }: PhotoEntry): boolean =>
       !judging && (judged === null || ((this.wanted || reading) && !this.#session.holds(name)));
     if (included.some(waits)) return this.#judgeAll(set, waits, signal);
-    if (included.length === 0) return false;
+    if (included.length === 0) {
+      this.#forgetSoFar();
+      return false;
+    }
     if (reading) return this.#read(set, asked, signal);
     return this.wanted ? this.#finish(set, asked, signal) : this.#lookAhead(set, asked, signal);
   }
@@ -216,8 +219,10 @@ export class Bench {
   /** Looks once at what the photos so far tell, as long as nobody waits for more. */
   async #lookAhead(set: DieSet, asked: Asked, signal: AbortSignal): Promise<boolean> {
     const of = JSON.stringify(asked);
+    if (this.#soFarOf === of) return false;
+    this.#forgetSoFar();
     const told = set.result !== null && !set.stale;
-    if (told || this.#soFarOf === of || !this.#session.isOpen || set.seen?.numbers === null) return false;
+    if (told || !this.#session.isOpen || set.seen?.numbers === null) return false;
     const found = await this.#session.soFar(asked, signal);
     // Nobody asked for it: where it does not come nothing is said.
     if (!found.ok || set !== this.set) return set !== this.set;
