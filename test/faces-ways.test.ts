@@ -162,7 +162,16 @@ function pictured(view: FoundDie['view'], xy: Float64Array): FoundDie {
   }
   return {
     view,
-    region: { outline: xy, grain: 4, area: areaOf(xy), cut: false, solid: true, trimmed: false, covered: null },
+    region: {
+      outline: xy,
+      grain: 4,
+      area: areaOf(xy),
+      cut: false,
+      solid: true,
+      trimmed: false,
+      covered: null,
+      spare: null,
+    },
     crop: { left, top, width, height, channels: 3, data },
   };
 }

@@ -48,15 +48,24 @@ test('a stage without grain is left as it is', () => {
   expect(clearOfGrain(cv, HULL, field(0, false).steep, W, H)).toBeNull();
 });
 
-test('an outline that would fall apart without the grain is kept as it was', () => {
-  const thing = (area: number, solid: boolean) => ({ hull: HULL, area, solid });
+test('an outline that would fall apart without the grain is kept as it was, with what is left as its spare one', () => {
+  const inner = [65, 45, 105, 45, 105, 85, 65, 85];
+  const thing = (area: number, solid: boolean, trimmed = false) => ({
+    ...{ hull: area < 100 ? inner : HULL, area, solid, trimmed },
+    spare: null as readonly number[] | null,
+  });
   const first = [thing(100, true)];
   const mask = (): Uint8Array => new Uint8Array(0);
   const kept = { found: first, clear: false };
-  expect(withoutGrain(first, () => [thing(95, false)], mask)).toEqual(kept);
-  expect(withoutGrain(first, () => [thing(60, true)], mask)).toEqual(kept);
-  expect(withoutGrain(first, () => [], mask)).toEqual(kept);
   const better = [thing(92, true)];
   expect(withoutGrain(first, () => better, mask)).toEqual({ found: better, clear: true });
+  expect(withoutGrain(first, () => [], mask)).toEqual(kept);
+  expect(withoutGrain(first, () => [thing(60, true)], mask)).toEqual(kept);
+  expect(withoutGrain(first, () => [thing(60, false)], mask)).toEqual(kept);
+  const spared = { found: [{ ...first[0]!, spare: inner }], clear: false };
+  expect(withoutGrain(first, () => [thing(95, false)], mask)).toEqual(spared);
+  // Where something lies beside a thing what is left of both has no hull of its own.
+  const trimmed = [thing(100, true, true)];
+  expect(withoutGrain(trimmed, () => [thing(95, false)], mask)).toEqual({ found: trimmed, clear: false });
   expect(withoutGrain([thing(100, false)], () => better, mask).found[0]!.area).toBe(100);
 });

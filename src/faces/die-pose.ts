@@ -7,7 +7,7 @@ import { trueShot, type CardView } from '../fit/pose.ts';
 import { foundPose, poseShape, type FoundPose, type PoseShape } from '../fit/pose-search.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Region } from '../vision/region.ts';
-import { roughOutline } from '../vision/rough-outline.ts';
+import { ofBetterOutline, roughOutline } from '../vision/rough-outline.ts';
 import type { DieInPhoto } from './face-picture.ts';
 
 const shapes = new WeakMap<DieSolid, PoseShape>();
@@ -19,8 +19,11 @@ function shapeOf(solid: DieSolid): PoseShape {
 
 /** The true die of a kind that fits a photo's rough outline best: any face up, any turn. Which of its faces is up stays open. */
 export function diePose(solid: DieSolid, view: CardView, region: Region, crop: Crop): FoundPose {
-  const outline = roughOutline(region, crop);
-  return foundPose(shapeOf(solid), view, outline, areaOf(outline.xy), centreOfArea(outline.xy));
+  const { fit, spare } = ofBetterOutline(region, (r) => {
+    const outline = roughOutline(r, crop);
+    return foundPose(shapeOf(solid), view, outline, areaOf(outline.xy), centreOfArea(outline.xy));
+  });
+  return spare ? { ...fit, spare: true } : fit;
 }
 
 /** Body to card of a pose that {@link diePose} found: with the solid's first face up (d4: down). */

@@ -24,6 +24,8 @@ export const POSE_SEARCH = {
 export interface FoundPose extends PoseFit {
   /** Median distance of the outline from the fitted die, in shares of its width. */
   readonly misfit: number;
+  /** Set where the outline was the thing's spare one. */
+  readonly spare?: true;
 }
 
 /** The solid's shape as the search wants it, worked out once per kind. */

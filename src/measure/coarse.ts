@@ -13,7 +13,7 @@ import { NO_TAU } from '../fit/stretches.ts';
 import { median } from '../maths/linear.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Region } from '../vision/region.ts';
-import { roughOutline } from '../vision/rough-outline.ts';
+import { ofBetterOutline, roughOutline } from '../vision/rough-outline.ts';
 
 /** The turns from which the yaw is searched, and what is believed of size and rounding. */
 export const COARSE = {
@@ -91,7 +91,10 @@ export const isInFront = (solid: DieSolid, shot: FitPhoto['shot'], yaw: number):
   Math.abs(yaw) < frontRange(solid, shot).half + COARSE.pastHalf;
 
 /** Fits size, place and turn of a true die to the rough outline of one photo. */
-export function coarseStand(solid: DieSolid, photo: FitPhoto, region: Region, crop: Crop): CoarseStand {
+export const coarseStand = (solid: DieSolid, photo: FitPhoto, region: Region, crop: Crop): CoarseStand =>
+  ofBetterOutline(region, (r) => standOn(solid, photo, r, crop)).fit;
+
+function standOn(solid: DieSolid, photo: FitPhoto, region: Region, crop: Crop): CoarseStand {
   const outline = roughOutline(region, crop);
   const [u, v] = middleOf(region.outline);
   const width = Math.sqrt(region.area);

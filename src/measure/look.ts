@@ -123,7 +123,7 @@ export function uprightAdded(a: Added): Added {
       width,
       height,
       sight: { ...s.sight, picture: placed(s.sight.picture) },
-      regions: s.regions.map((r) => ({ ...r, outline: placed(r.outline) })),
+      regions: s.regions.map((r) => ({ ...r, outline: placed(r.outline), spare: r.spare && placed(r.spare) })),
       crop: uprightCrop(s.crop, s, orientation),
     },
   };

@@ -3,7 +3,7 @@ import { numbersFrom, type SetNumbers } from '../faces/numbers.ts';
 import { CERTAINTY, type PhotoNumbers } from '../faces/photo-numbers.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { Calibration } from '../vision/calibration.ts';
-import { roughOutline } from '../vision/rough-outline.ts';
+import { roughOutline, withSpare } from '../vision/rough-outline.ts';
 import type { Asked } from './asked.ts';
 import { isInFront, type CoarseStand } from './coarse.ts';
 import type { Added } from './look.ts';
@@ -140,12 +140,13 @@ function noteOf(p: PhotoNumbers): Note | null {
   return p.front === null ? { code: 'front-unknown', seen: p.up } : null;
 }
 
-function standOf(a: Added, { pose: { pose, misfit }, yaw }: PhotoNumbers): CoarseStand {
+function standOf(a: Added, { pose: { pose, misfit, spare }, yaw }: PhotoNumbers): CoarseStand {
+  const region = a.survey.regions[0]!;
   return {
     stand: { x: pose.x, y: pose.y, yaw },
     distance: pose.size,
     misfit,
-    outline: roughOutline(a.survey.regions[0]!, a.survey.crop),
+    outline: roughOutline(spare ? withSpare(region) : region, a.survey.crop),
   };
 }
 

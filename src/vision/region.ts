@@ -28,6 +28,8 @@ export interface Region {
   readonly trimmed: boolean;
   /** Per point of the outline, 1 where that lay, so that the outline is not the thing's own; null where nothing was taken off. */
   readonly covered: Uint8Array | null;
+  /** Another outline that it may have, where grain beside it could not be told from its edges; as `outline`. */
+  readonly spare: Float64Array | null;
 }
 
 export const REGION = {
@@ -109,21 +111,23 @@ export function stageRegions(cv: Cv, picture: Picture, map: CardMap, joint = 0.6
       (hull) => clearOfGrain(cv, hull, steep, w, h),
     );
   };
+  // The blur reaches past the edge by about its sigma: draw the hull in by that.
+  const full = (hull: readonly number[]): Float64Array =>
+    Float64Array.from(inwards(resampled(hull), 1.4), (v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
   const found = wholeThings(asked, (thing) => mostlyOwn(coverOf(thing)));
   return found.map((thing) => {
-    const { hull, area, solid, trimmed } = thing;
-    // The blur reaches past the edge by about its sigma: draw the hull in by that.
-    const full = inwards(resampled(hull), 1.4).map((v, i) => (v + 0.5) * factor - 0.5 + (i % 2 === 0 ? x0 : y0));
+    const { hull, area, solid, trimmed, spare } = thing;
     // A core lies within what it is the core of.
     const cut = hull.some((v, i) => i % 2 === 0 && !isInside(v, hull[i + 1]!, trimmed ? REGION.closing : 0));
     return {
       grain: factor,
-      outline: Float64Array.from(full),
+      outline: full(hull),
       area: area * factor * factor,
       cut,
       solid,
       trimmed,
       covered: coverOf(thing),
+      spare: spare && full(spare),
     };
   });
 }
@@ -272,6 +276,7 @@ interface Thing {
   readonly solid: boolean;
   readonly trimmed: boolean;
   readonly core: Core | null;
+  readonly spare: readonly number[] | null;
 }
 
 function things(
@@ -317,7 +322,14 @@ function things(
         // A face of a die whose outline has gaps is no die.
         const solid = core !== null && least > REGION.least && least > REGION.part * area;
         const trimmed = solid && area > REGION.hull * least;
-        return { hull: trimmed ? [...core!.hull] : hull, area: trimmed ? least : area, solid, trimmed, core };
+        return {
+          hull: trimmed ? [...core!.hull] : hull,
+          area: trimmed ? least : area,
+          solid,
+          trimmed,
+          core,
+          spare: null,
+        };
       })
       .filter((t) => t.area >= REGION.least)
       .sort((a, b) => b.area - a.area);

@@ -9,6 +9,24 @@ export const ROUGH_OUTLINE = { points: 140, sigma: 3 } as const;
 /** A rough outline's own share that is enough to leave out where something lay over it. */
 const OWN = 0.5;
 
+/** Another outline is a photo's where with it a true die departs by less than this share of what it does with the first. */
+const SPARE = 0.7;
+
+/** What fits a region's outline, or its spare one where that is a true die's so much rather. */
+export function ofBetterOutline<T extends { readonly misfit: number }>(
+  region: Region,
+  fit: (region: Region) => T,
+): { readonly fit: T; readonly spare: boolean } {
+  const first = fit(region);
+  if (!region.spare) return { fit: first, spare: false };
+  const other = fit(withSpare(region));
+  return other.misfit < SPARE * first.misfit ? { fit: other, spare: true } : { fit: first, spare: false };
+}
+
+/** A region with its spare outline for its own, where it has one. */
+export const withSpare = (region: Region): Region =>
+  region.spare ? { ...region, outline: region.spare, covered: null, spare: null } : region;
+
 /** A rough outline thinned to {@link ROUGH_OUTLINE}.points points, with outward normals; without those where something lay. */
 export function roughOutline(region: Region, crop: Crop): Outline {
   const n = region.outline.length / 2;

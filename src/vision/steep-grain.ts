@@ -26,21 +26,32 @@ export interface ThingsOf<T> {
 
 /**
  * Things again without the grain that stands out beside the first of them, where that leaves it whole: a die that the stage hardly differs from
- * would lose edges with it.
+ * would lose edges with it. Where it has gaps then and hardly less of an area, its hull is kept as the `spare` one: only the die's own shape can tell
+ * a lost edge from grain that is gone.
  */
 export function withoutGrain<
-  T extends { readonly hull: readonly number[]; readonly solid: boolean; readonly area: number },
+  T extends {
+    readonly hull: readonly number[];
+    readonly solid: boolean;
+    readonly trimmed: boolean;
+    readonly area: number;
+    readonly spare: readonly number[] | null;
+  },
 >(
   first: readonly T[],
   again: (mask: Uint8Array) => readonly T[],
   cleared: (hull: readonly number[]) => Uint8Array | null,
 ): ThingsOf<T> {
-  if (!first[0]?.solid) return { found: first, clear: true };
-  const mask = cleared(first[0].hull);
+  const [was] = first;
+  if (!was?.solid) return { found: first, clear: true };
+  const mask = cleared(was.hull);
   if (!mask) return { found: first, clear: true };
   const found = again(mask);
-  const clear = found[0]?.solid === true && found[0].area > SAME_AREA * first[0].area;
-  return { found: clear ? found : first, clear };
+  const [is] = found;
+  const alike = is !== undefined && is.area > SAME_AREA * was.area;
+  if (alike && is.solid) return { found, clear: true };
+  const spared = alike && !was.trimmed ? [{ ...was, spare: is.hull }, ...first.slice(1)] : first;
+  return { found: spared, clear: false };
 }
 
 /** The ring beside a thing whose grain is looked at, shares of the thing's hull, and how many sectors of it; fewest cells of a sector. */

@@ -15,6 +15,7 @@ export const NO_REGION: Region = {
   solid: true,
   trimmed: false,
   covered: null,
+  spare: null,
 };
 
 /** A photo that was looked at, without remarks: `change` and, of its survey, `seen` say what differs from one that shows nothing of note. */
