@@ -6,8 +6,9 @@ export const CELLS = {
   /** Change over two reduced pixels, three colours and both directions summed, that is an edge, display values: at least this, and so many medians. */
   change: 22,
   medians: 6,
-  /** Times the least level from which noise sets it. */
+  /** Times the least level from which noise sets it; and from which one smoothing was not enough. */
   noisy: 2,
+  noisier: 5,
   /** Shade of the stage under which a cell is no shadow, and difference of colour, display values and share of the usual, that is a thing's. */
   darkest: 0.28,
   strangeness: 24,
@@ -25,8 +26,8 @@ export const CELLS = {
 export interface Changes {
   /** 255 there, and 0. */
   readonly steep: Uint8Array;
-  /** Whether what changes is mostly noise, so that edges must be steep to stand out. */
-  readonly noisy: boolean;
+  /** How many times the least level noise raises it: edges must be as much steeper to stand out. */
+  readonly noise: number;
 }
 
 export function changes(planes: readonly Int16Array[], { w, h }: Window, spans: Int32Array): Changes {
@@ -49,7 +50,7 @@ export function changes(planes: readonly Int16Array[], { w, h }: Window, spans: 
   const level = Math.max(4 * CELLS.change, usual);
   const out = new Uint8Array(w * h);
   for (let k = 0; k < out.length; k++) out[k] = sum[k]! > level ? 255 : 0;
-  return { steep: out, noisy: usual > CELLS.noisy * 4 * CELLS.change };
+  return { steep: out, noise: usual / (4 * CELLS.change) };
 }
 
 /** Means of three by three cells, in the planes' own units: a third of the noise, and two thirds of an edge's steepness. */
