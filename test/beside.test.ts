@@ -55,3 +55,16 @@ test.each(['01-1.jpg', '02-2.jpg', '03-3.jpg', '04-6.jpg'])(
 /** Distance of a point to the next point of an outline, px. */
 const distanceTo = (xy: Float64Array, u: number, v: number): number =>
   Math.min(...Array.from({ length: xy.length / 2 }, (_, k) => Math.hypot(xy[2 * k]! - u, xy[2 * k + 1]! - v)));
+
+test('a crumb that touches the die is in its outline, and not in its spare one', async () => {
+  const bare = await decodedPixels(await readFile(join(import.meta.dirname, '../samples/d6/03-3.jpg')));
+  const was = looked(bare).regions[0]!;
+  const { outline, spare, grain, trimmed } = looked(await marked(bare, was.outline, 'crumb', 2)).regions[0]!;
+  const furthest = (xy: Float64Array): number =>
+    Math.max(
+      ...Array.from({ length: xy.length / 2 }, (_, i) => distanceTo(was.outline, xy[2 * i]!, xy[2 * i + 1]!) / grain),
+    );
+  expect(trimmed).toBe(false);
+  expect(furthest(outline)).toBeGreaterThan(10);
+  expect(furthest(spare!)).toBeLessThan(6);
+});

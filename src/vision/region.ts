@@ -28,7 +28,7 @@ export interface Region {
   readonly trimmed: boolean;
   /** Per point of the outline, 1 where that lay, so that the outline is not the thing's own; null where nothing was taken off. */
   readonly covered: Uint8Array | null;
-  /** Another outline that it may have, where grain beside it could not be told from its edges; as `outline`. */
+  /** Another outline that it may have, where grain or a crumb beside it could not be told from it; as `outline`. */
   readonly spare: Float64Array | null;
 }
 
@@ -59,6 +59,8 @@ export const REGION = {
   line: 0.15,
   /** Its hull may be this much larger than its core's before what makes it so is taken off. */
   hull: 1.08,
+  /** Its core's hull is another outline that it may have where its own is so much larger: a core lacks the tips of corners, 1 to 3 % of undisturbed dice. */
+  bulge: 1.03,
   /** A hole is the bare stage where its mean colour is no further from it than this, display values. */
   stage: 7,
   /** Or where it is the stage in shade: no darker than this share of it, and no colour's share further from another's. */
@@ -322,13 +324,14 @@ function things(
         // A face of a die whose outline has gaps is no die.
         const solid = core !== null && least > REGION.least && least > REGION.part * area;
         const trimmed = solid && area > REGION.hull * least;
+        const spare = solid && !trimmed && area > REGION.bulge * least ? core.hull : null;
         return {
           hull: trimmed ? [...core!.hull] : hull,
           area: trimmed ? least : area,
           solid,
           trimmed,
           core,
-          spare: null,
+          spare,
         };
       })
       .filter((t) => t.area >= REGION.least)
