@@ -108,7 +108,7 @@ export class Pupil {
         gather(c, stage.byRows, stage.inputs, to);
       } else to.set(stage.byRows);
       if (below.halved) scatter(CONVOLUTIONS[k - 1]!, below);
-      for (let i = 0; i < below.out.length; i++) if (!(below.out[i]! > 0)) below.byOut[i] = 0;
+      cutWhere(below.out, below.byOut);
     }
   }
 
@@ -158,6 +158,11 @@ function scatter({ out, to }: Convolution, { byHalved, byOut, which }: Learning)
           const q = which[o]!;
           byOut[((k * out + 2 * y + (q >> 1)) * out + 2 * x + (q & 1)) * to + c] = byHalved[o]!;
         }
+}
+
+/** What was cut to 0 hands no gradient on. */
+function cutWhere(out: Float32Array, by: Float32Array): void {
+  for (let i = 0; i < out.length; i++) if (!(out[i]! > 0)) by[i] = 0;
 }
 
 function transpose(from: Float32Array, rows: number, columns: number, to: Float32Array): void {

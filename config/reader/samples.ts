@@ -1,5 +1,5 @@
 /** Patches with their class, drawn at random: what the net learns from. */
-import { CLASS_AT, CLASSES } from '../../src/faces/reader/classes.ts';
+import { CLASS_AT, CLASSES, LEARNT_SHARES, NUMBER_CLASSES } from '../../src/faces/reader/classes.ts';
 import { PATCH_VALUES } from '../../src/faces/reader/net.ts';
 import { printWindow, turnedPatch, wideWindow } from '../../src/faces/reader/patch.ts';
 import { offSkin } from '../../src/faces/off-skin.ts';
@@ -40,13 +40,14 @@ interface Content {
 function someContent(random: Random, founts: readonly Fount[]): Content {
   const setting = learntSetting(founts, random);
   const u = random();
-  if (u < 0.04) return { label: 'blank', print: null };
-  if (u < 0.12) return { label: 'other', print: someSign(setting, random) };
-  if (u < 0.26) {
+  const { blank, other, pips } = LEARNT_SHARES;
+  if (u < blank) return { label: 'blank', print: null };
+  if (u < blank + other) return { label: 'other', print: someSign(setting, random) };
+  if (u < blank + other + pips) {
     const count = 1 + Math.floor(6 * random());
     return { label: `pips ${count}`, print: setPips(count, 0.09 + 0.13 * random(), random() < 0.5) };
   }
-  const label = CLASSES[Math.floor(random() * 29)]!;
+  const label = CLASSES[Math.floor(random() * NUMBER_CLASSES)]!;
   const six = /[69]/.test(label);
   const marked = label === '6' || label === '9' ? random() < 0.85 : six && random() < 0.25;
   return { label, print: setNumber(label, setting, marked) };
@@ -55,8 +56,8 @@ function someContent(random: Random, founts: readonly Fount[]): Content {
 /** How far print may stand off the turn that is looked at and still counts as upright, and from where on it counts as turned; degrees. */
 export const UPRIGHT = { off: 13, turned: 34 } as const;
 
-/** Drawn faces kept, and how many of them make room for new ones before each batch: each is looked at some ten times, turned anew. */
-export const POOL = { faces: 3000, fresh: 6 } as const;
+/** Drawn faces kept, and how many of them make room for new ones before each batch: each is looked at some sixteen times, turned anew. */
+export const POOL = { faces: 3000, fresh: 4 } as const;
 
 export const LEARNT = {
   /** Share of faces that are worn, the most of their ink that is gone, and share of the worn ones whose print lies in grooves. */
@@ -66,10 +67,13 @@ export const LEARNT = {
   /** How much further off the middle print may be, and share of second looks. */
   off: 0.05,
   again: 0.1,
-  /** Most slant, degrees; the power of its squeeze by which a slanted face is photographed larger, and the largest radius, px. */
+  /** Most slant, degrees; the power of its squeeze by which a slanted face is photographed larger. */
   slant: 80,
   nearer: 0.7,
-  largest: 90,
+  /** Radius of a face in its photo, from and to, px, evenly by its logarithm; the largest that is drawn unslanted, and at any slant. */
+  radius: [15, 115],
+  drawn: 40,
+  largest: 85,
   /** Share of a d6's faces that are looked at as a whole, bearing pips or a figure; and of a d10's whose print is taken to stand where it is seen. */
   wholePips: 0.5,
   wholeFigure: 0.2,
@@ -123,7 +127,7 @@ export class Samples {
     const upright = turn + UPRIGHT.off * (2 * random() - 1);
     if (label.startsWith('pips')) return [label, upright + 90 * Math.floor(4 * random()) + (random() < 0.1 ? 45 : 0)];
     if (label === 'other' || label === 'blank') return [label, 360 * random()];
-    if (random() < 0.6) return [label, upright];
+    if (random() < LEARNT_SHARES.upright) return [label, upright];
     return ['turned', turn + UPRIGHT.turned + (360 - 2 * UPRIGHT.turned) * random()];
   }
 
@@ -149,12 +153,20 @@ export class Samples {
   }
 }
 
-/** A shot as it is learnt from: slanted faces, which are seen well on large dice alone, are photographed larger. */
+/**
+ * A shot as it is learnt from: faces as large as dice show them, slanted ones, which are seen well on large dice alone, larger. What is larger
+ * than the net could see is drawn smaller, its noise, blur and loss less by as much: the same is left of them once the face is straightened.
+ */
 function learntShot(random: Random): Shot {
   const shot = someShot(random);
   const slant = LEARNT.slant * random();
-  const radius = Math.min(LEARNT.largest, shot.radius * Math.cos(slant * RAD) ** -LEARNT.nearer);
-  return { ...shot, slant, radius };
+  const nearer = Math.cos(slant * RAD) ** -LEARNT.nearer;
+  const [least, most] = LEARNT.radius;
+  const radius = least * (most / least) ** random() * Math.sqrt(nearer);
+  const drawn = Math.min(radius, LEARNT.largest, LEARNT.drawn * nearer);
+  const share = drawn / radius;
+  const { blur, noise, loss } = shot;
+  return { ...shot, slant, radius: drawn, blur: Math.max(0.35, blur * share), noise: noise * share, loss: loss * share };
 }
 
 function learntLook(random: Random): Look {

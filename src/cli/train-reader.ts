@@ -11,7 +11,7 @@ import { seededRandom } from '../maths/random.ts';
 import { EXIT } from './command.ts';
 
 /** Effort of a training; the defaults, and the only place that states them. */
-export const EFFORT = { steps: 5500, held: 4000, at: 40 } as const;
+export const EFFORT = { steps: 18000, held: 4000, at: 40 } as const;
 
 const OUT = 'src/faces/reader/weights.json';
 const usage = `usage: npm run -s evencast -- train-reader [--seed S] [--steps N] [--out FILE]

@@ -10,6 +10,7 @@ import { otherKind, tellKind } from './kind.ts';
 import { numberingGuesses, withSign, type NumberingGuess } from './numberings.ts';
 import { faceLogs, guessLogs, learntNumbering } from './own-numbering.ts';
 import { answers, CERTAINTY, told, type Found, type PhotoNumbers, type Tried } from './photo-numbers.ts';
+import { leant } from './leaning.ts';
 import { readingTrust } from './reading-trust.ts';
 import { wayLogs, type ReadFace, type SlotReading } from './readings.ts';
 import { relativeEvidence, type PairEvidence } from './relative.ts';
@@ -102,12 +103,13 @@ export function readTogether(
   const looks = sights.map((s) => s.pictures.map((p) => faceLook(p, turns)));
   const pair = relativeEvidence(table, turns, looks).map((row) => row.map(believed));
   for (const s of sights) readMore(s, kind, read, SIGHT.readFirst);
-  let found = guessed(table, pair, sights, numberingGuesses(kind, numbering));
+  const readings = (): SlotReading[][] => leant(kind, sights.map(readingsOf));
+  let found = guessed(table, pair, sights, readings(), numberingGuesses(kind, numbering));
   if (sights.some((s, i) => told(table, s, found, i).front === null)) {
     for (const s of sights) readMore(s, kind, read, s.pictures.length);
-    found = guessed(table, pair, sights, numberingGuesses(kind, numbering));
+    found = guessed(table, pair, sights, readings(), numberingGuesses(kind, numbering));
   }
-  if (numbering === null && !found[0].guess.corners) found = withOwn(table, pair, sights, found);
+  if (numbering === null && !found[0].guess.corners) found = withOwn(table, pair, sights, readings(), found);
   const { guess } = found[0];
   return {
     kind,
@@ -119,6 +121,8 @@ export function readTogether(
   };
 }
 
+const readingsOf = ({ readings }: Sight): readonly SlotReading[] => readings;
+
 const kindOf = ({ kind }: { readonly kind: DieKind }): DieKind => kind;
 
 const believed = (logs: Float64Array): Float64Array => logs.map((v) => NUMBERS.believed * v);
@@ -128,9 +132,9 @@ function guessed(
   table: TurnTable,
   pair: readonly (readonly PairEvidence[])[],
   sights: readonly Sight[],
+  readings: readonly (readonly SlotReading[])[],
   guesses: readonly NumberingGuess[],
 ): Found {
-  const readings = sights.map((s) => s.readings);
   const all = guesses.map((guess) => ({ guess, own: ownLogs(table, guess, sights, readings) }));
   const once = all.map(({ guess, own }) => {
     const joint = jointWays(table, { own, pair });
@@ -183,6 +187,7 @@ function withOwn(
   table: TurnTable,
   pair: readonly (readonly PairEvidence[])[],
   sights: readonly Sight[],
+  readings: readonly (readonly SlotReading[])[],
   found: Found,
 ): Found {
   if (sights.length < 2) return found;
@@ -191,9 +196,8 @@ function withOwn(
   anchored[0]![table.none] = 0;
   const loose = jointWays(table, { own: anchored, pair });
   if (loose.way.some((w, i) => loose.chance[i]![w]! < 1 - CERTAINTY.certain)) return found;
-  const readings = sights.map((s) => s.readings);
   const logs = faceLogs(table, loose.way, readings, found[0].guess);
   const known = Math.max(...Array.from({ length: table.ways }, (_, t) => guessLogs(table, logs, t)));
   const own = learntNumbering(table, loose.way, readings, { guess: found[0].guess, logs: known });
-  return own ? guessed(table, pair, sights, withSign([own])) : found;
+  return own ? guessed(table, pair, sights, readings, withSign([own])) : found;
 }

@@ -11,6 +11,9 @@ export interface LabelReading {
   readonly labels: readonly string[];
   readonly labelLogs: ArrayLike<number>;
   readonly other: number;
+  /** The same of each label at each turn, [labels x turns], evenly spaced from the picture's up; where the reader tells. */
+  readonly logs?: ArrayLike<number>;
+  readonly turns?: number;
   /** On a d6: the same of each label as a figure, and as pips. */
   readonly figureLogs?: ArrayLike<number> | null;
   readonly pipLogs?: ArrayLike<number> | null;
@@ -64,14 +67,15 @@ function readAgain(picture: FacePicture, kind: DieKind, read: ReadFace): LabelRe
     labels: first.labels,
     labelLogs: each(first.labelLogs, (r) => r.labelLogs),
     other: mean((r) => r.other),
+    ...(first.logs && first.turns ? { logs: each(first.logs, (r) => r.logs!), turns: first.turns } : {}),
     figureLogs: first.figureLogs ? each(first.figureLogs, (r) => r.figureLogs!) : null,
     corners: first.corners?.map((c, i) => ({ labelLogs: each(c.labelLogs, (r) => r.corners![i]!.labelLogs) })) ?? null,
     pipLogs: first.pipLogs ? each(first.pipLogs, (r) => r.pipLogs!) : null,
   };
 }
 
-/** Chance of the likeliest label, or of a sign. */
-const sureness = ({ labelLogs, other }: LabelReading): number => Math.exp(Math.max(...Array.from(labelLogs), other));
+/** Chance of the likeliest label. */
+const sureness = ({ labelLogs }: LabelReading): number => Math.exp(Math.max(...Array.from(labelLogs)));
 
 /** Log of the chance that a reading is of the face that a guess calls `label`. */
 export function labelLog(

@@ -8,6 +8,9 @@ const PIPS = ['pips 1', 'pips 2', 'pips 3', 'pips 4', 'pips 5', 'pips 6'];
 /** Classes in the order of the net's outputs. `turned` is a number that stands neither upright nor within some degrees of it. */
 export const CLASSES: readonly string[] = [...NUMBERS, ...TENS, ...PIPS, 'other', 'blank', 'turned'];
 
+/** Numbers and tens, the first of the classes. */
+export const NUMBER_CLASSES = NUMBERS.length + TENS.length;
+
 /** Index of a class by name. */
 export const CLASS_AT: ReadonlyMap<string, number> = new Map(CLASSES.map((name, k) => [name, k]));
 
@@ -27,3 +30,9 @@ export const KIND_TURNS: Readonly<Record<DieKind, number>> = { d4: 6, d6: 4, d8:
 function counted(from: number, to: number): readonly string[] {
   return NUMBERS.slice(from, to + 1);
 }
+
+/**
+ * How often each kind of content is among what the net learns from; numbers are the rest, so often upright. What the net says of signs and of
+ * nothing is put on an equal footing with one number at one turn by it.
+ */
+export const LEARNT_SHARES = { blank: 0.04, other: 0.08, pips: 0.14, upright: 0.6 } as const;

@@ -25,11 +25,11 @@ export const CONVOLUTIONS: readonly Convolution[] = [
   { kernel: 5, step: 2, pad: 2, from: PLANES, to: 16, side: PATCH, out: 14, halved: false },
   { kernel: 3, step: 1, pad: 1, from: 16, to: 32, side: 14, out: 14, halved: true },
   { kernel: 3, step: 1, pad: 0, from: 32, to: 64, side: 7, out: 5, halved: false },
-  { kernel: 3, step: 1, pad: 0, from: 64, to: 64, side: 5, out: 3, halved: false },
+  { kernel: 3, step: 1, pad: 0, from: 64, to: 88, side: 5, out: 3, halved: false },
 ];
 
 const LAST = CONVOLUTIONS.at(-1)!;
-const HIDDEN = 72;
+const HIDDEN = 80;
 /** Outputs, padded to a whole number of eights; only the first `CLASSES.length` count. */
 export const OUTPUTS = Math.ceil(CLASSES.length / 8) * 8;
 

@@ -1,5 +1,5 @@
 import type { DieKind } from '../../geometry/solid.ts';
-import { CLASS_AT, CLASSES, KIND_LABELS, KIND_TURNS } from './classes.ts';
+import { CLASS_AT, CLASSES, KIND_LABELS, KIND_TURNS, LEARNT_SHARES, NUMBER_CLASSES } from './classes.ts';
 import { classLogs } from './forward.ts';
 import { PATCH_VALUES, type Layer } from './net.ts';
 import { plainMark, type PlainMark } from './plain-mark.ts';
@@ -121,7 +121,8 @@ function reading(
   );
   const disc = mark?.form === 'disc' ? PLAIN : 0;
   const spots = pips ? labels.map((label) => pipsLog(label, told, whole) + (label === '1' ? disc : 0)) : null;
-  return robust(labels, figures, spots, whole !== null, over(told, 'other'), over(told, 'blank'));
+  const [other, blank] = (['other', 'blank'] as const).map((name) => over(told, name) - oftenerLearnt(name));
+  return robust(labels, figures, spots, whole !== null, other!, blank!);
 }
 
 /** What one bar and nothing else adds to a 1 at a turn, degrees. */
@@ -143,6 +144,12 @@ function lookedAt(grid: FaceGrid, window: Window, angles: readonly number[]): To
   });
   const turned = CLASS_AT.get('turned')!;
   return classLogs(layers, patches).map((logs) => logs.map((l) => (l - logs[turned]!) / temperature));
+}
+
+/** Log of how much oftener signs, or nothing at all, are learnt than one number upright. */
+function oftenerLearnt(name: 'other' | 'blank'): number {
+  const { blank, other, pips, upright } = LEARNT_SHARES;
+  return Math.log((LEARNT_SHARES[name] * NUMBER_CLASSES) / ((1 - blank - other - pips) * upright));
 }
 
 /** A class that looks alike at any turn: the mean over the turns. */
