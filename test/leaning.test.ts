@@ -10,12 +10,21 @@ function face(slot: number, seen: readonly (readonly [label: string, turn: numbe
   const left = 1 - seen.reduce((s, [, , chance]) => s + chance, 0.01);
   const chances = LABELS.flatMap(() => Array.from({ length: TURNS }, () => left / (LABELS.length * TURNS)));
   for (const [label, turn, chance] of seen) chances[LABELS.indexOf(label) * TURNS + turn]! += chance;
-  const labelLogs = LABELS.map((_, l) => Math.log(chances.slice(l * TURNS, (l + 1) * TURNS).reduce((s, v) => s + v, 0)));
-  const reading: LabelReading = { labels: LABELS, labelLogs, logs: chances.map(Math.log), turns: TURNS, other: Math.log(0.01) };
+  const labelLogs = LABELS.map((_, l) =>
+    Math.log(chances.slice(l * TURNS, (l + 1) * TURNS).reduce((s, v) => s + v, 0)),
+  );
+  const reading: LabelReading = {
+    labels: LABELS,
+    labelLogs,
+    logs: chances.map(Math.log),
+    turns: TURNS,
+    other: Math.log(0.01),
+  };
   return { slot, reading, weight: 1 };
 }
 
-const chanceOf = ({ reading }: SlotReading, label: string): number => Math.exp(reading.labelLogs[LABELS.indexOf(label)]!);
+const chanceOf = ({ reading }: SlotReading, label: string): number =>
+  Math.exp(reading.labelLogs[LABELS.indexOf(label)]!);
 
 /** A 6 with its top to a corner, or a 9 with its top to an edge: six of a d20's turns, every other one to a corner. */
 const either = face(0, [

@@ -71,7 +71,8 @@ test('a lone large weight does not make the steps of all others coarse', () => {
   const weights = Float32Array.from({ length: LAYER_SIZES[0]![0] * 16 }, (_, i) => (i < 16 ? 1 : 0.5 * Math.sin(i)));
   const packed = packedLayers([{ ...layers[0]!, weights }, ...layers.slice(1)]);
   const back = unpackedLayers({ seed: 0, temperature: 1, layers: packed })[0]!.weights;
-  const error = (of: (w: number, i: number) => number): number => weights.reduce((s, w, i) => s + (of(w, i) - w) ** 2, 0);
+  const error = (of: (w: number, i: number) => number): number =>
+    weights.reduce((s, w, i) => s + (of(w, i) - w) ** 2, 0);
   expect(error((_, i) => back[i]!)).toBeLessThan(0.95 * error((w) => Math.round(w * 31) / 31));
 });
 

@@ -166,7 +166,14 @@ function learntShot(random: Random): Shot {
   const drawn = Math.min(radius, LEARNT.largest, LEARNT.drawn * nearer);
   const share = drawn / radius;
   const { blur, noise, loss } = shot;
-  return { ...shot, slant, radius: drawn, blur: Math.max(0.35, blur * share), noise: noise * share, loss: loss * share };
+  return {
+    ...shot,
+    slant,
+    radius: drawn,
+    blur: Math.max(0.35, blur * share),
+    noise: noise * share,
+    loss: loss * share,
+  };
 }
 
 function learntLook(random: Random): Look {

@@ -34,7 +34,9 @@ export function unpackedLayers(file: WeightsFile): Layer[] {
 /** The layers as kept: each output's steps are as wide as leaves the least squared error. */
 export function packedLayers(layers: readonly Layer[]): WeightsFile['layers'] {
   return layers.map(({ outputs, weights, offsets }) => {
-    const scales = Array.from(offsets, (_, o) => Number(stepOf(weights.filter((_, i) => i % outputs === o)).toPrecision(4)));
+    const scales = Array.from(offsets, (_, o) =>
+      Number(stepOf(weights.filter((_, i) => i % outputs === o)).toPrecision(4)),
+    );
     return {
       scales,
       offsets: Array.from(offsets, (o) => Number(o.toPrecision(5))),
