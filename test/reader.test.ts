@@ -13,7 +13,7 @@ import { printWindow, turnedPatch } from '../src/faces/reader/patch.ts';
 import { packedLayers, unpackedLayers, type WeightsFile } from '../src/faces/reader/weights.ts';
 import { GRID } from '../src/faces/reader/grid.ts';
 import { faceGrid, type FacePixels } from '../src/faces/reader/window.ts';
-import { seededRandom } from '../src/maths/random.ts';
+import { seededNormal, seededRandom } from '../src/maths/random.ts';
 
 const fontFile = (name: string): Uint8Array =>
   readFileSync(createRequire(import.meta.url).resolve(`dejavu-fonts-ttf/ttf/${name}.ttf`));
@@ -34,8 +34,8 @@ test('weights fit into 150 kB and have the sizes of the net', () => {
 
 /** SHA-256 of the reader's weights, and of those that the first two steps of a small training give. */
 const DIGEST = {
-  weights: '6b362b1789403c92518cfa5cb7f7919acec6aff4dff2a46b1ea631980a18b28b',
-  begun: '165a9737ffc6d96cc2d1c4e9c246ce580a06cffd296a1aac28aff388c4777fa4',
+  weights: '3702e0f07aa6141694b453f767bd6799b92a286de94ced2335ec21e399057b09',
+  begun: 'e2fcadff7e6d922f6f3a1900f442c04b335116cb59ef6f0607a2b90688e89ea2',
 } as const;
 
 const sha256 = (text: string): string => createHash('sha256').update(text).digest('hex');
@@ -67,13 +67,19 @@ test('weights come back from their packed form within half a step, the few large
   });
 });
 
-test('a lone large weight does not make the steps of all others coarse', () => {
-  const weights = Float32Array.from({ length: LAYER_SIZES[0]![0] * 16 }, (_, i) => (i < 16 ? 1 : 0.5 * Math.sin(i)));
-  const packed = packedLayers([{ ...layers[0]!, weights }, ...layers.slice(1)]);
-  const back = unpackedLayers({ seed: 0, temperature: 1, layers: packed })[0]!.weights;
-  const error = (of: (w: number, i: number) => number): number =>
-    weights.reduce((s, w, i) => s + (of(w, i) - w) ** 2, 0);
-  expect(error((_, i) => back[i]!)).toBeLessThan(0.95 * error((w) => Math.round(w * 31) / 31));
+test('steps are finer than the largest weight asks for: the few largest are cut where all others gain', () => {
+  const at = CONVOLUTIONS.length - 1;
+  const normal = seededNormal(seededRandom(4));
+  const { inputs, outputs } = layers[at]!;
+  const weights = Float32Array.from({ length: inputs * outputs }, normal);
+  const packed = packedLayers(layers.map((l, k) => (k === at ? { ...l, weights } : l)));
+  const back = unpackedLayers({ seed: 0, temperature: 1, layers: packed })[at]!.weights;
+  const most = Array.from({ length: outputs }, (_, o) =>
+    weights.reduce((m, w, i) => (i % outputs === o ? Math.max(m, Math.abs(w)) : m), 0),
+  );
+  const plain = weights.map((w, i) => (Math.round((w * 31) / most[i % outputs]!) * most[i % outputs]!) / 31);
+  const error = (of: Float32Array): number => weights.reduce((s, w, i) => s + (of[i]! - w) ** 2, 0);
+  expect(error(back)).toBeLessThan(0.98 * error(plain));
 });
 
 test('a file with other sizes is refused', () => {
@@ -151,10 +157,11 @@ test('a step of learning moves every weight the way that lowers the loss', () =>
     let [right, all] = [0, 0];
     for (let t = 0; t < 6; t++) {
       const i = slopes[Math.floor(random() * slopes.length)]!;
-      const [up, down] = [0.02, -0.02].map((d) =>
+      const [up, down] = [0.005, -0.005].map((d) =>
         loss(before.map((l, q) => (q === k ? { ...l, weights: l.weights.map((w, j) => (j === i ? w + d : w)) } : l))),
       );
-      if (Math.abs(up! - down!) < 2e-5) continue;
+      // What is as good as level may turn at a kink in between.
+      if (Math.abs(up! - down!) < 3e-5) continue;
       all++;
       if (Math.sign(up! - down!) === -Math.sign(moved[i]!)) right++;
     }

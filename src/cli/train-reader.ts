@@ -16,7 +16,7 @@ export const EFFORT = { steps: 18000, held: 4000, at: 40 } as const;
 const OUT = 'src/faces/reader/weights.json';
 const usage = `usage: npm run -s evencast -- train-reader [--seed S] [--steps N] [--out FILE]
 Draws faces with numbers, pips and signs in founts with free licences, trains the reader's net on them, and writes it (${OUT} where left out).
-The same seed gives the same file. Takes about 13 minutes of one core.
+The same seed gives the same file. Takes about 35 minutes of one core.
 `;
 
 /** Trains the reader from nothing and says how it does on founts that it was not trained on. */
