@@ -24,8 +24,8 @@ export function figuresOf(m: Measured) {
   const doubt = doubtOfShape(m);
   if (!doubt.ok) return null;
   const fitted = parameterCount(state);
-  const { unlikelyCrown } = m;
-  const sights = state.crowns || unlikelyCrown !== undefined ? [] : flatSights(m);
+  const { unlikelyCrown, crownHint } = m;
+  const sights = state.crowns || unlikelyCrown !== undefined || crownHint ? [] : flatSights(m);
   const prior = crownPriorOf(m.job, state);
   const believed = unlikelyCrown === undefined ? prior : doubtfulCrowns(prior, unlikelyCrown);
   const {

@@ -30,6 +30,8 @@ export interface Measured {
   readonly prior: ShapePrior;
   /** Mean crown that was found and is higher than such a die can have, mm: it was measured as flat then. */
   readonly unlikelyCrown?: Mm;
+  /** Set where crowns were found that do not stand out, and more of them than a flat die shows: what else looks flat says nothing then. */
+  readonly crownHint?: true;
   /** What is open of the numbers in front, where some are. */
   readonly open?: OpenAnswer;
 }

@@ -95,13 +95,20 @@ export function* rounds(...of: SetGiven): Work<Measured> {
   const begun = yield* played(set, startOf(set, first), FIRST);
   const soFar = soFarOf(measuredAt(set, begun));
   if (soFar) onProgress({ stage: 'fit', photo: null, fraction: fractionAt(begun.round), soFar });
-  const crowned = grazes(set, begun) ? yield* soughtCrowns(set, begun) : null;
+  const { crowned, hinted } = grazes(set, begun) ? yield* soughtCrowns(set, begun) : NO_CROWNS;
   const mean = crowned ? meanCrown(crowned.state, crownsSeen(crowned)) : 0;
   const likely = crowned && mean < mostCrown(crownPriorOf(job, crowned.state));
   if (likely) return crowned;
   const flat = yield* ended(set, yield* nearer(set, begun, [NEARER]));
-  return crowned ? { ...flat, unlikelyCrown: mean } : flat;
+  return { ...flat, ...(crowned ? { unlikelyCrown: mean } : {}), ...(hinted ? { crownHint: true } : {}) };
 }
+
+/** What was found of crowns: the die with them, where they stand out, and whether there was more of them than chance and light make of none. */
+interface SoughtCrowns {
+  readonly crowned: Measured | null;
+  readonly hinted: boolean;
+}
+const NO_CROWNS: SoughtCrowns = { crowned: null, hinted: false };
 
 /** What a set's rounds are played with. */
 type SetGiven = readonly [
@@ -137,8 +144,8 @@ function setOf(...[job, solid, used, coarse, calibration, onProgress]: SetGiven)
 const grazes = ({ photos }: SetOfPhotos, { state }: Place): boolean =>
   photos.length >= CROWN_PHOTOS && grazedFaces(state, photos).some(Boolean);
 
-/** The die with crowns, or null where they do not stand out: looked at before the last round already, which is half of the work. */
-function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<Measured | null> {
+/** The die with crowns, where they stand out: looked at before the last round already, which is half of the work. */
+function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<SoughtCrowns> {
   const state = withCrowns(begun.state, new Float64Array(set.solid.labels.length).fill(FIRST_CROWN));
   const { sharpening } = set.card.response;
   const response = { ...begun.response, sharpening: sharpening + PRINT_HIDES };
@@ -146,26 +153,30 @@ function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<Measured | null> {
   const from = { ...begun, state, response, looks };
   const [round, ...further] = CROWNED;
   const begins = yield* playedOnce(set, from, round);
-  if (!standOut(begins.state, set.photos, begins.found, STANDING_OUT.begins)) return null;
+  if (!standOut(begins.state, set.photos, begins.found, STANDING_OUT.begins)) return NO_CROWNS;
   let near = yield* nearer(set, begins, further);
-  if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return null;
+  const hinted = (at: Place): SoughtCrowns => ({
+    crowned: null,
+    hinted: standOut(at.state, set.photos, at.found, STANDING_OUT.hint),
+  });
+  if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return hinted(near);
   // A proud mark lifts the outline of a face that is seen edge-on, and a die that stands on it: marks are looked for where crowns seem to stand out.
   const { bumps, stoodOn } = proudMarks(near.state, set.photos, looks);
   // As flat the photo of a die that leans does not agree with the others and is left out; crowns are sought again then.
-  if (stoodOn) return null;
+  if (stoodOn) return NO_CROWNS;
   if (bumps.length > 0) {
     near = yield* nearer(set, { ...from, looks: looks.map((look) => ({ ...look, bumps })) }, CROWNED);
-    if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return null;
+    if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return hinted(near);
   }
   const m = yield* ended(set, yield* played(set, near, SETTLING));
-  return standOut(m.state, m.photos, m.rounds, STANDING_OUT.times) ? m : null;
+  return standOut(m.state, m.photos, m.rounds, STANDING_OUT.times) ? { crowned: m, hinted: false } : hinted(near);
 }
 
 /**
  * Crowns stand out where their mean is so many of its standard uncertainties, which are of what all share and of each face's own, mm. Before the
  * last round fewer will do to go on with them, and after the first of all any do: flat dice showed -88 to 33 um then, crowned ones 36 and 40.
  */
-const STANDING_OUT = { times: 3, near: 2.2, begins: 0.3, common: HIDDEN_ALIKE, own: 0.02 } as const;
+const STANDING_OUT = { times: 3, near: 2.2, hint: 1.2, begins: 0.3, common: HIDDEN_ALIKE, own: 0.02 } as const;
 
 function standOut(state: DieState, photos: readonly FitPhoto[], found: readonly RoundResult[], times: number): boolean {
   const seen = crownsSeen({ state, photos, rounds: found });
