@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import type { VisionApi } from '../workers/protocol.ts';
+import type { ToldProgress, VisionApi } from '../workers/protocol.ts';
 import { parseJob } from '../src/formats/job.ts';
-import type { Job, Progress } from '../src/formats/result.ts';
+import type { Job } from '../src/formats/result.ts';
 import { MeasuringSession } from '../src/ui/store/measuring-session.ts';
 import { sampleJob, samplePhotos } from '../src/ui/store/samples.ts';
 import { visionClient } from '../src/ui/store/vision-client.ts';
@@ -37,7 +37,7 @@ describe('a set measured in the worker', () => {
     const early = await session.soFar(job, signal);
     if (!early.ok) throw new Error(early.error.code);
     expect(early.value).toMatchObject({ photos: 2, axes: [{ name: '1-6' }, { name: '2-5' }, { name: '3-4' }] });
-    const told: Progress[] = [];
+    const told: ToldProgress[] = [];
     const finished = await session.finish(job, (progress) => told.push(progress), signal);
     if (!finished.ok || !finished.value.ok) throw new Error(JSON.stringify(finished));
     const result = finished.value.value;

@@ -40,6 +40,6 @@ describe('what is known of a die while its photos come', () => {
   test('is told once while the set is measured, of all its photos', () => {
     const told: Progress[] = [];
     added(job, photos).finish((progress) => told.push(progress));
-    expect(told.flatMap((progress) => progress.soFar ?? [])).toEqual([known[2]]);
+    expect(told.flatMap((progress) => progress.soFar?.() ?? [])).toEqual([known[2]]);
   });
 });

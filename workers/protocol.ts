@@ -5,7 +5,7 @@ import type { Foreseen } from '../src/report/record/foreseen.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 9;
+export const PROTOCOL = 10;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -39,6 +39,11 @@ export interface NetAbout {
   readonly unseen: readonly string[];
 }
 
+/** Where measuring stands, as it crosses. */
+export interface ToldProgress extends Omit<Progress, 'soFar'> {
+  readonly soFar: SoFar | null;
+}
+
 /** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */
 export interface VisionApi extends WorkerApi {
   /**
@@ -62,7 +67,7 @@ export interface VisionApi extends WorkerApi {
   /** What is known of the die from the photos added; null where that is nothing yet. Asked for after `numbers`, it costs some tens of milliseconds a photo. */
   soFar(): Promise<SoFar | null>;
   /** Measures the set from the photos added. It can be added to, and finished again. */
-  finish(onProgress: (progress: Progress) => void): Promise<Result<MeasureResult, MeasureFailure>>;
+  finish(onProgress: (progress: ToldProgress) => void): Promise<Result<MeasureResult, MeasureFailure>>;
   /** What is to be said of a result before the die is thrown: some tens of milliseconds that the page's own thread is spared. */
   foresee(result: MeasureResult): Promise<Foreseen>;
   /** OpenCV objects made and not freed; 0 between calls. */

@@ -53,7 +53,8 @@ const api: VisionApi = {
     return success({ ...seenNumbers(read.value), net: { width, height, rgba: data }, netAbout });
   },
   soFar: () => opened().soFar(crew),
-  finish: (onProgress) => opened().finish(onProgress, crew),
+  finish: (onProgress) =>
+    opened().finish(({ soFar, ...progress }) => onProgress({ ...progress, soFar: soFar?.() ?? null }), crew),
   foresee(result) {
     return Promise.resolve(foreseen(result));
   },

@@ -163,7 +163,8 @@ function score(table: TurnTable, { own, shared = own, pair }: StandEvidence, way
   return sum;
 }
 
-function softmax(logs: Float64Array): Float64Array {
+/** Chances, one in all, from their logs up to a constant. */
+export function softmax(logs: Float64Array): Float64Array {
   const most = Math.max(...logs);
   const out = logs.map((v) => Math.exp(v - most));
   const sum = out.reduce((s, v) => s + v, 0);

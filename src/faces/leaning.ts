@@ -1,5 +1,6 @@
 import type { DieKind } from '../geometry/solid.ts';
 import { FACE_TURNS } from './face-frame.ts';
+import { softmax } from './joint.ts';
 import type { LabelReading, SlotReading } from './readings.ts';
 
 export const LEANING = {
@@ -24,7 +25,7 @@ export function leant(kind: DieKind, readings: readonly (readonly SlotReading[])
     const sum = folded.flat().reduce((s, f) => s + (f ? Math.log(total(f[p]!) * classes + rest(f)) : 0), 0);
     return Math.log((1 - LEANING.none) / classes) + sum / Math.sqrt(readings.length);
   });
-  const chances = shares([...logs, Math.log(LEANING.none)]);
+  const chances = softmax(Float64Array.of(...logs, Math.log(LEANING.none)));
   return readings.map((list, i) =>
     list.map((r, k) => {
       const f = folded[i]![k];
@@ -51,15 +52,8 @@ const total = (list: readonly number[]): number => list.reduce((s, v) => s + v, 
 /** What a face leaves to signs and to nothing. */
 const rest = (f: readonly (readonly number[])[]): number => Math.max(0, 1 - total(f.map(total)));
 
-function shares(logs: readonly number[]): number[] {
-  const most = Math.max(...logs);
-  const all = logs.map((l) => Math.exp(l - most));
-  const sum = total(all);
-  return all.map((v) => v / sum);
-}
-
 /** Logs of a face's labels where its die's numbers stand in each class with such a chance, the last being that they stand anyhow. */
-function told({ labels }: LabelReading, f: readonly (readonly number[])[], chances: readonly number[]): number[] {
+function told({ labels }: LabelReading, f: readonly (readonly number[])[], chances: Float64Array): number[] {
   const classes = f.length;
   const parts = labels.map((_, l) =>
     f.reduce((s, list, p) => s + (classes * chances[p]! + chances[classes]!) * list[l]!, 0),

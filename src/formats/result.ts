@@ -343,8 +343,8 @@ export interface Progress {
   readonly photo: number | null;
   /** Of all the work, 0 to 1. */
   readonly fraction: number;
-  /** What is known of the die by then, told once, in the middle of the work. */
-  readonly soFar?: SoFar;
+  /** What is known of the die by then, handed over once, in the middle of the work; reckoned when it is asked for. */
+  readonly soFar?: () => SoFar | null;
 }
 
 /** An axis as two coarse rounds see it: across the outlines, before crowns, marks and what photos disagree about were looked at. */

@@ -93,8 +93,8 @@ export function* rounds(...of: SetGiven): Work<Measured> {
   const { set, first } = setOf(...of);
   const { job, onProgress } = set;
   const begun = yield* played(set, startOf(set, first), FIRST);
-  const soFar = soFarOf(measuredAt(set, begun));
-  if (soFar) onProgress({ stage: 'fit', photo: null, fraction: fractionAt(begun.round), soFar });
+  const soFar = (): SoFar | null => soFarOf(measuredAt(set, begun));
+  onProgress({ stage: 'fit', photo: null, fraction: fractionAt(begun.round), soFar });
   const { crowned, hinted } = grazes(set, begun) ? yield* soughtCrowns(set, begun) : NO_CROWNS;
   const mean = crowned ? meanCrown(crowned.state, crownsSeen(crowned)) : 0;
   const likely = crowned && mean < mostCrown(crownPriorOf(job, crowned.state));

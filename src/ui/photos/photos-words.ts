@@ -11,10 +11,10 @@ const en = {
   soFar: {
     heading: (photos: number) => `So far, from ${photos} photos`,
     about: (mean: string) =>
-      `About ${mean} across. Each axis against the mean of all, with its U95, as outlines show it: crowned faces, marks and photos at odds are looked at when the die is measured.`,
+      `Mean of the axes ${mean} (U95). Each axis against that mean, with its U95, as outlines show it: crowned faces, marks and photos at odds are looked at when the die is measured.`,
     unknown: (axes: string) => `Not seen well enough yet: ${axes}.`,
     picture: 'Axes against their mean, so far',
-    short: (longest: string, shortest: string) => `So far: ${longest}, ${shortest}`,
+    short: (longest: string, shortest: string) => `So far, against the mean: ${longest}, ${shortest} (U95)`,
   },
   die: {
     heading: 'Die',
@@ -157,10 +157,10 @@ const de: typeof en = {
   soFar: {
     heading: (photos) => `Bisher, aus ${photos} Fotos`,
     about: (mean) =>
-      `Etwa ${mean} groß. Jede Achse gegen das Mittel aller, mit ihrem U95, wie Umrisse sie zeigen: Gewölbte Flächen, Marken und Fotos, die nicht zueinander passen, werden erst beim Messen angesehen.`,
+      `Mittel der Achsen ${mean} (U95). Jede Achse gegen dieses Mittel, mit ihrem U95, wie Umrisse sie zeigen: Gewölbte Flächen, Marken und Fotos, die nicht zueinander passen, werden erst beim Messen angesehen.`,
     unknown: (axes) => `Noch nicht gut genug gesehen: ${axes}.`,
     picture: 'Achsen gegen ihr Mittel, bisher',
-    short: (longest, shortest) => `Bisher: ${longest}, ${shortest}`,
+    short: (longest, shortest) => `Bisher, gegen das Mittel: ${longest}, ${shortest} (U95)`,
   },
   die: {
     heading: 'Würfel',

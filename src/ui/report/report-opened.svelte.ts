@@ -110,7 +110,7 @@ export class OpenedReport {
         if (!added.ok) return stopped(added.error as { code: string; detail?: string });
         this.fraction = (0.5 * (i + 1)) / job.value.shots.length;
       }
-      const told = (p: Progress): void => void (this.fraction = 0.5 + 0.5 * p.fraction);
+      const told = ({ fraction }: Pick<Progress, 'fraction'>): void => void (this.fraction = 0.5 + 0.5 * fraction);
       const finished = await session.finish(job.value, told, running.signal);
       if (!finished.ok) return stopped(finished.error as { code: string; detail?: string });
       if (!finished.value.ok) this.againFault = { code: 'measuring', why: finished.value.error };

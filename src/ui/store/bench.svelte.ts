@@ -5,6 +5,7 @@ import type { DieKind } from '../../geometry/solid.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, type Result } from '../../result.ts';
 import type { WorkerFailure } from '../kit/worker-client.ts';
+import type { ToldProgress } from '../../../workers/protocol.ts';
 import { photosAtOnce } from '../../../workers/pool-size.ts';
 import { MeasuringSession } from './measuring-session.ts';
 import { timesTaken } from './exif-time.ts';
@@ -235,7 +236,7 @@ export class Bench {
   }
 
   async #finish(set: DieSet, asked: Asked, signal: AbortSignal): Promise<boolean> {
-    const onProgress = ({ stage, photo, fraction, soFar }: Progress): void => {
+    const onProgress = ({ stage, photo, fraction, soFar }: ToldProgress): void => {
       if (signal.aborted) return;
       if (soFar) this.soFar = soFar;
       const name = photo === null ? null : (asked.shots[photo]?.photo ?? null);

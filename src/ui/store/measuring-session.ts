@@ -1,6 +1,6 @@
-import type { AddedPhoto, SeenDie, VisionApi } from '../../../workers/protocol.ts';
+import type { AddedPhoto, SeenDie, ToldProgress, VisionApi } from '../../../workers/protocol.ts';
 import type { Foreseen } from '../../report/record/foreseen.ts';
-import type { MeasureFailure, MeasureResult, Progress, SoFar } from '../../formats/result.ts';
+import type { MeasureFailure, MeasureResult, SoFar } from '../../formats/result.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, success, type Result } from '../../result.ts';
 import { callback, lend, type WorkerClient, type WorkerFailure } from '../kit/worker-client.ts';
@@ -72,7 +72,7 @@ export class MeasuringSession {
   /** Every photo of what is asked must have been added. */
   async finish(
     asked: Asked,
-    onProgress: (progress: Progress) => void,
+    onProgress: (progress: ToldProgress) => void,
     signal: AbortSignal,
   ): Promise<Result<Result<MeasureResult, MeasureFailure>, WorkerFailure>> {
     const opened = await this.#open(asked, signal);
