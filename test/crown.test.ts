@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { contactFinder, newContact } from '../src/geometry/hull.ts';
-import { newHit, rayCaster } from '../src/geometry/ray-cast.ts';
+import { newHit, RayCaster } from '../src/geometry/ray-cast.ts';
 import { viewingRay } from '../src/geometry/camera.ts';
 import { believedCrowns, crownPrecision, HIDDEN_ALIKE } from '../src/fit/crown-prior.ts';
 import {
@@ -101,13 +101,13 @@ describe('a crowned face seen edge-on', () => {
   test('rays meet the crown where its height says, with the normal of its slope', () => {
     const { state, photo, face } = grazing(0);
     const die = seenIn(state, photo, 0);
-    const cast = rayCaster(die, state.solid);
+    const caster = new RayCaster(die, state.solid);
     const { normal, middle } = die.crowns!.faces.find((c) => c.face === face)!;
     // From above its middle the ray passes 0.02 mm under the crown's top.
     const at = normal.map((v, k) => middle[k]! + (CROWN - 0.02) * v) as [number, number, number];
     const length = Math.hypot(...at);
     const hit = newHit();
-    cast(at[0] / length, at[1] / length, at[2] / length, hit);
+    caster.cast(at[0] / length, at[1] / length, at[2] / length, hit);
     const facing = normal[0] * hit.nx + normal[1] * hit.ny + normal[2] * hit.nz;
     // Height b (1 - g^2) left of 0.03: g = sqrt(0.4), slope 2 b g / a.
     const slope = (2 * CROWN * Math.sqrt(0.02 / CROWN)) / 7.4;

@@ -3,7 +3,7 @@ import { seenIn } from '../src/fit/die-state.ts';
 import { projection, turned, turnedBack } from '../src/geometry/camera.ts';
 import { dot, scaled, vec3At, type Vec3 } from '../src/geometry/vec.ts';
 import type { FaceLight } from '../src/vision/face-light.ts';
-import { mirroredLight, type Mirrored } from '../src/vision/mirrored-light.ts';
+import { MirroredLights, type Mirrored } from '../src/vision/mirrored-light.ts';
 import type { Crop } from '../src/vision/picture.ts';
 import { limbTerm, mirrorShare, roughShare } from '../src/vision/reflectance.ts';
 import { sheenOf } from '../src/vision/sheen.ts';
@@ -44,7 +44,8 @@ describe('what a face mirrors of the stage', () => {
       const point = turned(die.cameraFromBody.rotation, body).map((v, c) => v + die.cameraFromBody.shift[c]!);
       const p: Vec3 = [point[0]!, point[1]!, point[2]!];
       if (dot(p, normal) > -0.1) continue;
-      const seen = mirroredLight(crop, die, photo.camera, photo.cameraFromCard, PLAIN, [1, 1, 1], UNSEEN)(p, normal);
+      const lights = new MirroredLights(crop, die, photo.camera, photo.cameraFromCard, PLAIN, [1, 1, 1], UNSEEN);
+      const seen = lights.at(p, normal);
       // The camera's image in the face's plane, which sees through the plane what the camera sees in it.
       const far = 2 * dot(p, normal);
       const image: Vec3 = [far * normal[0], far * normal[1], far * normal[2]];

@@ -3,7 +3,7 @@ import { seenIn, withCrowns } from '../src/fit/die-state.ts';
 import { viewingRay } from '../src/geometry/camera.ts';
 import { CARD } from '../src/geometry/card.ts';
 import { outlineOf } from '../src/geometry/outline.ts';
-import { newHit, rayCaster } from '../src/geometry/ray-cast.ts';
+import { newHit, RayCaster } from '../src/geometry/ray-cast.ts';
 import { RIM_DEPTHS } from '../src/geometry/inward-rays.ts';
 import { RAISE, rimOf } from '../src/geometry/rim.ts';
 import { dot, minus, scaled, unitVector, type Vec3 } from '../src/geometry/vec.ts';
@@ -70,7 +70,7 @@ describe('where on the card a rim mirrors', () => {
       const rim = rimOf(seen, state.solid, photo.camera, photo.cameraFromCard, curve, 8, higher);
       const { rotation: c, shift } = photo.cameraFromCard;
       const axis = (k: number): Vec3 => [c[k]!, c[3 + k]!, c[6 + k]!];
-      const cast = rayCaster(seen, state.solid);
+      const caster = new RayCaster(seen, state.solid);
       const hit = newHit();
       for (let segment = 0; segment < rim.segments.count; segment += 8) {
         const k = rim.segments.middle[segment]!;
@@ -85,7 +85,7 @@ describe('where on the card a rim mirrors', () => {
             curve.xy[2 * k + 1]! - inside * curve.normal[2 * k + 1]!,
           );
           const from: Vec3 = [shift[0]!, shift[1]!, shift[2]!];
-          cast(ray[0], ray[1], ray[2], hit);
+          caster.cast(ray[0], ray[1], ray[2], hit);
           if (Number.isNaN(hit.cosine)) continue;
           const point = scaled(ray, hit.distance);
           const place = [0, 1, 2].map((a) => from[a]! + x * axis(0)[a]! + y * axis(1)[a]!) as unknown as Vec3;

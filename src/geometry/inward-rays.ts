@@ -1,5 +1,5 @@
-import { normalised, type Camera } from './camera.ts';
-import type { OnCard } from './mirrored-place.ts';
+import { normalised, type Camera, type Rigid } from './camera.ts';
+import { mirroredPlace } from './mirrored-place.ts';
 import { newHit, type RayCaster } from './ray-cast.ts';
 
 /** Depths inside the outline at which the surface is looked up, px: dense where the rounded rim turns fastest. */
@@ -35,49 +35,75 @@ export interface OutlinePlace {
   readonly nv: number;
 }
 
+const hit = newHit();
+
 /** Fills the cosines of incidence below a place of the outline, and the places on the card that are mirrored there. */
 export function castInward(
-  cast: RayCaster,
+  caster: RayCaster,
   camera: Camera,
   { u, v, nu, nv }: OutlinePlace,
   depths: Float64Array,
   cosines: Float64Array,
   from: number,
-  onCard: OnCard,
+  cameraFromCard: Rigid,
   mirrored: Float64Array | null,
 ): void {
-  const hit = newHit();
   const [x, y] = normalised(camera, u, v);
   // Over a few pixels the lens is straight.
   const [p, q] = normalised(camera, u - DEEPEST * nu, v - DEEPEST * nv);
   for (let depth = 0, o = from; depth < depths.length; depth++, o++) {
     const t = depths[depth]! / DEEPEST;
-    const [ex, ey] = [x + t * (p - x), y + t * (q - y)];
+    const ex = x + t * (p - x);
+    const ey = y + t * (q - y);
     const el = 1 / Math.sqrt(ex * ex + ey * ey + 1);
-    cast(ex * el, ey * el, el, hit);
-    if (mirrored) onCard(hit, ex * el, ey * el, el, mirrored, 3 * o);
+    caster.cast(ex * el, ey * el, el, hit);
+    if (mirrored) mirroredPlace(cameraFromCard, hit, ex * el, ey * el, el, mirrored, 3 * o);
     // Just at the outline a ray may slip past by rounding; the rim is edge-on there.
     cosines[o] = Number.isNaN(hit.cosine) ? (depth > 0 ? cosines[o - 1]! : 0) : hit.cosine;
   }
 }
 
+/** Depths beyond those of {@link GRAZING_DEPTHS}: shares of the shift, and how deep they lie at most, px. */
+const OUTER = [
+  { share: 0.02, most: 0.02 },
+  { share: 0.06, most: 0.06 },
+  { share: 0.25, most: Infinity },
+  { share: 0.5, most: Infinity },
+  { share: 0.75, most: Infinity },
+] as const;
 /** An outline that has moved by less, px, has no rays of its own beyond. */
 const LEAST_SHIFT = 1e-6;
 
 /** Rays inside an outline that lies `shift` px outside of `place`, which meet the same places of the picture whatever the shift. */
 export function inwardRays(
-  cast: RayCaster,
+  caster: RayCaster,
   camera: Camera,
   place: OutlinePlace,
   shift: number,
-  onCard: OnCard,
+  cameraFromCard: Rigid,
 ): InwardRays {
-  const outer = [0.02, 0.06, 0.25, 0.5, 0.75].map((part, k) => (k < 2 ? Math.min(part, part * shift) : part * shift));
-  const inner = Array.from(GRAZING_DEPTHS, (d) => d + shift);
-  const depths = Float64Array.from(shift > LEAST_SHIFT ? [...outer, ...inner] : inner.filter((d) => d > 0));
+  const depths = depthsOutside(shift);
   const cosines = new Float64Array(depths.length);
   const mirrored = new Float64Array(3 * depths.length);
   const { u, v, nu, nv } = place;
-  castInward(cast, camera, { ...place, u: u + shift * nu, v: v + shift * nv }, depths, cosines, 0, onCard, mirrored);
+  castInward(
+    caster,
+    camera,
+    { ...place, u: u + shift * nu, v: v + shift * nv },
+    depths,
+    cosines,
+    0,
+    cameraFromCard,
+    mirrored,
+  );
   return { depths, cosines, mirrored };
+}
+
+/** {@link GRAZING_DEPTHS} inside an outline that lies `shift` px outside, and what lies between both. */
+function depthsOutside(shift: number): Float64Array {
+  const out = new Float64Array(OUTER.length + GRAZING_DEPTHS.length);
+  let count = 0;
+  if (shift > LEAST_SHIFT) for (const { share, most } of OUTER) out[count++] = Math.min(most, share * shift);
+  for (const d of GRAZING_DEPTHS) if (d + shift > 0) out[count++] = d + shift;
+  return out.subarray(0, count);
 }

@@ -1,6 +1,6 @@
 import type { DieSolid } from './solid.ts';
 import { turned } from './camera.ts';
-import { enterCrown } from './crown.ts';
+import { enterCrown, type SeenCrown } from './crown.ts';
 import type { SeenDie } from './standing.ts';
 import { byAxis, dot, vec3At, type Vec3 } from './vec.ts';
 
@@ -16,9 +16,6 @@ export interface Hit {
   nz: number;
 }
 
-/** Fills where a ray from the camera's centre, a unit vector, enters. */
-export type RayCaster = (dx: number, dy: number, dz: number, out: Hit) => void;
-
 export const newHit = (): Hit => ({ cosine: NaN, distance: Infinity, nx: 0, ny: 0, nz: 0 });
 
 /** Numbers per edge: axis, products that do not depend on the ray, axis point. */
@@ -30,22 +27,31 @@ const EDGE = 10;
  *
  * Source of the ray against a cone with two round ends: the quadratic that the distance to the moving sphere's envelope gives.
  */
-// Long because it is hot: lands, balls and skins are asked in one pass, nothing put on the heap for a ray.
-export function rayCaster(die: SeenDie, solid: DieSolid): RayCaster {
-  const lands = landsTowards(die, solid);
-  const seen = new Uint8Array(solid.labels.length);
-  for (const { face } of lands) seen[face] = 1;
-  const edge = skinsBeside(die, seen);
-  const ends = edge.length;
-  const ball = ballsBeside(die, seen);
-  const { crowns } = die;
-  const met = { distance: 0, nx: 0, ny: 0, nz: 0 };
-  return (dx, dy, dz, out) => {
+export class RayCaster {
+  readonly #lands: readonly SeenLand[];
+  readonly #crowns: readonly SeenCrown[];
+  readonly #balls: Float64Array;
+  readonly #skins: Float64Array;
+  readonly #met = { distance: 0, nx: 0, ny: 0, nz: 0 };
+
+  constructor(die: SeenDie, solid: DieSolid) {
+    this.#lands = landsTowards(die, solid);
+    const seen = new Uint8Array(solid.labels.length);
+    for (const { face } of this.#lands) seen[face] = 1;
+    this.#crowns = die.crowns?.faces ?? [];
+    this.#balls = ballsBeside(die, seen);
+    this.#skins = skinsBeside(die, seen);
+  }
+
+  /** Fills where a ray from the camera's centre, a unit vector, enters. */
+  // Long because it is hot: lands, balls and skins are asked in one pass, nothing put on the heap for a ray.
+  cast(dx: number, dy: number, dz: number, out: Hit): void {
+    const met = this.#met;
     let best = Infinity;
     let nx = NaN;
     let ny = NaN;
     let nz = NaN;
-    for (const { n, offset, sides } of lands) {
+    for (const { n, offset, sides } of this.#lands) {
       const towards = n[0] * dx + n[1] * dy + n[2] * dz;
       if (towards > -1e-9) continue;
       const distance = offset / towards;
@@ -61,15 +67,15 @@ export function rayCaster(die: SeenDie, solid: DieSolid): RayCaster {
       ny = n[1];
       nz = n[2];
     }
-    if (crowns !== undefined)
-      for (const crown of crowns.faces) {
-        const distance = enterCrown(crown, [dx, dy, dz], met);
-        if (distance >= best) continue;
-        best = distance;
-        nx = met.nx;
-        ny = met.ny;
-        nz = met.nz;
-      }
+    for (const crown of this.#crowns) {
+      const distance = enterCrown(crown, [dx, dy, dz], met);
+      if (distance >= best) continue;
+      best = distance;
+      nx = met.nx;
+      ny = met.ny;
+      nz = met.nz;
+    }
+    const ball = this.#balls;
     for (let k = 0; k < ball.length; k += 5) {
       const cx = ball[k]!;
       const cy = ball[k + 1]!;
@@ -85,7 +91,8 @@ export function rayCaster(die: SeenDie, solid: DieSolid): RayCaster {
       ny = (distance * dy - cy) * iq;
       nz = (distance * dz - cz) * iq;
     }
-    for (let e = 0; e < ends; e += EDGE) {
+    const edge = this.#skins;
+    for (let e = 0; e < edge.length; e += EDGE) {
       if (!meetSkin(edge, e, dx, dy, dz, best, met)) continue;
       best = met.distance;
       nx = met.nx;
@@ -97,7 +104,7 @@ export function rayCaster(die: SeenDie, solid: DieSolid): RayCaster {
     out.ny = ny;
     out.nz = nz;
     out.cosine = -(nx * dx + ny * dy + nz * dz);
-  };
+  }
 }
 
 /** A face's land that looks towards the camera: its normal and offset, camera frame, mm, and the half planes that bound it. */

@@ -2,13 +2,12 @@ import { normalised, turned, viewingRay, type Camera, type Rigid } from './camer
 import { contactShade, SHADE_WIDTH } from './contact-shade.ts';
 import { contactFinder, newContact, type Contact } from './hull.ts';
 import { castInward, inwardRays, RIM_DEPTHS, type InwardRays, type OutlinePlace } from './inward-rays.ts';
-import { cardPlace, type OnCard } from './mirrored-place.ts';
 import type { OutlineCurve } from './outline.ts';
-import { rayCaster } from './ray-cast.ts';
+import { RayCaster } from './ray-cast.ts';
 import { segmentsOf, type Segments } from './segments.ts';
 import type { DieSolid } from './solid.ts';
 import type { SeenDie } from './standing.ts';
-import { dot, vec3At, type Vec3 } from './vec.ts';
+import { dot, minus, vec3At, type Vec3 } from './vec.ts';
 
 /** What lies just inside and outside an outline, per segment. */
 export interface Rim {
@@ -52,6 +51,7 @@ export interface RaisedRim {
 export const RAISE = 0.01;
 /** A face grazes where the outline's normal is no further than this from its own, radians: twice the rim's slope of a crown of 0.06 on 7 mm. */
 export const GRAZING = 0.03;
+const LEAST_ALONG = Math.cos(GRAZING);
 
 /**
  * The rim along a predicted outline; only one segment in `every` is filled.
@@ -69,80 +69,97 @@ export function rimOf(
 ): Rim {
   const find = contactFinder(die);
   const at = newContact();
-  const cast = rayCaster(die, solid);
+  const caster = new RayCaster(die, solid);
   const segments = segmentsOf(curve);
   const width = RIM_DEPTHS.length;
   const cosines = new Float64Array(segments.count * width);
   const height = new Float64Array(segments.count);
   const shade = new Float64Array(segments.count * SHADE_WIDTH);
   const curvature = curvatures(die, camera, curve);
-  const view = cardView(die, solid, camera, cameraFromCard);
+  const view = new CardView(die, solid, camera, cameraFromCard);
   const mirrored = higher && new Float64Array(3 * segments.count * width);
-  const onCard = cardPlace(cameraFromCard);
-  const raised = higher && raisedRim(die, higher, solid, camera, onCard);
+  const raised = higher && new RaisedLooks(die, higher, solid, camera, cameraFromCard);
   for (let segment = 0; segment < segments.count; segment += every) {
     const k = segments.middle[segment]!;
     const [u, v] = [curve.xy[2 * k]!, curve.xy[2 * k + 1]!];
     const [x, y] = normalised(camera, u, v);
     const il = 1 / Math.sqrt(x * x + y * y + 1);
     find(x * il, y * il, il, at, at.first, at.second);
-    height[segment] = view(at, x * il, y * il, il, shade, segment * SHADE_WIDTH);
+    height[segment] = view.height(at);
+    view.shadeInto(at, x * il, y * il, il, shade, segment * SHADE_WIDTH);
     const place = { u, v, nu: curve.normal[2 * k]!, nv: curve.normal[2 * k + 1]! };
-    castInward(cast, camera, place, RIM_DEPTHS, cosines, segment * width, onCard, mirrored);
+    castInward(caster, camera, place, RIM_DEPTHS, cosines, segment * width, cameraFromCard, mirrored);
     raised?.look(segment, place, at);
   }
   return { segments, cosines, height, curvature, shade, mirrored, raised: raised && raised.rim(segments.count) };
 }
 
 /** Looks at grazing segments of a die and of the same with higher crowns. */
-function raisedRim(
-  die: SeenDie,
-  higher: SeenDie,
-  solid: DieSolid,
-  camera: Camera,
-  onCard: OnCard,
-): { look(segment: number, place: OutlinePlace, at: Contact): void; rim(count: number): RaisedRim } {
-  const find = contactFinder(higher);
-  const castNow = rayCaster(die, solid);
-  const castHigher = rayCaster(higher, solid);
-  const there = newContact();
-  const r = die.cameraFromBody.rotation;
-  const normals = solid.labels.map((_, f) => turned(r, vec3At(solid.normals, f)));
-  const most = Math.cos(GRAZING);
-  const rays = new Map<number, GrazingRays>();
-  return {
-    look(segment, place, at) {
-      const face = normals.findIndex((n) => n[0] * at.ux + n[1] * at.uy + n[2] * at.uz > most);
-      if (face < 0) return;
-      const { u, v, nu, nv } = place;
-      const ray = viewingRay(camera, u, v);
-      const next = viewingRay(camera, u + nu, v + nv);
-      find(ray[0], ray[1], ray[2], there);
-      const depth = depthOf(higher, there, ray);
-      const scale =
-        depth * (there.ux * (next[0] - ray[0]) + there.uy * (next[1] - ray[1]) + there.uz * (next[2] - ray[2]));
-      const shift = (at.distance - there.distance) / scale;
-      const now = inwardRays(castNow, camera, place, 0, onCard);
-      const raised = inwardRays(castHigher, camera, place, shift, onCard);
-      rays.set(segment, { face, shift, now, raised });
-    },
-    rim(count) {
-      const face = new Int32Array(count).fill(-1);
-      const shift = new Float64Array(count);
-      for (const [segment, found] of rays) {
-        face[segment] = found.face;
-        shift[segment] = found.shift;
-      }
-      return { face, shift, rays };
-    },
-  };
+class RaisedLooks {
+  readonly #higher: SeenDie;
+  readonly #camera: Camera;
+  readonly #cameraFromCard: Rigid;
+  readonly #find: ReturnType<typeof contactFinder>;
+  readonly #now: RayCaster;
+  readonly #raised: RayCaster;
+  readonly #normals: readonly Vec3[];
+  readonly #there = newContact();
+  readonly #rays = new Map<number, GrazingRays>();
+
+  constructor(die: SeenDie, higher: SeenDie, solid: DieSolid, camera: Camera, cameraFromCard: Rigid) {
+    this.#higher = higher;
+    this.#camera = camera;
+    this.#cameraFromCard = cameraFromCard;
+    this.#find = contactFinder(higher);
+    this.#now = new RayCaster(die, solid);
+    this.#raised = new RayCaster(higher, solid);
+    const { rotation } = die.cameraFromBody;
+    this.#normals = solid.labels.map((_, f) => turned(rotation, vec3At(solid.normals, f)));
+  }
+
+  look(segment: number, place: OutlinePlace, at: Contact): void {
+    const face = this.#grazed(at);
+    if (face < 0) return;
+    const [higher, camera, cameraFromCard] = [this.#higher, this.#camera, this.#cameraFromCard];
+    const { u, v, nu, nv } = place;
+    const ray = viewingRay(camera, u, v);
+    const next = viewingRay(camera, u + nu, v + nv);
+    const there = this.#there;
+    this.#find(ray[0], ray[1], ray[2], there);
+    const depth = depthOf(higher, there, ray);
+    const scale =
+      depth * (there.ux * (next[0] - ray[0]) + there.uy * (next[1] - ray[1]) + there.uz * (next[2] - ray[2]));
+    const shift = (at.distance - there.distance) / scale;
+    const now = inwardRays(this.#now, camera, place, 0, cameraFromCard);
+    const raised = inwardRays(this.#raised, camera, place, shift, cameraFromCard);
+    this.#rays.set(segment, { face, shift, now, raised });
+  }
+
+  /** The face that a contact grazes, or -1. */
+  #grazed({ ux, uy, uz }: Contact): number {
+    const normals = this.#normals;
+    for (let f = 0; f < normals.length; f++) {
+      const n = normals[f]!;
+      if (n[0] * ux + n[1] * uy + n[2] * uz > LEAST_ALONG) return f;
+    }
+    return -1;
+  }
+
+  rim(count: number): RaisedRim {
+    const rays = this.#rays;
+    const face = new Int32Array(count).fill(-1);
+    const shift = new Float64Array(count);
+    for (const [segment, found] of rays) {
+      face[segment] = found.face;
+      shift[segment] = found.shift;
+    }
+    return { face, shift, rays };
+  }
 }
 
 /** Distance along the ray of a contact's place on the skin, mm. */
-function depthOf(die: SeenDie, at: Contact, ray: Vec3): number {
-  const of = (k: number): number => dot(placeOf(die, k), ray);
-  return at.share * of(at.first) + (1 - at.share) * of(at.second);
-}
+const depthOf = (die: SeenDie, { first, second, share }: Contact, ray: Vec3): number =>
+  share * dot(placeOf(die, first), ray) + (1 - share) * dot(placeOf(die, second), ray);
 
 /** Centre of a ball, or a crown's point, by a contact's number. */
 export const placeOf = ({ centres, count, crowns }: SeenDie, k: number): Vec3 =>
@@ -159,48 +176,78 @@ function curvatures(die: SeenDie, camera: Camera, curve: OutlineCurve): Float64A
 /** How far from the card a ball may be and still lie on it, mm. */
 const TOUCHING = 0.05;
 
-/** Height over the card of a contact, mm; fills the shade beside it where the edge there lies on the card. */
-function cardView(
-  die: SeenDie,
-  solid: DieSolid,
-  camera: Camera,
-  { rotation: c, shift: s }: Rigid,
-): (at: Contact, dx: number, dy: number, dz: number, shade: Float64Array, o: number) => number {
-  const { centres, radii, body, count } = die;
-  const up = (x: number, y: number, z: number): number => c[2]! * x + c[5]! * y + c[8]! * z;
-  const low = radii.map((_, b) => up(centres[3 * b]! - s[0], centres[3 * b + 1]! - s[1], centres[3 * b + 2]! - s[2]));
-  const r = die.cameraFromBody.rotation;
-  const faceUp = Float64Array.from(solid.labels, (_, f) => {
-    const [x, y, z] = [solid.normals[3 * f]!, solid.normals[3 * f + 1]!, solid.normals[3 * f + 2]!];
-    return up(r[0]! * x + r[1]! * y + r[2]! * z, r[3]! * x + r[4]! * y + r[5]! * z, r[6]! * x + r[7]! * y + r[8]! * z);
-  });
-  return (at, dx, dy, dz, shade, o) => {
+/** How a die stands over the card. */
+class CardView {
+  readonly #die: SeenDie;
+  readonly #f: number;
+  /** The card's upwards and middle, camera frame. */
+  readonly #up: Vec3;
+  readonly #middle: Vec3;
+  /** Heights of the balls' centres, mm, and the upward parts of the faces' normals. */
+  readonly #low: Float64Array;
+  readonly #faceUp: Float64Array;
+
+  constructor(die: SeenDie, solid: DieSolid, { f }: Camera, { rotation: c, shift }: Rigid) {
+    this.#die = die;
+    this.#f = f;
+    this.#middle = shift;
+    this.#up = [c[2]!, c[5]!, c[8]!];
+    this.#low = new Float64Array(die.count);
+    for (let b = 0; b < die.count; b++) this.#low[b] = dot(this.#up, minus(vec3At(die.centres, b), shift));
+    this.#faceUp = new Float64Array(solid.labels.length);
+    for (let face = 0; face < this.#faceUp.length; face++)
+      this.#faceUp[face] = dot(this.#up, turned(die.cameraFromBody.rotation, vec3At(solid.normals, face)));
+  }
+
+  /** Height over the card of a contact, mm. */
+  height(at: Contact): number {
     const { first: a, second: b, share } = at;
-    if (a >= count || b >= count) {
-      const of = (k: number): number => {
-        const [x, y, z] = placeOf(die, k);
-        return up(x - s[0], y - s[1], z - s[2]) + (k < count ? radii[k]! * up(at.ux, at.uy, at.uz) : 0);
-      };
-      return share * of(a) + (1 - share) * of(b);
-    }
+    const { radii, count } = this.#die;
+    if (a >= count || b >= count) return share * this.#heightAt(at, a) + (1 - share) * this.#heightAt(at, b);
     const radius = share * radii[a]! + (1 - share) * radii[b]!;
-    const normalUp = up(at.ux, at.uy, at.uz);
-    if (a !== b && low[a]! - radii[a]! < TOUCHING && low[b]! - radii[b]! < TOUCHING) {
-      let rising = -1;
-      for (let p = 0; p < 3; p++)
-        for (let q = 0; q < 3; q++) {
-          const f = body.faces[3 * a + p]!;
-          if (f === body.faces[3 * b + q]) rising = Math.max(rising, faceUp[f]!);
-        }
-      const depth = centres[3 * a]! * dx + centres[3 * a + 1]! * dy + centres[3 * a + 2]! * dz;
-      const found = contactShade(radius, normalUp, rising, camera.f / depth);
-      if (found) {
-        shade[o] = found.radius;
-        shade[o + 1] = found.first;
-        shade[o + 2] = found.perPx;
-        shade[o + 3] = found.open;
+    return share * this.#low[a]! + (1 - share) * this.#low[b]! + radius * this.#normalUp(at);
+  }
+
+  /** The same where ball or crown's point `k` carried it alone. */
+  #heightAt(at: Contact, k: number): number {
+    const { radii, count } = this.#die;
+    const centre = dot(this.#up, minus(placeOf(this.#die, k), this.#middle));
+    return centre + (k < count ? radii[k]! * this.#normalUp(at) : 0);
+  }
+
+  #normalUp({ ux, uy, uz }: Contact): number {
+    const up = this.#up;
+    return up[0] * ux + up[1] * uy + up[2] * uz;
+  }
+
+  /** Fills the shade beside a contact that a ray (a unit vector) meets, where the edge there lies on the card. */
+  shadeInto(at: Contact, dx: number, dy: number, dz: number, shade: Float64Array, o: number): void {
+    const { first: a, second: b, share } = at;
+    const { centres, radii, count } = this.#die;
+    if (a === b || a >= count || b >= count || !this.#touches(a) || !this.#touches(b)) return;
+    const depth = centres[3 * a]! * dx + centres[3 * a + 1]! * dy + centres[3 * a + 2]! * dz;
+    const radius = share * radii[a]! + (1 - share) * radii[b]!;
+    const found = contactShade(radius, this.#normalUp(at), this.#rising(a, b), this.#f / depth);
+    if (!found) return;
+    shade[o] = found.radius;
+    shade[o + 1] = found.first;
+    shade[o + 2] = found.perPx;
+    shade[o + 3] = found.open;
+  }
+
+  #touches(ball: number): boolean {
+    return this.#low[ball]! - this.#die.radii[ball]! < TOUCHING;
+  }
+
+  /** The largest upward part of the normals of faces that two balls share. */
+  #rising(a: number, b: number): number {
+    const { faces } = this.#die.body;
+    let rising = -1;
+    for (let p = 0; p < 3; p++)
+      for (let q = 0; q < 3; q++) {
+        const f = faces[3 * a + p]!;
+        if (f === faces[3 * b + q]) rising = Math.max(rising, this.#faceUp[f]!);
       }
-    }
-    return share * low[a]! + (1 - share) * low[b]! + radius * normalUp;
-  };
+    return rising;
+  }
 }

@@ -67,8 +67,11 @@ export function measuredOutline(
 }
 
 /** The segments that say something. */
-export const tellingSegments = ({ count, sigma }: Pick<EdgeSet, 'count' | 'sigma'>): number[] =>
-  Array.from({ length: count }, (_, k) => k).filter((k) => Number.isFinite(sigma[k]!));
+export function tellingSegments({ count, sigma }: Pick<EdgeSet, 'count' | 'sigma'>): number[] {
+  const out: number[] = [];
+  for (let k = 0; k < count; k++) if (Number.isFinite(sigma[k]!)) out.push(k);
+  return out;
+}
 
 /** The segments that say something, as the fit wants them. */
 function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, glare: Float64Array | undefined): Outline {
@@ -77,10 +80,11 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
   const xy = new Float64Array(2 * good.length);
   const normal = new Float64Array(2 * good.length);
   const sigma = new Float64Array(good.length);
-  const strain = Float64Array.from(good, (k) => e.strain[k]!);
-  const skin = Float64Array.from(good, (k) => e.skin[k]!);
+  const strain = new Float64Array(good.length);
+  const skin = new Float64Array(good.length);
   const byTerm = new Float64Array(TERM_COUNT * good.length);
-  good.forEach((k, m) => {
+  for (let m = 0; m < good.length; m++) {
+    const k = good[m]!;
     const light = glares?.get(e.crowns!.face[k]!);
     const offset = e.offset[k]! + (light ? light.change * e.crowns!.byGlare[k]! : 0);
     for (let a = 0; a < 2; a++) {
@@ -88,8 +92,10 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
       xy[2 * m + a] = e.xy[2 * k + a]! + offset * e.normal[2 * k + a]!;
     }
     sigma[m] = Math.max(LEAST_SIGMA, e.sigma[k]!);
+    strain[m] = e.strain[k]!;
+    skin[m] = e.skin[k]!;
     for (let t = 0; t < TERM_COUNT; t++) byTerm[m * TERM_COUNT + t] = e.byTerm[k * TERM_COUNT + t]!;
-  });
+  }
   const outline = { xy, normal, sigma, strain, skin, byTerm, terms: TERM_COUNT };
   if (!e.crowns || !raised || !crowns || !glares) return outline;
   const { face } = e.crowns;

@@ -206,15 +206,20 @@ const depthsAt = (work: Work, { depths, cosines, mirrored }: InwardRays): Depths
 /** How bright what is mirrored is over the stage just outside, by depth; null where no light of the card is at hand. */
 function beyondOf({ options: { light }, outer }: Work, places: Float64Array): Float64Array | null {
   if (!light) return null;
-  const outside = LUMA.reduce((s, w, c) => s + w * outer[c]!, 0) / light.bare;
-  return Float64Array.from({ length: places.length / 3 }, (_, depth) => {
-    const [x, y, apart] = [places[3 * depth]!, places[3 * depth + 1]!, places[3 * depth + 2]!];
+  const outside = (LUMA[0] * outer[0]! + LUMA[1] * outer[1]! + LUMA[2] * outer[2]!) / light.bare;
+  const out = new Float64Array(places.length / 3);
+  for (let depth = 0; depth < out.length; depth++) {
+    const x = places[3 * depth]!;
     // What falls on no card is as bright as the bare stage.
-    if (Number.isNaN(x)) return 1 / outside;
-    const seen = lightOn(light, x, y);
-    // Nearer than the cells tell apart it is as bright as just outside.
-    return Number.isNaN(seen) ? 1 : 1 + Math.min(1, apart / STAGE_LIGHT.step) * (seen / outside - 1);
-  });
+    if (Number.isNaN(x)) out[depth] = 1 / outside;
+    else {
+      const seen = lightOn(light, x, places[3 * depth + 1]!);
+      // Nearer than the cells tell apart it is as bright as just outside.
+      const share = Math.min(1, places[3 * depth + 2]! / STAGE_LIGHT.step);
+      out[depth] = Number.isNaN(seen) ? 1 : 1 + share * (seen / outside - 1);
+    }
+  }
+  return out;
 }
 
 /** Sums that are thrown away. */

@@ -3,7 +3,7 @@ import type { DieSolid } from '../geometry/solid.ts';
 import type { SeenDie } from '../geometry/standing.ts';
 import { byAxis, dot, norm, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { median } from '../maths/linear.ts';
-import { mirroredLight, type Mirrored, type MirroredLight } from './mirrored-light.ts';
+import { MirroredLights, type Mirrored, type MirroredLight } from './mirrored-light.ts';
 import type { Crop } from './picture.ts';
 import type { ToneCurve } from './tone.ts';
 
@@ -37,7 +37,7 @@ export function faceLights(
   unseen: number,
   photo: number,
 ): FaceLight[] {
-  const mirroredAt = mirroredLight(crop, die, camera, cameraFromCard, tone, stage, unseen);
+  const mirroredLights = new MirroredLights(crop, die, camera, cameraFromCard, tone, stage, unseen);
   return solid.labels.flatMap((_, f): FaceLight[] => {
     const land = landSeen(die, solid, f);
     if (land === null || land.cosine < 0.06) return [];
@@ -50,14 +50,21 @@ export function faceLights(
       const colour = meanColour(crop, place);
       if (colour === null) continue;
       for (let c = 0; c < 3; c++) values[c]!.push(tone.toLight(colour[c]!) / stage[c]!);
-      if (corner) mirrored.push(mirroredAt(point, n));
+      if (corner) mirrored.push(mirroredLights.at(point, n));
     }
     if (values[0]!.length < 3 || mirrored.length === 0) return [];
     const light = byAxis((c) => median(values[c]!));
-    const scatter = 1.4826 * median(values[1]!.map((v) => Math.abs(v - light[1])));
-    const over = (of: (m: MirroredLight) => Mirrored): Mirrored => middleOf(mirrored.map(of));
-    const both = { polished: over((m) => m.polished), rough: over((m) => m.rough) };
-    return [{ cosine, normal, light, mirrored: both, photo, scatter }];
+    const scatter = 1.4826 * medianFrom(values[1]!, light[1]);
+    return [
+      {
+        cosine,
+        normal,
+        light,
+        mirrored: { polished: middleOf(mirrored, 'polished'), rough: middleOf(mirrored, 'rough') },
+        photo,
+        scatter,
+      },
+    ];
   });
 }
 
@@ -124,11 +131,22 @@ function meanColour(crop: Crop, [u, v]: readonly [number, number]): Vec3 | null 
   });
 }
 
-const middleOf = (list: readonly Mirrored[]): Mirrored => ({
-  light: [
-    median(list.map((m) => m.light[0])),
-    median(list.map((m) => m.light[1])),
-    median(list.map((m) => m.light[2])),
-  ],
-  doubt: median(list.map((m) => m.doubt)),
-});
+/** Median distance from a value. */
+function medianFrom(values: readonly number[], from: number): number {
+  const apart = new Float64Array(values.length);
+  for (let k = 0; k < values.length; k++) apart[k] = Math.abs(values[k]! - from);
+  return median(apart);
+}
+
+/** The middle of what places mirror, of each number. */
+function middleOf(list: readonly MirroredLight[], kind: keyof MirroredLight): Mirrored {
+  const n = list.length;
+  const numbers = new Float64Array(4 * n);
+  for (let k = 0; k < n; k++) {
+    const { light, doubt } = list[k]![kind];
+    for (let c = 0; c < 3; c++) numbers[c * n + k] = light[c]!;
+    numbers[3 * n + k] = doubt;
+  }
+  const middle = (c: number): number => median(numbers.subarray(c * n, (c + 1) * n));
+  return { light: [middle(0), middle(1), middle(2)], doubt: middle(3) };
+}

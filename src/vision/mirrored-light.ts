@@ -1,7 +1,7 @@
 import { projection, type Camera, type Rigid } from '../geometry/camera.ts';
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import type { SeenDie } from '../geometry/standing.ts';
-import { cross, dot, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
+import { cross, dot, minus, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
 import type { Crop } from './picture.ts';
 import { ROUGH } from './reflectance.ts';
 import type { ToneCurve } from './tone.ts';
@@ -31,52 +31,82 @@ const AROUND = 2;
 /**
  * Looks up what a place on a die mirrors: the picture itself shows the stage where the mirrored ray meets it, in the die's shade or out
  * of it. Rays that pass the card, leave the picture's crop or end behind the die meet what is not seen.
- *
- * @param stage   Light of the bare stage, per channel, which is 1 in the answer.
- * @param unseen  What is not seen is taken to be so bright, over the stage.
- * @returns       Of a point and a face's outward unit normal, camera frame, mm.
  */
-export function mirroredLight(
-  crop: Crop,
-  die: SeenDie,
-  camera: Camera,
-  { rotation, shift }: Rigid,
-  tone: ToneCurve,
-  stage: readonly number[],
-  unseen: number,
-): (point: Vec3, normal: Vec3) => MirroredLight {
-  const find = contactFinder(die);
-  const contact = newContact();
-  const up: Vec3 = [rotation[2]!, rotation[5]!, rotation[8]!];
-  const beyond: Mirrored = { light: [unseen, unseen, unseen], doubt: DOUBT.unseen * unseen };
-  const ahead = (point: Vec3, towards: Vec3): Mirrored => {
-    const fall = dot(up, towards);
-    if (fall > -LEAST_FALL) return beyond;
-    const height = up[0] * (point[0] - shift[0]) + up[1] * (point[1] - shift[1]) + up[2] * (point[2] - shift[2]);
-    const way = -height / fall;
-    const met: Vec3 = [point[0] + way * towards[0], point[1] + way * towards[1], point[2] + way * towards[2]];
-    const ray = unitVector(met);
-    find(ray[0], ray[1], ray[2], contact, -1, -1);
-    if (contact.distance < CLEAR) return beyond;
-    const light = lightAt(crop, ...projection(camera, met), tone, stage);
-    return light ? { light, doubt: DOUBT.seen } : beyond;
-  };
-  return (point, normal) => {
+export class MirroredLights {
+  readonly #crop: Crop;
+  readonly #camera: Camera;
+  readonly #tone: ToneCurve;
+  readonly #stage: readonly number[];
+  /** The card's upwards and middle, camera frame. */
+  readonly #up: Vec3;
+  readonly #middle: Vec3;
+  readonly #beyond: Mirrored;
+  readonly #find: ReturnType<typeof contactFinder>;
+  readonly #contact = newContact();
+
+  /**
+   * @param stage   Light of the bare stage, per channel, which is 1 in the answers.
+   * @param unseen  What is not seen is taken to be so bright, over the stage.
+   */
+  constructor(
+    crop: Crop,
+    die: SeenDie,
+    camera: Camera,
+    { rotation, shift }: Rigid,
+    tone: ToneCurve,
+    stage: readonly number[],
+    unseen: number,
+  ) {
+    this.#crop = crop;
+    this.#camera = camera;
+    this.#tone = tone;
+    this.#stage = stage;
+    this.#up = [rotation[2]!, rotation[5]!, rotation[8]!];
+    this.#middle = shift;
+    this.#beyond = { light: [unseen, unseen, unseen], doubt: DOUBT.unseen * unseen };
+    this.#find = contactFinder(die);
+  }
+
+  /** Of a point and a face's outward unit normal, camera frame, mm. */
+  at(point: Vec3, normal: Vec3): MirroredLight {
     const ray = unitVector(point);
-    const polished = ahead(point, reflected(ray, normal));
+    const polished = this.#ahead(point, reflected(ray, normal));
     const lobe = [polished];
     for (const slope of slopes(ray, normal)) {
       const facet = unitVector([normal[0] + slope[0], normal[1] + slope[1], normal[2] + slope[2]]);
       const towards = reflected(ray, facet);
-      if (dot(ray, facet) < 0 && dot(towards, normal) > 0) lobe.push(ahead(point, towards));
+      if (dot(ray, facet) < 0 && dot(towards, normal) > 0) lobe.push(this.#ahead(point, towards));
     }
-    const mean = (f: (m: Mirrored) => number): number => lobe.reduce((s, m) => s + f(m), 0) / lobe.length;
-    const rough: Mirrored = {
-      light: [mean((m) => m.light[0]), mean((m) => m.light[1]), mean((m) => m.light[2])],
-      doubt: mean((m) => m.doubt),
-    };
-    return { polished, rough };
-  };
+    return { polished, rough: meanOf(lobe) };
+  }
+
+  /** Light that comes from there. */
+  #ahead(point: Vec3, towards: Vec3): Mirrored {
+    const up = this.#up;
+    const fall = dot(up, towards);
+    if (fall > -LEAST_FALL) return this.#beyond;
+    const way = -dot(up, minus(point, this.#middle)) / fall;
+    const met: Vec3 = [point[0] + way * towards[0], point[1] + way * towards[1], point[2] + way * towards[2]];
+    const ray = unitVector(met);
+    const contact = this.#contact;
+    this.#find(ray[0], ray[1], ray[2], contact, -1, -1);
+    if (contact.distance < CLEAR) return this.#beyond;
+    const [u, v] = projection(this.#camera, met);
+    const light = lightAt(this.#crop, u, v, this.#tone, this.#stage);
+    return light ? { light, doubt: DOUBT.seen } : this.#beyond;
+  }
+}
+
+function meanOf(lobe: readonly Mirrored[]): Mirrored {
+  let [r, g, b, doubt] = [0, 0, 0, 0];
+  for (const m of lobe) {
+    r += m.light[0];
+    g += m.light[1];
+    b += m.light[2];
+    doubt += m.doubt;
+  }
+  const n = lobe.length;
+  return { light: [r / n, g / n, b / n], doubt: doubt / n };
 }
 
 const reflected = (ray: Vec3, normal: Vec3): Vec3 => {
@@ -102,6 +132,6 @@ function lightAt(crop: Crop, u: number, v: number, tone: ToneCurve, stage: reado
   for (let b = y - AROUND; b <= y + AROUND; b++)
     for (let a = x - AROUND; a <= x + AROUND; a++)
       for (let c = 0; c < 3; c++) sum[c]! += crop.data[(b * crop.width + a) * crop.channels + c]!;
-  const [r, g, b] = sum.map((s, c) => tone.toLight(s / (2 * AROUND + 1) ** 2) / stage[c]!) as [number, number, number];
-  return [r, g, b];
+  for (let c = 0; c < 3; c++) sum[c] = tone.toLight(sum[c]! / (2 * AROUND + 1) ** 2) / stage[c]!;
+  return [sum[0]!, sum[1]!, sum[2]!];
 }

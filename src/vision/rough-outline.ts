@@ -31,8 +31,12 @@ export const withSpare = (region: Region): Region =>
 export function roughOutline(region: Region, crop: Crop): Outline {
   const n = region.outline.length / 2;
   const step = Math.max(1, Math.floor(n / ROUGH_OUTLINE.points));
-  const all = Array.from({ length: Math.floor(n / step) }, (_, k) => k * step);
-  const own = all.filter((i) => region.covered?.[i] !== 1);
+  const all: number[] = [];
+  const own: number[] = [];
+  for (let k = 0; k < Math.floor(n / step); k++) {
+    all.push(k * step);
+    if (region.covered?.[k * step] !== 1) own.push(k * step);
+  }
   const places = own.length > OWN * all.length ? own : all;
   const count = places.length;
   const xy = new Float64Array(2 * count);
@@ -63,19 +67,23 @@ export function roughOutline(region: Region, crop: Crop): Outline {
   };
 }
 
+/** Value of channel `c` at the pixel nearest to a place, px, or on the crop's rim where it lies beyond. */
+function valueAt(crop: Crop, u: number, v: number, c: number): number {
+  const x = Math.min(crop.width - 1, Math.max(0, Math.round(u) - crop.left));
+  const y = Math.min(crop.height - 1, Math.max(0, Math.round(v) - crop.top));
+  return crop.data[(y * crop.width + x) * crop.channels + c]!;
+}
+
 /** Way along the normal from a point to the steepest change of colour within `reach`, px. */
 function steepest(crop: Crop, u: number, v: number, nu: number, nv: number, reach: number): number {
+  const values = new Uint8Array(3 * (2 * reach + 5));
+  for (let k = 0, t = -reach - 2; t <= reach + 2; t++)
+    for (let c = 0; c < 3; c++, k++) values[k] = valueAt(crop, u + t * nu, v + t * nv, c);
   let best = 0;
   let at = 0;
-  const value = (t: number, c: number): number => {
-    const x = Math.min(crop.width - 1, Math.max(0, Math.round(u + t * nu) - crop.left));
-    const y = Math.min(crop.height - 1, Math.max(0, Math.round(v + t * nv) - crop.top));
-    return crop.data[(y * crop.width + x) * crop.channels + c]!;
-  };
-  for (let t = -reach; t <= reach; t++) {
+  for (let t = -reach, k = 0; t <= reach; t++) {
     let change = 0;
-    for (let c = 0; c < 3; c++)
-      change += Math.abs(value(t + 2, c) + value(t + 1, c) - value(t - 1, c) - value(t - 2, c));
+    for (let c = 0; c < 3; c++, k++) change += Math.abs(values[k + 12]! + values[k + 9]! - values[k + 3]! - values[k]!);
     // Of equals the outer one: a number or a highlight lies inside.
     if (change >= best) [best, at] = [change, t];
   }

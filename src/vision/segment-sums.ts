@@ -294,19 +294,29 @@ export function factored({ matrix, gradient, local, beliefs, factor }: Work): bo
   return choleskyInPlace(factor, LOCAL, 1e-12);
 }
 
+/** What the changes `t` and `u` still say of each other with the local unknowns taken out. */
+function left({ matrix, solved }: Work, t: number, u: number): number {
+  const o = (LOCAL + t) * SIZE;
+  let v = matrix[o + LOCAL + u]!;
+  for (let a = 0; a < LOCAL; a++) v -= matrix[o + a]! * solved[u * LOCAL + a]!;
+  return v;
+}
+
+/** The same of a change's gradient. */
+function pull({ matrix, gradient, solved }: Work, t: number): number {
+  const o = (LOCAL + t) * SIZE;
+  let v = gradient[LOCAL + t]!;
+  for (let a = 0; a < LOCAL; a++) v -= matrix[o + a]! * solved[CHANGES.all * LOCAL + a]!;
+  return v;
+}
+
 /** Takes the local unknowns out: how the offset moves with each term, and what is left to say of the look. */
-export function eliminate(
-  { matrix, gradient, factor, solved, options }: Work,
-  segment: number,
-  high: number,
-  out: Found,
-): void {
+export function eliminate(work: Work, segment: number, high: number, out: Found): void {
+  const { matrix, gradient, factor, solved, options } = work;
   const changes = CHANGES[options.asked];
-  const column = (t: number): Float64Array => solved.subarray(t * LOCAL, (t + 1) * LOCAL);
   for (let t = 0; t < changes; t++)
-    choleskySolveInto(factor, LOCAL, matrix.subarray((LOCAL + t) * SIZE, (LOCAL + t) * SIZE + LOCAL), column(t));
-  const own = column(CHANGES.all);
-  choleskySolveInto(factor, LOCAL, gradient, own);
+    choleskySolveInto(factor, LOCAL, matrix.subarray((LOCAL + t) * SIZE), solved.subarray(t * LOCAL));
+  choleskySolveInto(factor, LOCAL, gradient, solved.subarray(CHANGES.all * LOCAL));
   const o = segment * TERM_COUNT;
   // Blur at the card and at the top make up the place's own.
   out.byTerm[o + 3] = -solved[0]!;
@@ -314,22 +324,12 @@ export function eliminate(
   out.byTerm[o + 5] = -high * solved[LOCAL]!;
   out.byTerm[o + 6] = -solved[2 * LOCAL]!;
   if (options.asked === 'all') for (let t = 3; t < 6; t++) out.byTerm[o + t - 3] = -solved[t * LOCAL]!;
-  const left = (t: number, u: number): number => {
-    let v = matrix[(LOCAL + t) * SIZE + LOCAL + u]!;
-    for (let a = 0; a < LOCAL; a++) v -= matrix[(LOCAL + t) * SIZE + a]! * solved[u * LOCAL + a]!;
-    return v;
-  };
-  const pull = (t: number): number => {
-    let v = gradient[LOCAL + t]!;
-    for (let a = 0; a < LOCAL; a++) v -= matrix[(LOCAL + t) * SIZE + a]! * own[a]!;
-    return v;
-  };
-  const [ss, sb, bb] = [left(0, 0), left(1, 0), left(1, 1)];
-  const [gs, gb] = [pull(0), pull(1)];
+  const [ss, sb, bb] = [left(work, 0, 0), left(work, 1, 0), left(work, 1, 1)];
+  const [gs, gb] = [pull(work, 0), pull(work, 1)];
   const [l, h] = [1 - high, high];
   const { lookInformation: a, lookGradient: g, shade } = out;
-  shade.information += left(2, 2);
-  shade.gradient += pull(2);
+  shade.information += left(work, 2, 2);
+  shade.gradient += pull(work, 2);
   g[0]! += gs;
   g[1]! += l * gb;
   g[2]! += h * gb;

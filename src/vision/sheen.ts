@@ -44,9 +44,10 @@ export function sheenOf(
   const means = [x[0]!, x[1]!, x[2]!, 0, 0, 0, ...prior.mean];
   let covariance = new Float64Array(9);
   let scatter = 0.02;
+  const residuals = new Float64Array(3 * lights.length);
   for (let it = 0; it < STEPS; it++) {
     const system = { a: new Float64Array(SIZE * SIZE), g: new Float64Array(SIZE) };
-    const residuals = lights.flatMap((l) => addFace(system, x, l, scatter));
+    for (let f = 0; f < lights.length; f++) addFace(system, x, lights[f]!, scatter, residuals, 3 * f);
     addBeliefs(system, x, means, sds);
     const h = stepOf(system, x);
     if (!h) break;
@@ -76,8 +77,18 @@ interface System {
   readonly g: Float64Array;
 }
 
-/** Adds what one face's three channels say at `x`; returns the sizes of their residuals. */
-function addFace({ a, g }: System, x: Float64Array, l: FaceLight, scatter: number): number[] {
+/** How one channel's light follows the unknowns. */
+const row = new Float64Array(SIZE);
+
+/** Adds what one face's three channels say at `x`; the sizes of their residuals go into `residuals` from `o` on. */
+function addFace(
+  { a, g }: System,
+  x: Float64Array,
+  l: FaceLight,
+  scatter: number,
+  residuals: Float64Array,
+  o: number,
+): void {
   const m = mirrorShare(l.cosine) - mirrorShare(1);
   const r = roughShare(l.cosine) - roughShare(1);
   const limb = limbTerm(l.cosine);
@@ -85,12 +96,12 @@ function addFace({ a, g }: System, x: Float64Array, l: FaceLight, scatter: numbe
   const share = x[6]! * m + x[7]! * r;
   const { polished, rough } = l.mirrored;
   const unsure = x[6]! * m * polished.doubt + x[7]! * r * rough.doubt;
-  return [0, 1, 2].map((c) => {
+  for (let c = 0; c < 3; c++) {
     const body = x[c]! * direction * (1 + x[8]! * limb);
     const e = l.light[c]! - (body * (1 - share) + x[6]! * m * polished.light[c]! + x[7]! * r * rough.light[c]!);
     const w =
       1 / ((scatter * scatter + (0.06 * l.light[c]!) ** 2 + unsure * unsure) * (1 + (e / (2.5 * scatter)) ** 2));
-    const row = new Float64Array(SIZE);
+    row.fill(0);
     row[c] = (body / x[c]!) * (1 - share);
     const byDirection = x[c]! * (1 + x[8]! * limb) * (1 - share);
     row[3] = byDirection * l.normal[0];
@@ -103,8 +114,8 @@ function addFace({ a, g }: System, x: Float64Array, l: FaceLight, scatter: numbe
       g[p]! += w * row[p]! * e;
       for (let q = 0; q < SIZE; q++) a[SIZE * p + q]! += w * row[p]! * row[q]!;
     }
-    return Math.abs(e);
-  });
+    residuals[o + c] = Math.abs(e);
+  }
 }
 
 function addBeliefs({ a, g }: System, x: Float64Array, means: readonly number[], sds: readonly number[]): void {

@@ -23,37 +23,43 @@ export function skinSlopes(
   deep: number,
   xy: Float64Array,
 ): Float64Array {
-  const level = new Float64Array(count).fill(NaN);
-  const asked: number[] = [];
-  for (let segment = 0; segment < count; segment += every) {
-    asked.push(segment);
-    let [sum, n] = [0, 0];
-    for (let m = pixels.start[segment]!; m < pixels.start[segment + 1]!; m++)
-      if (pixels.s[m]! < deep) {
-        sum += pixels.y[m]!;
-        n++;
-      }
-    if (n >= 4) level[segment] = sum / n;
-  }
-  const total = asked.length;
-  const at = (i: number): number => asked[(i + total) % total]!;
-  const slope = (a: number, b: number): number => {
-    const way = Math.hypot(xy[2 * a]! - xy[2 * b]!, xy[2 * a + 1]! - xy[2 * b + 1]!);
-    return way > 0 && way < MOST_WAY * every ? Math.abs(level[a]! - level[b]!) / way : NaN;
-  };
-  const own = Float64Array.from(asked, (k, i) => Math.min(slope(k, at(i - 1)), slope(k, at(i + 1))));
+  const total = Math.ceil(count / every);
+  const level = new Float64Array(total);
+  for (let i = 0; i < total; i++) level[i] = skinLevel(pixels, i * every, deep);
+  const slope = new Float64Array(total);
+  for (let i = 0; i < total; i++) slope[i] = between(level, xy, every, i, (i + 1) % total);
   const out = new Float64Array(count);
-  asked.forEach((k, i) => {
+  for (let i = 0; i < total; i++) {
     let [sum, n] = [0, 0];
     for (let j = i - AROUND; j <= i + AROUND; j++) {
-      const v = own[(j + total) % total]!;
+      const k = (j + total) % total;
+      // Math.min of NaN is NaN: a segment with one neighbour alone says nothing.
+      const v = Math.min(slope[(k + total - 1) % total]!, slope[k]!);
       if (Number.isNaN(v)) continue;
       sum += v * v;
       n++;
     }
-    if (n > 0) out[k] = OF_SMALLER * Math.sqrt(sum / n);
-  });
+    if (n > 0) out[i * every] = OF_SMALLER * Math.sqrt(sum / n);
+  }
   return out;
+}
+
+/** Mean of a segment's pixels that show the skin alone; NaN where there are too few. */
+function skinLevel({ start, s, y }: BandPixels, segment: number, deep: number): number {
+  let [sum, n] = [0, 0];
+  for (let m = start[segment]!; m < start[segment + 1]!; m++)
+    if (s[m]! < deep) {
+      sum += y[m]!;
+      n++;
+    }
+  return n >= 4 ? sum / n : NaN;
+}
+
+/** Change of the level per px from one segment that was looked at to another; NaN where they are no neighbours. */
+function between(level: Float64Array, xy: Float64Array, every: number, i: number, j: number): number {
+  const [a, b] = [2 * i * every, 2 * j * every];
+  const way = Math.hypot(xy[a]! - xy[b]!, xy[a + 1]! - xy[b + 1]!);
+  return way > 0 && way < MOST_WAY * every ? Math.abs(level[i]! - level[j]!) / way : NaN;
 }
 
 /** Segments further apart than this are no neighbours, px. */
