@@ -9,6 +9,8 @@ export const STEPS = { batch: 64, rate: 2e-3, mean: 0.9, square: 0.999, decay: 1
 
 /** What a stage needs besides to learn. */
 interface Learning extends Stage {
+  /** [batch x places x inputs]: what lies under the kernel at each place. */
+  readonly rows: Float32Array;
   /** Gradients of what stands in the stage. */
   readonly byOut: Float32Array;
   readonly byRows: Float32Array;
@@ -21,7 +23,7 @@ interface Learning extends Stage {
 }
 
 const extra = (s: { inputs: number; outputs: number; places: number }): number =>
-  2 * s.inputs * s.outputs + STEPS.batch * s.places * (2 * s.inputs + s.outputs);
+  2 * s.inputs * s.outputs + STEPS.batch * s.places * (3 * s.inputs + s.outputs);
 
 /** A net that learns. */
 export class Pupil {
@@ -42,14 +44,16 @@ export class Pupil {
       const array = (length: number): Float32Array => forward.products.array(length);
       const real = LAYER_SIZES[k]![0];
       for (let i = 0; i < real * l.outputs; i++) l.weights[i] = normal() * Math.sqrt(2 / real);
+      const rows = array(l.starts.length * l.inputs);
       return {
         ...l,
+        rows,
         byOut: array(l.out.length),
-        byRows: array(l.rows.length),
+        byRows: array(rows.length),
         byWeights: array(l.weights.length),
         byOffsets: new Float32Array(l.outputs),
-        byHalved: new Float32Array(l.which.length),
-        turned: array(l.rows.length),
+        byHalved: new Float32Array(l.halved?.length ?? 0),
+        turned: array(rows.length),
         back: array(l.weights.length),
         moments: [0, 1, 2, 3].map((m) => new Float32Array(m < 2 ? l.weights.length : l.outputs)),
       };
@@ -116,6 +120,7 @@ export class Pupil {
     const { inputs, outputs, rows, byOut, turned, byWeights, byOffsets, byRows, weights, back } = layer;
     const count = byOut.length / outputs;
     const products = this.#forward.products;
+    unroll(layer);
     transpose(rows, count, inputs, turned);
     byWeights.fill(0);
     products.add(inputs, outputs, count, turned, byOut, byWeights);
@@ -146,18 +151,26 @@ export class Pupil {
   }
 }
 
-/** The reverse of halving: what came from the largest of four goes back to it alone. */
-function scatter({ out, to }: Convolution, { byHalved, byOut, which }: Learning): void {
+/** The values under each place of a layer's kernel, one row per place; what a row is longer than them is not touched. */
+function unroll({ starts, from, run, lines, skip, rows, inputs }: Learning): void {
+  for (let r = 0; r < starts.length; r++) {
+    let [at, to] = [(starts[r]! - from.byteOffset) / 4, r * inputs];
+    for (let line = 0; line < lines; line++, at += skip) for (let i = 0; i < run; i++) rows[to++] = from[at++]!;
+  }
+}
+
+/** The reverse of halving: what came from the largest of four, the first of them that are alike, goes back to it alone. */
+function scatter({ out: side, to }: Convolution, { byHalved, byOut, out }: Learning): void {
   byOut.fill(0);
-  const side = out >> 1;
   let o = 0;
-  for (let k = 0; k < STEPS.batch; k++)
-    for (let y = 0; y < side; y++)
-      for (let x = 0; x < side; x++)
-        for (let c = 0; c < to; c++, o++) {
-          const q = which[o]!;
-          byOut[((k * out + 2 * y + (q >> 1)) * out + 2 * x + (q & 1)) * to + c] = byHalved[o]!;
-        }
+  for (let line = 0; line < (STEPS.batch * side) / 2; line++)
+    for (let x = 0; x < side / 2; x++)
+      for (let c = 0; c < to; c++, o++) {
+        const first = 2 * (line * side + x) * to + c;
+        let best = first;
+        for (const k of [first + to, first + side * to, first + (side + 1) * to]) if (out[k]! > out[best]!) best = k;
+        byOut[best] = byHalved[o]!;
+      }
 }
 
 /** What was cut to 0 hands no gradient on. */
@@ -169,7 +182,7 @@ function transpose(from: Float32Array, rows: number, columns: number, to: Float3
   for (let c = 0; c < columns; c++) for (let r = 0; r < rows; r++) to[c * rows + r] = from[r * columns + c]!;
 }
 
-/** The reverse of `unrolled`: each row's gradients added to the places that it was made of, patch after patch. */
+/** The reverse of unrolling: each row's gradients added to the places that it was made of, patch after patch. */
 function gather(
   { kernel, step, pad, side, out, from }: Convolution,
   by: Float32Array,

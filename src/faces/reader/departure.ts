@@ -22,9 +22,8 @@ export const DEPARTURE = {
  */
 export function departures(rgb: Float32Array, mask: Float32Array): Float32Array {
   const out = new Float32Array(mask.length);
-  const asked = Int32Array.from(mask.keys()).filter((k) => mask[k] !== 0 && k % DEPARTURE.every === 0);
-  let skin = spreadOf(rgb, asked, null);
-  for (let round = 0; round < DEPARTURE.rounds && skin; round++) skin = spreadOf(rgb, asked, skin);
+  let skin = spreadOf(rgb, mask, null);
+  for (let round = 0; round < DEPARTURE.rounds && skin; round++) skin = spreadOf(rgb, mask, skin);
   if (!skin) return out;
   for (let k = 0; k < mask.length; k++)
     if (mask[k] !== 0) out[k] = Math.min(DEPARTURE.most, 0.5 * Math.log1p(squareAt(rgb, k, skin) / DEPARTURE.from));
@@ -42,11 +41,15 @@ function squareAt(rgb: Float32Array, k: number, [mean, q]: Spread): number {
 }
 
 /** Mean and spread of the asked places, each weighted by how near it lies by an earlier spread. */
-function spreadOf(rgb: Float32Array, asked: Int32Array, before: Spread | null): Spread | null {
-  let [n, x, y, z, xx, xy, xz, yy, yz, zz] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
-  for (const k of asked) {
+function spreadOf(rgb: Float32Array, mask: Float32Array, before: Spread | null): Spread | null {
+  let [asked, n, x, y, z, xx, xy, xz, yy, yz, zz] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
+  for (let k = 0; k < mask.length; k += DEPARTURE.every) {
+    if (mask[k] === 0) continue;
+    asked++;
     const w = before ? 4 / (1 + squareAt(rgb, k, before)) : 1;
-    const [a, b, c] = [rgb[3 * k]!, rgb[3 * k + 1]!, rgb[3 * k + 2]!];
+    const a = rgb[3 * k]!;
+    const b = rgb[3 * k + 1]!;
+    const c = rgb[3 * k + 2]!;
     n += w;
     x += w * a;
     y += w * b;
@@ -61,15 +64,15 @@ function spreadOf(rgb: Float32Array, asked: Int32Array, before: Spread | null): 
   if (!(n > 0)) return null;
   [x, y, z] = [x / n, y / n, z / n];
   // A Cauchy distribution's scatter is what its weighted sums give over the number of places, not over the weights.
-  const over = before ? asked.length : n;
-  const part = (s: number, p: number, q: number): number => (s - n * p * q) / over;
+  const over = before ? asked : n;
+  const { floor } = DEPARTURE;
   const inverse = inverseOf(
-    part(xx, x, x) + DEPARTURE.floor,
-    part(xy, x, y),
-    part(xz, x, z),
-    part(yy, y, y) + DEPARTURE.floor,
-    part(yz, y, z),
-    part(zz, z, z) + DEPARTURE.floor,
+    (xx - n * x * x) / over + floor,
+    (xy - n * x * y) / over,
+    (xz - n * x * z) / over,
+    (yy - n * y * y) / over + floor,
+    (yz - n * y * z) / over,
+    (zz - n * z * z) / over + floor,
   );
   return inverse && [[x, y, z], inverse];
 }
@@ -78,5 +81,12 @@ function inverseOf(a: number, b: number, c: number, d: number, e: number, f: num
   const [p, q, r] = [d * f - e * e, c * e - b * f, b * e - c * d];
   const det = a * p + b * q + c * r;
   if (!(det > 0)) return null;
-  return Float64Array.from([p, q, r, a * f - c * c, b * c - a * e, a * d - b * b], (v) => v / det);
+  return Float64Array.of(
+    p / det,
+    q / det,
+    r / det,
+    (a * f - c * c) / det,
+    (b * c - a * e) / det,
+    (a * d - b * b) / det,
+  );
 }

@@ -1,9 +1,9 @@
 import { CLASSES } from './classes.ts';
-import { CONVOLUTIONS, halve, LAYER_SIZES, PATCH_VALUES, unrolled, type Layer } from './net.ts';
-import { Products } from './product.ts';
+import { CONVOLUTIONS, LAYER_SIZES, PATCH_VALUES, type Convolution, type Layer } from './net.ts';
+import { Products, type Rows } from './product.ts';
 
 /** One layer at work on a batch of patches. */
-export interface Stage {
+export interface Stage extends Rows {
   /** Inputs padded to whole fours, as the gradient's product needs them. */
   readonly inputs: number;
   readonly outputs: number;
@@ -11,15 +11,18 @@ export interface Stage {
   readonly places: number;
   readonly weights: Float32Array;
   readonly offsets: Float32Array;
-  /** [batch x places x inputs], [batch x places x outputs], rows padded to whole fours. */
-  readonly rows: Float32Array;
+  /** What goes in: of a convolution the places of each patch with the zeros around them. */
+  readonly from: Float32Array;
+  /** [batch x places x outputs], rows padded to whole fours. */
   readonly out: Float32Array;
-  /** The larger halves of `out` where the layer is followed by them, and which of four each was. */
+  /** The larger halves of `out` where the layer is followed by them. */
   readonly halved: Float32Array | null;
-  readonly which: Uint8Array;
 }
 
 const padded = (n: number): number => Math.ceil(n / 4) * 4;
+
+/** Side of what goes into a convolution with the zeros around it. */
+const wideSide = ({ side, pad }: { readonly side: number; readonly pad: number }): number => side + 2 * pad;
 
 /** The net at work on so many patches at once, in memory that is taken once. */
 export class Forward {
@@ -30,28 +33,17 @@ export class Forward {
   /** @param more Further numbers that the memory must have room for. */
   constructor(batch: number, more = 0) {
     this.batch = batch;
-    const sizes = LAYER_SIZES.map(([inputs, outputs], k) => ({
-      inputs: padded(inputs),
-      outputs,
-      places: CONVOLUTIONS[k] ? CONVOLUTIONS[k].out ** 2 : 1,
-    }));
-    const floats = sizes.reduce(
-      (s, l) => s + l.inputs * l.outputs + padded(batch * l.places) * (l.inputs + l.outputs),
-      0,
-    );
-    this.products = new Products(floats + more + 1000);
-    this.stages = sizes.map((l, k): Stage => {
-      const halved = CONVOLUTIONS[k]?.halved ? (batch * l.places * l.outputs) / 4 : 0;
-      return {
-        ...l,
-        weights: this.products.array(l.inputs * l.outputs),
-        offsets: new Float32Array(l.outputs),
-        rows: this.products.array(padded(batch * l.places) * l.inputs),
-        out: this.products.array(padded(batch * l.places) * l.outputs),
-        halved: halved > 0 ? new Float32Array(halved) : null,
-        which: new Uint8Array(halved),
-      };
-    });
+    let floats = more + 1000;
+    for (const [k, [inputs, outputs]] of LAYER_SIZES.entries()) {
+      const c = CONVOLUTIONS[k];
+      const rows = padded(batch * (c ? c.out ** 2 : 1));
+      floats += padded(inputs) * outputs + 2 * outputs + rows * (2 * outputs + 1);
+      if (c) floats += batch * wideSide(c) ** 2 * c.from;
+    }
+    this.products = new Products(floats);
+    const stages: Stage[] = [];
+    for (const k of LAYER_SIZES.keys()) stages.push(stageOf(this.products, batch, k, stages[k - 1]));
+    this.stages = stages;
   }
 
   /** Takes over the weights of layers. */
@@ -65,27 +57,58 @@ export class Forward {
   /** Runs `batch` patches, PATCH_VALUES each, through the net; the last stage's `out` holds what comes out. */
   run(patches: Float32Array): void {
     let from = patches;
-    let size = PATCH_VALUES;
-    this.stages.forEach((stage, k) => {
-      const { inputs, places, rows, out, halved, which } = stage;
+    for (let k = 0; k < this.stages.length; k++) {
+      const stage = this.stages[k]!;
       const c = CONVOLUTIONS[k];
-      if (c) for (let p = 0; p < this.batch; p++) unrolled(c, from, p * size, rows, p * places * inputs, inputs);
-      else rows.set(from.length > rows.length ? from.subarray(0, rows.length) : from);
-      this.#apply(stage, k + 1 < this.stages.length);
-      from = out;
-      size = places * stage.outputs;
-      if (!c || !halved) return;
-      for (let p = 0; p < this.batch; p++) halve(c, out, p * size, halved, which, (p * size) / 4);
-      from = halved;
-      size /= 4;
-    });
+      if (c && from !== stage.from) framed(this.batch, c, from, stage.from);
+      const { weights, offsets, out, halved, outputs } = stage;
+      this.products.layer(stage, weights, offsets, k + 1 < this.stages.length ? 0 : -Infinity, out);
+      if (c && halved) this.products.halve((this.batch * c.out) / 2, c.out / 2, outputs, out, halved);
+      from = halved ?? out;
+    }
   }
+}
 
-  #apply({ out, offsets, outputs, inputs, rows, weights }: Stage, cut: boolean): void {
-    for (let k = 0; k < out.length; k += outputs) out.set(offsets, k);
-    this.products.add(out.length / outputs, outputs, inputs, rows, weights, out);
-    if (cut) for (let k = 0; k < out.length; k++) if (out[k]! < 0) out[k] = 0;
-  }
+function stageOf(products: Products, batch: number, k: number, below: Stage | undefined): Stage {
+  const [real, outputs] = LAYER_SIZES[k]!;
+  const c = CONVOLUTIONS[k];
+  const places = c ? c.out ** 2 : 1;
+  const before = below && (below.halved ?? below.out);
+  // Zeros around, or the patches themselves, ask for memory of their own.
+  const from = !c || (c.pad === 0 && before) ? before! : products.array(batch * wideSide(c) ** 2 * c.from);
+  const rows = padded(batch * places);
+  const starts = products.addresses(rows).fill(from.byteOffset);
+  for (let r = 0; r < batch * places; r++) starts[r]! += 4 * (c ? startOf(c, r) : r * real);
+  const inputs = padded(real);
+  return {
+    ...{ inputs, outputs, places, from, starts },
+    ...(c
+      ? { run: c.kernel * c.from, lines: c.kernel, skip: (wideSide(c) - c.kernel) * c.from }
+      : { run: real, lines: 1, skip: 0 }),
+    weights: products.array(inputs * outputs),
+    offsets: products.array(outputs),
+    out: products.array(rows * outputs),
+    halved: c?.halved ? products.array((batch * places * outputs) / 4) : null,
+  };
+}
+
+/** Where what lies under the kernel begins at the r-th place of all patches. */
+function startOf(c: Convolution, r: number): number {
+  const side = wideSide(c);
+  const patch = Math.floor(r / c.out ** 2);
+  const [y, x] = [Math.floor(r / c.out) % c.out, r % c.out];
+  return ((patch * side + y * c.step) * side + x * c.step) * c.from;
+}
+
+/** Places of so many patches, row after row, laid into the zeros around them. */
+function framed(batch: number, c: Convolution, from: Float32Array, to: Float32Array): void {
+  const width = c.side * c.from;
+  const side = wideSide(c);
+  for (let p = 0; p < batch; p++)
+    for (let y = 0; y < c.side; y++) {
+      const at = (p * c.side + y) * width;
+      to.set(from.subarray(at, at + width), ((p * side + y + c.pad) * side + c.pad) * c.from);
+    }
 }
 
 /** Nets at work, one per number of patches; whose weights each holds. */
@@ -107,15 +130,22 @@ export function classLogs(layers: readonly Layer[], patches: Float32Array): Floa
   }
   room.forward.run(patches);
   const { out, outputs } = room.forward.stages.at(-1)!;
-  return Array.from({ length: count }, (_, k) => normalized(out.subarray(k * outputs, k * outputs + CLASSES.length)));
+  const all: Float64Array[] = [];
+  for (let k = 0; k < count; k++) all.push(normalized(out, k * outputs));
+  return all;
 }
 
 /** Log-probabilities from what a net gives out. */
-function normalized(raw: Float32Array): Float64Array {
-  const logs = Float64Array.from(raw);
-  const top = Math.max(...logs);
+function normalized(raw: Float32Array, at: number): Float64Array {
+  const logs = new Float64Array(CLASSES.length);
+  let top = -Infinity;
+  for (let c = 0; c < logs.length; c++) {
+    logs[c] = raw[at + c]!;
+    if (logs[c]! > top) top = logs[c]!;
+  }
   let sum = 0;
-  for (const l of logs) sum += Math.exp(l - top);
+  for (let c = 0; c < logs.length; c++) sum += Math.exp(logs[c]! - top);
   const norm = top + Math.log(sum);
-  return logs.map((l) => l - norm);
+  for (let c = 0; c < logs.length; c++) logs[c]! -= norm;
+  return logs;
 }

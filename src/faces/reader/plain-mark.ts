@@ -36,7 +36,7 @@ export type PlainMark = { readonly form: 'disc' } | { readonly form: 'bar'; read
  * Such shapes have too little about them for a net to be sure of, and nothing else on a d6 looks like them. Null wherever anything else shows.
  */
 export function plainMark({ value, mask }: Pick<FaceGrid, 'value' | 'mask'>): PlainMark | null {
-  const skin = [...value].filter((_, k) => mask[k]).sort((a, b) => a - b);
+  const skin = shown(value, mask).sort();
   if (skin.length < 400) return null;
   const middle = skin[skin.length >> 1]!;
   const spread = (skin[Math.floor(0.75 * skin.length)]! - skin[Math.floor(0.25 * skin.length)]!) / 1.349;
@@ -47,26 +47,52 @@ export function plainMark({ value, mask }: Pick<FaceGrid, 'value' | 'mask'>): Pl
   const peak = Math.max(low, high);
   if (!(peak > PLAIN_MARK.contrast * Math.max(spread, 1e-4))) return null;
   const sign = high > low ? 1 : -1;
-  const own = value.map((v, k) => (mask[k] && sign * (v - middle) > PLAIN_MARK.inside * peak ? 1 : 0));
-  const inner = drawnIn(mask, PLAIN_MARK.margin);
+  const own = new Uint8Array(ROOM);
+  const outside = new Uint8Array(ROOM);
+  for (let k = 0; k < mask.length; k++) {
+    if (!mask[k]) outside[GRID + k] = 1;
+    else if (sign * (value[k]! - middle) > PLAIN_MARK.inside * peak) own[GRID + k] = 1;
+  }
+  const edge = widened(outside, PLAIN_MARK.margin);
   const near = widened(own, PLAIN_MARK.margin);
-  const stray = value.reduce(
-    (n, v, k) => n + (inner[k] && !near[k] && Math.abs(v - middle) > PLAIN_MARK.beside * peak ? 1 : 0),
-    0,
-  );
-  if (stray > PLAIN_MARK.stray * skin.length || own.some((m, k) => m && !inner[k])) return null;
+  let stray = 0;
+  for (let k = 0; k < mask.length; k++) {
+    if (edge[GRID + k] !== 0) {
+      if (own[GRID + k] !== 0) return null;
+    } else if (near[GRID + k] === 0 && Math.abs(value[k]! - middle) > PLAIN_MARK.beside * peak) stray++;
+  }
+  if (stray > PLAIN_MARK.stray * skin.length) return null;
   return connected(own) ? formOf(own) : null;
 }
 
+/** Marks of the grid's places with an empty line before them and one behind: whoever looks at neighbours stays inside. */
+const ROOM = GRID * (GRID + 2);
+
+/** Values on the face. */
+function shown(value: Float32Array, mask: Float32Array): Float32Array {
+  const out = new Float32Array(value.length);
+  let n = 0;
+  for (let k = 0; k < value.length; k++) if (mask[k]) out[n++] = value[k]!;
+  return out.subarray(0, n);
+}
+
+const between = (v: number, [from, to]: readonly [number, number]): boolean => v >= from && v <= to;
+
 /** Disc or bar by second moments; see {@link PLAIN_MARK}. */
-function formOf(own: Float32Array): PlainMark | null {
+function formOf(own: Uint8Array): PlainMark | null {
   let [n, x, y, xx, xy, yy] = [0, 0, 0, 0, 0, 0];
   const half = GRID / 2 - 0.5;
-  own.forEach((m, k) => {
-    if (!m) return;
-    const [u, v] = [(k % GRID) - half, Math.floor(k / GRID) - half];
-    [n, x, y, xx, xy, yy] = [n + 1, x + u, y + v, xx + u * u, xy + u * v, yy + v * v];
-  });
+  for (let k = 0; k < GRID * GRID; k++) {
+    if (own[GRID + k] === 0) continue;
+    const u = (k % GRID) - half;
+    const v = Math.floor(k / GRID) - half;
+    n++;
+    x += u;
+    y += v;
+    xx += u * u;
+    xy += u * v;
+    yy += v * v;
+  }
   if (n < 6) return null;
   [x, y] = [x / n, y / n];
   // A pixel's own extent belongs to the moments.
@@ -74,7 +100,6 @@ function formOf(own: Float32Array): PlainMark | null {
   const [mean, root] = [(a + c) / 2, Math.hypot((a - c) / 2, b)];
   const [most, least] = [mean + root, mean - root];
   const sides = Math.sqrt(most / least);
-  const between = (v: number, [from, to]: readonly [number, number]): boolean => v >= from && v <= to;
   const { round, long, fill, disc, bar, across, along } = PLAIN_MARK;
   if (
     sides < round &&
@@ -96,33 +121,31 @@ function formOf(own: Float32Array): PlainMark | null {
   return { form: 'bar', turn: Math.atan2(-ex, -ey) };
 }
 
+const BESIDE = [-1, 1, -GRID, GRID] as const;
+
 /** Whether all marked places hang together. */
-function connected(own: Float32Array): boolean {
-  const start = own.indexOf(1);
-  const seen = new Uint8Array(own.length);
-  const open = [start];
-  seen[start] = 1;
-  let count = 0;
-  for (let k = open.pop(); k !== undefined; k = open.pop()) {
-    count++;
-    for (const next of [k - 1, k + 1, k - GRID, k + GRID])
-      if (own[next] && !seen[next]) {
-        seen[next] = 1;
-        open.push(next);
-      }
-  }
-  return count === own.reduce((s, m) => s + m, 0);
+function connected(own: Uint8Array): boolean {
+  const left = own.slice();
+  const open = [own.indexOf(1)];
+  left[open[0]!] = 0;
+  for (let k = open.pop(); k !== undefined; k = open.pop())
+    for (let d = 0; d < BESIDE.length; d++) {
+      const next = k + BESIDE[d]!;
+      if (left[next] !== 1) continue;
+      left[next] = 0;
+      open.push(next);
+    }
+  return !left.includes(1);
 }
 
-function widened(from: Float32Array, times: number): Float32Array {
+/** Grown by a place above, below and on either side, so many times. */
+function widened(from: Uint8Array, times: number): Uint8Array {
   let now = from;
-  for (let t = 0; t < times; t++)
-    now = now.map((m, k) => (m || now[k - 1] || now[k + 1] || now[k - GRID] || now[k + GRID] ? 1 : 0));
+  for (let t = 0; t < times; t++) {
+    const before = now;
+    now = new Uint8Array(ROOM);
+    for (let k = GRID; k < ROOM - GRID; k++)
+      now[k] = before[k]! | before[k - 1]! | before[k + 1]! | before[k - GRID]! | before[k + GRID]!;
+  }
   return now;
 }
-
-const drawnIn = (mask: Float32Array, times: number): Float32Array =>
-  widened(
-    mask.map((m) => (m ? 0 : 1)),
-    times,
-  ).map((m) => (m ? 0 : 1));

@@ -58,15 +58,18 @@ function reader(): { layers: readonly Layer[]; temperature: number } {
 export function readFace(face: FacePixels, kind: DieKind): FaceReading | null {
   const grid = faceGrid(face, kind);
   if (!grid) return null;
-  const turns = KIND_TURNS[kind];
-  const angles = Array.from({ length: turns }, (_, t) => (360 * t) / turns);
-  const look = (trust?: number): Reading =>
-    reading(grid, KIND_LABELS[kind], angles, kind === 'd6' || kind === 'd4', trust);
   // A kite has no middle that print would keep to.
   const [first, second] = kind === 'd10' ? [1, undefined] : [undefined, 1];
-  const once = look(first);
-  const whole = likeliest(once).chance > WINDOWS.plain ? once : averaged(once, look(second));
+  const once = wholeReading(grid, kind, first);
+  const whole = likeliest(once).chance > WINDOWS.plain ? once : averaged(once, wholeReading(grid, kind, second));
   return { ...whole, corners: kind === 'd4' ? cornerReadings(face) : null };
+}
+
+function wholeReading(grid: FaceGrid, kind: DieKind, trust?: number): Reading {
+  const turns = KIND_TURNS[kind];
+  const angles: number[] = [];
+  for (let t = 0; t < turns; t++) angles.push((360 * t) / turns);
+  return reading(grid, KIND_LABELS[kind], angles, kind === 'd6' || kind === 'd4', trust);
 }
 
 /** Print is looked for in two windows: drawn to the face's middle, and where it is seen. */
@@ -79,19 +82,25 @@ const WINDOWS = {
 
 /** Either window may be the good one: chances averaged, the surer one's counting for more. */
 function averaged(a: Reading, b: Reading): Reading {
-  const [p, q] = [a, b].map((r) => (1 - likeliest(r).chance + WINDOWS.unsure) ** -2) as [number, number];
+  const p = (1 - likeliest(a).chance + WINDOWS.unsure) ** -2;
+  const q = (1 - likeliest(b).chance + WINDOWS.unsure) ** -2;
   const [first, second] = [Math.log(p / (p + q)), Math.log(q / (p + q))];
-  const mean = (x: number, y: number): number => logSum([x + first, y + second]);
-  const both = <T extends Float64Array | null>(p: T, q: T): T => (p && q ? p.map((l, k) => mean(l, q[k]!)) : null) as T;
   return {
     ...a,
-    logs: both(a.logs, b.logs),
-    labelLogs: both(a.labelLogs, b.labelLogs),
-    figureLogs: both(a.figureLogs, b.figureLogs),
-    pipLogs: both(a.pipLogs, b.pipLogs),
-    other: mean(a.other, b.other),
-    blank: mean(a.blank, b.blank),
+    logs: meanLogs(a.logs, first, b.logs, second),
+    labelLogs: meanLogs(a.labelLogs, first, b.labelLogs, second),
+    figureLogs: a.figureLogs && b.figureLogs && meanLogs(a.figureLogs, first, b.figureLogs, second),
+    pipLogs: a.pipLogs && b.pipLogs && meanLogs(a.pipLogs, first, b.pipLogs, second),
+    other: logSum2(a.other + first, b.other + second),
+    blank: logSum2(a.blank + first, b.blank + second),
   };
+}
+
+/** Logs of chances that count by shares, whose logs are given. */
+function meanLogs(a: Float64Array, first: number, b: Float64Array, second: number): Float64Array {
+  const out = new Float64Array(a.length);
+  for (let k = 0; k < out.length; k++) out[k] = logSum2(a[k]! + first, b[k]! + second);
+  return out;
 }
 
 /** How far from a d4's middle the numbers near its corners are looked for, and how far around, in face radii. */
@@ -116,35 +125,44 @@ function reading(
   const told = lookedAt(grid, printWindow(grid, trust), angles);
   const whole = pips && labels.length === 6 ? lookedAt(grid, wideWindow(grid), angles) : null;
   const mark = whole ? plainMark(grid) : null;
-  const figures = labels.map((label) =>
-    told.map((t, k) => t[CLASS_AT.get(label)!]! + plainOne(label, mark, angles[k]!)),
-  );
-  const disc = mark?.form === 'disc' ? PLAIN : 0;
-  const spots = pips ? labels.map((label) => pipsLog(label, told, whole) + (label === '1' ? disc : 0)) : null;
-  const [other, blank] = (['other', 'blank'] as const).map((name) => over(told, name) - oftenerLearnt(name));
-  return robust(labels, figures, spots, whole !== null, other!, blank!);
+  const turns = angles.length;
+  const figures = new Float64Array(labels.length * turns);
+  const spots = pips ? new Float64Array(labels.length) : null;
+  for (let l = 0, at = 0; l < labels.length; l++) {
+    const c = CLASS_AT.get(labels[l]!)!;
+    const one = labels[l] === '1' ? mark : null;
+    for (let k = 0; k < turns; k++) figures[at++] = told[k]![c]! + (isAlong(one, angles[k]!) ? PLAIN : 0);
+    if (spots) spots[l] = pipsLog(labels[l]!, told, whole) + (one?.form === 'disc' ? PLAIN : 0);
+  }
+  const other = over(told, 'other') - oftenerLearnt('other');
+  const blank = over(told, 'blank') - oftenerLearnt('blank');
+  return robust(labels, figures, spots, whole !== null, other, blank);
 }
 
-/** What one bar and nothing else adds to a 1 at a turn, degrees. */
-const plainOne = (label: string, mark: PlainMark | null, angle: number): number =>
-  label === '1' &&
-  mark?.form === 'bar' &&
-  Math.abs(Math.sin(mark.turn - (angle * Math.PI) / 180)) < Math.sin(Math.PI / 8)
-    ? PLAIN
-    : 0;
+/** Whether a mark is a bar that stands upright at a turn, degrees. */
+const isAlong = (mark: PlainMark | null, angle: number): boolean =>
+  mark?.form === 'bar' && Math.abs(Math.sin(mark.turn - (angle * Math.PI) / 180)) < Math.sin(Math.PI / 8);
 
 /** Per turn the log of each class's odds against `turned`. */
 type Told = readonly Float64Array[];
 
+/** Kept for the next look. */
+let room = new Float32Array(0);
+
 function lookedAt(grid: FaceGrid, window: Window, angles: readonly number[]): Told {
   const { layers, temperature } = reader();
-  const patches = new Float32Array(angles.length * PATCH_VALUES);
-  angles.forEach((angle, k) => {
-    turnedPatch(grid, window, angle, patches, k * PATCH_VALUES);
-  });
-  const turned = CLASS_AT.get('turned')!;
-  return classLogs(layers, patches).map((logs) => logs.map((l) => (l - logs[turned]!) / temperature));
+  const length = angles.length * PATCH_VALUES;
+  if (room.length < length) room = new Float32Array(length);
+  for (let k = 0; k < angles.length; k++) turnedPatch(grid, window, angles[k]!, room, k * PATCH_VALUES);
+  const told = classLogs(layers, room.subarray(0, length));
+  for (const logs of told) {
+    const turned = logs[TURNED]!;
+    for (let c = 0; c < logs.length; c++) logs[c] = (logs[c]! - turned) / temperature;
+  }
+  return told;
 }
+
+const TURNED = CLASS_AT.get('turned')!;
 
 /** Log of how much oftener signs, or nothing at all, are learnt than one number upright. */
 function oftenerLearnt(name: 'other' | 'blank'): number {
@@ -153,8 +171,12 @@ function oftenerLearnt(name: 'other' | 'blank'): number {
 }
 
 /** A class that looks alike at any turn: the mean over the turns. */
-const over = (told: Told, name: string): number =>
-  logSum(told.map((t) => t[CLASS_AT.get(name)!]!)) - Math.log(told.length);
+function over(told: Told, name: string): number {
+  const c = CLASS_AT.get(name)!;
+  const logs: number[] = [];
+  for (const t of told) logs.push(t[c]!);
+  return logSum(logs) - Math.log(told.length);
+}
 
 /**
  * Log of the odds of so many pips. Those of a face stand far apart, and a window drawn round one that keeps more of its ink than the rest
@@ -165,10 +187,11 @@ function pipsLog(label: string, told: Told, whole: Told | null): number {
   if (!whole) return over(told, `pips ${label}`);
   if (label !== '1') return over(whole, `pips ${label}`);
   const all = logSum(CLASSES.map((name) => over(whole, name)));
-  const more = logSum(['2', '3', '4', '5', '6'].map((n) => over(whole, `pips ${n}`)));
+  const more = logSum(MORE_PIPS.map((name) => over(whole, name)));
   return over(told, 'pips 1') + Math.log(Math.max(LONE, 1 - Math.exp(more - all)));
 }
 
+const MORE_PIPS = ['pips 2', 'pips 3', 'pips 4', 'pips 5', 'pips 6'] as const;
 /** The least that is left of a 1 where the whole face shows more pips. */
 const LONE = 1e-5;
 
@@ -181,37 +204,59 @@ const PLAIN = 8;
 /**
  * Chances from what the net says, none of them below what a worthless reading leaves.
  *
- * @param figures Per label and turn.
+ * @param figures Per label and turn, [labels x turns].
  * @param spots   Per label as pips, alike at any turn; null where there can be none.
  * @param apart   Whether figures and pips are told apart.
  */
 function robust(
   labels: readonly string[],
-  figures: readonly (readonly number[])[],
-  spots: readonly number[] | null,
+  figures: Float64Array,
+  spots: Float64Array | null,
   apart: boolean,
   other: number,
   blank: number,
 ): Reading {
-  const turns = figures[0]!.length;
-  const spot = (k: number): number => (spots ? spots[k]! - Math.log(turns) : -Infinity);
-  const raw = figures.flatMap((row, k) => row.map((l) => logSum([l, spot(k)])));
-  const norm = logSum([...raw, other, blank]);
+  const turns = figures.length / labels.length;
+  const raw = new Float64Array(figures.length + 2);
+  for (let k = 0; k < figures.length; k++)
+    raw[k] = spots ? logSum2(figures[k]!, spots[Math.floor(k / turns)]! - Math.log(turns)) : figures[k]!;
+  raw[figures.length] = other;
+  raw[figures.length + 1] = blank;
+  const norm = logSum(raw);
   const floor = MISREAD / (labels.length + 2);
-  const mixed = (log: number, share: number): number => Math.log((1 - MISREAD) * Math.exp(log - norm) + floor * share);
-  const logs = Float64Array.from(raw, (l) => mixed(l, 1 / turns));
+  const logs = new Float64Array(figures.length);
+  for (let k = 0; k < logs.length; k++) logs[k] = mixed(raw[k]! - norm, floor * (1 / turns));
+  const labelLogs = new Float64Array(labels.length);
+  const figureLogs = apart ? new Float64Array(labels.length) : null;
+  const pipLogs = apart && spots ? new Float64Array(labels.length) : null;
+  for (let l = 0; l < labels.length; l++) {
+    labelLogs[l] = logSum(logs, l * turns, (l + 1) * turns);
+    if (figureLogs) figureLogs[l] = mixed(logSum(figures, l * turns, (l + 1) * turns) - norm, floor);
+    if (pipLogs) pipLogs[l] = mixed(spots![l]! - norm, floor);
+  }
   return {
-    ...{ labels, turns, logs, other: mixed(other, 1), blank: mixed(blank, 1) },
-    labelLogs: Float64Array.from(labels, (_, k) => logSum(Array.from(logs.subarray(k * turns, (k + 1) * turns)))),
-    figureLogs: apart ? Float64Array.from(figures, (row) => mixed(logSum(row), 1)) : null,
-    pipLogs: apart && spots ? Float64Array.from(spots, (l) => mixed(l, 1)) : null,
+    ...{ labels, turns, logs, other: mixed(other - norm, floor), blank: mixed(blank - norm, floor) },
+    ...{ labelLogs, figureLogs, pipLogs },
   };
 }
 
-/** log of the sum of exponentials. */
-function logSum(logs: readonly number[]): number {
-  const top = Math.max(...logs);
-  return top === -Infinity ? top : top + Math.log(logs.reduce((s, l) => s + Math.exp(l - top), 0));
+/** Log of a chance of which a share is worthless. */
+const mixed = (log: number, worthless: number): number => Math.log((1 - MISREAD) * Math.exp(log) + worthless);
+
+/** log of the sum of exponentials of some of a list. */
+function logSum(logs: ArrayLike<number>, from = 0, to = logs.length): number {
+  let top = -Infinity;
+  for (let k = from; k < to; k++) if (logs[k]! > top) top = logs[k]!;
+  if (top === -Infinity) return top;
+  let sum = 0;
+  for (let k = from; k < to; k++) sum += Math.exp(logs[k]! - top);
+  return top + Math.log(sum);
+}
+
+/** The same of two. */
+function logSum2(a: number, b: number): number {
+  const top = Math.max(a, b);
+  return top === -Infinity ? top : top + Math.log(Math.exp(a - top) + Math.exp(b - top));
 }
 
 /** The likeliest label of a reading and its chance, `other` and `blank` among them. */

@@ -116,20 +116,31 @@ function middle({ size, mask }: FacePixels): { x: number; y: number; area: numbe
 
 /** Differences from the light behind along the direction of colour in which they spread most (power iteration on three by three). */
 function widest(rgb: Float32Array, mask: Float32Array): Float32Array {
-  const s = new Float64Array(9);
-  for (let k = 0; k < mask.length; k++)
-    if (mask[k])
-      for (let a = 0; a < 3; a++) for (let b = 0; b < 3; b++) s[3 * a + b]! += rgb[3 * k + a]! * rgb[3 * k + b]!;
-  let d = [1, 1, 1];
-  for (let turn = 0; turn < 12; turn++) {
-    const next = [0, 1, 2].map((a) => s[3 * a]! * d[0]! + s[3 * a + 1]! * d[1]! + s[3 * a + 2]! * d[2]!);
-    const size = Math.hypot(...next);
-    if (size === 0) break;
-    d = next.map((v) => v / size);
+  let [xx, xy, xz, yy, yz, zz] = [0, 0, 0, 0, 0, 0];
+  for (let k = 0; k < mask.length; k++) {
+    if (!mask[k]) continue;
+    const r = rgb[3 * k]!;
+    const g = rgb[3 * k + 1]!;
+    const b = rgb[3 * k + 2]!;
+    xx += r * r;
+    xy += r * g;
+    xz += r * b;
+    yy += g * g;
+    yz += g * b;
+    zz += b * b;
   }
-  const up = d[0]! + d[1]! + d[2]! < 0 ? -1 : 1;
+  let [x, y, z] = [1, 1, 1];
+  for (let turn = 0; turn < 12; turn++) {
+    const p = xx * x + xy * y + xz * z;
+    const q = xy * x + yy * y + yz * z;
+    const r = xz * x + yz * y + zz * z;
+    const size = Math.hypot(p, q, r);
+    if (size === 0) break;
+    [x, y, z] = [p / size, q / size, r / size];
+  }
+  const up = x + y + z < 0 ? -1 : 1;
   const value = new Float32Array(mask.length);
   for (let k = 0; k < mask.length; k++)
-    if (mask[k]) value[k] = up * (rgb[3 * k]! * d[0]! + rgb[3 * k + 1]! * d[1]! + rgb[3 * k + 2]! * d[2]!);
+    if (mask[k]) value[k] = up * (rgb[3 * k]! * x + rgb[3 * k + 1]! * y + rgb[3 * k + 2]! * z);
   return value;
 }
