@@ -27,14 +27,13 @@ function reduction(state: DieState, free: FitOptions['free']): { map: Int32Array
   const faces = state.distances.length;
   const shape = shapeCount(state);
   const bare = faces + state.radii.length;
-  if (free === 'whole') return { map: Int32Array.from({ length: n }, (_, i) => i), count: n };
+  const map = new Int32Array(n).fill(-1);
   const shift = free === 'size' ? 2 : free === 'scale' ? 1 : 0;
-  return {
-    map: Int32Array.from({ length: n }, (_, i) =>
-      i >= shape ? i - shape + shift : free === 'stands' || i >= bare ? -1 : i < faces ? 0 : free === 'scale' ? -1 : 1,
-    ),
-    count: n - shape + shift,
-  };
+  if (shift > 0) map.fill(0, 0, faces);
+  if (shift > 1) map.fill(1, faces, bare);
+  const [from, first] = free === 'whole' ? [0, 0] : [shape, shift];
+  for (let i = from; i < n; i++) map[i] = i - from + first;
+  return { map, count: n - from + first };
 }
 
 /**
@@ -88,30 +87,49 @@ function reweighted(
     const l = cholesky(a, count, 0);
     if (!l) return { state, cost: now.cost, stop: 'stuck', steps };
     const h = choleskySolve(l, count, g);
-    const size = h.reduce((s, v, p) => s + v * g[p]!, 0);
+    const size = product(h, g);
     if (size < SETTLED) return { state, cost: now.cost, stop: 'converged', steps };
     share = size > 0.7 * before ? Math.max(LEAST_SHARE, share / 2) : Math.min(1, 1.5 * share);
     before = size;
-    const largest = h.reduce((m, v) => Math.max(m, Math.abs(v)), 0);
-    const taken = Math.min(share, LARGEST_STEP / largest);
-    state = moveState(
-      state,
-      Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -taken * h[map[i]!]! : 0)),
-    );
+    const taken = Math.min(share, LARGEST_STEP / largest(h));
+    state = moveState(state, wholeStep(map, h, -taken));
     now = normalOf(state, photos, outlines, prior, cut, tau, divided);
   }
   return { state, cost: now.cost, stop: 'steps', steps };
+}
+
+function product(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
+}
+
+function largest(step: Float64Array): number {
+  let most = 0;
+  for (const v of step) most = Math.max(most, Math.abs(v));
+  return most;
+}
+
+/** A step of all parameters, `share` of that of those that move together. */
+function wholeStep(map: Int32Array, step: Float64Array, share: number): Float64Array {
+  const out = new Float64Array(map.length);
+  for (let i = 0; i < map.length; i++) if (map[i]! >= 0) out[i] = share * step[map[i]!]!;
+  return out;
 }
 
 /** The normal equations of the parameters that move together. */
 function reducedTo(map: Int32Array, count: number, full: Normal, n: number): { a: Float64Array; g: Float64Array } {
   const a = new Float64Array(count * count);
   const g = new Float64Array(count);
+  const { a: whole, g: slope } = full;
   for (let i = 0; i < n; i++) {
     const p = map[i]!;
     if (p < 0) continue;
-    g[p]! += full.g[i]!;
-    for (let j = 0; j < n; j++) if (map[j]! >= 0) a[p * count + map[j]!]! += full.a[i * n + j]!;
+    g[p]! += slope[i]!;
+    for (let j = 0; j < n; j++) {
+      const q = map[j]!;
+      if (q >= 0) a[p * count + q]! += whole[i * n + j]!;
+    }
   }
   return { a, g };
 }
@@ -146,11 +164,7 @@ function damped(
       for (let p = 0; p < count; p++) a[p * count + p] = a[p * count + p]! * (1 + damping) + 1e-9;
       const l = cholesky(a, count, 0);
       if (!l) return null;
-      const h = choleskySolve(l, count, g);
-      const next = moveState(
-        state,
-        Float64Array.from({ length: n }, (_, i) => (map[i]! >= 0 ? -h[map[i]!]! : 0)),
-      );
+      const next = moveState(state, wholeStep(map, choleskySolve(l, count, g), -1));
       return { state: next, cost: costOf(next, photos, outlines, prior, cut), normal: null };
     },
     // Steps that do not go down are not counted: each of those that do shall come from the best place so far.

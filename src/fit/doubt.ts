@@ -3,7 +3,8 @@ import { cholesky, choleskySolve } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { normalOf, type ShapePrior } from './normal-equations.ts';
-import { CAMERA_WIDTH, photoRows, WIDTH } from './photo-rows.ts';
+import { CAMERA_WIDTH } from './camera-rows.ts';
+import { passingRows, photoRows, WIDTH } from './photo-rows.ts';
 import { looseness, NO_TAU, ownVariance, stretches, stretchKey, type Stretch, type Tau } from './stretches.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
@@ -81,13 +82,13 @@ function squaresOf(
   cut: number,
 ): readonly [number[], number[], number[]] {
   const squares: [number[], number[], number[]] = [[], [], []];
-  photos.forEach((photo, i) => {
+  for (const [i, photo] of photos.entries()) {
     const outline = outlines[i];
-    if (!outline) return;
-    const rows = photoRows(state, photo, i, outline, false);
-    for (const s of stretches(rows, outline, cut, state).values())
+    if (!outline) continue;
+    const rows = passingRows(state, photo, i, outline, false);
+    for (const s of stretches(rows, outline, cut, state, false).values())
       if (isHeard(s)) squares[s.kind].push(((s.residual / s.weight) ** 2 - 1 / s.weight) / looseness(s) ** 2);
-  });
+  }
   return squares;
 }
 

@@ -1,6 +1,6 @@
 import type { Outline } from '../geometry/outline.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
-import { WIDTH, photoRows, type PhotoRows } from './photo-rows.ts';
+import { WIDTH, passingRows, type PhotoRows } from './photo-rows.ts';
 import { crownPrecision, type CrownPrior } from './crown-prior.ts';
 import { NO_TAU, stretches, sumsOver, takeOut, type Division, type Tau } from './stretches.ts';
 
@@ -52,15 +52,15 @@ export function normalOf(
   const a = new Float64Array(n * n);
   const g = new Float64Array(n);
   let cost = 0;
-  photos.forEach((photo, i) => {
+  for (let i = 0; i < photos.length; i++) {
     const outline = outlines[i];
-    if (!outline) return;
-    const rows = photoRows(state, photo, i, outline, false);
+    if (!outline) continue;
+    const rows = passingRows(state, photos[i]!, i, outline, true);
     cost += addRows(rows, outline.sigma, cut, a, g, n);
-    if (tau === NO_TAU) return;
+    if (tau === NO_TAU) continue;
     const sums = divided ? sumsOver(divided[i]!, rows, outline, cut, n) : stretches(rows, outline, cut, state).values();
     for (const s of sums) cost -= takeOut(s, tau, a, g, n);
-  });
+  }
   if (state.crowns) cost += addCrowns(state, outlines, prior.crowns, a, g, n);
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
   cost += addBeliefs(state, prior, a, g, n);
@@ -91,7 +91,8 @@ function addCrowns(
   if (!believed) return cost;
   const count = crowns.length;
   const { own, shared } = crownPrecision(believed, count);
-  const sum = crowns.reduce((s, b) => s + b - believed.mean, 0);
+  let sum = 0;
+  for (const b of crowns) sum = sum + b - believed.mean;
   for (let p = 0; p < count; p++) {
     const off = crowns[p]! - believed.mean;
     const pull = own * off - shared * sum;
@@ -123,12 +124,11 @@ function addRows(
     // The lower triangle alone; the upper is filled in at the end.
     for (let p = o; p < o + WIDTH; p++) {
       const ip = index[p]!;
-      if (ip < 0) continue;
+      if (ip < 0) break;
       const vp = value[p]! * w;
       g[ip]! += vp * r;
       for (let q = o; q <= p; q++) {
         const iq = index[q]!;
-        if (iq < 0) continue;
         const v = vp * value[q]!;
         if (ip === iq) a[ip * n + iq]! += p === q ? v : 2 * v;
         else if (ip > iq) a[ip * n + iq]! += v;
@@ -148,66 +148,97 @@ export function costOf(
   cut: number,
 ): number {
   let cost = beliefCost(state, prior);
-  photos.forEach((photo, i) => {
+  for (let i = 0; i < photos.length; i++) {
     const outline = outlines[i];
-    if (!outline) return;
-    const rows = photoRows(state, photo, i, outline, false, false);
-    for (let k = 0; k < rows.count; k++)
-      cost += (cut * cut * Math.log(1 + (rows.residual[k]! / outline.sigma[k]! / cut) ** 2)) / 2;
-  });
+    if (!outline) continue;
+    const { count, residual } = passingRows(state, photos[i]!, i, outline, false);
+    const { sigma } = outline;
+    for (let k = 0; k < count; k++) cost += (cut * cut * Math.log(1 + (residual[k]! / sigma[k]! / cut) ** 2)) / 2;
+  }
   return cost;
 }
 
 /** Cost of the beliefs alone. */
 function beliefCost(state: DieState, prior: ShapePrior): number {
-  const spread = (v: Float64Array): number => {
-    const mean = v.reduce((p, q) => p + q, 0) / v.length;
-    return v.reduce((p, q) => p + (q - mean) ** 2, 0);
-  };
   let cost = spread(state.distances) / prior.face ** 2 + spread(state.radii) / prior.radius ** 2;
   for (let axis = 0; axis < 3; axis++) {
-    const offset = state.distances.reduce((p, d, f) => p + d * state.solid.normals[3 * f + axis]!, 0);
-    cost += (offset / ORIGIN_SIGMA) ** 2;
+    cost += (originAlong(state, axis) / ORIGIN_SIGMA) ** 2;
   }
   return cost / 2;
 }
 
+function meanOf(values: Float64Array): number {
+  let sum = 0;
+  for (const v of values) sum += v;
+  return sum / values.length;
+}
+
+function spread(values: Float64Array): number {
+  const mean = meanOf(values);
+  let sum = 0;
+  for (const v of values) sum += (v - mean) ** 2;
+  return sum;
+}
+
+/** Sum of the normals times distances along an axis, mm. */
+function originAlong({ solid: { normals }, distances }: DieState, axis: number): number {
+  let sum = 0;
+  for (let f = 0; f < distances.length; f++) sum += normals[3 * f + axis]! * distances[f]!;
+  return sum;
+}
+
 /** Ties the origin, and draws faces and radii weakly to their means. Returns the cost. */
 function addBeliefs(state: DieState, prior: ShapePrior, a: Float64Array, g: Float64Array, n: number): number {
-  const faces = state.distances.length;
+  const { distances, radii, solid } = state;
+  const faces = distances.length;
+  const row = new Float64Array(Math.max(faces, radii.length));
   let cost = 0;
-  const add = (row: Float64Array, residual: number, sd: number, from: number): void => {
-    const w = 1 / (sd * sd);
-    cost += (w * residual * residual) / 2;
-    for (let p = 0; p < row.length; p++) {
-      if (row[p] === 0) continue;
-      g[from + p] = g[from + p]! + w * row[p]! * residual;
-      for (let q = 0; q < row.length; q++)
-        a[(from + p) * n + from + q] = a[(from + p) * n + from + q]! + w * row[p]! * row[q]!;
-    }
-  };
   for (let axis = 0; axis < 3; axis++) {
-    const row = Float64Array.from({ length: faces }, (_, f) => state.solid.normals[3 * f + axis]!);
-    add(
-      row,
-      row.reduce((s, v, f) => s + v * state.distances[f]!, 0),
-      ORIGIN_SIGMA,
-      0,
-    );
+    for (let f = 0; f < faces; f++) row[f] = solid.normals[3 * f + axis]!;
+    cost += addBelief(row, faces, originAlong(state, axis), ORIGIN_SIGMA, 0, a, g, n);
   }
-  const toMean = (values: Float64Array, sd: number, from: number): void => {
-    const m = values.length;
-    const mean = values.reduce((s, v) => s + v, 0) / m;
-    values.forEach((v, p) => {
-      add(
-        Float64Array.from({ length: m }, (_, q) => (p === q ? 1 : 0) - 1 / m),
-        v - mean,
-        sd,
-        from,
-      );
-    });
-  };
-  toMean(state.distances, prior.face, 0);
-  toMean(state.radii, prior.radius, faces);
+  cost = addPull(cost, distances, row, prior.face, 0, a, g, n);
+  return addPull(cost, radii, row, prior.radius, faces, a, g, n);
+}
+
+/** Draws each of some values to the mean of all; `row` is overwritten. Returns the cost with what it was before. */
+function addPull(
+  before: number,
+  values: Float64Array,
+  row: Float64Array,
+  sd: number,
+  from: number,
+  a: Float64Array,
+  g: Float64Array,
+  n: number,
+): number {
+  const count = values.length;
+  const mean = meanOf(values);
+  let cost = before;
+  for (let p = 0; p < count; p++) {
+    for (let q = 0; q < count; q++) row[q] = (p === q ? 1 : 0) - 1 / count;
+    cost += addBelief(row, count, values[p]! - mean, sd, from, a, g, n);
+  }
   return cost;
+}
+
+/** Adds one observation of `count` parameters from `from` on, whose derivatives are in `row`. */
+function addBelief(
+  row: Float64Array,
+  count: number,
+  residual: number,
+  sd: number,
+  from: number,
+  a: Float64Array,
+  g: Float64Array,
+  n: number,
+): number {
+  const w = 1 / (sd * sd);
+  for (let p = 0; p < count; p++) {
+    if (row[p] === 0) continue;
+    const v = w * row[p]!;
+    g[from + p]! += v * residual;
+    for (let q = 0, o = (from + p) * n + from; q < count; q++, o++) a[o]! += v * row[q]!;
+  }
+  return (w * residual * residual) / 2;
 }

@@ -1,8 +1,8 @@
 import { viewingRay, type Camera } from '../geometry/camera.ts';
-import { contactFinder, newContact } from '../geometry/hull.ts';
+import { ContactFinder, newContact } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
-import { baseFace } from '../geometry/standing.ts';
-import { placeOf } from '../geometry/rim.ts';
+import { baseFace, type SeenDie } from '../geometry/standing.ts';
+import { cameraRows } from './camera-rows.ts';
 import { seenIn, shapeCount, type DieState, type FitPhoto } from './die-state.ts';
 
 /** One photo's residuals and derivatives. */
@@ -12,10 +12,10 @@ export interface PhotoRows {
   readonly residual: Float64Array;
   /** mm per px along the normal, at the contact. */
   readonly scale: Float64Array;
-  /** Sparse derivatives of the residual (px): `WIDTH` entries per row, unused ones have index -1. */
+  /** Sparse derivatives of the residual (px): `WIDTH` entries per row, the used ones first, unused ones have index -1. */
   readonly index: Int32Array;
   readonly value: Float64Array;
-  /** Derivatives by the shared camera (5), the photo's focal change (1), its turn (3), shift (3), skew and stretch: CAMERA_WIDTH per row. */
+  /** Derivatives by the shared camera (5), the photo's focal change (1), its turn (3), shift (3), skew and stretch: CAMERA_WIDTH (`camera-rows.ts`) per row. */
   readonly camera: Float64Array | null;
   /** Height of the contact over the card, mm; radius there, mm. */
   readonly height: Float64Array;
@@ -28,9 +28,6 @@ export interface PhotoRows {
   readonly secondCorner: Int32Array;
 }
 
-/** Derivatives by the camera per row: 5 shared, 9 of the photo. */
-export const CAMERA_WIDTH = 14;
-
 /** 2 balls x (3 faces + 1 corner) or a face and its crown for a cap, base face and its crown, x, y, yaw, and the grazed face's crown. */
 export const WIDTH = 14;
 
@@ -38,7 +35,8 @@ export const WIDTH = 14;
 interface Rays {
   readonly camera: Camera;
   readonly data: Float64Array;
-  readonly met: Int32Array;
+  readonly first: Int32Array;
+  readonly second: Int32Array;
 }
 
 const raysCache = new WeakMap<Outline, Rays>();
@@ -59,18 +57,19 @@ function raysOf(camera: Camera, outline: Outline): Rays {
       data[6 * k + 3 + c] = e[c]! - f[c]!;
     }
   }
-  const rays = { camera, data, met: new Int32Array(2 * n).fill(-1) };
+  const rays = { camera, data, first: new Int32Array(n).fill(-1), second: new Int32Array(n).fill(-1) };
   raysCache.set(outline, rays);
   return rays;
 }
 
-const newPhotoRows = (n: number, withCamera: boolean) => ({
+/** Rows for `n` points; those of derivatives by shape are empty unless asked for. */
+const newPhotoRows = (n: number, withShape: boolean) => ({
   count: n,
   residual: new Float64Array(n),
   scale: new Float64Array(n),
-  index: new Int32Array(n * WIDTH).fill(-1),
-  value: new Float64Array(n * WIDTH),
-  camera: withCamera ? new Float64Array(n * CAMERA_WIDTH) : null,
+  index: new Int32Array(withShape ? n * WIDTH : 0),
+  value: new Float64Array(withShape ? n * WIDTH : 0),
+  camera: null as Float64Array | null,
   height: new Float64Array(n),
   radius: new Float64Array(n),
   first: new Int32Array(n),
@@ -79,198 +78,291 @@ const newPhotoRows = (n: number, withCamera: boolean) => ({
   firstCorner: new Int32Array(n),
   secondCorner: new Int32Array(n),
 });
+type Rows = ReturnType<typeof newPhotoRows>;
+
+/** Of each point while rows are made: the solid's normal at the contact, the contact's place less its radius, its distance, and 1 / scale. */
+const newWork = (n: number) => ({
+  normal: new Float64Array(3 * n),
+  place: new Float64Array(3 * n),
+  distance: new Float64Array(n),
+  depth: new Float64Array(n),
+  perScale: new Float64Array(n),
+});
+type Work = ReturnType<typeof newWork>;
+
+/** Room that is kept from call to call, for more points than most outlines have. */
+const USUAL = 1024;
+let work = newWork(USUAL);
+let room = newPhotoRows(USUAL, true);
+const contact = newContact();
 
 /**
  * Residuals of one photo's outline against the die where `state` puts it, with their derivatives.
  *
  * @param i           The photo's place in the set, whose stand `state` holds.
- * @param withCamera  Whether derivatives by the camera are wanted, and `withShape` those by all else; without, `index` and `value` stay empty.
+ * @param withCamera  Whether derivatives by the camera are wanted, and `withShape` those by all else; without, `index` and `value` are empty.
  */
-// Long because it is hot: every unknown of every point in one pass, nothing put on the heap for a point.
-export function photoRows(
+export const photoRows = (
   state: DieState,
   photo: FitPhoto,
   i: number,
   outline: Outline,
   withCamera: boolean,
   withShape = true,
+): PhotoRows => filled(newPhotoRows(outline.sigma.length, withShape), state, photo, i, outline, withCamera, withShape);
+
+/** The same in room that the next call overwrites: its arrays are longer than `count`, and `index` and `value` hold old numbers without `withShape`. */
+export function passingRows(
+  state: DieState,
+  photo: FitPhoto,
+  i: number,
+  outline: Outline,
+  withShape: boolean,
 ): PhotoRows {
   const n = outline.sigma.length;
+  if (room.residual.length < n) room = newPhotoRows(2 * n, true);
+  room.count = n;
+  return filled(room, state, photo, i, outline, false, withShape);
+}
+
+function filled(
+  out: Rows,
+  state: DieState,
+  photo: FitPhoto,
+  i: number,
+  outline: Outline,
+  withCamera: boolean,
+  withShape: boolean,
+): PhotoRows {
+  if (work.depth.length < out.count) work = newWork(2 * out.count);
   const die = seenIn(state, photo, i);
-  const find = contactFinder(die);
-  const at = newContact();
-  const faces = state.distances.length;
-  const crownsAt = state.crowns ? faces + state.radii.length : -1;
-  const standAt = shapeCount(state) + 3 * i;
-  const base = baseFace(state.solid, photo.shot.up);
-  const { camera, cameraFromCard: pose } = photo;
-  const rb = die.cameraFromBody.rotation;
-  const rc = pose.rotation;
-  const zc = [rc[2]!, rc[5]!, rc[8]!] as const;
-  const out = newPhotoRows(n, withCamera);
-  const { centres, radii, body, count, crowns: peaks } = die;
-  const origin = die.cameraFromBody.shift;
-  const { data: rays, met } = raysOf(camera, outline);
-  const { faces: ballFaces, inverse, corner } = body;
-  const { index, value } = out;
-  const grazing = (state.crowns && outline.grazing) ?? null;
-  const believed = new Float64Array(faces);
-  for (const c of grazing?.crowns ?? []) believed[c.face] = c.believed;
-  const yaw = new Float64Array(3);
-  for (let k = 0; k < n; k++) {
-    const dx = rays[6 * k]!;
-    const dy = rays[6 * k + 1]!;
-    const dz = rays[6 * k + 2]!;
-    find(dx, dy, dz, at, met[2 * k]!, met[2 * k + 1]!);
-    const a = at.first;
-    const b = at.second;
-    met[2 * k] = a;
-    met[2 * k + 1] = b;
-    const s = at.share;
-    const { ux, uy, uz } = at;
-    const ca = a < count ? null : peaks!.faces[peaks!.of[a - count]!]!;
-    const cb = b < count ? null : peaks!.faces[peaks!.of[b - count]!]!;
-    let r: number;
-    let qx: number;
-    let qy: number;
-    let qz: number;
-    if (ca === null && cb === null) {
-      qx = s * centres[3 * a]! + (1 - s) * centres[3 * b]!;
-      qy = s * centres[3 * a + 1]! + (1 - s) * centres[3 * b + 1]!;
-      qz = s * centres[3 * a + 2]! + (1 - s) * centres[3 * b + 2]!;
-      r = s * radii[a]! + (1 - s) * radii[b]!;
-    } else {
-      const [p, q] = [placeOf(die, a), placeOf(die, b)];
-      qx = s * p[0] + (1 - s) * q[0];
-      qy = s * p[1] + (1 - s) * q[1];
-      qz = s * p[2] + (1 - s) * q[2];
-      r = s * (ca ? 0 : radii[a]!) + (1 - s) * (cb ? 0 : radii[b]!);
+  const rays = raysOf(photo.camera, outline);
+  meet(new ContactFinder(die), rays, out, work);
+  placeContacts(die, out, work);
+  setResiduals(rays.data, out, work);
+  setHeights(photo, out, work);
+  const grazed = state.crowns !== undefined && outline.grazing !== undefined;
+  if (grazed) addGrazing(state, outline, out);
+  if (withShape) {
+    setSlopes(state, photo, i, die, out, work);
+    if (grazed) addGrazingSlopes(state, outline, out);
+  }
+  if (withCamera) out.camera = cameraRows(photo.camera, outline, out.count, work);
+  return out;
+}
+
+// The loops below are apart, and each is short, because they are hot and run by the million: what is one long function is compiled anew,
+// at great cost, whenever one of its parts sees something new.
+
+/** Contacts of all rays; the balls met before are guessed to be met again. */
+function meet(finder: ContactFinder, { data, first, second }: Rays, out: Rows, { normal, distance }: Work): void {
+  for (let k = 0; k < out.count; k++) {
+    finder.find(data[6 * k]!, data[6 * k + 1]!, data[6 * k + 2]!, contact, first[k]!, second[k]!);
+    out.first[k] = first[k] = contact.first;
+    out.second[k] = second[k] = contact.second;
+    out.share[k] = contact.share;
+    distance[k] = contact.distance;
+    normal[3 * k] = contact.ux;
+    normal[3 * k + 1] = contact.uy;
+    normal[3 * k + 2] = contact.uz;
+  }
+}
+
+/** Places of the contacts less their radii, camera frame; radii and corners of the balls that carry them. */
+function placeContacts(die: SeenDie, out: Rows, work: Work): void {
+  const { centres, radii, body, count } = die;
+  const { corner } = body;
+  const { place } = work;
+  for (let k = 0; k < out.count; k++) {
+    const a = out.first[k]!;
+    const b = out.second[k]!;
+    if (a >= count || b >= count) {
+      placeOnCrown(die, k, out, work);
+      continue;
     }
-    const depth = dx * qx + dy * qy + dz * qz;
-    const scale = depth * (ux * rays[6 * k + 3]! + uy * rays[6 * k + 4]! + uz * rays[6 * k + 5]!);
+    const s = out.share[k]!;
+    place[3 * k] = s * centres[3 * a]! + (1 - s) * centres[3 * b]!;
+    place[3 * k + 1] = s * centres[3 * a + 1]! + (1 - s) * centres[3 * b + 1]!;
+    place[3 * k + 2] = s * centres[3 * a + 2]! + (1 - s) * centres[3 * b + 2]!;
+    out.radius[k] = s * radii[a]! + (1 - s) * radii[b]!;
+    out.firstCorner[k] = corner[a]!;
+    out.secondCorner[k] = corner[b]!;
+  }
+}
+
+/** The same of a contact that a crown carries, or shares with a ball: a crown's points have no radius, and its face stands for the corner. */
+function placeOnCrown(die: SeenDie, k: number, out: Rows, { place }: Work): void {
+  const { count, centres, radii, body, crowns } = die;
+  const a = out.first[k]!;
+  const b = out.second[k]!;
+  const s = out.share[k]!;
+  const p = a < count ? centres : crowns!.points;
+  const q = b < count ? centres : crowns!.points;
+  const m = 3 * (a < count ? a : a - count);
+  const n = 3 * (b < count ? b : b - count);
+  for (let c = 0; c < 3; c++) place[3 * k + c] = s * p[m + c]! + (1 - s) * q[n + c]!;
+  out.radius[k] = s * (a < count ? radii[a]! : 0) + (1 - s) * (b < count ? radii[b]! : 0);
+  out.firstCorner[k] = a < count ? body.corner[a]! : -1 - crowns!.faces[crowns!.of[a - count]!]!.face;
+  out.secondCorner[k] = b < count ? body.corner[b]! : -1 - crowns!.faces[crowns!.of[b - count]!]!.face;
+}
+
+function setResiduals(rays: Float64Array, out: Rows, { normal, place, distance, depth, perScale }: Work): void {
+  for (let k = 0; k < out.count; k++) {
+    const o = 6 * k;
+    const p = 3 * k;
+    const along = rays[o]! * place[p]! + rays[o + 1]! * place[p + 1]! + rays[o + 2]! * place[p + 2]!;
+    const scale = along * (normal[p]! * rays[o + 3]! + normal[p + 1]! * rays[o + 4]! + normal[p + 2]! * rays[o + 5]!);
     const w = 1 / scale;
+    depth[k] = along;
+    perScale[k] = w;
     out.scale[k] = scale;
-    out.residual[k] = at.distance * w;
-    if (grazing !== null && grazing.face[k]! >= 0)
-      out.residual[k]! += grazing.byCrown[k]! * (state.crowns![grazing.face[k]!]! - believed[grazing.face[k]!]!);
-    out.first[k] = a;
-    out.second[k] = b;
-    out.share[k] = s;
-    out.firstCorner[k] = ca ? -1 - ca.face : corner[a]!;
-    out.secondCorner[k] = cb ? -1 - cb.face : corner[b]!;
-    out.radius[k] = r;
+    out.residual[k] = distance[k]! * w;
+  }
+}
+
+function setHeights({ cameraFromCard: { rotation: r, shift } }: FitPhoto, out: Rows, { normal, place }: Work): void {
+  const [x, y, z] = shift;
+  const [zx, zy, zz] = [r[2]!, r[5]!, r[8]!];
+  for (let k = 0; k < out.count; k++) {
+    const radius = out.radius[k]!;
+    const p = 3 * k;
     out.height[k] =
-      zc[0] * (qx + r * ux - pose.shift[0]) +
-      zc[1] * (qy + r * uy - pose.shift[1]) +
-      zc[2] * (qz + r * uz - pose.shift[2]);
-    if (!withShape) continue;
-    const bx = rb[0]! * ux + rb[3]! * uy + rb[6]! * uz;
-    const by = rb[1]! * ux + rb[4]! * uy + rb[7]! * uz;
-    const bz = rb[2]! * ux + rb[5]! * uy + rb[8]! * uz;
+      zx * (place[p]! + radius * normal[p]! - x) +
+      zy * (place[p + 1]! + radius * normal[p + 1]! - y) +
+      zz * (place[p + 2]! + radius * normal[p + 2]! - z);
+  }
+}
+
+/** The light beside grazed faces follows their crowns. */
+function addGrazing({ crowns, distances }: DieState, { grazing }: Outline, { count, residual }: Rows): void {
+  const { face, byCrown, crowns: told } = grazing!;
+  const believed = new Float64Array(distances.length);
+  for (const c of told) believed[c.face] = c.believed;
+  for (let k = 0; k < count; k++) {
+    const f = face[k]!;
+    if (f >= 0) residual[k]! += byCrown[k]! * (crowns![f]! - believed[f]!);
+  }
+}
+
+function addGrazingSlopes(state: DieState, { grazing }: Outline, { count, index, value }: Rows): void {
+  const { face, byCrown } = grazing!;
+  const crownsAt = state.distances.length + state.radii.length;
+  for (let k = 0; k < count; k++) {
+    if (face[k]! < 0) continue;
+    let o = k * WIDTH;
+    while (index[o]! >= 0) o++;
+    index[o] = crownsAt + face[k]!;
+    value[o] = byCrown[k]!;
+  }
+}
+
+/** Derivatives by distances, radii, crowns and the photo's stand. */
+function setSlopes(state: DieState, photo: FitPhoto, i: number, die: SeenDie, out: Rows, work: Work): void {
+  const { index, value } = out;
+  const { normal, perScale } = work;
+  const { count } = die;
+  const faces = state.distances.length;
+  const crownsAt = faces + state.radii.length;
+  const base = baseFace(state.solid, photo.shot.up);
+  const peaked = (state.crowns?.[base] ?? 0) > 0;
+  const standAt = shapeCount(state) + 3 * i;
+  const rc = photo.cameraFromCard.rotation;
+  index.fill(-1, 0, out.count * WIDTH);
+  for (let k = 0; k < out.count; k++) {
+    const s = out.share[k]!;
     let o = k * WIDTH;
     for (let end = 0; end < 2; end++) {
-      const ball = end === 0 ? a : b;
+      const ball = end === 0 ? out.first[k]! : out.second[k]!;
       const share = end === 0 ? s : 1 - s;
       if (share === 0) continue;
-      const cap = end === 0 ? ca : cb;
-      if (cap) {
-        const facing = cap.normal[0] * ux + cap.normal[1] * uy + cap.normal[2] * uz;
-        index[o] = cap.face;
-        value[o++] = -share * facing * w;
-        index[o] = crownsAt + cap.face;
-        value[o++] = -share * facing * peaks!.share[ball - count]! * w;
-        continue;
-      }
-      let sum = 0;
-      for (let c = 0; c < 3; c++) {
-        const m = 9 * ball + c;
-        const g = bx * inverse[m]! + by * inverse[m + 3]! + bz * inverse[m + 6]!;
-        sum += g;
-        index[o] = ballFaces[3 * ball + c]!;
-        value[o++] = -share * g * w;
-      }
-      index[o] = faces + corner[ball]!;
-      value[o++] = -share * (1 - sum) * w;
+      if (ball < count) o = setBallSlopes(die, ball, share, faces, k, o, out, work);
+      else o = setCrownSlopes(die, ball - count, share, crownsAt, k, o, out, work);
     }
+    const w = perScale[k]!;
+    const ux = normal[3 * k]!;
+    const uy = normal[3 * k + 1]!;
+    const uz = normal[3 * k + 2]!;
+    const up = -(ux * rc[2]! + uy * rc[5]! + uz * rc[8]!) * w;
     index[o] = base;
-    value[o++] = -(ux * zc[0] + uy * zc[1] + uz * zc[2]) * w;
-    if (crownsAt >= 0 && state.crowns![base]! > 0) {
+    value[o++] = up;
+    if (peaked) {
       index[o] = crownsAt + base;
-      value[o] = value[o - 1]!;
-      o++;
+      value[o++] = up;
     }
     index[o] = standAt;
     value[o++] = -(ux * rc[0]! + uy * rc[3]! + uz * rc[6]!) * w;
     index[o] = standAt + 1;
     value[o++] = -(ux * rc[1]! + uy * rc[4]! + uz * rc[7]!) * w;
-    // Yaw turns about the card's upward axis through the body's origin.
-    yaw[0] = qx - origin[0];
-    yaw[1] = qy - origin[1];
-    yaw[2] = qz - origin[2];
     index[o] = standAt + 2;
-    value[o] =
-      -(
-        ux * (zc[1] * yaw[2] - zc[2] * yaw[1]) +
-        uy * (zc[2] * yaw[0] - zc[0] * yaw[2]) +
-        uz * (zc[0] * yaw[1] - zc[1] * yaw[0])
-      ) * w;
-    if (grazing !== null && grazing.face[k]! >= 0) {
-      index[o + 1] = crownsAt + grazing.face[k]!;
-      value[o + 1] = grazing.byCrown[k]!;
-    }
-    if (out.camera)
-      cameraRow(
-        camera,
-        outline.xy[2 * k]!,
-        outline.xy[2 * k + 1]!,
-        depth,
-        ux,
-        uy,
-        uz,
-        qx,
-        qy,
-        qz,
-        w,
-        out.camera.subarray(CAMERA_WIDTH * k, CAMERA_WIDTH * (k + 1)),
-      );
+    value[o] = yawSlope(die, rc, k, work) * w;
   }
-  return out;
 }
 
-function cameraRow(
-  camera: Camera,
-  u: number,
-  v: number,
-  depth: number,
-  ux: number,
-  uy: number,
-  uz: number,
-  qx: number,
-  qy: number,
-  qz: number,
-  w: number,
-  row: Float64Array,
-): void {
-  const step = 1e-4;
-  const changed = [
-    { ...camera, f: camera.f * Math.exp(step) },
-    { ...camera, cx: camera.cx + step },
-    { ...camera, cy: camera.cy + step },
-    { ...camera, k1: camera.k1 + step },
-    { ...camera, k2: camera.k2 + step },
-    { ...camera, skew: (camera.skew ?? 0) + step },
-    { ...camera, stretch: (camera.stretch ?? 0) + step },
-  ];
-  const d = viewingRay(camera, u, v);
-  changed.forEach((c, j) => {
-    const e = viewingRay(c, u, v);
-    row[j < 5 ? j : j + 7] = (depth * (ux * (e[0] - d[0]) + uy * (e[1] - d[1]) + uz * (e[2] - d[2])) * w) / step;
-  });
-  row[5] = row[0]!;
-  row[6] = -(qy * uz - qz * uy) * w;
-  row[7] = -(qz * ux - qx * uz) * w;
-  row[8] = -(qx * uy - qy * ux) * w;
-  row[9] = -ux * w;
-  row[10] = -uy * w;
-  row[11] = -uz * w;
+/** Change of the distance by the stand's yaw: it turns about the card's upward axis through the body's origin. */
+function yawSlope(
+  { cameraFromBody: { shift } }: SeenDie,
+  rc: Float64Array,
+  k: number,
+  { normal, place }: Work,
+): number {
+  const x = place[3 * k]! - shift[0];
+  const y = place[3 * k + 1]! - shift[1];
+  const z = place[3 * k + 2]! - shift[2];
+  return -(
+    normal[3 * k]! * (rc[5]! * z - rc[8]! * y) +
+    normal[3 * k + 1]! * (rc[8]! * x - rc[2]! * z) +
+    normal[3 * k + 2]! * (rc[2]! * y - rc[5]! * x)
+  );
+}
+
+/** Derivatives by the three faces and the corner of a ball that carries `share` of a contact; returns where the next go. */
+function setBallSlopes(
+  { body: { faces: ballFaces, inverse, corner }, cameraFromBody: { rotation: rb } }: SeenDie,
+  ball: number,
+  share: number,
+  faces: number,
+  k: number,
+  from: number,
+  { index, value }: Rows,
+  { normal, perScale }: Work,
+): number {
+  const w = perScale[k]!;
+  const ux = normal[3 * k]!;
+  const uy = normal[3 * k + 1]!;
+  const uz = normal[3 * k + 2]!;
+  const bx = rb[0]! * ux + rb[3]! * uy + rb[6]! * uz;
+  const by = rb[1]! * ux + rb[4]! * uy + rb[7]! * uz;
+  const bz = rb[2]! * ux + rb[5]! * uy + rb[8]! * uz;
+  let sum = 0;
+  for (let c = 0; c < 3; c++) {
+    const m = 9 * ball + c;
+    const g = bx * inverse[m]! + by * inverse[m + 3]! + bz * inverse[m + 6]!;
+    sum += g;
+    index[from + c] = ballFaces[3 * ball + c]!;
+    value[from + c] = -share * g * w;
+  }
+  index[from + 3] = faces + corner[ball]!;
+  value[from + 3] = -share * (1 - sum) * w;
+  return from + 4;
+}
+
+/** The same of a crown's point: by its face and its crown. */
+function setCrownSlopes(
+  { crowns }: SeenDie,
+  point: number,
+  share: number,
+  crownsAt: number,
+  k: number,
+  from: number,
+  { index, value }: Rows,
+  { normal: u, perScale }: Work,
+): number {
+  const w = perScale[k]!;
+  const { face, normal } = crowns!.faces[crowns!.of[point]!]!;
+  const facing = normal[0] * u[3 * k]! + normal[1] * u[3 * k + 1]! + normal[2] * u[3 * k + 2]!;
+  index[from] = face;
+  value[from] = -share * facing * w;
+  index[from + 1] = crownsAt + face;
+  value[from + 1] = -share * facing * crowns!.share[point]! * w;
+  return from + 2;
 }

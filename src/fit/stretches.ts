@@ -1,6 +1,6 @@
 import type { Outline } from '../geometry/outline.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
-import { WIDTH, photoRows, type PhotoRows } from './photo-rows.ts';
+import { WIDTH, passingRows, type PhotoRows } from './photo-rows.ts';
 
 /**
  * Sums over one stretch of one photo's outline: the skin between two corners, or one corner's own.
@@ -55,11 +55,13 @@ export function divisions(
   return photos.map((photo, i) => {
     const outline = outlines[i];
     if (!outline) return null;
-    const rows = photoRows(state, photo, i, outline, false, false);
+    const rows = passingRows(state, photo, i, outline, false);
     const sums = stretches(rows, outline, cut, state, false);
     const places = new Map([...sums.keys()].map((key, place) => [key, place]));
+    const of = new Int32Array(rows.count);
+    for (let k = 0; k < rows.count; k++) of[k] = places.get(stretchKey(rows, k, state))!;
     return {
-      of: Int32Array.from({ length: rows.count }, (_, k) => places.get(stretchKey(rows, k, state))!),
+      of,
       kinds: [...sums.values()].map((s) => s.kind),
       grazing: [...sums.values()].map((s) => s.grazing),
     };
@@ -68,7 +70,8 @@ export function divisions(
 
 /** Number of the stretch that a point belongs to: of its one or two corners, or of the crowned face that it touches. */
 export function stretchKey(rows: PhotoRows, k: number, state: DieState): number {
-  const [a, b] = [rows.firstCorner[k]!, rows.secondCorner[k]!];
+  const a = rows.firstCorner[k]!;
+  const b = rows.secondCorner[k]!;
   return a < 0 || b < 0 ? Math.min(a, b) : Math.min(a, b) * state.radii.length + Math.max(a, b);
 }
 
@@ -109,10 +112,9 @@ function addPoint(
   s.loose = loose;
   s.height += rows.height[k]!;
   if (!derivative) return;
-  for (let p = k * WIDTH; p < (k + 1) * WIDTH; p++) {
-    const i = rows.index[p]!;
-    if (i >= 0) s.derivative[i]! += w * rows.value[p]!;
-  }
+  const { index, value } = rows;
+  const sums = s.derivative;
+  for (let p = k * WIDTH, end = p + WIDTH; p < end && index[p]! >= 0; p++) sums[index[p]!]! += w * value[p]!;
 }
 
 const emptyStretch = (kind: number, n: number, grazing = false): Stretch => ({
@@ -173,15 +175,19 @@ export const ownVariance = (s: Stretch, tau: Tau): number =>
 /** Standard deviation of what a stretch on a crowned face lies off besides, px: what two sets of known crowns showed; see README.md. */
 const GRAZING_TAU = 0.1;
 
-/** Takes a stretch's own offset out of the normal equations; returns what that takes off the cost. */
+/** Takes a stretch's own offset out of the normal equations, their lower triangle; returns what that takes off the cost. */
 export function takeOut(s: Stretch, tau: Tau, a: Float64Array, g: Float64Array, n: number): number {
   const v2 = ownVariance(s, tau);
   const k = v2 / (1 + v2 * s.weight);
+  const { derivative, residual } = s;
+  // A stretch hangs on few of the parameters.
+  const used: number[] = [];
   for (let i = 0; i < n; i++) {
-    const v = k * s.derivative[i]!;
-    if (v === 0) continue;
-    g[i]! -= v * s.residual;
-    for (let j = 0; j <= i; j++) a[i * n + j]! -= v * s.derivative[j]!;
+    if (derivative[i] === 0) continue;
+    used.push(i);
+    const v = k * derivative[i]!;
+    g[i]! -= v * residual;
+    for (const j of used) a[i * n + j]! -= v * derivative[j]!;
   }
   return (k * s.residual * s.residual) / 2;
 }

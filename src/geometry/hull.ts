@@ -27,10 +27,29 @@ export interface Contact {
   share: number;
 }
 
-export const newContact = (): Contact => ({ distance: 0, ux: 0, uy: 0, uz: 0, first: 0, second: 0, share: 1 });
+/** Nothing met yet. Its lengths are no whole numbers from the start, so that the machine's code for contacts need not be made anew. */
+export const newContact = (): Contact => ({
+  ...{ distance: NaN, ux: NaN, uy: NaN, uz: NaN },
+  ...{ first: 0, second: 0, share: NaN },
+});
 
 /** Evaluations of the envelope after which a bracket that has not closed is taken as it is; 4 to 6 are usual. */
 const MOST_STEPS = 60;
+
+/** A ball that reaches nearer to a guessed contact than this, mm, is looked at exactly: far more than rounding. */
+const CLEAR = 1e-9;
+/** The same of the sum of all balls' places. */
+const CLEAR_SIDE = 1e-6;
+
+/** Finds contacts with a hull of balls as {@link ContactFinder} does. */
+export function contactFinder(
+  balls: SeenBalls,
+): (dx: number, dy: number, dz: number, out: Contact, first?: number, second?: number) => void {
+  const finder = new ContactFinder(balls);
+  return (dx, dy, dz, out, first, second) => {
+    finder.find(dx, dy, dz, out, first, second);
+  };
+}
 
 /**
  * Signed distances from viewing rays to one hull of balls.
@@ -44,18 +63,114 @@ const MOST_STEPS = 60;
  * A guess (the balls that carried a neighbouring ray's contact, as `first` and `second` of it) is tried first: where it holds, one look
  * at all balls is enough.
  */
-// Long because it is hot: its steps share the arrays of one ray, and a call for each would cost more than the step.
-export function contactFinder(
-  balls: SeenBalls,
-): (dx: number, dy: number, dz: number, out: Contact, first?: number, second?: number) => void {
-  const { crowns } = balls;
-  const n = balls.count + (crowns?.count ?? 0);
-  const centres = crowns ? Float64Array.of(...balls.centres, ...crowns.points) : balls.centres;
-  const radii = crowns ? Float64Array.of(...balls.radii, ...new Float64Array(crowns.count)) : balls.radii;
-  const px = new Float64Array(n);
-  const py = new Float64Array(n);
-  const angle = new Float64Array(2);
-  const top = (c: number, s: number): number => {
+export class ContactFinder {
+  private readonly n: number;
+  private readonly centres: Float64Array;
+  private readonly radii: Float64Array;
+  /** Sum of all balls' places. */
+  private readonly sum = new Float64Array(3);
+  /** Balls along the two axes across the ray. */
+  private readonly px: Float64Array;
+  private readonly py: Float64Array;
+  /** Of these axes: x and z of the first, x, y, z of the second; a right-handed basis with the ray. */
+  private readonly basis = new Float64Array(5);
+  /** Cosine and sine of the contact's normal over them, and the share of its first ball. */
+  private readonly met = new Float64Array(3);
+  private readonly ends = new Int32Array(2);
+
+  constructor({ count, centres, radii, crowns }: SeenBalls) {
+    this.n = count + (crowns?.count ?? 0);
+    this.centres = crowns ? joined(centres, crowns.points) : centres;
+    this.radii = crowns ? joined(radii, new Float64Array(crowns.count)) : radii;
+    this.px = new Float64Array(this.n);
+    this.py = new Float64Array(this.n);
+    for (let i = 0; i < 3 * this.n; i++) this.sum[i % 3]! += this.centres[i]!;
+  }
+
+  /** Where the ray comes nearest, into `out`. */
+  find(dx: number, dy: number, dz: number, out: Contact, first = -1, second = -1): void {
+    const { basis, met, ends, px, py, radii } = this;
+    // The ray is never along y for a camera that looks along z.
+    const il = 1 / Math.sqrt(dz * dz + dx * dx);
+    const ax = dz * il;
+    const az = -dx * il;
+    basis[0] = ax;
+    basis[1] = az;
+    basis[2] = dy * az;
+    basis[3] = dz * ax - dx * az;
+    basis[4] = -dy * ax;
+    if (!this.clearlyHeld(first, second)) this.search(first, second);
+    const i = ends[0]!;
+    const j = ends[1]!;
+    const c = met[0]!;
+    const s = met[1]!;
+    const share = met[2]!;
+    out.distance = -(
+      (px[i]! * c + py[i]! * s + radii[i]!) * share +
+      (px[j]! * c + py[j]! * s + radii[j]!) * (1 - share)
+    );
+    out.ux = c * ax + s * basis[2];
+    out.uy = s * basis[3];
+    out.uz = c * az + s * basis[4];
+    out.first = i;
+    out.second = j;
+    out.share = share;
+  }
+
+  /** Whether guessed balls carry the contact and no other comes near: then it stands where {@link guess} would put it. */
+  private clearlyHeld(first: number, second: number): boolean {
+    const { n, centres, radii, sum, basis, met, ends, px, py } = this;
+    if (!(first >= 0 && first < n && second >= 0 && second < n)) return false;
+    this.lay(first);
+    this.lay(second);
+    if (!this.guess(first, second)) return false;
+    const c = met[0]!;
+    const s = met[1]!;
+    const ux = c * basis[0]! + s * basis[2]!;
+    const uy = s * basis[3]!;
+    const uz = c * basis[1]! + s * basis[4]!;
+    if (!(ux * sum[0]! + uy * sum[1]! + uz * sum[2]! < -CLEAR_SIDE)) return false;
+    const reach = px[first]! * c + py[first]! * s + radii[first]! - CLEAR;
+    for (let k = 0, o = 0; k < n; k++, o += 3) {
+      if (ux * centres[o]! + uy * centres[o + 1]! + uz * centres[o + 2]! + radii[k]! < reach) continue;
+      if (k !== first && k !== second) return false;
+    }
+    ends[0] = first;
+    ends[1] = second;
+    return true;
+  }
+
+  private lay(i: number): void {
+    const { centres, basis } = this;
+    const x = centres[3 * i]!;
+    const y = centres[3 * i + 1]!;
+    const z = centres[3 * i + 2]!;
+    this.px[i] = basis[0]! * x + basis[1]! * z;
+    this.py[i] = basis[2]! * x + basis[3]! * y + basis[4]! * z;
+  }
+
+  /** Where two balls, or one, would carry the contact; false where they cannot: the envelope has to fall before it and to rise behind. */
+  private guess(i: number, j: number): boolean {
+    const { px, py, radii, met } = this;
+    met[2] = 1;
+    if (i === j) {
+      const il = 1 / Math.sqrt(px[i]! * px[i]! + py[i]! * py[i]!);
+      met[0] = -px[i]! * il;
+      met[1] = -py[i]! * il;
+      return true;
+    }
+    if (!crossing(px, py, radii, i, j, met)) return false;
+    const c = met[0]!;
+    const s = met[1]!;
+    const fall = -px[i]! * s + py[i]! * c;
+    const rise = -px[j]! * s + py[j]! * c;
+    met[2] = rise - fall > 1e-15 ? rise / (rise - fall) : 1;
+    return fall <= 0 && rise >= 0;
+  }
+
+  /** The ball that reaches furthest in a direction. */
+  private top(c: number, s: number): number {
+    const { n, px, py, radii } = this;
     let best = 0;
     let value = -Infinity;
     for (let i = 0; i < n; i++) {
@@ -66,109 +181,92 @@ export function contactFinder(
       }
     }
     return best;
-  };
-  return (dx, dy, dz, out, guessed = -1, guessedToo = -1) => {
-    // (a, b, ray) is a right-handed basis; the ray is never along y for a camera that looks along z.
-    const il = 1 / Math.sqrt(dz * dz + dx * dx);
-    const ax = dz * il;
-    const az = -dx * il;
-    const bx = dy * az;
-    const by = dz * ax - dx * az;
-    const bz = -dy * ax;
+  }
+
+  /** The contact with all balls looked at; the guess stands where none rises over it. */
+  private search(first: number, second: number): void {
+    const { n, met, ends, px, py, radii } = this;
     let mx = 0;
     let my = 0;
     for (let i = 0; i < n; i++) {
-      px[i] = ax * centres[3 * i]! + az * centres[3 * i + 2]!;
-      py[i] = bx * centres[3 * i]! + by * centres[3 * i + 1]! + bz * centres[3 * i + 2]!;
+      this.lay(i);
       mx += px[i]!;
       my += py[i]!;
     }
-    let c = 0;
-    let s = 0;
-    let i = guessed;
-    let j = guessedToo;
+    if (first >= 0 && first < n && second >= 0 && second < n && this.guess(first, second)) {
+      const c = met[0]!;
+      const s = met[1]!;
+      const best = this.top(c, s);
+      const held =
+        first === second
+          ? best === first
+          : px[best]! * c + py[best]! * s + radii[best]! <= px[first]! * c + py[first]! * s + radii[first]! + 1e-12;
+      ends[0] = first;
+      ends[1] = second;
+      // On the solid's far side the envelope may have other hollows.
+      if (held && !(c * mx + s * my >= 0)) return;
+    }
+    this.descend(mx, my);
+  }
+
+  /** Starts away from the solid's middle, [mx, my] times some length; the least value lies within a right angle of it. */
+  private descend(mx: number, my: number): void {
+    const { met, ends, px, py, radii } = this;
+    const length = Math.sqrt(mx * mx + my * my) || 1;
+    let c = -mx / length;
+    let s = -my / length;
+    let i = this.top(c, s);
+    let j = -1;
     let share = 1;
+    // Balls on top at the bracket's ends: `lo` where h falls with the angle, `hi` where it rises.
     let lo = -1;
     let hi = -1;
-    let held = false;
-    if (i >= 0 && i < n && j >= 0 && j < n) {
-      // The guess is the answer if nothing rises over it, and the envelope falls before it and rises behind.
-      if (i === j) {
-        const il = 1 / Math.sqrt(px[i]! * px[i]! + py[i]! * py[i]!);
-        c = -px[i]! * il;
-        s = -py[i]! * il;
-        held = top(c, s) === i;
-      } else if (crossing(px, py, radii, i, j, angle)) {
-        c = angle[0]!;
-        s = angle[1]!;
-        const best = top(c, s);
-        const fall = -px[i]! * s + py[i]! * c;
-        const rise = -px[j]! * s + py[j]! * c;
-        held =
-          fall <= 0 &&
-          rise >= 0 &&
-          px[best]! * c + py[best]! * s + radii[best]! <= px[i]! * c + py[i]! * s + radii[i]! + 1e-12;
-        share = rise - fall > 1e-15 ? rise / (rise - fall) : 1;
-      }
-    }
-    // On the solid's far side the envelope may have other hollows.
-    if (!held || c * mx + s * my >= 0) {
-      // Start away from the solid's middle; the least value lies within a right angle of it.
-      const length = Math.sqrt(mx * mx + my * my) || 1;
-      c = -mx / length;
-      s = -my / length;
-      i = top(c, s);
-      j = -1;
-      // Balls on top at the bracket's ends: `lo` where h falls with the angle, `hi` where it rises.
-      for (let step = 0; step < MOST_STEPS; step++) {
-        if (-px[i]! * s + py[i]! * c < 0) lo = i;
-        else hi = i;
-        if (lo >= 0 && hi >= 0 && lo !== hi && crossing(px, py, radii, lo, hi, angle)) {
-          c = angle[0]!;
-          s = angle[1]!;
-          const best = top(c, s);
-          const height = px[lo]! * c + py[lo]! * s + radii[lo]!;
-          if (px[best]! * c + py[best]! * s + radii[best]! > height + 1e-12) {
-            i = best;
-            continue;
-          }
-          const fall = -px[lo]! * s + py[lo]! * c;
-          const rise = -px[hi]! * s + py[hi]! * c;
-          // The crossing is the least value only if the slope changes sign there; else the foot of one of them is.
-          if (fall <= 0 && rise >= 0) {
-            i = lo;
-            j = hi;
-            share = rise - fall > 1e-15 ? rise / (rise - fall) : 1;
-            break;
-          }
-          i = fall > 0 ? lo : hi;
+    for (let step = 0; step < MOST_STEPS; step++) {
+      if (-px[i]! * s + py[i]! * c < 0) lo = i;
+      else hi = i;
+      if (lo >= 0 && hi >= 0 && lo !== hi && crossing(px, py, radii, lo, hi, met)) {
+        c = met[0]!;
+        s = met[1]!;
+        const best = this.top(c, s);
+        const height = px[lo]! * c + py[lo]! * s + radii[lo]!;
+        if (px[best]! * c + py[best]! * s + radii[best]! > height + 1e-12) {
+          i = best;
+          continue;
         }
-        // Try the foot of the cosine on top here.
-        const foot = Math.sqrt(px[i]! * px[i]! + py[i]! * py[i]!);
-        if (foot > 0) {
-          c = -px[i]! / foot;
-          s = -py[i]! / foot;
+        const fall = -px[lo]! * s + py[lo]! * c;
+        const rise = -px[hi]! * s + py[hi]! * c;
+        // The crossing is the least value only if the slope changes sign there; else the foot of one of them is.
+        if (fall <= 0 && rise >= 0) {
+          i = lo;
+          j = hi;
+          share = rise - fall > 1e-15 ? rise / (rise - fall) : 1;
+          break;
         }
-        const best = top(c, s);
-        if (best === i) break;
-        i = best;
+        i = fall > 0 ? lo : hi;
       }
-      if (j < 0) {
-        j = i;
-        share = 1;
+      // Try the foot of the cosine on top here.
+      const foot = Math.sqrt(px[i]! * px[i]! + py[i]! * py[i]!);
+      if (foot > 0) {
+        c = -px[i]! / foot;
+        s = -py[i]! / foot;
       }
+      const best = this.top(c, s);
+      if (best === i) break;
+      i = best;
     }
-    out.distance = -(
-      (px[i]! * c + py[i]! * s + radii[i]!) * share +
-      (px[j]! * c + py[j]! * s + radii[j]!) * (1 - share)
-    );
-    out.ux = c * ax + s * bx;
-    out.uy = s * by;
-    out.uz = c * az + s * bz;
-    out.first = i;
-    out.second = j;
-    out.share = share;
-  };
+    met[0] = c;
+    met[1] = s;
+    met[2] = share;
+    ends[0] = i;
+    ends[1] = j < 0 ? i : j;
+  }
+}
+
+function joined(a: Float64Array, b: Float64Array): Float64Array {
+  const out = new Float64Array(a.length + b.length);
+  out.set(a);
+  out.set(b, a.length);
+  return out;
 }
 
 /**

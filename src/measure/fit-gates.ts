@@ -1,5 +1,5 @@
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
-import { photoRows } from '../fit/photo-rows.ts';
+import { passingRows } from '../fit/photo-rows.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { normalOf, SHAPE_PRIOR } from '../fit/normal-equations.ts';
 import { usualAtMost } from '../fit/doubt.ts';
@@ -36,12 +36,12 @@ export const STRAY = { px: 0.7, sigmas: 4, share: 0.06, doubt: 40, most: 10 } as
 /** Share of all outlines' points that lie far off a fitted die. */
 export function strayShare(state: DieState, photos: readonly FitPhoto[], outlines: readonly Outline[]): number {
   let [stray, all] = [0, 0];
-  photos.forEach((photo, i) => {
-    const { residual } = photoRows(state, photo, i, outlines[i]!, false, false);
-    all += residual.length;
+  for (const [i, photo] of photos.entries()) {
+    const { count, residual } = passingRows(state, photo, i, outlines[i]!, false);
+    all += count;
     const { sigma } = outlines[i]!;
-    residual.forEach((r, k) => Math.abs(r) > Math.max(STRAY.px, STRAY.sigmas * sigma[k]!) && stray++);
-  });
+    for (let k = 0; k < count; k++) if (Math.abs(residual[k]!) > Math.max(STRAY.px, STRAY.sigmas * sigma[k]!)) stray++;
+  }
   return all > 0 ? stray / all : 0;
 }
 

@@ -1,4 +1,4 @@
-import { photoRows } from '../fit/photo-rows.ts';
+import { passingRows } from '../fit/photo-rows.ts';
 import { usualAtMost } from '../fit/doubt.ts';
 import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
 import { median } from '../maths/linear.ts';
@@ -82,8 +82,10 @@ function agreeingShare(m: Measured, i: number): number {
   const looked = edges.contrast.reduce((n, c) => n + (c === 0 ? 0 : 1), 0);
   const width = Math.sqrt(m.used[i]!.survey.regions[0]!.area);
   const tolerance = Math.max(AGREEMENT.px, AGREEMENT.share * width);
-  const { residual } = photoRows(m.state, m.photos[i]!, i, outline, false);
-  return residual.reduce((n, r) => n + (Math.abs(r) < tolerance ? 1 : 0), 0) / Math.max(1, looked);
+  const { count, residual } = passingRows(m.state, m.photos[i]!, i, outline, false);
+  let near = 0;
+  for (let k = 0; k < count; k++) if (Math.abs(residual[k]!) < tolerance) near++;
+  return near / Math.max(1, looked);
 }
 
 /** Photos whose numbers, or whose die, seem other than the rest of the set says. */

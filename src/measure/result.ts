@@ -1,7 +1,7 @@
 import { fewDraws, knownRange } from '../maths/joint-draws.ts';
 import { medianSeen } from '../maths/linear.ts';
 import { CUT } from '../fit/normal-equations.ts';
-import { photoRows } from '../fit/photo-rows.ts';
+import { passingRows, photoRows } from '../fit/photo-rows.ts';
 import { ownVariance, stretches } from '../fit/stretches.ts';
 import { degrees } from '../units.ts';
 import { failure, success, type Result } from '../result.ts';
@@ -92,20 +92,20 @@ function rangeOf(
 
 function reducedChiSquare(m: Measured): number {
   let [chi, count] = [0, 0];
-  m.rounds.forEach((r, i) => {
-    const rows = photoRows(m.state, m.photos[i]!, i, r.outline, false);
-    for (const s of stretches(rows, r.outline, CUT, m.state).values()) {
+  for (const [i, { outline }] of m.rounds.entries()) {
+    const rows = passingRows(m.state, m.photos[i]!, i, outline, false);
+    for (const s of stretches(rows, outline, CUT, m.state, false).values()) {
       const w = s.weight / (1 + ownVariance(s, m.tau) * s.weight);
       chi += w * (s.residual / s.weight) ** 2;
       count++;
     }
-  });
+  }
   return count > 0 ? chi / count : 0;
 }
 
 function usedPhoto(m: Measured, i: number, before: PhotoResult): PhotoResult {
   const round = m.rounds[i]!;
-  const rows = photoRows(m.state, m.photos[i]!, i, round.outline, false);
+  const rows = photoRows(m.state, m.photos[i]!, i, round.outline, false, false);
   const look = m.looks[i]!;
   const { rotation } = m.photos[i]!.cameraFromCard;
   const contrast = medianSeen(

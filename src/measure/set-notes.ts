@@ -1,4 +1,4 @@
-import { photoRows } from '../fit/photo-rows.ts';
+import { passingRows, WIDTH } from '../fit/photo-rows.ts';
 import { patternOf } from '../fit/doubt.ts';
 import { looksMetal } from '../vision/sheen.ts';
 import { SHUTTER } from '../vision/shutter.ts';
@@ -51,17 +51,17 @@ export function setNotes(m: Measured): Note[] {
     notes.push({ code: 'portrait', seen: Math.round(100 * medianSeen(grains)) });
   const colour = colourNote(m);
   if (colour) notes.push(colour);
-  const unseen = m.solid.labels.filter((_, f) => !m.rounds.some((r, i) => touches(m, i, f, r.outline.sigma.length)));
+  const seen = new Set(m.rounds.flatMap((_, i) => [...facesTold(m, i)]));
+  const unseen = m.solid.labels.filter((_, f) => !seen.has(f));
   if (unseen.length > 0) notes.push({ code: 'face-unseen', seen: unseen.join(', ') });
   return notes;
 }
 
-/** Whether a photo's outline says anything of a face: whether a point of it hangs on the face's distance by a tenth. */
-function touches(m: Measured, i: number, face: number, count: number): boolean {
-  if (count === 0) return false;
-  const rows = photoRows(m.state, m.photos[i]!, i, m.rounds[i]!.outline, false);
-  let n = 0;
-  for (let k = 0; k < rows.index.length; k++)
-    if (rows.index[k] === face && Math.abs(rows.value[k]!) > 1 && ++n > 3) return true;
-  return false;
+/** The faces of which a photo's outline says anything: on whose distance more than three of its points hang by a tenth. */
+function facesTold(m: Measured, i: number): Set<number> {
+  const { count, index, value } = passingRows(m.state, m.photos[i]!, i, m.rounds[i]!.outline, true);
+  const points = new Int32Array(m.solid.labels.length);
+  for (let p = 0; p < count * WIDTH; p++)
+    if (index[p]! >= 0 && index[p]! < points.length && Math.abs(value[p]!) > 1) points[index[p]!]!++;
+  return new Set([...points.keys()].filter((f) => points[f]! > 3));
 }
