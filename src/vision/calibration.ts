@@ -4,7 +4,7 @@ import { cross, norm, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
 import { homographyOf } from '../maths/homography.ts';
 import { byFactors, descended, type Descended, type Slope, type Stop } from '../maths/descent.ts';
 import { scaledInverse } from '../maths/least-squares.ts';
-import { cholesky, choleskySolve, median } from '../maths/linear.ts';
+import { choleskyInPlace, choleskySolve, median } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
 import {
   bowHeight,
@@ -60,7 +60,7 @@ const LEAST_SIGMA = 0.004;
 /** Fits in a row, each with the sigma and the points that the one before left. */
 const ROUNDS = 4;
 /** Gain, as a share of the cost, below which a fit ends: all but the last one's sigma and points change anyway. */
-const GAIN = { passing: 1e-4, last: 1e-10 } as const;
+export const GAIN = { passing: 1e-4, last: 1e-10 } as const;
 
 export interface Calibration {
   /** One per photo: the shared camera with the photo's own focal length. */
@@ -100,9 +100,16 @@ export interface CalibrationOptions {
   readonly robust: boolean;
   /** A calibration of the same points with other beliefs, from which this one goes on: its points and their sigma are kept. */
   readonly from: Pick<Calibration, 'at' | 'kept' | 'sigma'> | null;
+  /** Gain, as a share of the cost, below which the last round ends. */
+  readonly least: number;
 }
 
-export const CALIBRATION_OPTIONS: CalibrationOptions = { beliefs: CAMERA_PRIOR, robust: true, from: null };
+export const CALIBRATION_OPTIONS: CalibrationOptions = {
+  beliefs: CAMERA_PRIOR,
+  robust: true,
+  from: null,
+  least: GAIN.last,
+};
 
 /**
  * One camera, a pose per photo and the card's bow, from the card's points in all photos of a set.
@@ -120,7 +127,7 @@ export function calibration(
   scale: readonly [number, number],
   options: Partial<CalibrationOptions> = {},
 ): Result<Calibration, CalibrationFailure> {
-  const { beliefs, robust, from } = { ...CALIBRATION_OPTIONS, ...options };
+  const { beliefs, robust, from, least } = { ...CALIBRATION_OPTIONS, ...options };
   const fewest = sights.length === 0 ? 0 : Math.min(...sights.map((s) => s.card.length / 2));
   if (fewest < CARD_POINTS_NEEDED) return failure({ code: 'card-points', seen: fewest, needed: CARD_POINTS_NEEDED });
   const prior = priorOf(size, focal, beliefs);
@@ -142,15 +149,14 @@ export function calibration(
     const run = descendedTo(
       { sights, printed, kept, sigma, prior, robust },
       at,
-      round < ROUNDS - 1 ? GAIN.passing : GAIN.last,
+      round < ROUNDS - 1 ? GAIN.passing : least,
     );
     at = run.place.at;
     steps += run.steps;
     stop = run.stop;
     errors = run.place.system.errors;
     sigma = scatter(errors, kept, robust);
-    if (robust)
-      kept = errors.map((e, i) => kept[i]!.map((_, k) => Math.hypot(e[2 * k]!, e[2 * k + 1]!) < OUTLIER * sigma));
+    if (robust) kept = errors.map((e) => pointsWithin(e, OUTLIER * sigma));
   }
   const final = cardSystem({ sights, printed, kept, sigma, prior, robust }, at);
   const carried = scaledInverse(final.a, final.n);
@@ -196,11 +202,26 @@ function priorOf(size: { readonly width: number; readonly height: number }, foca
  * Widened by what the fit took away: each photo's pose takes six coordinates' worth, the camera and the bow up to SHARED.
  */
 function scatter(errors: readonly Float64Array[], kept: readonly (readonly boolean[])[], robust: boolean): number {
-  const flat = errors.flatMap((e, i) => Array.from(e).filter((_, k) => kept[i]![k >> 1]!));
-  const squares = flat.reduce((s, v) => s + v * v, 0);
-  if (!robust) return Math.sqrt(squares / flat.length);
-  const left = Math.max(1, flat.length - SHARED - (PER_PHOTO - 1) * errors.length);
-  return Math.max(LEAST_SIGMA, 1.4826 * median(flat.map(Math.abs)) * Math.sqrt(flat.length / left));
+  const sizes: number[] = [];
+  let squares = 0;
+  for (const [i, e] of errors.entries()) {
+    const own = kept[i]!;
+    for (let k = 0; k < e.length; k++) {
+      if (!own[k >> 1]) continue;
+      sizes.push(Math.abs(e[k]!));
+      squares += e[k]! * e[k]!;
+    }
+  }
+  if (!robust) return Math.sqrt(squares / sizes.length);
+  const left = Math.max(1, sizes.length - SHARED - (PER_PHOTO - 1) * errors.length);
+  return Math.max(LEAST_SIGMA, 1.4826 * median(sizes) * Math.sqrt(sizes.length / left));
+}
+
+/** Which points, of [du, dv] each, lie off by less than so much. */
+function pointsWithin(errors: Float64Array, most: number): boolean[] {
+  const out: boolean[] = [];
+  for (let k = 0; k < errors.length; k += 2) out.push(Math.hypot(errors[k]!, errors[k + 1]!) < most);
+  return out;
 }
 
 /** First pose from the plane's homography (Zhang 2000, section 3.1), lens ignored. */
@@ -242,10 +263,9 @@ function descendedTo(problem: CardProblem, start: Unknowns, least: number): Desc
   const slope: Slope<Place> = {
     tried: ({ at, system }, damping) => {
       const { n } = system;
-      const a = Float64Array.from(system.a);
+      const a = system.a.slice();
       for (let i = 0; i < n; i++) a[i * n + i] = a[i * n + i]! * (1 + damping) + 1e-12;
-      const l = cholesky(a, n, 0);
-      return l && placeAt(stepped(at, choleskySolve(l, n, system.g)));
+      return choleskyInPlace(a, n, 0) ? placeAt(stepped(at, choleskySolve(a, n, system.g))) : null;
     },
     ends: ({ cost }, gain) => gain !== null && gain < least * cost,
   };

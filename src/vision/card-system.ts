@@ -1,4 +1,4 @@
-import { moved, product, rotationOf, turned, type Camera, type Rigid } from '../geometry/camera.ts';
+import { product, rotationOf, turned, type Camera, type Rigid } from '../geometry/camera.ts';
 import type { Vec3 } from '../geometry/vec.ts';
 import type { CardSight } from './saddles.ts';
 
@@ -83,13 +83,16 @@ export function cardSystem(problem: CardProblem, at: Unknowns): CardSystem {
   const g = new Float64Array(n);
   const errors = problem.printed.map((card) => new Float64Array(card.length));
   let cost = 0;
-  problem.printed.forEach((_, photo) => {
-    cost += addPhoto(problem, at, photo, a, g, errors[photo]!);
-  });
+  for (let photo = 0; photo < errors.length; photo++) cost += addPhoto(problem, at, photo, a, g, errors[photo]!);
   cost += addBeliefs(problem.prior, at, a, g);
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
   return { n, a, g, cost, errors };
 }
+
+/** What of `a` and `g` one photo's points change, taken out while they are added: it stands close together. */
+const own = { a: new Float64Array(WIDTH * WIDTH), g: new Float64Array(WIDTH) };
+/** Derivatives of one point's place: one row of WIDTH for u, one for v. */
+const slopes = new Float64Array(2 * WIDTH);
 
 /** Adds one photo's points to the lower triangle of `a` and to `g`, fills `errors`, and returns their cost. */
 function addPhoto(
@@ -100,122 +103,171 @@ function addPhoto(
   g: Float64Array,
   errors: Float64Array,
 ): number {
-  const { sigma, robust } = problem;
-  const [card, { picture }, kept] = [problem.printed[photo]!, problem.sights[photo]!, problem.kept[photo]!];
-  const column = Int32Array.from({ length: WIDTH }, (_, j) => (j < SHARED ? j : PER_PHOTO * photo + j));
-  const slopes = new Float64Array(2 * WIDTH);
+  exchange(photo, a, g, false);
+  const cost = addPoints(problem, viewOf(at, photo), photo, errors);
+  exchange(photo, a, g, true);
+  return cost;
+}
+
+/** Takes one photo's part out of `a` and `g`, or puts it `back`. */
+function exchange(photo: number, a: Float64Array, g: Float64Array, back: boolean): void {
   const n = g.length;
+  for (let j = 0; j < WIDTH; j++) {
+    const row = placeOf(j, photo);
+    if (back) g[row] = own.g[j]!;
+    else own.g[j] = g[row]!;
+    for (let m = 0; m <= j; m++) {
+      const o = row * n + placeOf(m, photo);
+      if (back) a[o] = own.a[j * WIDTH + m]!;
+      else own.a[j * WIDTH + m] = a[o]!;
+    }
+  }
+}
+
+/** Where an unknown that a photo's points depend on stands among all. */
+const placeOf = (j: number, photo: number): number => (j < SHARED ? j : PER_PHOTO * photo + j);
+
+function addPoints(
+  { sigma, robust, printed, sights, kept: keptOf }: CardProblem,
+  view: PhotoView,
+  photo: number,
+  errors: Float64Array,
+): number {
+  const card = printed[photo]!;
+  const { picture } = sights[photo]!;
+  const kept = keptOf[photo]!;
   let cost = 0;
   for (let k = 0; k < errors.length; k++) {
     const c = k % 2;
-    const point = k >> 1;
-    if (c === 0) seenWithSlopes(at, photo, card[k]!, card[k + 1]!, errors, k, slopes);
+    if (c === 0) seenWithSlopes(view, card[k]!, card[k + 1]!, errors, k);
     errors[k] = picture[k]! - errors[k]!;
-    if (!kept[point]) continue;
+    if (!kept[k >> 1]) continue;
     const r = errors[k]! / sigma;
     if (!Number.isFinite(r)) return Infinity;
     const t = robust ? 1 + (r / CAUCHY) ** 2 : 1;
     cost += robust ? (CAUCHY ** 2 / 2) * Math.log(t) : (r * r) / 2;
-    const weight = 1 / (t * sigma * sigma);
-    for (let j = 0; j < WIDTH; j++) {
-      const w = weight * slopes[c * WIDTH + j]!;
-      g[column[j]!]! += w * errors[k]!;
-      for (let m = 0; m <= j; m++) a[column[j]! * n + column[m]!]! += w * slopes[c * WIDTH + m]!;
-    }
+    addRow(c * WIDTH, 1 / (t * sigma * sigma), errors[k]!);
   }
   return cost;
 }
 
+/** Adds one coordinate of one point, whose derivatives begin at `from`. */
+function addRow(from: number, weight: number, error: number): void {
+  const { a, g } = own;
+  for (let j = 0; j < WIDTH; j++) {
+    const w = weight * slopes[from + j]!;
+    if (w === 0) continue;
+    g[j]! += w * error;
+    for (let m = 0, o = j * WIDTH; m <= j; m++, o++) a[o]! += w * slopes[from + m]!;
+  }
+}
+
+/** One photo's unknowns as its points are looked at. */
+interface PhotoView extends Motion {
+  readonly rotation: Float64Array;
+  readonly shift: Vec3;
+  readonly bow: Vec3;
+  readonly shared: Camera;
+  /** Focal length, px; printed over believed lengths along x and y. */
+  readonly f: number;
+  readonly alongX: number;
+  readonly alongY: number;
+}
+
+function viewOf({ poses, bow, shared, motion, focus, ratio }: Unknowns, photo: number): PhotoView {
+  const { rotation, shift } = poses[photo]!;
+  const { skew, stretch } = motion[photo]!;
+  const f = shared.f * Math.exp(focus[photo]!);
+  return { rotation, shift, bow, shared, skew, stretch, f, alongX: Math.exp(ratio / 2), alongY: Math.exp(-ratio / 2) };
+}
+
 /**
- * Picture position of a card point, written to `out` at `k`, and its derivatives: one row of WIDTH for u, one for v.
+ * Picture position of a card point, written to `out` at `k`, and its derivatives, to `slopes`.
  *
  * NaN where the point does not lie before the camera.
  */
-function seenWithSlopes(
-  at: Unknowns,
-  photo: number,
-  cardX: number,
-  cardY: number,
-  out: Float64Array,
-  k: number,
-  slopes: Float64Array,
-): void {
-  const { rotation, shift } = at.poses[photo]!;
-  const X = cardX * Math.exp(at.ratio / 2);
-  const Y = cardY * Math.exp(-at.ratio / 2);
-  const p = moved({ rotation, shift }, [X, Y, bowHeight(at.bow, X, Y)]);
-  const up = turned(rotation, [0, 0, 1]);
+// Long because it is hot: nothing is put on the heap for a point.
+function seenWithSlopes(view: PhotoView, cardX: number, cardY: number, out: Float64Array, k: number): void {
+  const { rotation: r, shift, bow, f, skew, stretch } = view;
+  const { k1, k2, cx, cy } = view.shared;
+  const X = cardX * view.alongX;
+  const Y = cardY * view.alongY;
+  const Z = bowHeight(bow, X, Y);
+  const px = r[0]! * X + r[1]! * Y + r[2]! * Z + shift[0];
+  const py = r[3]! * X + r[4]! * Y + r[5]! * Z + shift[1];
+  const pz = r[6]! * X + r[7]! * Y + r[8]! * Z + shift[2];
   // How the point moves as the print's x grows by half of the ratio and its y shrinks.
-  const ratio = turned(rotation, [X / 2, -Y / 2, (at.bow[0] * X * X - at.bow[2] * Y * Y) / (BOW_UNIT * BOW_UNIT)]);
-  const { k1, k2, cx, cy } = at.shared;
-  const { skew, stretch } = at.motion[photo]!;
-  const f = at.shared.f * Math.exp(at.focus[photo]!);
-  const iz = p[2] > 1 ? 1 / p[2] : NaN;
-  const [x, y] = [p[0] * iz, p[1] * iz];
+  const rx = X / 2;
+  const ry = -Y / 2;
+  const rz = (bow[0] * X * X - bow[2] * Y * Y) / (BOW_UNIT * BOW_UNIT);
+  const iz = pz > 1 ? 1 / pz : NaN;
+  const x = px * iz;
+  const y = py * iz;
   const r2 = x * x + y * y;
   const g = 1 + r2 * (k1 + k2 * r2);
   const dg = 2 * (k1 + 2 * k2 * r2);
   for (let c = 0; c < 2; c++) {
     // Of the undisturbed picture's x and y, what shows as u (c = 0) or v.
-    const [ofX, ofY] = c === 0 ? [1, skew] : [0, 1 + stretch];
+    const ofX = 1 - c;
+    const ofY = c === 0 ? skew : 1 + stretch;
     const q = ofX * x + ofY * y;
     out[k + c] = (c === 0 ? cx : cy) + f * g * q;
     const byX = f * (ofX * g + dg * q * x);
     const byY = f * (ofY * g + dg * q * y);
-    const [d0, d1, d2] = [byX * iz, byY * iz, -(byX * x + byY * y) * iz];
-    const lift = (d0 * up[0] + d1 * up[1] + d2 * up[2]) / (BOW_UNIT * BOW_UNIT);
+    const d0 = byX * iz;
+    const d1 = byY * iz;
+    const d2 = -(byX * x + byY * y) * iz;
+    const lift = (d0 * r[2]! + d1 * r[5]! + d2 * r[8]!) / (BOW_UNIT * BOW_UNIT);
     // A change of focal length takes the card along, so that it does not grow or shrink: else the search creeps along a bent valley.
     const grown = f * g * q + d2 * shift[2];
-    const row = [
-      grown,
-      1 - c,
-      c,
-      f * q * r2,
-      f * q * r2 * r2,
-      lift * X * X,
-      lift * X * Y,
-      lift * Y * Y,
-      d0 * ratio[0] + d1 * ratio[1] + d2 * ratio[2],
-      grown,
-      d2 * p[1] - d1 * p[2],
-      d0 * p[2] - d2 * p[0],
-      d1 * p[0] - d0 * p[1],
-      d0,
-      d1,
-      d2,
-      (1 - c) * f * g * y,
-      c * f * g * y,
-    ];
-    slopes.set(row, c * WIDTH);
+    const o = c * WIDTH;
+    slopes[o] = grown;
+    slopes[o + 1] = 1 - c;
+    slopes[o + 2] = c;
+    slopes[o + 3] = f * q * r2;
+    slopes[o + 4] = f * q * r2 * r2;
+    slopes[o + 5] = lift * X * X;
+    slopes[o + 6] = lift * X * Y;
+    slopes[o + 7] = lift * Y * Y;
+    slopes[o + 8] =
+      d0 * (r[0]! * rx + r[1]! * ry + r[2]! * rz) +
+      d1 * (r[3]! * rx + r[4]! * ry + r[5]! * rz) +
+      d2 * (r[6]! * rx + r[7]! * ry + r[8]! * rz);
+    slopes[o + 9] = grown;
+    slopes[o + 10] = d2 * py - d1 * pz;
+    slopes[o + 11] = d0 * pz - d2 * px;
+    slopes[o + 12] = d1 * px - d0 * py;
+    slopes[o + 13] = d0;
+    slopes[o + 14] = d1;
+    slopes[o + 15] = d2;
+    slopes[o + 16] = (1 - c) * f * g * y;
+    slopes[o + 17] = c * f * g * y;
   }
 }
 
 /** Adds what was believed, each as one more observation, and returns its cost. */
-function addBeliefs(prior: Prior, at: Unknowns, a: Float64Array, g: Float64Array): number {
-  const n = g.length;
+function addBeliefs({ sd, f, centre }: Prior, at: Unknowns, a: Float64Array, g: Float64Array): number {
   let cost = 0;
-  const believe = (j: number, believedMinusIs: number, sd: number): void => {
-    cost += (believedMinusIs / sd) ** 2 / 2;
-    a[j * n + j]! += 1 / (sd * sd);
-    g[j]! += believedMinusIs / (sd * sd);
-  };
-  const { sd } = prior;
-  believe(0, Math.log(prior.f / at.shared.f), sd.focal);
-  believe(1, prior.centre[0] - at.shared.cx, sd.centre);
-  believe(2, prior.centre[1] - at.shared.cy, sd.centre);
-  believe(3, -at.shared.k1, sd.k1);
-  believe(4, -at.shared.k2, sd.k2);
-  at.bow.forEach((b, i) => {
-    believe(5 + i, -b, sd.bow);
-  });
-  believe(RATIO, -at.ratio, sd.ratio);
-  at.focus.forEach((d, i) => {
+  cost += believe(a, g, 0, Math.log(f / at.shared.f), sd.focal);
+  cost += believe(a, g, 1, centre[0] - at.shared.cx, sd.centre);
+  cost += believe(a, g, 2, centre[1] - at.shared.cy, sd.centre);
+  cost += believe(a, g, 3, -at.shared.k1, sd.k1);
+  cost += believe(a, g, 4, -at.shared.k2, sd.k2);
+  for (let i = 0; i < at.bow.length; i++) cost += believe(a, g, 5 + i, -at.bow[i]!, sd.bow);
+  cost += believe(a, g, RATIO, -at.ratio, sd.ratio);
+  for (let i = 0; i < at.focus.length; i++) {
     const o = SHARED + PER_PHOTO * i;
-    believe(o, -d, sd.focus);
-    believe(o + SKEW, -at.motion[i]!.skew, sd.skew);
-    believe(o + STRETCH, -at.motion[i]!.stretch, sd.stretch);
-  });
+    cost += believe(a, g, o, -at.focus[i]!, sd.focus);
+    cost += believe(a, g, o + SKEW, -at.motion[i]!.skew, sd.skew);
+    cost += believe(a, g, o + STRETCH, -at.motion[i]!.stretch, sd.stretch);
+  }
   return cost;
+}
+
+function believe(a: Float64Array, g: Float64Array, j: number, believedMinusIs: number, sd: number): number {
+  a[j * g.length + j]! += 1 / (sd * sd);
+  g[j]! += believedMinusIs / (sd * sd);
+  return (believedMinusIs / sd) ** 2 / 2;
 }
 
 /** Where a step of the system leads. */

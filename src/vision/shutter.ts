@@ -1,6 +1,6 @@
 import type { Px } from '../units.ts';
 import { success, type Result } from '../result.ts';
-import { CAMERA_PRIOR, type CalibrationFailure } from './calibration.ts';
+import { CAMERA_PRIOR, GAIN, type CalibrationFailure } from './calibration.ts';
 import { printedCalibration, type Bars, type PrintedCalibration } from './print-scale.ts';
 import type { CardSight } from './saddles.ts';
 
@@ -13,6 +13,8 @@ export const SHUTTER = {
   skew: 1e-3,
   /** Mean square of the photos' skews over their doubt from which they are believed. Still cameras show 0 to 1, skews of 0.05 % 40 to 120. */
   significant: 4,
+  /** The same from which a first look, before the fit has converged, is followed to its end. */
+  hinted: 1,
   /** Skew that is told. */
   told: 3e-4,
 } as const;
@@ -34,17 +36,23 @@ export function shutterCalibration(
 ): Result<ShutterCalibration, CalibrationFailure> {
   const still = printedCalibration(sights, size, focal, bars);
   if (!still.ok) return still;
-  const free = (skew: number, stretch: number) =>
+  const free = (skew: number, stretch: number, least: number = GAIN.last) =>
     printedCalibration(sights, size, focal, bars, {
       beliefs: { ...CAMERA_PRIOR, skew, stretch },
       from: stretch > CAMERA_PRIOR.stretch ? null : still.value,
+      least,
     });
+  const glimpsed = free(SHUTTER.skew, CAMERA_PRIOR.stretch, GAIN.passing);
+  if (glimpsed.ok && significance(glimpsed.value) < SHUTTER.hinted) return success({ ...still.value, moved: false });
   const tried = free(SHUTTER.skew, CAMERA_PRIOR.stretch);
-  if (!tried.ok || meanSquare(tried.value.motion.map((m, i) => m.skew / tried.value.skewU[i]!)) < SHUTTER.significant)
-    return success({ ...still.value, moved: false });
+  if (!tried.ok || significance(tried.value) < SHUTTER.significant) return success({ ...still.value, moved: false });
   const usual = Math.sqrt(meanSquare(tried.value.motion.map((m) => m.skew)));
   const moved = free(Math.max(SHUTTER.skew, usual), usual);
   return success(moved.ok ? { ...moved.value, moved: true } : { ...still.value, moved: false });
 }
+
+/** Mean square of the photos' skews over their doubt. */
+const significance = ({ motion, skewU }: PrintedCalibration): number =>
+  meanSquare(motion.map(({ skew }, i) => skew / skewU[i]!));
 
 const meanSquare = (values: readonly number[]): number => values.reduce((s, v) => s + v * v, 0) / values.length;
