@@ -1,6 +1,7 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { playwright } from '@vitest/browser-playwright';
 import { defineConfig } from 'vitest/config';
+import { chunks } from './config/chunks-plugin.ts';
 import { CHROMIUM_FLAGS, findChromium } from './config/chromium.ts';
 import { contentPolicy, policyHeaders } from './config/content-policy.ts';
 import { notices } from './config/notices-plugin.ts';
@@ -15,7 +16,7 @@ const PATIENCE = { expect: { poll: { timeout: 60_000 } }, testTimeout: 240_000, 
 export default defineConfig({
   // Relative addresses: the built page works in any folder of any host.
   base: './',
-  plugins: [svelte({ configFile: false }), opencv(), contentPolicy(), notices(), offline()],
+  plugins: [svelte({ configFile: false }), chunks(), opencv(), contentPolicy(), notices(), offline()],
   worker: { format: 'es', plugins: () => [opencv()] },
   build: { target: 'es2022', chunkSizeWarningLimit: 1000 },
   preview: { headers: policyHeaders },

@@ -13,8 +13,9 @@ export interface PageFigures {
   /** Of all files asked for until the start room stood there, each compressed by gzip, bytes. */
   readonly compressed: number;
   readonly files: number;
-  /** From the click on the sample to its result, s. */
+  /** From the click on the sample to its result, painted, s: clicked at once, and after the page has stood for so many seconds. */
   readonly sample: number;
+  readonly sampleStood: readonly { readonly stood: number; readonly seconds: number }[];
   /** Measuring the sample anew, as a multiple of the time that decoding its photos takes in the same run (stages in the result's `timing`). */
   readonly ratio: number;
   /** Longest wait for a photo's verdict after the one before, ms; the first one's includes starting image processing. */
@@ -32,7 +33,10 @@ export interface PageFigures {
 interface Watch {
   longTasks: { at: number; ms: number }[];
   verdicts: number[];
+  /** When the sample's button was clicked first, when its room was gone to, and when its result was painted. */
+  clicked: number;
   result: number;
+  painted: number;
 }
 
 declare global {
@@ -41,9 +45,13 @@ declare global {
   var watched: Watch;
 }
 
-/** Runs in the page from its start: notes long tasks, and when photos get their verdicts. */
+/** Seconds that the page stands before the sample is clicked: amid its test of itself, and after it. */
+const STANDING = [2, 8];
+
+/** Runs in the page from its start: notes long tasks, when photos get their verdicts, and when a result is there. Whoever asks from outside again and again is late. */
 function watch(): void {
-  const state: Watch = { longTasks: [], verdicts: [], result: Infinity };
+  const state: Watch = { longTasks: [], verdicts: [], clicked: Infinity, result: Infinity, painted: Infinity };
+  addEventListener('click', ({ timeStamp }) => (state.clicked = Math.min(state.clicked, timeStamp)), true);
   addEventListener('hashchange', () => {
     if (location.hash === '#/shape') state.result = performance.now();
   });
@@ -54,6 +62,8 @@ function watch(): void {
   new MutationObserver(() => {
     const judged = document.querySelectorAll('li .state.used, li .state.used-with-remark, li .state.left-out').length;
     while (state.verdicts.length < judged) state.verdicts.push(performance.now());
+    if (state.result < Infinity && state.painted === Infinity && document.querySelector('main #result') !== null)
+      requestAnimationFrame(() => setTimeout(() => (state.painted = Math.min(state.painted, performance.now()))));
   }).observe(document, { subtree: true, childList: true, characterData: true, attributes: true });
 }
 
@@ -67,10 +77,32 @@ const firstPaint = (page: Page): Promise<number> =>
       }),
   );
 
+/** From the click on the sample to its result in a fresh browser whose page has stood for so long, s. */
+async function sampleAfter(url: string, executablePath: string, stood: number): Promise<number> {
+  const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
+  try {
+    const page = await browser.newPage({ locale: 'en-GB', serviceWorkers: 'block' });
+    page.setDefaultTimeout(120_000);
+    await page.addInitScript(watch);
+    await page.goto(url);
+    const button = page.getByRole('button', { name: /sample d6/ });
+    await button.waitFor();
+    await page.waitForTimeout(1000 * stood);
+    await button.click();
+    await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+    await page.waitForFunction(() => globalThis.watched.painted < Infinity);
+    return await page.evaluate(() => (globalThis.watched.painted - globalThis.watched.clicked) / 1000);
+  } finally {
+    await browser.close();
+  }
+}
+
 /** Measures the page at `url`, whose files are in `folder`; a fresh browser each time. */
 export async function pageFigures(url: string, folder: string): Promise<PageFigures> {
   const executablePath = findChromium();
   if (executablePath === undefined) throw new Error(HOW_TO_GET_CHROMIUM);
+  const sampleStood: { stood: number; seconds: number }[] = [];
+  for (const stood of STANDING) sampleStood.push({ stood, seconds: await sampleAfter(url, executablePath, stood) });
   const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS });
   try {
     const page = await browser.newPage({ locale: 'en-GB', serviceWorkers: 'block' });
@@ -84,13 +116,11 @@ export async function pageFigures(url: string, folder: string): Promise<PageFigu
     const files = asked.splice(0).filter((path) => !path.startsWith('blob'));
     const compressed = files.reduce((sum, path) => sum + gzipSync(readFileSync(join(folder, path))).length, 0);
     const paint = await firstPaint(page);
-    const clicked = await page.evaluate(() => performance.now());
     await button.click();
     await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
-    const done = await page.evaluate(() => performance.now());
     // Entries of the last tasks come a moment later.
     await page.waitForTimeout(300);
-    const { longTasks, verdicts, result } = await page.evaluate(() => globalThis.watched);
+    const { longTasks, verdicts, clicked, result, painted } = await page.evaluate(() => globalThis.watched);
     const ratio = await measuredAgain(page);
     const other = await browser.newPage({
       locale: 'en-GB',
@@ -104,7 +134,8 @@ export async function pageFigures(url: string, folder: string): Promise<PageFigu
       firstPaint: paint,
       compressed,
       files: files.length,
-      sample: (done - clicked) / 1000,
+      sample: (painted - clicked) / 1000,
+      sampleStood,
       ratio,
       verdicts: verdicts.map((at, i) => at - (verdicts[i - 1] ?? clicked)),
       longTasks: longTasks.filter(({ at }) => at >= clicked && at < result).map(({ ms }) => ms),
@@ -150,7 +181,7 @@ const whole = (values: readonly number[]): string => values.map((v) => v.toFixed
 const told = (f: PageFigures): string =>
   [
     `first paint            ${f.firstPaint.toFixed(0)} ms, ${(f.compressed / 1000).toFixed(1)} kB in ${f.files} files (gzip)`,
-    `sample d6, to result   ${f.sample.toFixed(2)} s`,
+    `sample d6, to result   ${f.sample.toFixed(2)} s clicked at once, ${f.sampleStood.map(({ stood, seconds }) => `${seconds.toFixed(2)} s after ${stood} s`).join(', ')}`,
     `measured again          ${f.ratio.toFixed(2)} times decoding its photos`,
     `verdicts, one by one   ${whole(f.verdicts)} ms`,
     `long tasks meanwhile   ${whole(f.longTasks)} ms (over 50 ms, page's own thread)`,

@@ -5,6 +5,8 @@ import { dieSolid, type DieKind } from '../src/geometry/solid.ts';
 import { resultJson } from '../src/measure/result-json.ts';
 import type { MeasureResult } from '../src/formats/result.ts';
 import { added, cv, measured, sampleJob, samplePhotos } from './support/measuring.ts';
+import { compared, knownOf } from '../src/ui/store/known-sample.ts';
+import known from '../samples/d6/known.json' with { type: 'json' };
 import truthOfD20 from './fixtures/samples-truth/d20.json' with { type: 'json' };
 import truthOfD6 from './fixtures/samples-truth/d6.json' with { type: 'json' };
 
@@ -32,6 +34,22 @@ for (const set of SETS) {
 }
 
 const rms = (values: readonly number[]): number => Math.sqrt(values.reduce((s, v) => s + v * v, 0) / values.length);
+
+test('what the page compares its own measuring with is what is measured here; else run config/known-samples.ts', () => {
+  const found = compared(known, knownOf(results['d6']!), 0);
+  expect(found.agrees).toBe(true);
+  // A micrometre's thousandth: as many digits as the page shows.
+  expect(found.apart).toBeLessThan(1e-6);
+});
+
+test('a length that lies apart, or is missing, is told', () => {
+  const [first, ...others] = known.axes;
+  const moved = (by: number) => ({ ...known, axes: [{ ...first!, value: first!.value + by }, ...others] });
+  expect(compared(known, moved(0.001), 7)).toMatchObject({ at: 7, agrees: true });
+  expect(compared(known, moved(0.001), 7).apart).toBeCloseTo(0.001, 9);
+  expect(compared(known, moved(-0.003), 7).agrees).toBe(false);
+  expect(compared(known, { ...known, axes: others }, 7)).toEqual({ at: 7, agrees: false, apart: null });
+});
 
 describe.each(SETS)('the %s sample', (set) => {
   const result = results[set]!;

@@ -3,6 +3,8 @@ import type { ToldProgress, VisionApi } from '../workers/protocol.ts';
 import { parseJob } from '../src/formats/job.ts';
 import type { Job } from '../src/formats/result.ts';
 import { MeasuringSession } from '../src/ui/store/measuring-session.ts';
+import known from '../samples/d6/known.json' with { type: 'json' };
+import { compared, knownOf } from '../src/ui/store/known-sample.ts';
 import { sampleJob, samplePhotos } from '../src/ui/store/samples.ts';
 import { visionClient } from '../src/ui/store/vision-client.ts';
 import type { WorkerClient } from '../src/ui/kit/worker-client.ts';
@@ -108,6 +110,39 @@ describe('a set measured in the worker', () => {
       value: { ok: false, error: { code: 'no-photo', photos: [{ code: 'no-file' }, { code: 'no-card' }] } },
     });
     expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
+  });
+});
+
+describe('the sample measured unasked', () => {
+  test('comes to what is known of it, and leaves nothing', async () => {
+    const measured = await session.unasked(whole, photos);
+    if (!measured?.ok) throw new Error(JSON.stringify(measured));
+    const found = compared(known, knownOf(measured.value), 0);
+    expect(found.agrees).toBe(true);
+    expect(found.apart).toBeLessThan(1e-6);
+    expect(session.isOpen).toBe(false);
+    expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
+  });
+
+  test('is given up for photos that come, which are measured as ever', async () => {
+    const unasked = session.unasked(whole, photos);
+    // Begun by then, and not yet at its end: what is asked of the worker now comes after it.
+    await Promise.all(photos.map(({ file }) => file.arrayBuffer()));
+    await vision.call((api) => api.protocol);
+    session.begin();
+    const added = await Promise.all([add(job, 0), add(job, 1)]);
+    expect(added).toMatchObject([{ ok: true }, { ok: true }]);
+    expect(await unasked).toBeNull();
+    expect(await session.finish(job, () => undefined, signal)).toMatchObject({
+      ok: true,
+      value: { ok: true, value: { photos: [{ status: 'used' }, { status: 'used' }] } },
+    });
+  });
+
+  test('does not begin where photos have come', async () => {
+    await add(job, 0);
+    expect(await session.unasked(whole, photos)).toBeNull();
+    expect(session.holds(photos[0]!.name)).toBe(true);
   });
 });
 

@@ -2,7 +2,8 @@ import { expose } from 'comlink';
 import { bankCardFile } from '../src/bank-card/file.ts';
 import { BANK_PROTOCOL, type BankApi } from './bank-protocol.ts';
 import { decode } from './decode.ts';
-import { compileCv, startCv } from './opencv-browser.ts';
+import { startCv } from './opencv-browser.ts';
+import { compileCv } from './opencv-module.ts';
 
 const api: BankApi = {
   protocol: BANK_PROTOCOL,

@@ -4,7 +4,8 @@ import { createBin, type Bin } from '../src/bin/bin.ts';
 import type { Cv } from '../src/vision/cv.ts';
 import { BIN_PROTOCOL, type BinApi } from './bin-protocol.ts';
 import { decode } from './decode.ts';
-import { compileCv, startCv } from './opencv-browser.ts';
+import { startCv } from './opencv-browser.ts';
+import { compileCv } from './opencv-module.ts';
 
 let cv: Cv | undefined;
 let bin: Bin | undefined;

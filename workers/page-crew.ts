@@ -9,6 +9,8 @@ import { webWorker } from './web-worker.ts';
 
 /** Workers on photos, started by the vision worker and ended with it. */
 export interface PageCrew extends PhotoCrew {
+  /** Whether the vision worker is all of it. */
+  readonly alone: boolean;
   /** Looks at a file and makes its photo small; whoever asks owns the thumbnail. */
   lookSmall(
     name: string,
@@ -63,19 +65,23 @@ export function pageCrews(module: WebAssembly.Module, size: number = photosAtOnc
       if (!few && size > 1 && typeof Worker !== 'undefined') {
         // Of no use beside the others: its memory is given back.
         if (here === null) own = null;
-        return (beside ??= pageCrew(createPool(() => otherWorker(module), size)));
+        return (beside ??= pageCrew(
+          createPool(() => otherWorker(module), size),
+          false,
+        ));
       }
-      return (here ??= pageCrew(createPool(ownWork, Math.min(size, IN_HAND))));
+      return (here ??= pageCrew(createPool(ownWork, Math.min(size, IN_HAND)), true));
     },
     live: () => (here?.live() ?? 0) + (beside?.live() ?? 0),
   };
 }
 
-function pageCrew(pool: Pool<CrewQuestion, PhotoAnswer>): PageCrew {
+function pageCrew(pool: Pool<CrewQuestion, PhotoAnswer>, alone: boolean): PageCrew {
   const thumbnails = new Map<LookedFile, ImageBitmap | null>();
   const crew = photoCrew(keeping(pool, thumbnails));
   return {
     ...crew,
+    alone,
     async lookSmall(name, bytes) {
       const looked = await crew.look(name, bytes);
       const thumbnail = thumbnails.get(looked) ?? null;

@@ -5,7 +5,7 @@ import type { Foreseen } from '../src/report/record/foreseen.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 10;
+export const PROTOCOL = 11;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -46,13 +46,8 @@ export interface ToldProgress extends Omit<Progress, 'soFar'> {
 
 /** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */
 export interface VisionApi extends WorkerApi {
-  /**
-   * Starts OpenCV, once; every other call needs it.
-   *
-   * @param module  The compiled WASM of an earlier worker, or null to fetch and compile it.
-   * @returns       The compiled WASM, for the next worker.
-   */
-  start(module: WebAssembly.Module | null): Promise<WebAssembly.Module>;
+  /** Hands over OpenCV, compiled; every other call needs it. */
+  start(module: WebAssembly.Module): void;
   /** Does what can be done before any photo is there. */
   ready(): void;
   /** Begins a set, an earlier one being forgotten; or asks otherwise of the photos that are there already (`again`). */
@@ -70,6 +65,14 @@ export interface VisionApi extends WorkerApi {
   finish(onProgress: (progress: ToldProgress) => void): Promise<Result<MeasureResult, MeasureFailure>>;
   /** What is to be said of a result before the die is thrown: some tens of milliseconds that the page's own thread is spared. */
   foresee(result: MeasureResult): Promise<Foreseen>;
+  /**
+   * Measures photos that nobody asked about, beside whatever set is open; nothing is kept of it. Takes the photos' bytes.
+   *
+   * @returns  Null where it was given up: `makeWay` or `open` end it at its next step, some tenths of a second later at most.
+   */
+  unasked(asked: Asked, photos: readonly PhotoFile[]): Promise<Result<MeasureResult, MeasureFailure> | null>;
+  /** Something will be asked for: what is done unasked ends. */
+  makeWay(): void;
   /** OpenCV objects made and not freed; 0 between calls. */
   live(): number;
 }

@@ -1,7 +1,8 @@
 import { expose } from 'comlink';
 import { liveSight } from '../src/live/sight.ts';
 import type { Cv } from '../src/vision/cv.ts';
-import { compileCv, startCv } from './opencv-browser.ts';
+import { startCv } from './opencv-browser.ts';
+import { compileCv } from './opencv-module.ts';
 import { SIGHT_PROTOCOL, type SightApi } from './sight-protocol.ts';
 
 let cv: Cv | undefined;

@@ -1,13 +1,11 @@
 import { expose, transfer } from 'comlink';
-import { bestFaces, shownFaces } from '../src/faces/best-faces.ts';
-import { faceNet } from '../src/figures/face-net.ts';
 import { createFileSet, type FileSet } from '../src/measure/file-set.ts';
-import { seenNumbers } from '../src/measure/seen-numbers.ts';
 import { foreseen } from '../src/report/record/foreseen.ts';
 import { success } from '../src/result.ts';
-import { compileCv } from './opencv-browser.ts';
 import { PROTOCOL, type VisionApi } from './protocol.ts';
 import { pageCrews, type PageCrew, type PageCrews } from './page-crew.ts';
+import { seenDie } from './seen-die.ts';
+import { measuredUnasked } from './unasked.ts';
 
 let crews: PageCrews | undefined;
 let crew: PageCrew | undefined;
@@ -20,16 +18,22 @@ const opened = (): FileSet => {
   return set;
 };
 
+/** Raised by whatever is asked for: what was begun unasked ends at its next step. */
+let asking = 0;
+
+const started = (): PageCrews => {
+  if (crews === undefined) throw new Error('OpenCV was not started');
+  return crews;
+};
+
 const api: VisionApi = {
   protocol: PROTOCOL,
-  async start(given) {
-    const module = given ?? (await compileCv());
+  start(module) {
     crews ??= pageCrews(module);
-    return module;
   },
   open(asked, again) {
-    if (crews === undefined) throw new Error('OpenCV was not started');
-    crew = crews.for(asked.shots.length);
+    asking++;
+    crew = started().for(asked.shots.length);
     if (again && set !== undefined) return set.ask(asked);
     set = createFileSet(asked, () => performance.now() / 1000);
     crew.forget();
@@ -45,12 +49,7 @@ const api: VisionApi = {
   },
   async numbers() {
     const read = await opened().numbers(crew);
-    if (!read.ok) return read;
-    const { set: numbers } = read.value;
-    const best = bestFaces(numbers);
-    const { width, height, data, umPerPx } = faceNet(numbers.solid, best);
-    const netAbout = { umPerPx, ...shownFaces(numbers, best) };
-    return success({ ...seenNumbers(read.value), net: { width, height, rgba: data }, netAbout });
+    return read.ok ? success(seenDie(read.value)) : read;
   },
   soFar: () => opened().soFar(crew),
   finish: (onProgress) =>
@@ -59,6 +58,11 @@ const api: VisionApi = {
     return Promise.resolve(foreseen(result));
   },
   ready: () => crews?.ready(),
+  makeWay: () => void asking++,
+  unasked(asked, photos) {
+    const now = asking;
+    return measuredUnasked(asked, photos, started().for(photos.length), () => asking === now);
+  },
   live: () => crews?.live() ?? 0,
 };
 

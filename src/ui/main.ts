@@ -18,4 +18,5 @@ function later(): void {
   fileOfDice().catch(() => undefined);
   // The development server has nothing to store.
   if (import.meta.env.PROD) void offline.start();
+  void import('./shell/warm-up.ts').then(({ warmUp }) => warmUp()).catch(() => undefined);
 }

@@ -20,10 +20,18 @@ export function startedBrowser(flags: readonly string[] = [], without: readonly 
   });
 }
 
-/** Somebody who comes to the page for the first time: stores and settings are nobody else's. */
-export async function visitorOf(browser: Browser, options: BrowserContextOptions = {}): Promise<BrowserContext> {
+/** Somebody who comes to the page for the first time: stores and settings are nobody else's. As told by the browser data is saved, and the page measures nothing unasked. */
+export async function visitorOf(
+  browser: Browser,
+  options: BrowserContextOptions = {},
+  savesData = true,
+): Promise<BrowserContext> {
   const context = await browser.newContext({ locale: 'en-GB', ...options });
   context.setDefaultTimeout(PATIENCE);
+  if (savesData)
+    await context.addInitScript(() => {
+      Object.defineProperty(navigator, 'connection', { value: { saveData: true } });
+    });
   return context;
 }
 
@@ -34,7 +42,7 @@ export interface ServedPage {
   readonly folder: string;
   readonly browser: Browser;
   /** A visitor for whom nothing is stored beside the page; see `visitorOf`. */
-  visitor(options?: BrowserContextOptions): Promise<BrowserContext>;
+  visitor(options?: BrowserContextOptions, savesData?: boolean): Promise<BrowserContext>;
   close(): Promise<void>;
 }
 
@@ -53,7 +61,7 @@ export async function servedPage(flags?: readonly string[], without?: readonly s
     url: server.resolvedUrls!.local[0]!,
     folder: outDir,
     browser,
-    visitor: (options) => visitorOf(browser, { serviceWorkers: 'block', ...options }),
+    visitor: (options, savesData) => visitorOf(browser, { serviceWorkers: 'block', ...options }, savesData),
     async close() {
       await browser.close();
       await server.close();

@@ -81,6 +81,10 @@ export const megabytes = (bytes: number): string =>
 export const moment = (ms: number): string =>
   new Intl.DateTimeFormat(language.locale, { dateStyle: 'medium', timeStyle: 'short' }).format(ms);
 
+/** The time of day of a moment, as the reader writes it. */
+export const timeOfDay = (ms: number): string =>
+  new Intl.DateTimeFormat(language.locale, { timeStyle: 'short' }).format(ms);
+
 const pad = (n: number): string => String(n).padStart(2, '0');
 
 /** The day of a moment as the person's calendar has it, YYYY-MM-DD: what files state. */

@@ -16,6 +16,11 @@ class Arrivals {
   /** Files about which the person is asked. */
   asked = $state.raw<Given | null>(null);
 
+  /** Files hover over the page. */
+  expect(): void {
+    if (fileTaker() === undefined) bench.expect();
+  }
+
   take(files: readonly File[], passedOver = 0): void {
     const taker = fileTaker();
     if (taker !== undefined) return taker(files);

@@ -27,3 +27,8 @@ export const ROOMS: readonly Room[] = [
   { id: 'bin', title: { en: 'Bin', de: 'Kiste' }, load: () => import('../bin/BinRoom.svelte') },
   { id: 'check', title: { en: 'Check', de: 'Prüfen' }, load: () => import('../check/CheckRoom.svelte') },
 ];
+
+/** Fetches the rooms that a measured die goes through. */
+export function fetchMeasuring(): void {
+  for (const { id, load } of ROOMS) if (id === 'photos' || id === 'shape') load().catch(() => undefined);
+}

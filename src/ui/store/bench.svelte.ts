@@ -1,6 +1,6 @@
 import { parseJson } from '../../formats/json-text.ts';
 import type { JobFault } from '../../formats/job.ts';
-import type { Progress, SoFar } from '../../formats/result.ts';
+import type { MeasureFailure, MeasureResult, Progress, SoFar } from '../../formats/result.ts';
 import type { DieKind } from '../../geometry/solid.ts';
 import type { Asked } from '../../measure/asked.ts';
 import { failure, type Result } from '../../result.ts';
@@ -8,6 +8,7 @@ import type { WorkerFailure } from '../kit/worker-client.ts';
 import type { ToldProgress } from '../../../workers/protocol.ts';
 import { photosAtOnce } from '../../../workers/pool-size.ts';
 import { MeasuringSession } from './measuring-session.ts';
+import { savesData } from './saves-data.ts';
 import { timesTaken } from './exif-time.ts';
 import { keepForeseen } from './foreseen.ts';
 import { visionClient } from './vision-client.ts';
@@ -31,8 +32,8 @@ export interface Work {
 const JUDGING_SHARE = 0.5;
 /** Photos handed over at once: one for each of the vision worker's, and one that is read meanwhile. */
 const AT_ONCE = photosAtOnce() + 1;
-/** The page is told no more often than this while a stage lasts, s. */
-const TELL_EVERY = 0.2;
+/** The page is told no more often than this: each telling is laid out and painted on cores that measure, s. */
+const TELL_EVERY = 0.3;
 /** Pace is told from here on. */
 const FIRST_GUESS = { fraction: 0.1, seconds: 1 } as const;
 
@@ -53,16 +54,43 @@ export class Bench {
   #running: AbortController | null = null;
   /** Whether a result is wanted and not there yet. */
   wanted = $state(false);
+  /** Whether photos are likely to come, or have: rooms and image processing are readied. */
+  expecting = $state(false);
   /** Photos passed over when last some were given: files of other kinds, or more than a set takes. */
   passedOver = $state(0);
   #since = 0;
   #told = 0;
 
+  /** Photos are about to be given, by what somebody points at or drags. */
+  expect(): void {
+    if (this.expecting || savesData()) return;
+    this.expecting = true;
+    this.#session.ready();
+  }
+
+  #begin(): void {
+    this.expecting = true;
+    this.#session.begin();
+  }
+
+  /** Whether nothing is done and nothing waits. */
+  get isIdle(): boolean {
+    return this.work === null && !this.wanted && !this.#session.isOpen;
+  }
+
+  /** What the photos of a sample come to, measured beside the set on the bench, which does not change; null where something else was asked for meanwhile. */
+  async sampleUnasked(sample: Sample): Promise<Result<MeasureResult, MeasureFailure> | null> {
+    const set = new DieSet();
+    set.add(await samplePhotos(sample, 'low'));
+    set.readJob(sampleJob(sample));
+    return this.isIdle ? this.#session.unasked(set.asked, set.included) : null;
+  }
+
   /** Takes photos and perhaps a job file, and judges what is new. `passedOver`: files that came with them and are neither. */
   async take(files: readonly File[], passedOver = 0): Promise<void> {
     const set = this.set;
     const [jobs, photos] = [files.filter(isJobFile), files.filter((file) => !isJobFile(file))];
-    if (photos.length > 0) this.#session.begin();
+    if (photos.length > 0) this.#begin();
     // Read first, so that photos and numbers come in one change: one step to undo.
     const [times, job] = await Promise.all([timesTaken(photos), jobs.length > 0 ? readJson(jobs.at(-1)!) : null]);
     this.passedOver = set.add(photos, times) + passedOver;
@@ -80,10 +108,12 @@ export class Bench {
   /** Fetches a sample's photos and puts them on the bench. @returns Whether they came; else `sampleFault` says why not. */
   async layOutSample(sample: Sample): Promise<boolean> {
     this.sampleFault = null;
-    this.#session.begin();
+    // First, so that they are not behind the megabytes of image processing.
+    const photos = samplePhotos(sample);
+    this.#begin();
     const set = new DieSet();
     try {
-      set.add(await samplePhotos(sample));
+      set.add(await photos);
     } catch (thrown) {
       this.sampleFault = String(thrown);
       return false;
@@ -95,6 +125,7 @@ export class Bench {
 
   async measure(): Promise<void> {
     this.wanted = true;
+    this.#begin();
     this.#since = performance.now() / 1000;
     this.set.outcome = null;
     await this.#run();
@@ -274,12 +305,13 @@ export class Bench {
 
   #tell(stage: Work['stage'], photo: string | null, fraction: number): void {
     const now = performance.now() / 1000;
-    if (this.work?.stage === stage && this.work.photo !== null && now - this.#told < TELL_EVERY) return;
+    const kind = this.wanted ? 'measuring' : 'judging';
+    if (this.work?.kind === kind && now - this.#told < TELL_EVERY) return;
     this.#told = now;
     const spent = now - this.#since;
     const known = this.wanted && fraction >= FIRST_GUESS.fraction && spent >= FIRST_GUESS.seconds;
     const left = known ? (spent * (1 - fraction)) / fraction : null;
-    this.work = { kind: this.wanted ? 'measuring' : 'judging', stage, photo, fraction, left };
+    this.work = { kind, stage, photo, fraction, left };
   }
 }
 

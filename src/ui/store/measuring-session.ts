@@ -21,6 +21,10 @@ export class MeasuringSession {
   readonly #vision: WorkerClient<VisionApi>;
   #asked: string | null = null;
   readonly #added = new Set<string>();
+  /** Whether something is measured that nobody asked for. */
+  #unasked = false;
+  /** How often photos came, or a set was opened. */
+  #begun = 0;
   /** Ends when the opening under way does. */
   #opening: Promise<unknown> = Promise.resolve();
 
@@ -39,8 +43,27 @@ export class MeasuringSession {
   }
 
   /** Starts image processing, so that it is ready when the photos are: they are fetched, or read, meanwhile. */
-  begin(): void {
+  ready(): void {
     void this.#vision.call((api) => api.ready());
+  }
+
+  /** The same where photos come for sure: what is measured unasked ends. */
+  begin(): void {
+    this.#begun++;
+    if (this.#unasked) void this.#vision.call((api) => api.makeWay());
+    this.ready();
+  }
+
+  /** Measures photos that nobody asked about; null where that was given up for something else, or the worker was lost. */
+  async unasked(asked: Asked, photos: readonly NamedFile[]): Promise<Result<MeasureResult, MeasureFailure> | null> {
+    const begun = this.#begun;
+    const files = await Promise.all(photos.map(async ({ name, file }) => ({ name, bytes: await file.arrayBuffer() })));
+    if (this.isOpen || this.#begun > begun) return null;
+    this.#unasked = true;
+    const bytes = files.map((file) => file.bytes);
+    const measured = await this.#vision.call((api) => api.unasked(asked, lend(files, bytes)));
+    this.#unasked = false;
+    return measured.ok ? measured.value : null;
   }
 
   /** Forgets all photos: another set takes their place. */
@@ -95,6 +118,7 @@ export class MeasuringSession {
     const wanted = JSON.stringify(asked);
     if (this.#asked === wanted) return success(undefined);
     const again = this.#asked !== null;
+    this.#begun++;
     const opened = await this.#vision.call((api) => api.open(asked, again), signal);
     return this.#kept(opened, () => {
       this.#asked = wanted;

@@ -1,7 +1,9 @@
 import type { DieKind } from '../../geometry/solid.ts';
+import type { KnownSample } from './known-sample.ts';
 
 const PHOTOS = import.meta.glob<string>('../../../samples/*/*.jpg', { query: '?url', import: 'default', eager: true });
 const JOBS = import.meta.glob<unknown>('../../../samples/*/job.json', { import: 'default', eager: true });
+const KNOWN = import.meta.glob<KnownSample>('../../../samples/*/known.json', { import: 'default' });
 
 /** The sets of photos that come with the page. */
 export const SAMPLES = ['d6', 'd20'] as const satisfies readonly DieKind[];
@@ -19,11 +21,15 @@ export const samplePhotoCount = (sample: Sample): number => addresses(sample).le
 export const sampleJob = (sample: Sample): unknown =>
   Object.entries(JOBS).find(([path]) => path.includes(`/samples/${sample}/`))?.[1];
 
+/** What is known of the sample, from where the page is made; undefined where nothing is kept. */
+export const knownSample = (sample: Sample): Promise<KnownSample> | undefined =>
+  Object.entries(KNOWN).find(([path]) => path.includes(`/samples/${sample}/`))?.[1]();
+
 /** Fetches the photos of a sample from the page's own host. @throws {TypeError} Without a network before the first visit. */
-export function samplePhotos(sample: Sample): Promise<File[]> {
+export function samplePhotos(sample: Sample, priority: RequestPriority = 'auto'): Promise<File[]> {
   return Promise.all(
     addresses(sample).map(async ([name, url]) => {
-      const response = await fetch(url);
+      const response = await fetch(url, { priority });
       if (!response.ok) throw new TypeError(`${name}: ${response.status}`);
       return new File([await response.blob()], name, { type: 'image/jpeg' });
     }),
