@@ -5,7 +5,7 @@ import { GRAZING_DEPTHS, RIM_DEPTHS, type InwardRays } from '../src/geometry/inw
 import { outlineOf } from '../src/geometry/outline.ts';
 import { RAISE, rimOf } from '../src/geometry/rim.ts';
 import { LUMA } from '../src/vision/picture.ts';
-import { fillProfile, newProfile, type Response } from '../src/vision/profile.ts';
+import { fillProfile, type Response } from '../src/vision/profile.ts';
 import { toneCurve } from '../src/vision/tone.ts';
 import { CAMERA, unevenDie } from './support/synthetic-die.ts';
 import { poseOver } from './support/render-card.ts';
@@ -53,10 +53,18 @@ describe('a profile by close depths', () => {
   const response: Response = { tone, sharpening: 0, radius: 1, plane: LUMA, colourBlur: 1 };
   const surface = { mirror: 0.7, rough: 0.3, limb: 0.2, shade: 1 };
   const values = (depths: Float64Array | null, cosines: Float64Array): Float64Array => {
-    const out = newProfile();
     const below = { depths, cosines, mirrored: null };
-    fillProfile(out, [0.1, 0.1, 0.1], [0.6, 0.6, 0.6], below, null, surface, 0.5, response, 'nothing');
-    return out.value.slice();
+    return fillProfile(
+      'VALUE',
+      [0.1, 0.1, 0.1],
+      [0.6, 0.6, 0.6],
+      below,
+      null,
+      surface,
+      0.5,
+      response,
+      'nothing',
+    ).slice();
   };
 
   test('is the same as by the common ones where the light changes slowly', () => {

@@ -9,7 +9,7 @@ import { RAISE, rimOf } from '../src/geometry/rim.ts';
 import { dot, minus, scaled, unitVector, type Vec3 } from '../src/geometry/vec.ts';
 import { cardMap } from '../src/vision/card-map.ts';
 import { LUMA, type Picture } from '../src/vision/picture.ts';
-import { fillProfile, newProfile, type Response } from '../src/vision/profile.ts';
+import { fillProfile, type Response } from '../src/vision/profile.ts';
 import { lightOn, stageLight, STAGE_LIGHT } from '../src/vision/stage-light.ts';
 import { toneCurve } from '../src/vision/tone.ts';
 import { unevenDie } from './support/synthetic-die.ts';
@@ -104,11 +104,9 @@ describe('a profile whose rim mirrors other light than that just outside', () =>
   const surface = { mirror: 0.7, rough: 0.3, limb: 0.2, shade: 1 };
   const cosines = RIM_DEPTHS.map((d) => Math.min(0.9, 0.1 + d / 6));
   const value = (times: number | null): Float64Array => {
-    const out = newProfile();
     const mirrored = times === null ? null : new Float64Array(RIM_DEPTHS.length).fill(times);
     const depths = { depths: null, cosines, mirrored };
-    fillProfile(out, [0.1, 0.1, 0.1], [0.6, 0.6, 0.6], depths, null, surface, 0.5, response, 'all');
-    return out.value.slice();
+    return fillProfile('VALUE', [0.1, 0.1, 0.1], [0.6, 0.6, 0.6], depths, null, surface, 0.5, response, 'all').slice();
   };
 
   test('is the same where that is as bright', () => {

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
-import { throwsModule, throwsModuleText, THROWS_MODULE_FILE } from '../config/throws-module.ts';
+import { ASSEMBLED, assembledText } from '../config/assembled.ts';
 import { trueShape, type DieShape } from '../src/bias/die/die-shape.ts';
 import { principalAxes } from '../src/bias/die/principal-axes.ts';
 import { unevenDice } from '../src/bias/kernel/kernel-design.ts';
@@ -10,7 +10,8 @@ import { throwBody } from '../src/bias/throws/throw-body.ts';
 import { thrower } from '../src/bias/throws/throws.ts';
 
 test('the module kept is what its source makes', async () => {
-  expect(await readFile(THROWS_MODULE_FILE, 'utf8')).toBe(throwsModuleText(await throwsModule()));
+  const { path, text } = await assembledText(ASSEMBLED.throws);
+  expect(await readFile(path, 'utf8')).toBe(text);
 });
 
 /** Digest of every number of 400 throws, to the last bit. */

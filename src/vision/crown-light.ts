@@ -3,10 +3,15 @@ import { RAISE } from '../geometry/rim.ts';
 import { choleskySolveInto } from '../maths/linear.ts';
 import { CROWN_SUMS, type CrownLight } from './edge-set.ts';
 import { PROFILE_CELLS } from './depth-cells.ts';
-import { fillProfile, gridPlace, type Depths, newProfile, type Surface } from './profile.ts';
-import { F, LOCAL, lookAt, PER_PX, RESIDUAL, seen, SI, SLOPE, SO, type Work } from './segment-sums.ts';
+import { F, GRID, PIXEL, RESIDUAL, SEEN, SI, SLOPE, SO, WEIGHT } from './edge-memory.ts';
+import { fillProfile, gridPlace, type Depths, type Surface } from './profile.ts';
+import { LOCAL, type Work } from './segment-sums.ts';
 
-const raisedProfile = newProfile();
+/** Grid cells per px. */
+const PER_PX = gridPlace(1) - gridPlace(0);
+/** Changes by mirror and rough, from pair to pair. */
+const [MIRROR, ROUGH] = [2 * GRID + 1, 4 * GRID];
+
 /** Change of a segment's profile by the crown, per mm, on the profile's grid. */
 const byRaise = new Float64Array(PROFILE_CELLS);
 /** The same by the share of what the face mirrors. */
@@ -28,12 +33,12 @@ export function raisedChange(
   surface: Surface,
   sigma: number,
 ): void {
-  fillProfile(raisedProfile, work.inner, work.outer, raised, shade, surface, sigma, work.response, 'nothing');
-  const from = raisedProfile.value;
+  const { VALUE, CHANGES } = work.memory;
+  const from = fillProfile('RAISED', work.inner, work.outer, raised, shade, surface, sigma, work.response, 'nothing');
   for (let i = 0; i < PROFILE_CELLS; i++) {
     const there = between(from, i - shift * PER_PX);
-    byRaise[i] = (there - work.profile.value[i]!) / RAISE;
-    byGlare[i] = surface.mirror * work.profile.change[3]![i]! + surface.rough * work.profile.change[4]![i]!;
+    byRaise[i] = (there - VALUE[i]!) / RAISE;
+    byGlare[i] = surface.mirror * CHANGES[MIRROR + 2 * i]! + surface.rough * CHANGES[ROUGH + 2 * i]!;
   }
 }
 
@@ -46,28 +51,17 @@ function between(value: Float64Array, place: number): number {
   return p1 + 0.5 * t * (p2 - p0 + t * (2 * p0 - 5 * p1 + 4 * p2 - p3 + t * (3 * (p1 - p2) + p3 - p0)));
 }
 
-/** What a segment says of crown and glare, its own unknowns taken out: their block has just been factored. */
-export function crownOf(
-  work: Work,
-  from: number,
-  to: number,
-  bend: number,
-  misfit: number,
-  segment: number,
-  out: CrownLight,
-): void {
-  const { noise, pixels, factor, gradient, local } = work;
-  const vi = noise.inside * noise.inside;
-  const vo = noise.outside * noise.outside;
+/** What a segment says of crown and glare, its own unknowns taken out: its pixels have just been looked at, their block factored. */
+export function crownOf(work: Work, count: number, misfit: number, segment: number, out: CrownLight): void {
+  const { memory, factor, gradient, local } = work;
+  const { PIXELS, SEEN_PIXELS: seen } = memory;
   const across = [new Float64Array(LOCAL), new Float64Array(LOCAL)] as const;
   const own = new Float64Array(CROWN_SUMS);
-  for (let m = from; m < to; m++) {
-    lookAt(work, m, bend);
-    const r = seen[RESIDUAL]!;
-    const f = seen[F]!;
-    const variance = vi + (vo - vi) * f;
-    const w = 1 / (1 + (r * r) / (16 * variance)) / variance;
-    const q = gridPlace(pixels.s[m]! - local[0]!);
+  for (let m = 0, o = 0; m < count; m++, o += SEEN) {
+    const r = seen[o + RESIDUAL]!;
+    const f = seen[o + F]!;
+    const w = seen[o + WEIGHT]!;
+    const q = gridPlace(PIXELS[PIXEL * m]! - local[0]!);
     const k = Math.max(0, Math.min(PROFILE_CELLS - 2, Math.floor(q)));
     const t = Math.max(0, Math.min(1, q - k));
     const crown = byRaise[k]! + t * (byRaise[k + 1]! - byRaise[k]!);
@@ -80,11 +74,11 @@ export function crownOf(
     for (let c = 0; c < 2; c++) {
       const v = w * (c === 0 ? crown : glare);
       const a = across[c]!;
-      a[0]! -= seen[SLOPE]! * v;
+      a[0]! -= seen[o + SLOPE]! * v;
       a[1]! += (1 - f) * v;
-      a[2]! += (1 - f) * seen[SI]! * v;
+      a[2]! += (1 - f) * seen[o + SI]! * v;
       a[3]! += f * v;
-      a[4]! += f * seen[SO]! * v;
+      a[4]! += f * seen[o + SO]! * v;
     }
   }
   const moved = across.map((a) => {

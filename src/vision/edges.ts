@@ -17,15 +17,15 @@ import {
 import { LUMA, type Crop } from './picture.ts';
 import { lightOn, STAGE_LIGHT } from './stage-light.ts';
 import { PROFILE_CELLS } from './depth-cells.ts';
-import { fillProfile, TERM_COUNT, type Depths, type Response, type Surface } from './profile.ts';
+import { CHANGES, fillProfile, TERM_COUNT, type Depths, type Response, type Surface } from './profile.ts';
 import {
-  accumulate,
   eliminate,
   factored,
   LOCAL,
   LOOKS,
+  keepResiduals,
   newWork,
-  withChanges,
+  takePixels,
   type Found,
   type Work,
 } from './segment-sums.ts';
@@ -141,7 +141,7 @@ function shadeOf({ shade }: Rim, segment: number): ContactShade | null {
 function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, high: number, out: Found): void {
   const { raised } = rim;
   const shade = shadeOf(rim, segment);
-  const { pixels, options, profile, local, beliefs, factor, gradient, solved } = work;
+  const { pixels, options, memory, local, beliefs, factor, gradient, solved } = work;
   const [from, to] = [pixels.start[segment]!, pixels.start[segment + 1]!];
   if (to - from < SEGMENT.pixels) return;
   const gap = 1 + 2 * Math.min(sigma, 1.5);
@@ -151,17 +151,18 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   const asked = grazed < 0 ? options.asked : 'all';
   const rays = raised?.rays.get(segment);
   const depths = rays ? depthsAt(work, rays.now) : depthsOf(work, rim, segment);
-  fillProfile(profile, work.inner, work.outer, depths, shade, surface, sigma, work.response, asked);
-  const contrast = profile.value[PROFILE_CELLS - 1]! - profile.value[0]!;
+  const shown = fillProfile('VALUE', work.inner, work.outer, depths, shade, surface, sigma, work.response, asked);
+  const contrast = shown[PROFILE_CELLS - 1]! - shown[0]!;
   out.contrast[segment] = contrast;
   const size = Math.abs(contrast);
   if (size < SEGMENT.contrast) return;
   local.fill(0);
   const slope = options.slope * size + 0.3;
   beliefs.set([3, 0.5 * size, Math.hypot(slope, work.skin[segment]!), 0.5 * size, slope]);
-  const bend = (sigma * sigma) / 2;
+  const count = to - from;
+  takePixels(work, from, to, (sigma * sigma) / 2);
   for (let it = 0; it < options.steps - 1; it++) {
-    accumulate(work, from, to, bend, it > 0);
+    memory.run.accumulate(count, it > 0);
     if (!factored(work)) return;
     choleskySolveInto(factor, LOCAL, gradient, solved);
     const step = solved[0]!;
@@ -169,10 +170,10 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
     for (let a = 1; a < LOCAL; a++) local[a]! += solved[a]!;
     if (it > 0 && Math.abs(step) < SETTLED) break;
   }
-  const sum =
-    options.asked === 'nothing' ? accumulate(work, from, to, bend, true, gap) : withChanges(work, from, to, bend, gap);
+  const sum = memory.run.withChanges(count, CHANGES[options.asked]);
+  keepResiduals(work, count, gap);
   if (!factored(work)) return;
-  const misfit = Math.sqrt(sum / Math.max(1, to - from - LOCAL));
+  const misfit = Math.sqrt(sum / Math.max(1, count - LOCAL));
   out.offset[segment] = local[0]!;
   out.strain[segment] = Math.hypot(local[2]!, local[4]!) / slope;
   out.skin[segment] = work.skin[segment]! / slope;
@@ -180,12 +181,12 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   choleskySolveInto(factor, LOCAL, UNIT, solved);
   out.sigma[segment] = Math.sqrt(solved[0]!) * Math.max(1, misfit);
   work.chi += sum;
-  work.freedom += to - from - LOCAL;
+  work.freedom += count - LOCAL;
   // Beside a face seen edge-on the light is less sure than the photo's blur is.
   if (options.asked !== 'nothing') eliminate(work, segment, high, grazed < 0 ? out : { ...out, ...NOTHING_SAID() });
   if (!rays) return;
   raisedChange(work, depthsAt(work, rays.raised), rays.shift, shade, surface, sigma);
-  crownOf(work, from, to, bend, Math.max(1, misfit), segment, out.crowns!);
+  crownOf(work, count, Math.max(1, misfit), segment, out.crowns!);
 }
 
 /** What lies below a segment by the depths of any rim. */

@@ -3,7 +3,8 @@ import { skyAt, type ContactShade } from '../geometry/contact-shade.ts';
 import { normalShare } from '../maths/normal.ts';
 import { H, INNER, placed, PROFILE_CELLS, REACH } from './depth-cells.ts';
 import { LUMA } from './picture.ts';
-import { smoothInto } from './profile-smoothing.ts';
+import { edgeMemory, GRID, KERNEL_MIDDLE, PARAMETER, type EdgeMemory } from './edge-memory.ts';
+import { smoother, SPARSE } from './profile-smoothing.ts';
 import { limbTerm, mirrorShare, roughShare } from './reflectance.ts';
 import type { ToneCurve } from './tone.ts';
 
@@ -58,49 +59,15 @@ export interface Depths {
   readonly mirrored: Float64Array | null;
 }
 
-/** Profiles of one segment on the grid. */
-export interface Profile {
-  /** Blurred step: share of outside. */
-  step: Float64Array;
-  /** Display value, and its changes. */
-  readonly value: Float64Array;
-  readonly change: readonly Float64Array[];
-}
-
-export const newProfile = (): Profile => ({
-  step: new Float64Array(CELLS),
-  value: new Float64Array(CELLS),
-  change: Array.from({ length: CHANGES.all }, () => new Float64Array(CELLS)),
-});
-
-const arrays = (length: number): Float64Array[] => Array.from({ length: LIGHTS }, () => new Float64Array(length));
-/** Rim terms by depth, the same added up as stage and body's light, and spread by the blur. */
-const raw = arrays(INNER);
-const summed = [new Float64Array(INNER), new Float64Array(INNER)] as const;
-/** What is mirrored beyond as much of the light just outside, by depth and spread, of a polished and of a rough surface. */
-const beyondRaw = [new Float64Array(INNER), new Float64Array(INNER)] as const;
-const beyondLit = [new Float64Array(CELLS), new Float64Array(CELLS)] as const;
 /** Most depths of one segment: those beside a face seen edge-on, and what higher crowns add. */
 const MOST_DEPTHS = GRAZING_DEPTHS.length + 8;
-const beyondShares = [new Float64Array(MOST_DEPTHS), new Float64Array(MOST_DEPTHS)] as const;
-/** The same of the surface at hand. */
-const beyond = new Float64Array(CELLS);
-const lit = arrays(CELLS);
-const stageShare = new Float64Array(CELLS);
-const bodyShare = new Float64Array(CELLS);
-const shadow = new Float64Array(CELLS);
-const beside = new Float64Array(CELLS - INNER);
-const byShade = new Float64Array(CELLS);
-const byStage = new Float64Array(CELLS);
-const byOutside = new Float64Array(CELLS);
-const byBody = new Float64Array(CELLS);
-const colour = new Float64Array(CELLS);
-const soft = new Float64Array(CELLS);
-
-const shares = arrays(MOST_DEPTHS);
+const arrays = (count: number): Float64Array[] => Array.from({ length: count }, () => new Float64Array(MOST_DEPTHS));
+const shares = arrays(LIGHTS);
+const beyondShares = arrays(2);
+const placedShares = new Float64Array(INNER);
 
 /** Rim terms by depth against the deepest place, averaged over grid cells; cell i reaches from i H to (i + 1) H inside the outline. */
-function rimTerms({ depths, cosines }: Depths): void {
+function rimTerms({ RAW }: EdgeMemory, { depths, cosines }: Depths): void {
   const deep = cosines[cosines.length - 1]!;
   const [mirror, rough, limb] = [mirrorShare(deep), roughShare(deep), limbTerm(deep)];
   for (let k = 0; k < cosines.length; k++) {
@@ -109,19 +76,20 @@ function rimTerms({ depths, cosines }: Depths): void {
     shares[1]![k] = (roughShare(c) - rough) / (1 - rough);
     shares[2]![k] = limbTerm(c) - limb;
   }
-  for (let t = 0; t < LIGHTS; t++) placed(shares[t]!, depths, raw[t]!);
+  for (let t = 0; t < LIGHTS; t++) placeInto(RAW, t, shares[t]!, depths);
+}
+
+/** Averages a table by depth over grid cells into one of a part's grids. */
+function placeInto(part: Float64Array, grid: number, table: Float64Array, depths: Float64Array | null): void {
+  placed(table, depths, placedShares);
+  part.set(placedShares, grid * GRID);
 }
 
 /**
- * Fills {@link beyond}: what the rim mirrors is brighter or darker than the stage just outside, `mirrored` times by depth. The level inside holds
- * what the deepest place mirrors already.
+ * What the rim mirrors is brighter or darker than the stage just outside, `mirrored` times by depth; of a polished and of a rough surface. The
+ * level inside holds what the deepest place mirrors already.
  */
-function beyondTerms(
-  { depths, cosines }: Depths,
-  mirrored: Float64Array,
-  { mirror, rough }: Surface,
-  spread: Spread,
-): void {
+function beyondTerms({ BEYOND_RAW }: EdgeMemory, { depths, cosines }: Depths, mirrored: Float64Array): void {
   const last = cosines.length - 1;
   const deep = cosines[last]!;
   const more = mirrored[last]! - 1;
@@ -132,15 +100,14 @@ function beyondTerms(
       const here = share(cosines[k]!);
       beyondShares[t]![k] = here * (mirrored[k]! - 1) - (there * more * (1 - here)) / (1 - there);
     }
-    placed(beyondShares[t]!, depths, beyondRaw[t]!);
-    spreadInto(beyondLit[t]!, beyondRaw[t]!, spread, Math.min(CELLS, INNER + spread.reach + 1));
+    placeInto(BEYOND_RAW, t, beyondShares[t]!, depths);
   }
-  for (let i = 0; i < CELLS; i++) beyond[i] = mirror * beyondLit[0][i]! + rough * beyondLit[1][i]!;
 }
 
 /** What a blur makes of a step, and of the light of one grid cell: the Gaussian's mass of the cell, seen from grid points. */
 interface Spread {
   readonly step: Float64Array;
+  /** From the far end; its middle lies at {@link KERNEL_MIDDLE}. */
   readonly kernel: Float64Array;
   readonly reach: number;
 }
@@ -153,144 +120,67 @@ function spreadOf(key: number): Spread {
   if (!found) {
     const sigma = key / BLUR_PARTS;
     const reach = Math.ceil((4 * sigma) / H) + 1;
-    found = {
-      reach,
-      step: Float64Array.from({ length: CELLS }, (_, i) => normalShare((-REACH + i * H) / sigma)),
-      kernel: Float64Array.from(
-        { length: 2 * reach + 1 },
-        (_, i) => normalShare(((i - reach + 1) * H) / sigma) - normalShare(((i - reach) * H) / sigma),
-      ),
-    };
+    const step = new Float64Array(CELLS);
+    for (let i = 0; i < CELLS; i++) step[i] = normalShare((-REACH + i * H) / sigma);
+    const kernel = new Float64Array(2 * KERNEL_MIDDLE);
+    const most = Math.min(reach, KERNEL_MIDDLE - 1);
+    for (let i = -most; i <= most; i++)
+      kernel[KERNEL_MIDDLE - i] = normalShare(((i + 1) * H) / sigma) - normalShare((i * H) / sigma);
+    found = { reach, step, kernel };
     if (spreads.size > 2000) spreads.clear();
     spreads.set(key, found);
   }
   return found;
 }
 
-/** Spreads light by depth over the grid up to cell `end`. */
-function spreadInto(out: Float64Array, source: Float64Array, { kernel, reach }: Spread, end: number): void {
-  for (let i = 0; i < end; i++) {
-    // Cell `depth` lies between the grid points INNER - depth - 1 and INNER - depth.
-    const from = Math.max(0, INNER - 1 - i - reach);
-    const to = Math.min(INNER - 1, INNER - 1 - i + reach);
-    let s = 0;
-    for (let depth = from, j = reach + INNER - 1 - i - from; depth <= to; depth++, j--)
-      s += source[depth]! * kernel[j]!;
-    out[i] = s;
-  }
-  for (let i = end; i < CELLS; i++) out[i] = 0;
-}
-
-/** Shares of the stage's and the body's light over the grid; returns the cell from which on only the stage is seen. */
-function shareOut(surface: Surface, spread: Spread, asked: Asked): number {
-  const end = Math.min(CELLS, INNER + spread.reach + 1);
-  const { mirror, rough, limb } = surface;
-  if (asked === 'all') {
-    for (let t = 0; t < LIGHTS; t++) spreadInto(lit[t]!, raw[t]!, spread, end);
-    const [l, m, n] = lit as [Float64Array, Float64Array, Float64Array];
-    for (let i = 0; i < CELLS; i++) {
-      stageShare[i] = spread.step[i]! + mirror * l[i]! + rough * m[i]!;
-      bodyShare[i] = limb * n[i]!;
-    }
-    return end;
-  }
-  for (let i = 0; i < INNER; i++) {
-    summed[0][i] = mirror * raw[0]![i]! + rough * raw[1]![i]!;
-    summed[1][i] = limb * raw[2]![i]!;
-  }
-  spreadInto(stageShare, summed[0], spread, end);
-  spreadInto(bodyShare, summed[1], spread, end);
-  for (let i = 0; i < CELLS; i++) stageShare[i]! += spread.step[i]!;
-  return end;
-}
-
-/** What a die gives back to the stage beside its underside, over what its visible side shows: about half of it lies in shade. */
-const UNDERSIDE = 0.5;
-
-/** Sky that the stage lacks beside an edge that lies on it, spread by the blur, over the grid; false where it lacks none. */
-function shadeOut(shade: ContactShade | null, { kernel, reach }: Spread): boolean {
-  if (!shade) return false;
+/** Sky that the stage lacks beside an edge that lies on it, by distance; returns at how many places. */
+function shadeOut(beside: Float64Array, shade: ContactShade | null): number {
   let count = 0;
-  for (; count < beside.length; count++) {
-    const lacking = skyAt(shade, (count + 0.5) * H) - shade.open;
-    if (lacking >= 0) break;
-    beside[count] = lacking;
-  }
-  if (count === 0) return false;
-  for (let i = 0; i < CELLS; i++) {
-    const from = Math.max(0, i - INNER - reach);
-    const to = Math.min(count - 1, i - INNER + reach);
-    let s = 0;
-    for (let j = from; j <= to; j++) s += beside[j]! * kernel[reach - i + INNER + j]!;
-    shadow[i] = s;
-  }
-  return true;
+  if (shade)
+    for (; count < beside.length; count++) {
+      const lacking = skyAt(shade, (count + 0.5) * H) - shade.open;
+      if (lacking >= 0) break;
+      beside[count] = lacking;
+    }
+  return count;
 }
 
-/** Display values before sharpening, and (where asked) their slopes by the shares of stage and body. */
-function render(
-  value: Float64Array,
-  inside: ArrayLike<number>,
-  outside: ArrayLike<number>,
-  { tone: { table }, plane }: Response,
-  asked: Asked,
-  end: number,
-  shade: (ContactShade & { readonly strength: number }) | null,
-): void {
-  const cells = table.length - 1;
-  const last = Math.min(end, CELLS - 1);
-  const slopes = asked !== 'nothing';
-  for (let i = 0; i <= last; i++) value[i] = colour[i] = byStage[i] = byOutside[i] = byBody[i] = byShade[i] = 0;
-  for (let c = 0; c < 3; c++) {
-    const a = inside[c]!;
-    const b = outside[c]!;
-    const luma = LUMA[c]!;
-    const p = plane[c]!;
-    let dark = 0;
-    if (shade) {
-      // Where the sky is covered the stage has the die's light instead.
-      const back = Math.min(1, (UNDERSIDE * a) / b);
-      dark = (b * (1 - back)) / (shade.open + (1 - shade.open) * back);
-    }
-    for (let i = 0; i <= last; i++) {
-      const stage = stageShare[i]!;
-      const light =
-        a * (1 - stage + bodyShare[i]!) + b * (stage + beyond[i]!) + (shade ? shade.strength * dark * shadow[i]! : 0);
-      const root = Math.sqrt(Math.max(1e-9, light));
-      const q = root * cells;
-      const k = Math.min(cells - 1, Math.floor(q));
-      const t = table[k]!;
-      const rise = table[k + 1]! - t;
-      const v = t + (q - k) * rise;
-      value[i]! += luma * v;
-      colour[i]! += (p - luma) * v;
-      if (!slopes) continue;
-      const slope = (p * rise * cells) / (2 * root);
-      byStage[i]! += slope * (b - a);
-      byOutside[i]! += slope * b;
-      byBody[i]! += slope * a;
-      if (shade) byShade[i]! += slope * dark * shadow[i]!;
-    }
-  }
-  for (let i = last + 1; i < CELLS; i++) {
-    value[i] = value[last]!;
-    colour[i] = colour[last]!;
-    byStage[i] = byStage[last]!;
-    byBody[i] = byBody[last]!;
-    byShade[i] = 0;
-  }
+/** The two smoothings that the memory holds. */
+let sharp: Float64Array | undefined;
+let soft: Float64Array | undefined;
+let tone: ToneCurve | undefined;
+
+/** Writes how a photo renders light; returns whether colour is compared. */
+function takeResponse(memory: EdgeMemory, response: Response): boolean {
+  const { PARAMETERS: p, TONE, SHARP, COLOUR_SOFT } = memory;
+  const { plane, radius, colourBlur } = response;
+  if (tone !== response.tone) TONE.set((tone = response.tone).table);
+  const [wanted, wantedToo] = [smoother(radius, H), smoother(colourBlur, H)];
+  if (sharp !== wanted) SHARP.set((sharp = wanted));
+  if (soft !== wantedToo) COLOUR_SOFT.set((soft = wantedToo));
+  p[PARAMETER.sharpening] = response.sharpening;
+  p.set(plane, PARAMETER.plane);
+  return plane[0] !== LUMA[0] || plane[2] !== LUMA[2];
 }
+
+/** What a changed profile is asked for, as the module counts. */
+const ASKED: Record<Asked, number> = { nothing: 0, look: 1, all: 2 };
+
+/** Cells that a smoothing by such weights reaches. */
+const reachOf = (weights: Float64Array): number => SPARSE * (weights.length - 1);
 
 /**
- * Fills the profile of a segment.
+ * Fills a profile of a segment; the changes of the memory's `VALUE` go with it.
  *
+ * @param part     The one that pixels are compared with, or the one with higher crowns, which has no changes.
  * @param inside   Light of the die's body there, per channel; `outside` likewise of the stage.
  * @param depths   What lies below it.
  * @param shade    Of the stage beside it.
  * @param blur     px, one standard deviation; taken to {@link BLUR_PARTS}.
+ * @returns        Display values on the grid, which the next call overwrites.
  */
 export function fillProfile(
-  out: Profile,
+  part: 'VALUE' | 'RAISED',
   inside: ArrayLike<number>,
   outside: ArrayLike<number>,
   depths: Depths,
@@ -299,67 +189,31 @@ export function fillProfile(
   blur: number,
   response: Response,
   asked: Asked,
-): void {
+): Float64Array {
+  const memory = edgeMemory();
+  const { PARAMETERS: p, run } = memory;
   const { mirrored } = depths;
-  rimTerms(depths);
   const key = Math.round(blur * BLUR_PARTS);
   const spread = spreadOf(key);
-  out.step = spread.step;
-  if (mirrored) beyondTerms(depths, mirrored, surface, spread);
-  else beyond.fill(0);
-  const shaded = shadeOut(shade, spread);
-  const end = shaded ? CELLS : shareOut(surface, spread, asked);
-  if (shaded) shareOut(surface, spread, asked);
-  render(out.value, inside, outside, response, asked, end, shaded ? { ...shade!, strength: surface.shade } : null);
-  if (asked !== 'nothing') blurChange(out.change[1]!, key / BLUR_PARTS, end);
-  sharpen(out, response, asked);
-  if (asked !== 'nothing') out.change[2]!.set(byShade);
-  if (asked !== 'all') return;
-  for (let i = 0; i < CELLS; i++) {
-    const [l, m] = mirrored ? [beyondLit[0][i]!, beyondLit[1][i]!] : [0, 0];
-    out.change[3]![i] = byStage[i]! * lit[0]![i]! + byOutside[i]! * l;
-    out.change[4]![i] = byStage[i]! * lit[1]![i]! + byOutside[i]! * m;
-    out.change[5]![i] = byBody[i]! * lit[2]![i]!;
+  memory.STEP.set(spread.step);
+  memory.KERNEL.set(spread.kernel);
+  rimTerms(memory, depths);
+  if (mirrored) beyondTerms(memory, depths, mirrored);
+  const coloured = takeResponse(memory, response);
+  for (let c = 0; c < 3; c++) {
+    p[PARAMETER.inside + c] = inside[c]!;
+    p[PARAMETER.outside + c] = outside[c]!;
   }
-}
-
-/** Change of the display value per px of blur: a Gaussian's width spreads light as heat spreads, dL/d sigma = sigma d2L/ds2. */
-function blurChange(out: Float64Array, sigma: number, end: number): void {
-  const k = sigma / (H * H);
-  out[0] = 0;
-  for (let i = 1; i < end && i < CELLS - 1; i++)
-    out[i] =
-      k *
-      (byStage[i]! * (stageShare[i - 1]! - 2 * stageShare[i]! + stageShare[i + 1]!) +
-        byBody[i]! * (bodyShare[i - 1]! - 2 * bodyShare[i]! + bodyShare[i + 1]!));
-  for (let i = Math.min(end, CELLS - 1); i < CELLS; i++) out[i] = 0;
-}
-
-/** `v` plus `amount` of what it has over its smoothed self. */
-function unsharp(v: Float64Array, amount: number, radius: number): void {
-  if (amount === 0) return;
-  smoothInto(soft, v, radius, H);
-  for (let i = 0; i < CELLS; i++) v[i] = v[i]! + amount * (v[i]! - soft[i]!);
-}
-
-/** Sharpens luma and colour, smooths the colour, and puts both together. */
-function sharpen(out: Profile, { sharpening, radius, plane, colourBlur }: Response, asked: Asked): void {
-  const v = out.value;
-  if (asked === 'nothing') unsharp(v, sharpening, radius);
-  else {
-    const edge = out.change[0]!;
-    smoothInto(edge, v, radius, H);
-    for (let i = 0; i < CELLS; i++) {
-      edge[i] = v[i]! - edge[i]!;
-      v[i]! += sharpening * edge[i]!;
-    }
-    unsharp(out.change[1]!, sharpening, radius);
-  }
-  if (plane[0] === LUMA[0] && plane[2] === LUMA[2]) return;
-  // A mask on red, green and blue alike sharpens the colour too, before the format halves it.
-  unsharp(colour, sharpening, radius);
-  smoothInto(soft, colour, colourBlur, H);
-  for (let i = 0; i < CELLS; i++) v[i] = v[i]! + soft[i]!;
+  p[PARAMETER.mirror] = surface.mirror;
+  p[PARAMETER.rough] = surface.rough;
+  p[PARAMETER.limb] = surface.limb;
+  p[PARAMETER.shade] = surface.shade;
+  p[PARAMETER.open] = shade ? shade.open : 1;
+  p[PARAMETER.blur] = key / BLUR_PARTS;
+  const beside = shadeOut(memory.BESIDE, shade);
+  const colourReach = coloured ? reachOf(soft!) : 0;
+  run.profile(run[part].value, ASKED[asked], spread.reach, reachOf(sharp!), colourReach, beside, mirrored !== null);
+  return memory[part];
 }
 
 /** Place on the grid, in cells, of a signed distance from the outline, px. */
