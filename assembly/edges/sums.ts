@@ -16,9 +16,9 @@ const WEIGHT: usize = 40;
 const CELL: usize = 48;
 const PART: usize = 56;
 
-/** Normal equations of one segment's five unknowns; returns the weighted sum of squares. What is seen of the pixels is kept. */
+/** Normal equations of one segment's five unknowns; returns the weighted sum of squares. What is seen of the pixels is kept where asked. */
 // Long because it is hot: the sums stand in local numbers over all pixels of a segment, in pairs of rows.
-export function accumulate(count: i32, robust: bool): f64 {
+export function accumulate(count: i32, robust: bool, keep: bool): f64 {
   const inside = load<f64>(at.VARIANCES);
   const outside = load<f64>(at.VARIANCES, 8);
   const l0 = load<f64>(at.LOCAL);
@@ -75,14 +75,16 @@ export function accumulate(count: i32, robust: bool): f64 {
     const variance = inside + (outside - inside) * f;
     const weight: f64 = robust ? 1 / (1 + (r * r) / (16 * variance)) : 1;
     const w = weight / variance;
-    store<f64>(o, r);
-    store<f64>(o, f, F);
-    store<f64>(o, slope, SLOPE);
-    store<f64>(o, si, SI);
-    store<f64>(o, so, SO);
-    store<f64>(o, w, WEIGHT);
-    store<u32>(o, <u32>cell, CELL);
-    store<f64>(o, t, PART);
+    if (keep) {
+      store<f64>(o, r);
+      store<f64>(o, f, F);
+      store<f64>(o, slope, SLOPE);
+      store<f64>(o, si, SI);
+      store<f64>(o, so, SO);
+      store<f64>(o, w, WEIGHT);
+      store<u32>(o, <u32>cell, CELL);
+      store<f64>(o, t, PART);
+    }
     sum += w * r * r;
     const r1 = 1 - f;
     const row0 = f64x2.splat(-slope);
@@ -136,7 +138,7 @@ function putDown(row: i32, column: i32, pair: v128): void {
 
 /** The same with so many changes: their products with the unknowns, and with each other those of the look (the first three) alone. */
 export function withChanges(count: i32, changes: i32): f64 {
-  const sum = accumulate(count, true);
+  const sum = accumulate(count, true, true);
   for (let t = 0; t < changes; t += 2) addChanges(count, t);
   return sum;
 }

@@ -61,7 +61,7 @@ interface Exports extends Readonly<Record<Part | 'GRID', { readonly value: numbe
     beside: number,
     beyond: boolean,
   ): void;
-  accumulate(count: number, robust: boolean): number;
+  accumulate(count: number, robust: boolean, keep: boolean): number;
   withChanges(count: number, changes: number): number;
 }
 

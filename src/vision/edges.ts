@@ -162,7 +162,7 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   const count = to - from;
   takePixels(work, from, to, (sigma * sigma) / 2);
   for (let it = 0; it < options.steps - 1; it++) {
-    memory.run.accumulate(count, it > 0);
+    memory.run.accumulate(count, it > 0, false);
     if (!factored(work)) return;
     choleskySolveInto(factor, LOCAL, gradient, solved);
     const step = solved[0]!;

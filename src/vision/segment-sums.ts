@@ -31,6 +31,9 @@ export interface Work {
   readonly gradient: Float64Array;
   readonly factor: Float64Array;
   readonly solved: Float64Array;
+  /** Rows of the changes in the matrix, and columns of what is solved: each change's own, then the gradient's. */
+  readonly rows: readonly Float64Array[];
+  readonly columns: readonly Float64Array[];
   readonly local: Float64Array;
   readonly beliefs: Float64Array;
   readonly inner: Float64Array;
@@ -58,6 +61,7 @@ export function newWork(
   const pixels = bandPixels(crop, response.plane, curve, rim.segments, options.every);
   const zeros = (k: number): Float64Array => new Float64Array(k);
   const memory = edgeMemory();
+  const solved = zeros((CHANGES.all + 1) * LOCAL);
   memory.PARAMETERS[PARAMETER.variances] = given.noise.inside * given.noise.inside;
   memory.PARAMETERS[PARAMETER.variances + 1] = given.noise.outside * given.noise.outside;
   return {
@@ -69,7 +73,9 @@ export function newWork(
     matrix: memory.MATRIX,
     gradient: memory.GRADIENT,
     factor: zeros(LOCAL * LOCAL),
-    solved: zeros((CHANGES.all + 1) * LOCAL),
+    solved,
+    rows: Array.from({ length: CHANGES.all }, (_, t) => memory.MATRIX.subarray((LOCAL + t) * SIZE)),
+    columns: Array.from({ length: CHANGES.all + 1 }, (_, t) => solved.subarray(t * LOCAL)),
     local: memory.LOCAL,
     beliefs: zeros(LOCAL),
     inner: zeros(3),
@@ -145,11 +151,10 @@ function pull({ matrix, gradient, solved }: Work, t: number): number {
 
 /** Takes the local unknowns out: how the offset moves with each term, and what is left to say of the look. */
 export function eliminate(work: Work, segment: number, high: number, out: Found): void {
-  const { matrix, gradient, factor, solved, options } = work;
+  const { gradient, factor, rows, solved, columns, options } = work;
   const changes = CHANGES[options.asked];
-  for (let t = 0; t < changes; t++)
-    choleskySolveInto(factor, LOCAL, matrix.subarray((LOCAL + t) * SIZE), solved.subarray(t * LOCAL));
-  choleskySolveInto(factor, LOCAL, gradient, solved.subarray(CHANGES.all * LOCAL));
+  for (let t = 0; t < changes; t++) choleskySolveInto(factor, LOCAL, rows[t]!, columns[t]!);
+  choleskySolveInto(factor, LOCAL, gradient, columns[CHANGES.all]!);
   const o = segment * TERM_COUNT;
   // Blur at the card and at the top make up the place's own.
   out.byTerm[o + 3] = -solved[0]!;
