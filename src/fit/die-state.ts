@@ -78,10 +78,10 @@ const TOUCH = 1e-4;
  *
  * Where more than three faces meet, a plane too far out cuts nothing off: no outline would ever pull it back.
  */
-function touching(solid: DieSolid, distances: Float64Array, radii: Float64Array): Float64Array {
-  const body = balls(solid, distances, radii);
+function touching(solid: DieSolid, body: Balls, distances: Float64Array): Float64Array {
   const touched = new Uint8Array(distances.length);
   for (const f of body.faces) touched[f] = 1;
+  if (!touched.includes(0)) return distances;
   return distances.map((d, f) => {
     if (touched[f]) return d;
     let reach = -Infinity;
@@ -95,14 +95,14 @@ export function moveState(state: DieState, h: Float64Array): DieState {
   const faces = state.distances.length;
   const shape = shapeCount(state);
   const crownsAt = faces + state.radii.length;
+  const { solid } = state;
   const radii = state.radii.map((v, i) => Math.max(LEAST_RADIUS, v + h[faces + i]!));
-  return {
+  const moved = state.distances.map((v, i) => v + h[i]!);
+  const body = balls(solid, moved, radii);
+  const distances = touching(solid, body, moved);
+  const next: DieState = {
     ...state,
-    distances: touching(
-      state.solid,
-      state.distances.map((v, i) => v + h[i]!),
-      radii,
-    ),
+    distances,
     radii,
     ...(state.crowns ? { crowns: state.crowns.map((v, f) => v + h[crownsAt + f]!) } : {}),
     stands: state.stands.map((s, i) => ({
@@ -111,4 +111,6 @@ export function moveState(state: DieState, h: Float64Array): DieState {
       yaw: s.yaw + h[shape + 3 * i + 2]!,
     })),
   };
+  if (distances === moved) bodies.set(next, body);
+  return next;
 }

@@ -232,8 +232,11 @@ export interface Balls {
   readonly inverse: Float64Array;
 }
 
+/** Three faces that can carry a ball at a corner, with the inverse of their normals. */
 interface Triple {
   readonly corner: number;
+  /** The corner's faces, these three among them, and their normals. */
+  readonly meeting: readonly number[];
   readonly faces: readonly [number, number, number];
   readonly inverse: Float64Array;
 }
@@ -254,12 +257,15 @@ function triples(solid: DieSolid): readonly Triple[] {
           if (columns.some((v) => v === null)) continue;
           const inverse = new Float64Array(9);
           for (let r = 0; r < 3; r++) for (let q = 0; q < 3; q++) inverse[3 * r + q] = columns[q]![r]!;
-          out.push({ corner, faces: f, inverse });
+          out.push({ corner, meeting: faces, faces: f, inverse });
         }
   });
   tripleCache.set(solid, out);
   return out;
 }
+
+/** A ball is left out that reaches so far over a plane, and one that lies so near another of its corner, mm. */
+const OVER = 1e-7;
 
 /**
  * Balls of a die whose faces stand at `distances` and whose corners are rounded to `radii`, mm.
@@ -271,38 +277,78 @@ function triples(solid: DieSolid): readonly Triple[] {
  * @param radii      One per corner, mm.
  */
 export function balls(solid: DieSolid, distances: ArrayLike<number>, radii: ArrayLike<number>): Balls {
-  const centres: number[] = [];
+  const all = triples(solid);
   const kept: Triple[] = [];
-  for (const t of triples(solid)) {
-    const r = radii[t.corner]!;
-    const d = [distances[t.faces[0]]! - r, distances[t.faces[1]]! - r, distances[t.faces[2]]! - r] as const;
-    const m = t.inverse;
-    const c: Vec3 = [
-      m[0]! * d[0] + m[1]! * d[1] + m[2]! * d[2],
-      m[3]! * d[0] + m[4]! * d[1] + m[5]! * d[2],
-      m[6]! * d[0] + m[7]! * d[1] + m[8]! * d[2],
-    ];
-    if (solid.corners[t.corner]!.faces.some((f) => dot(vec3At(solid.normals, f), c) > distances[f]! - r + 1e-7))
-      continue;
+  const centres = new Float64Array(3 * all.length);
+  for (const t of all) {
+    const o = 3 * kept.length;
+    setCentre(t, distances, radii[t.corner]!, centres, o);
+    if (reachesOver(solid, t, distances, radii[t.corner]!, centres, o)) continue;
     // Where the planes of a corner do meet in a point, its triples give one and the same ball.
-    const twin = kept.some(
-      (k, i) =>
-        k.corner === t.corner &&
-        Math.abs(centres[3 * i]! - c[0]) + Math.abs(centres[3 * i + 1]! - c[1]) + Math.abs(centres[3 * i + 2]! - c[2]) <
-          1e-7,
-    );
-    if (twin) continue;
-    centres.push(...c);
-    kept.push(t);
+    if (!hasTwin(kept, t.corner, centres, o)) kept.push(t);
   }
-  return {
-    count: kept.length,
-    centres: Float64Array.from(centres),
-    radii: Float64Array.from(kept, (t) => radii[t.corner]!),
-    corner: Int32Array.from(kept, (t) => t.corner),
-    faces: Int32Array.from(kept.flatMap((t) => t.faces)),
-    inverse: Float64Array.from(kept.flatMap((t) => Array.from(t.inverse))),
-  };
+  return ballsOf(kept, centres.slice(0, 3 * kept.length), radii);
+}
+
+/** Where a ball touches its three planes, written to `centres` at `o`. */
+function setCentre(
+  { faces, inverse: m }: Triple,
+  distances: ArrayLike<number>,
+  r: number,
+  centres: Float64Array,
+  o: number,
+): void {
+  const d0 = distances[faces[0]]! - r;
+  const d1 = distances[faces[1]]! - r;
+  const d2 = distances[faces[2]]! - r;
+  for (let c = 0; c < 3; c++) centres[o + c] = m[3 * c]! * d0 + m[3 * c + 1]! * d1 + m[3 * c + 2]! * d2;
+}
+
+/** Whether the ball at `o` reaches over a plane that meets at its corner. */
+function reachesOver(
+  { normals }: DieSolid,
+  { meeting }: Triple,
+  distances: ArrayLike<number>,
+  r: number,
+  centres: Float64Array,
+  o: number,
+): boolean {
+  for (let k = 0; k < meeting.length; k++) {
+    const f = meeting[k]!;
+    const far =
+      normals[3 * f]! * centres[o]! + normals[3 * f + 1]! * centres[o + 1]! + normals[3 * f + 2]! * centres[o + 2]!;
+    if (far > distances[f]! - r + OVER) return true;
+  }
+  return false;
+}
+
+/** Whether a ball of the same corner lies where that at `o` does. */
+function hasTwin(kept: readonly Triple[], corner: number, centres: Float64Array, o: number): boolean {
+  for (let i = 0; i < kept.length; i++) {
+    if (kept[i]!.corner !== corner) continue;
+    const apart =
+      Math.abs(centres[3 * i]! - centres[o]!) +
+      Math.abs(centres[3 * i + 1]! - centres[o + 1]!) +
+      Math.abs(centres[3 * i + 2]! - centres[o + 2]!);
+    if (apart < OVER) return true;
+  }
+  return false;
+}
+
+function ballsOf(kept: readonly Triple[], centres: Float64Array, all: ArrayLike<number>): Balls {
+  const count = kept.length;
+  const radii = new Float64Array(count);
+  const corner = new Int32Array(count);
+  const faces = new Int32Array(3 * count);
+  const inverse = new Float64Array(9 * count);
+  for (let b = 0; b < count; b++) {
+    const t = kept[b]!;
+    radii[b] = all[t.corner]!;
+    corner[b] = t.corner;
+    faces.set(t.faces, 3 * b);
+    inverse.set(t.inverse, 9 * b);
+  }
+  return { count, centres, radii, corner, faces, inverse };
 }
 
 /** Corner position of the sharp true die nearest to the body's z direction etc. is in `corners`; this is its circumradius for inradius 1. */

@@ -3,6 +3,7 @@ import { minimise } from '../maths/least-squares.ts';
 import { median } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { LUMA, type Picture } from './picture.ts';
+import { SPREAD_SIZE, SpreadModel } from './spread-model.ts';
 import type { ToneCurve } from './tone.ts';
 
 /**
@@ -135,10 +136,64 @@ export interface CardResponse {
 /** Beliefs about a camera's sharpening; standard deviations (common practice: radii about a pixel, amounts up to one). */
 export const SHARPENING_PRIOR = { amount: 0.6, radius: 1.4, logRadius: 0.1 } as const;
 
-/** Grid of the model, px. */
-const H = 0.2;
-const HALF = 8;
-const CELLS = Math.round((2 * HALF) / H) + 1;
+/** Half a display value: how far a mean luma may lie off. */
+const SIGMA = 0.5;
+/** What is believed of the parameters beside the luma: so many more residuals. */
+const BELIEFS = 5;
+/** Step of the derivatives. */
+const STEP = 1e-4;
+
+/** What parameters leave of a spread, and the derivatives of that. */
+class SpreadResiduals {
+  private readonly spread: EdgeSpread;
+  private readonly model: SpreadModel;
+  private readonly luma: Float64Array;
+  private readonly moved: Float64Array;
+  readonly count: number;
+
+  constructor(spread: EdgeSpread, tone: ToneCurve) {
+    this.spread = spread;
+    this.model = new SpreadModel(spread, tone);
+    this.luma = new Float64Array(spread.s.length);
+    this.count = spread.s.length + BELIEFS;
+    this.moved = new Float64Array(this.count);
+  }
+
+  at(p: Float64Array, r: Float64Array): void {
+    const { luma } = this.spread;
+    const m = luma.length;
+    const prior = SHARPENING_PRIOR;
+    this.model.look(p, this.luma);
+    for (let i = 0; i < m; i++) r[i] = (this.luma[i]! - luma[i]!) / SIGMA;
+    r[m] = p[3]! / prior.amount;
+    r[m + 1] = (p[4]! - Math.log(prior.radius)) / prior.logRadius;
+    r[m + 2] = p[5]! / 0.5;
+    r[m + 3] = p[6]!;
+    r[m + 4] = (p[1]! - Math.log(0.3)) / 0.8;
+  }
+
+  /** Residuals as {@link minimise} asks for them. */
+  fill(x: Float64Array, r: Float64Array, j: Float64Array | null): boolean {
+    this.at(x, r);
+    if (j) this.slopes(x, r, j);
+    for (const v of r) if (!Number.isFinite(v)) return false;
+    return true;
+  }
+
+  private slopes(x: Float64Array, r: Float64Array, j: Float64Array): void {
+    const { moved, count } = this;
+    const q = x.slice();
+    for (const k of BY_DEPTH) {
+      q[k]! += STEP;
+      this.at(q, moved);
+      for (let i = 0; i < count; i++) j[i * SPREAD_SIZE + k] = (moved[i]! - r[i]!) / STEP;
+      q[k] = x[k]!;
+    }
+  }
+}
+
+/** Parameters of the model, those that change its last steps alone before the others. */
+const BY_DEPTH = [3, 4, 2, 0, 1, 5, 6] as const;
 
 /**
  * Sharpening and blur that best explain an edge spread.
@@ -147,19 +202,7 @@ const CELLS = Math.round((2 * HALF) / H) + 1;
  * light is blurred by a Gaussian, shown through the tone curve and sharpened. Only over- and undershoot tell the sharpening.
  */
 export function cardResponse(spread: EdgeSpread, tone: ToneCurve): CardResponse | null {
-  const m = spread.s.length;
-  const n = 7;
-  const sigma = 0.5;
-  const prior = SHARPENING_PRIOR;
-  const residuals = (p: Float64Array, r: Float64Array): void => {
-    const y = spreadModel(spread, p, tone);
-    for (let i = 0; i < m; i++) r[i] = (y[i]! - spread.luma[i]!) / sigma;
-    r[m] = p[3]! / prior.amount;
-    r[m + 1] = (p[4]! - Math.log(prior.radius)) / prior.logRadius;
-    r[m + 2] = p[5]! / 0.5;
-    r[m + 3] = p[6]!;
-    r[m + 4] = (p[1]! - Math.log(0.3)) / 0.8;
-  };
+  const residuals = new SpreadResiduals(spread, tone);
   // Further off than half its width a blurred edge is not found from a sharp one's.
   const wide = 0.8 * spreadBlur(spread);
   const start = Float64Array.of(
@@ -167,32 +210,16 @@ export function cardResponse(spread: EdgeSpread, tone: ToneCurve): CardResponse 
     Math.log(0.4),
     Math.log(wide > 0.9 ? wide : 0.5),
     0.3,
-    Math.log(prior.radius),
+    Math.log(SHARPENING_PRIOR.radius),
     0,
     0,
   );
-  const total = m + 5;
-  const fit = minimise(
-    (x, r, j) => {
-      residuals(x, r);
-      if (j) {
-        const moved = new Float64Array(total);
-        for (let k = 0; k < n; k++) {
-          const q = Float64Array.from(x);
-          q[k]! += 1e-4;
-          residuals(q, moved);
-          for (let i = 0; i < total; i++) j[i * n + k] = (moved[i]! - r[i]!) / 1e-4;
-        }
-      }
-      return r.every(Number.isFinite);
-    },
-    start,
-    total,
-    { steps: 25, gradient: 1e-4, step: 1e-4 },
-  );
+  const limits = { steps: 25, gradient: 1e-4, step: 1e-4 };
+  const fit = minimise((x, r, j) => residuals.fill(x, r, j), start, residuals.count, limits);
   if (!fit.ok) return null;
   const { x, cost } = fit.value;
-  return { amount: x[3]!, radius: Math.exp(x[4]!), blur: Math.exp(x[2]!), misfit: sigma * Math.sqrt((2 * cost) / m) };
+  const misfit = SIGMA * Math.sqrt((2 * cost) / spread.s.length);
+  return { amount: x[3]!, radius: Math.exp(x[4]!), blur: Math.exp(x[2]!), misfit };
 }
 
 /** How wide a spread is, sharpening and print's softness included: sigma of the Gaussian step that is as steep at its steepest, px. */
@@ -203,40 +230,4 @@ export function spreadBlur({ luma, black, white }: EdgeSpread): number {
   for (let i = over; i < luma.length; i++) steepest = Math.max(steepest, luma[i]! - luma[i - over]!);
   const width = (white - black) / Math.max(1e-3, steepest);
   return Math.sqrt(Math.max(0, width ** 2 / (2 * Math.PI) - 1 / 12));
-}
-
-/** Luma at the spread's places: shift, log half width of the ramp, log blur, amount, log radius, black and white corrections. */
-function spreadModel(spread: EdgeSpread, p: Float64Array, tone: ToneCurve): Float64Array {
-  const ramp = Math.exp(Math.min(1, p[1]!));
-  const blur = Math.exp(Math.min(1.2, Math.max(-2, p[2]!)));
-  const radius = Math.exp(Math.min(1.5, Math.max(-1, p[4]!)));
-  const black = spread.black + p[5]!;
-  const white = spread.white + p[6]!;
-  const light = Float64Array.from({ length: CELLS }, (_, i) =>
-    tone.toLight(black + (white - black) * Math.min(1, Math.max(0, ((-HALF + i * H - p[0]!) / ramp + 1) / 2))),
-  );
-  const shown = smoothed(light, blur).map(tone.toDisplay);
-  const soft = smoothed(shown, radius);
-  return spread.s.map((s) => {
-    const i = Math.round((s + HALF) / H);
-    return Math.min(255, Math.max(0, shown[i]! + p[3]! * (shown[i]! - soft[i]!)));
-  });
-}
-
-function smoothed(f: Float64Array, sigma: number): Float64Array {
-  const reach = Math.ceil((3.5 * sigma) / H);
-  const kernel = Float64Array.from({ length: reach + 1 }, (_, j) => Math.exp(-((j * H) ** 2) / (2 * sigma * sigma)));
-  const total = kernel.reduce((s, v, j) => s + (j === 0 ? v : 2 * v), 0);
-  const n = f.length;
-  const padded = new Float64Array(n + 2 * reach);
-  padded.fill(f[0]!, 0, reach);
-  padded.set(f, reach);
-  padded.fill(f[n - 1]!, reach + n);
-  const out = new Float64Array(n);
-  for (let i = 0, o = reach; i < n; i++, o++) {
-    let s = kernel[0]! * padded[o]!;
-    for (let j = 1; j <= reach; j++) s += kernel[j]! * (padded[o - j]! + padded[o + j]!);
-    out[i] = s / total;
-  }
-  return out;
 }
