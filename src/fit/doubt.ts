@@ -1,10 +1,10 @@
 import type { Outline } from '../geometry/outline.ts';
-import { cholesky, choleskySolve } from '../maths/linear.ts';
+import { cholesky, choleskyInverseColumn, choleskySolve } from '../maths/linear.ts';
 import { failure, success, type Result } from '../result.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { normalOf, type ShapePrior } from './normal-equations.ts';
 import { CAMERA_WIDTH } from './camera-rows.ts';
-import { passingRows, photoRows, WIDTH } from './photo-rows.ts';
+import { passingRows, photoRows, WIDTH, type PhotoRows } from './photo-rows.ts';
 import { looseness, NO_TAU, ownVariance, stretches, stretchKey, type Stretch, type Tau } from './stretches.ts';
 
 /** Something outside the outlines' own noise that moves them, and how well it is known. */
@@ -149,13 +149,6 @@ export function doubtOf(
   const { a } = normalOf(state, photos, outlines, prior, cut, tau);
   const l = cholesky(a, n, 1e-13);
   if (!l) return failure({ code: 'rank', needed: n });
-  const columns = Array.from({ length: n }, (_, j) =>
-    choleskySolve(
-      l,
-      n,
-      Float64Array.from({ length: n }, (_, i) => (i === j ? 1 : 0)),
-    ),
-  );
   const size = Math.round(Math.sqrt(cameraDoubt.covariance.length));
   const byCamera = Array.from({ length: size }, () => new Float64Array(n));
   const byInfluence = influences.map(() => new Float64Array(n));
@@ -168,9 +161,11 @@ export function doubtOf(
   const few = Math.sqrt(TAU_FREEDOM / Math.min(TAU_FREEDOM, free));
   const hidden = HIDDEN * looser * few * Math.max(1, OF_PATTERN * patternOf(outlines));
   const noise = new Float64Array(n * n);
-  columns.forEach((c, j) => {
-    for (let i = 0; i < n; i++) noise[i * n + j] = hidden * hidden * c[i]!;
-  });
+  const column = new Float64Array(n);
+  for (let j = 0; j < n; j++) {
+    choleskyInverseColumn(l, n, j, column);
+    for (let i = 0; i < n; i++) noise[i * n + j] = hidden * hidden * column[i]!;
+  }
   const moved = (b: Float64Array): Float64Array => choleskySolve(l, n, b).map((v) => -v);
   const sensitivity = byCamera.map(moved);
   const { direct } = cameraDoubt;
@@ -180,10 +175,19 @@ export function doubtOf(
     source: f.source,
     shift: (f.onParameters ?? moved(byInfluence[k]!)).map((v) => v * f.u),
   }));
-  const total = noise.map((v, i) => v + camera[i]!);
-  for (const { shift } of shifts)
-    for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) total[i * n + j]! += shift[i]! * shift[j]!;
+  const total = noise.slice();
+  for (let k = 0; k < total.length; k++) total[k]! += camera[k]!;
+  for (const { shift } of shifts) addSquare(shift, total);
   return success({ noise, camera, influences: shifts, total });
+}
+
+/** Adds a column times itself. */
+function addSquare(column: Float64Array, to: Float64Array): void {
+  const n = column.length;
+  for (let i = 0; i < n; i++) {
+    const v = column[i]!;
+    if (v !== 0) for (let j = 0; j < n; j++) to[i * n + j]! += v * column[j]!;
+  }
 }
 
 /** `S' C S`, n x n: the covariance that `size` numbers of covariance C make, each moving the parameters by its row of S. */
@@ -229,6 +233,7 @@ function addPhoto(
   const targets = [0, 1, 2, 3, 4, ...Array.from({ length: own }, (_, k) => shared + own * places[i]! + k)]
     .map((k) => byCamera[k]!)
     .concat(byInfluence);
+  const onPoints = influences.map((f) => f.onPoints?.[i] ?? null);
   const causeSums = new Map<number, Float64Array>();
   for (let k = 0; k < rows.count; k++) {
     const z = rows.residual[k]! / outline.sigma[k]!;
@@ -237,26 +242,28 @@ function addPhoto(
     let sum = causeSums.get(key);
     if (!sum) causeSums.set(key, (sum = new Float64Array(causes)));
     for (let c = 0; c < causes; c++) {
-      const effect =
-        c < CAMERA_WIDTH
-          ? rows.camera![CAMERA_WIDTH * k + c]!
-          : (influences[c - CAMERA_WIDTH]!.onPoints?.[i]?.[k] ?? 0);
+      const effect = c < CAMERA_WIDTH ? rows.camera![CAMERA_WIDTH * k + c]! : (onPoints[c - CAMERA_WIDTH]?.[k] ?? 0);
       if (effect === 0) continue;
       sum[c]! += w * effect;
-      const t = targets[c]!;
-      for (let p = 0; p < WIDTH; p++) {
-        const at = rows.index[k * WIDTH + p]!;
-        if (at >= 0) t[at]! += w * rows.value[k * WIDTH + p]! * effect;
-      }
+      addRow(rows, k, w, effect, targets[c]!);
     }
   }
-  const heard = [...sums.values()].filter(isHeard).length;
+  let heard = 0;
+  for (const s of sums.values()) if (isHeard(s)) heard++;
   if (tau === NO_TAU) return heard;
   for (const [key, s] of sums) {
     const v = ownVariance(s, tau);
     const f = v / (1 + v * s.weight);
     const sum = causeSums.get(key)!;
-    for (let c = 0; c < causes; c++) for (let p = 0; p < n; p++) targets[c]![p]! -= f * s.derivative[p]! * sum[c]!;
+    for (let p = 0; p < n; p++) {
+      const v = f * s.derivative[p]!;
+      if (v !== 0) for (let c = 0; c < causes; c++) targets[c]![p]! -= v * sum[c]!;
+    }
   }
   return heard;
+}
+
+/** Adds one point's derivatives by the parameters, times its weight and how a cause moves it. */
+function addRow({ index, value }: PhotoRows, k: number, w: number, effect: number, to: Float64Array): void {
+  for (let p = k * WIDTH, end = p + WIDTH; p < end && index[p]! >= 0; p++) to[index[p]!]! += w * value[p]! * effect;
 }

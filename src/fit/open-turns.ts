@@ -1,7 +1,7 @@
 import type { Outline } from '../geometry/outline.ts';
 import { turnsOf, type SolidTurn } from '../geometry/symmetry.ts';
 import type { DieState, FitPhoto } from './die-state.ts';
-import { addTurned, beliefForm, change, least, shapeForm, type ShapeForm } from './shape-forms.ts';
+import { addTurned, beliefForm, change, least, shapeForm, turnedPlaces, type ShapeForm } from './shape-forms.ts';
 import type { Tau } from './stretches.ts';
 import { FAR_CUT } from './turn-check.ts';
 
@@ -117,10 +117,10 @@ function joined(
   if (form === null) return { ...t, log: t.log + log, chosen };
   const [g, a] = [t.g.slice(), t.a.slice()];
   let cost = t.cost + form.cost;
-  if (turn) cost = t.cost + addTurned(g, a, form, turn, shape);
+  if (turn) cost = t.cost + addTurned(g, a, form, turnedPlaces(turn), shape);
   else {
-    form.g.forEach((v, p) => (g[p]! += v));
-    form.a.forEach((v, p) => (a[p]! += v));
+    for (let p = 0; p < g.length; p++) g[p]! += form.g[p]!;
+    for (let p = 0; p < a.length; p++) a[p]! += form.a[p]!;
   }
   return { cost, g, a, log: t.log + log, chosen };
 }

@@ -1,6 +1,6 @@
 import type { Outline } from '../geometry/outline.ts';
 import type { SolidTurn } from '../geometry/symmetry.ts';
-import { cholesky, choleskySolve } from '../maths/linear.ts';
+import { cholesky, choleskyInPlace, choleskySolve, choleskySolveInto } from '../maths/linear.ts';
 import { shapeCount, type DieState, type FitPhoto } from './die-state.ts';
 import { normalOf, SHAPE_PRIOR, type ShapePrior } from './normal-equations.ts';
 import type { Tau } from './stretches.ts';
@@ -18,9 +18,17 @@ export interface ShapeForm {
 }
 
 /** The least value of a form, its matrix being positive definite; Infinity where it is not. */
-export function least({ cost, g, a }: ShapeForm, size: number): number {
-  const h = change({ cost, g, a }, size);
-  return h ? cost + g.reduce((s, v, k) => s + v * h[k]!, 0) / 2 : Infinity;
+export const least = ({ cost, g, a }: ShapeForm, size: number): number =>
+  leastInPlace(cost, g, a.slice(), new Float64Array(size));
+
+/** The same; `a` and `x`, as many numbers as `g`, are overwritten. */
+export function leastInPlace(cost: number, g: Float64Array, a: Float64Array, x: Float64Array): number {
+  const size = g.length;
+  if (!choleskyInPlace(a, size, 0)) return Infinity;
+  choleskySolveInto(a, size, g, x);
+  let sum = 0;
+  for (let k = 0; k < size; k++) sum += g[k]! * -x[k]!;
+  return cost + sum / 2;
 }
 
 /** Change of the shape at which a form is least; null where its matrix is not positive definite. */
@@ -29,19 +37,26 @@ export function change({ g, a }: ShapeForm, size: number): Float64Array | null {
   return l && choleskySolve(l, size, g).map((v) => -v);
 }
 
-/** Adds a photo's form as if its die had stood turned, in place; `shape` is what the forms are about. Returns what it costs there. */
+/** Where a turn takes the numbers of a shape, which are distances, then radii. */
+export function turnedPlaces({ faces, corners }: SolidTurn): Int32Array {
+  const to = new Int32Array(faces.length + corners.length);
+  to.set(faces);
+  for (const [k, corner] of corners.entries()) to[faces.length + k] = faces.length + corner;
+  return to;
+}
+
+/**
+ * Adds a photo's form as if its die had stood turned, in place; `shape` is what the forms are about, `to` the {@link turnedPlaces}. Returns what it
+ * costs there.
+ */
 export function addTurned(
   g: Float64Array,
   a: Float64Array,
   form: ShapeForm,
-  turn: SolidTurn,
+  to: Int32Array,
   shape: Float64Array,
 ): number {
   const size = g.length;
-  const faces = turn.faces.length;
-  const to = Int32Array.from({ length: size }, (_, k) =>
-    k < faces ? turn.faces[k]! : faces + turn.corners[k - faces]!,
-  );
   let cost = form.cost;
   for (let k = 0; k < size; k++) {
     const moved = shape[to[k]!]! - shape[k]!;
@@ -76,22 +91,29 @@ export function shapeForm(
   const stand = Float64Array.from({ length: 9 }, (_, k) => a[(at + Math.floor(k / 3)) * n + at + (k % 3)]!);
   const l = cholesky(stand, 3, 0);
   if (!l) return null;
-  const column = (j: number): Float64Array => Float64Array.from({ length: 3 }, (_, k) => a[(at + k) * n + j]!);
-  const followed = Array.from({ length: size }, (_, j) => choleskySolve(l, 3, column(j)));
-  const offset = choleskySolve(l, 3, g.subarray(at, n));
-  const times = (p: Float64Array, q: Float64Array): number => p[0]! * q[0]! + p[1]! * q[1]! + p[2]! * q[2]!;
+  const pull = g.slice(at, n);
+  const offset = choleskySolve(l, 3, pull);
+  const [columns, followed] = [new Float64Array(3 * size), new Float64Array(3 * size)];
+  for (let j = 0; j < size; j++) {
+    for (let k = 0; k < 3; k++) columns[3 * j + k] = a[(at + k) * n + j]!;
+    followed.set(choleskySolve(l, 3, columns.slice(3 * j, 3 * j + 3)), 3 * j);
+  }
   const out = {
-    cost: cost - none.cost - times(g.subarray(at, n), offset) / 2,
+    cost: cost - none.cost - product3(pull, 0, offset, 0) / 2,
     g: new Float64Array(size),
     a: new Float64Array(size * size),
   };
   for (let k = 0; k < size; k++) {
-    const c = column(k);
-    out.g[k] = g[k]! - none.g[k]! - times(c, offset);
-    for (let j = 0; j < size; j++) out.a[k * size + j] = a[k * n + j]! - none.a[k * n + j]! - times(c, followed[j]!);
+    out.g[k] = g[k]! - none.g[k]! - product3(columns, k, offset, 0);
+    for (let j = 0; j < size; j++)
+      out.a[k * size + j] = a[k * n + j]! - none.a[k * n + j]! - product3(columns, k, followed, j);
   }
   return out;
 }
+
+/** Product of the i-th three numbers of `p` with the j-th of `q`. */
+const product3 = (p: Float64Array, i: number, q: Float64Array, j: number): number =>
+  p[3 * i]! * q[3 * j]! + p[3 * i + 1]! * q[3 * j + 1]! + p[3 * i + 2]! * q[3 * j + 2]!;
 
 /** What is believed of the shape beside all photos. */
 export function beliefForm(state: DieState, photo: FitPhoto, tau: Tau, cut: number): ShapeForm {

@@ -1,7 +1,7 @@
 import type { Outline } from '../geometry/outline.ts';
-import { turnsOf, type SolidTurn } from '../geometry/symmetry.ts';
+import { turnsOf } from '../geometry/symmetry.ts';
 import type { DieState, FitPhoto } from './die-state.ts';
-import { addTurned, beliefForm, least, shapeForm, type ShapeForm } from './shape-forms.ts';
+import { addTurned, beliefForm, least, leastInPlace, shapeForm, turnedPlaces, type ShapeForm } from './shape-forms.ts';
 import type { Tau } from './stretches.ts';
 
 /** How one photo agrees with the rest of its set. */
@@ -44,21 +44,20 @@ export function turnChecks(
   const forms = photos.map((photo, i) => outlines[i] && shapeForm(state, photo, i, outlines[i], tau, CUT));
   const belief = beliefForm(state, photos[0]!, tau, CUT);
   const all = [belief, ...forms.filter((f) => f !== null && f !== undefined)];
-  const sum: ShapeForm = {
-    cost: 0,
-    g: Float64Array.from({ length: size }, (_, k) => all.reduce((s, f) => s + f.g[k]!, 0)),
-    a: Float64Array.from({ length: size * size }, (_, k) => all.reduce((s, f) => s + f.a[k]!, 0)),
-  };
+  const sum: ShapeForm = { cost: 0, g: new Float64Array(size), a: new Float64Array(size * size) };
+  for (const form of all) {
+    add(form.g, sum.g);
+    add(form.a, sum.a);
+  }
   const now = least(sum, size);
   const points = outlines.reduce((s, o) => s + (o?.sigma.length ?? 0), 0);
   const total = now + forms.reduce((s, f) => s + (f?.cost ?? 0), 0);
   const turns = turnsOf(state.solid);
-  const gains = forms.map((form) =>
-    form ? turns.map((turn) => now + form.cost - least(exchanged(sum, form, turn, shape), size)) : null,
-  );
+  const places = turns.map(turnedPlaces);
+  const gains = forms.map((form) => (form ? gainsOf(now, sum, form, places, shape) : null));
   const perPoint = (cost: number): number => cost / Math.max(1, points);
   const given = perPoint(total);
-  const left = perPoint(total - jointGain(turns, sum, forms, gains, shape, size));
+  const left = perPoint(total - jointGain(places, sum, forms, gains, shape, size));
   return forms.map((form, i) => {
     const outline = outlines[i];
     if (!form || !outline) return null;
@@ -83,7 +82,7 @@ const WORTH_TURNING = 10;
  * @param first  How far it falls by each turn of each photo alone.
  */
 function jointGain(
-  turns: readonly SolidTurn[],
+  places: readonly Int32Array[],
   given: ShapeForm,
   forms: readonly (ShapeForm | null | undefined)[],
   first: readonly (readonly number[] | null)[],
@@ -102,20 +101,45 @@ function jointGain(
     if (!best) return gained;
     gained += best.gain;
     // What the turned photo costs beside the form was counted once: from here on only the form changes.
-    sum = { ...exchanged(sum, forms[best.i]!, turns[best.t]!, shape), cost: 0 };
+    sum = { ...exchanged(sum, forms[best.i]!, places[best.t]!, shape), cost: 0 };
     open.delete(best.i);
     const now = least(sum, size);
-    gains = forms.map((form, i) =>
-      form && open.has(i)
-        ? turns.map((turn) => now + form.cost - least(exchanged(sum, form, turn, shape), size))
-        : null,
-    );
+    gains = forms.map((form, i) => (form && open.has(i) ? gainsOf(now, sum, form, places, shape) : null));
   }
 }
 
 /** The sum with one photo's form taken out and put in again as if its die had stood turned. */
-function exchanged(sum: ShapeForm, form: ShapeForm, turn: SolidTurn, shape: Float64Array): ShapeForm {
-  const a = sum.a.map((v, k) => v - form.a[k]!);
-  const g = sum.g.map((v, k) => v - form.g[k]!);
-  return { cost: addTurned(g, a, form, turn, shape), a, g };
+function exchanged(sum: ShapeForm, form: ShapeForm, to: Int32Array, shape: Float64Array): ShapeForm {
+  const { g, a } = without(sum, form);
+  return { cost: addTurned(g, a, form, to, shape), a, g };
+}
+
+/** How far the cost falls from `now` by each turn of one photo. */
+function gainsOf(
+  now: number,
+  sum: ShapeForm,
+  form: ShapeForm,
+  places: readonly Int32Array[],
+  shape: Float64Array,
+): number[] {
+  const rest = without(sum, form);
+  const [g, a, x] = [rest.g.slice(), rest.a.slice(), rest.g.slice()];
+  return places.map((to) => {
+    g.set(rest.g);
+    a.set(rest.a);
+    const cost = addTurned(g, a, form, to, shape);
+    return now + form.cost - leastInPlace(cost, g, a, x);
+  });
+}
+
+/** A sum's gradient and matrix without one photo's. */
+function without(sum: ShapeForm, form: ShapeForm): Pick<ShapeForm, 'g' | 'a'> {
+  const [g, a] = [sum.g.slice(), sum.a.slice()];
+  for (let k = 0; k < g.length; k++) g[k]! -= form.g[k]!;
+  for (let k = 0; k < a.length; k++) a[k]! -= form.a[k]!;
+  return { g, a };
+}
+
+function add(what: Float64Array, to: Float64Array): void {
+  for (let k = 0; k < to.length; k++) to[k]! += what[k]!;
 }

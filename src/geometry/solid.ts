@@ -56,14 +56,28 @@ export class NumberingError extends Error {
   }
 }
 
+/** Solids that were made last: what others keep of a solid they need not work out anew for its like. */
+const made = new Map<string, DieSolid>();
+const MOST_KEPT = 32;
+
 /**
- * The true die of a kind with its numbers.
+ * The true die of a kind with its numbers; one and the same for as long as it is among those made last.
  *
  * @param numbering  Neighbours of each number, counter-clockwise from outside; the usual layout where left out.
  * @param apex       Only for a d10: apex height over belt radius.
  * @throws {NumberingError}  If the numbering does not fit the solid.
  */
 export function dieSolid(kind: DieKind, numbering: Numbering = NUMBERINGS[kind], apex: number = D10_APEX): DieSolid {
+  const key = JSON.stringify([kind, numbering, apex]);
+  let solid = made.get(key);
+  if (solid) return solid;
+  solid = madeSolid(kind, numbering, apex);
+  if (made.size === MOST_KEPT) made.delete(made.keys().next().value!);
+  made.set(key, solid);
+  return solid;
+}
+
+function madeSolid(kind: DieKind, numbering: Numbering, apex: number): DieSolid {
   const normals = faceNormals(kind, apex);
   const n = normals.length;
   const bare = cornersOf(normals);

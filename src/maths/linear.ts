@@ -2,7 +2,7 @@
 
 /** Lower Cholesky factor of a symmetric positive definite n x n matrix, or null where a pivot falls below `tolerance` of its diagonal. */
 export function cholesky(a: Float64Array, n: number, tolerance = 1e-13): Float64Array | null {
-  const l = Float64Array.from(a);
+  const l = a.slice();
   if (!choleskyInPlace(l, n, tolerance)) return null;
   for (let i = 0; i < n; i++) l.fill(0, i * n + i + 1, (i + 1) * n);
   return l;
@@ -35,9 +35,14 @@ export function choleskySolve(l: Float64Array, n: number, b: ArrayLike<number>):
 /** The same into `x`, whose first n numbers are overwritten; `b` may be longer than n. */
 export function choleskySolveInto(l: Float64Array, n: number, b: ArrayLike<number>, x: Float64Array): void {
   for (let i = 0; i < n; i++) x[i] = b[i]!;
-  for (let i = 0; i < n; i++) {
+  solveFrom(l, n, 0, x);
+}
+
+/** Solves in place; the numbers before `first` are 0. */
+function solveFrom(l: Float64Array, n: number, first: number, x: Float64Array): void {
+  for (let i = first; i < n; i++) {
     let s = x[i]!;
-    for (let k = 0; k < i; k++) s -= l[i * n + k]! * x[k]!;
+    for (let k = first; k < i; k++) s -= l[i * n + k]! * x[k]!;
     x[i] = s / l[i * n + i]!;
   }
   for (let i = n - 1; i >= 0; i--) {
@@ -45,6 +50,13 @@ export function choleskySolveInto(l: Float64Array, n: number, b: ArrayLike<numbe
     for (let k = i + 1; k < n; k++) s -= l[k * n + i]! * x[k]!;
     x[i] = s / l[i * n + i]!;
   }
+}
+
+/** Column `j` of the inverse of a matrix, from its factor, into `x`. */
+export function choleskyInverseColumn(l: Float64Array, n: number, j: number, x: Float64Array): void {
+  x.fill(0);
+  x[j] = 1;
+  solveFrom(l, n, j, x);
 }
 
 /** Inverse of a symmetric positive definite matrix from its factor; n x n. */

@@ -6,6 +6,7 @@ import { PRINT_PRIOR } from '../vision/print-scale.ts';
 import { cardInfluences, commonEdge } from './fit-gates.ts';
 import { minus, padded, type Linear } from './linear-lengths.ts';
 import type { Doubt, Influence } from '../fit/doubt.ts';
+import type { Outline } from '../geometry/outline.ts';
 import type { BudgetLine } from '../formats/result.ts';
 import type { Measured } from './measured.ts';
 
@@ -42,16 +43,8 @@ export const TYPE_B = {
 /** What moves the outlines or the lengths beside noise and camera. */
 export function influencesOf(m: Measured): Influence[] {
   const { state, sheen } = m;
-  const term = (t: number): (Float64Array | null)[] =>
-    m.rounds.map((r) =>
-      Float64Array.from({ length: r.outline.sigma.length }, (_, k) => r.outline.byTerm[k * TERM_COUNT + t]!),
-    );
-  const combined = (w: readonly number[]): Float64Array[] =>
-    m.rounds.map((r) =>
-      Float64Array.from({ length: r.outline.sigma.length }, (_, k) =>
-        w.reduce((s, v, t) => s + v * r.outline.byTerm[k * TERM_COUNT + t]!, 0),
-      ),
-    );
+  const term = (t: number): Float64Array[] => m.rounds.map((r) => termsOf(r.outline, [1], t));
+  const combined = (w: readonly number[]): Float64Array[] => m.rounds.map((r) => termsOf(r.outline, w, 0));
   const sigma = (k: number): number => Math.sqrt(Math.max(0, sheen.covariance[4 * k]!));
   return [
     {
@@ -90,6 +83,14 @@ export function influencesOf(m: Measured): Influence[] {
     { source: 'scale', u: m.calibration.print.u, onPoints: null, onParameters: lengthsOf(state) },
     ...(state.crowns ? [grazingEdge(m), rimAlike(m), ...hiddenCrowns(state)] : []),
   ];
+}
+
+/** Of each of an outline's points what it moves by some terms from `first` on, each times its weight. */
+function termsOf({ byTerm, sigma }: Outline, weights: readonly number[], first: number): Float64Array {
+  const out = new Float64Array(sigma.length);
+  for (let k = 0; k < out.length; k++)
+    for (let t = 0; t < weights.length; t++) out[k]! += weights[t]! * byTerm[k * TERM_COUNT + first + t]!;
+  return out;
 }
 
 /**
@@ -153,7 +154,6 @@ export function budgetOf(doubt: Doubt, axes: readonly Linear[], mean: Linear, ra
     const u = (row: Float64Array): number => Math.sqrt(Math.max(0, variance(row)));
     return { source, meanAxis: u(mean.row), difference: medianSeen(differences.map(u)), meanRadius: u(radius.row) };
   };
-  const along = (shift: Float64Array, row: Float64Array): number => row.reduce((s, v, i) => s + v * shift[i]!, 0);
   const sources = [...new Set(doubt.influences.map((f) => f.source))] as BudgetLine['source'][];
   return [
     line('noise', (row) => bilinear(row, doubt.noise, row, n)),
@@ -164,4 +164,10 @@ export function budgetOf(doubt: Doubt, axes: readonly Linear[], mean: Linear, ra
       ),
     ),
   ];
+}
+
+function along(shift: Float64Array, row: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < row.length; i++) sum += row[i]! * shift[i]!;
+  return sum;
 }
