@@ -95,6 +95,7 @@ const USUAL = 1024;
 let work = newWork(USUAL);
 let room = newPhotoRows(USUAL, true);
 const contact = newContact();
+const finder = new ContactFinder({ count: 0, centres: new Float64Array(0), radii: new Float64Array(0) });
 
 /**
  * Residuals of one photo's outline against the die where `state` puts it, with their derivatives.
@@ -137,7 +138,8 @@ function filled(
   if (work.depth.length < out.count) work = newWork(2 * out.count);
   const die = seenIn(state, photo, i);
   const rays = raysOf(photo.camera, outline);
-  meet(new ContactFinder(die), rays, out, work);
+  finder.turnTo(die);
+  meet(rays, out, work);
   placeContacts(die, out, work);
   setResiduals(rays.data, out, work);
   setHeights(photo, out, work);
@@ -155,7 +157,7 @@ function filled(
 // at great cost, whenever one of its parts sees something new.
 
 /** Contacts of all rays; the balls met before are guessed to be met again. */
-function meet(finder: ContactFinder, { data, first, second }: Rays, out: Rows, { normal, distance }: Work): void {
+function meet({ data, first, second }: Rays, out: Rows, { normal, distance }: Work): void {
   for (let k = 0; k < out.count; k++) {
     finder.find(data[6 * k]!, data[6 * k + 1]!, data[6 * k + 2]!, contact, first[k]!, second[k]!);
     out.first[k] = first[k] = contact.first;

@@ -15,7 +15,7 @@ export interface Stretch {
   weight: number;
   residual: number;
   /** Of its mean residual by each parameter, px per mm or radian. */
-  readonly derivative: Float64Array;
+  derivative: Float64Array;
   points: number;
   /** Sums of the points' strains, and of how their skin's light changes. */
   strain: number;
@@ -23,7 +23,7 @@ export interface Stretch {
   /** How many times more its photo's stretches may lie off. */
   loose: number;
   /** Whether it lies on a crowned face seen edge-on: the light there is less sure. */
-  readonly grazing: boolean;
+  grazing: boolean;
 }
 
 /**
@@ -78,7 +78,10 @@ export function stretchKey(rows: PhotoRows, k: number, state: DieState): number 
 /** What the points of an outline say of themselves. */
 type Witness = Pick<Outline, 'sigma' | 'strain' | 'skin' | 'loose'>;
 
-/** Sums over given stretches, with robust weights. */
+/** Stretches that are summed over again and again. */
+const room: Stretch[] = [];
+
+/** Sums over given stretches, with robust weights; in room that the next call overwrites. */
 export function sumsOver(
   { of, kinds, grazing }: Division,
   rows: PhotoRows,
@@ -86,11 +89,12 @@ export function sumsOver(
   cut: number,
   n: number,
 ): Stretch[] {
-  const out = kinds.map((kind, i) => emptyStretch(kind, n, grazing[i]!));
-  for (let k = 0; k < rows.count; k++) {
-    addPoint(out[of[k]!]!, rows, k, outline, cut, true);
+  for (let i = 0; i < kinds.length; i++) {
+    if (i === room.length) room.push(emptyStretch(OPEN, n));
+    empty(room[i]!, kinds[i]!, n, grazing[i]!);
   }
-  return out;
+  for (let k = 0; k < rows.count; k++) addPoint(room[of[k]!]!, rows, k, outline, cut, true);
+  return room.slice(0, kinds.length);
 }
 
 /** Adds one point to the sums of its stretch. */
@@ -129,6 +133,15 @@ const emptyStretch = (kind: number, n: number, grazing = false): Stretch => ({
   skin: 0,
   loose: 1,
 });
+
+function empty(s: Stretch, kind: number, n: number, grazing: boolean): void {
+  s.kind = kind;
+  s.grazing = grazing;
+  s.height = s.weight = s.residual = s.strain = s.skin = s.points = 0;
+  s.loose = 1;
+  if (s.derivative.length === n) s.derivative.fill(0);
+  else s.derivative = new Float64Array(n);
+}
 
 /** Sums over the stretches of one photo's outline, with robust weights. */
 export function stretches(

@@ -88,6 +88,13 @@ export interface SeenCrowns {
   readonly share: Float64Array;
 }
 
+/** Adds the point of a ridge that lies so far along an arm; returns its height over the crown's. */
+function addPoint(points: number[], { crown, normal, middle }: SeenCrown, arm: Vec3, q: number): number {
+  const h = 1 - q * q;
+  for (let k = 0; k < 3; k++) points.push(middle[k]! + q * arm[k]! + crown * h * normal[k]!);
+  return h;
+}
+
 /** Sunk and flat faces have no points: an outline does not show them. */
 export function seenCrowns(
   { normals }: DieSolid,
@@ -119,15 +126,11 @@ export function seenCrowns(
       ];
       return { outward: scaled(out, 1 / dot(out, p)) };
     });
-    const add = (arm: Vec3, q: number): void => {
-      const h = 1 - q * q;
-      points.push(...[0, 1, 2].map((k) => middle[k]! + q * arm[k]! + crown * h * normal[k]!));
-      of.push(faces.length);
-      share.push(h);
-    };
-    add(arms[0]!, 0);
-    for (const arm of arms) for (let j = 1; j < RIDGE; j++) add(arm, j / RIDGE);
-    faces.push({ face, crown, normal, middle, sides });
+    const seen = { face, crown, normal, middle, sides };
+    share.push(addPoint(points, seen, arms[0]!, 0));
+    for (const arm of arms) for (let j = 1; j < RIDGE; j++) share.push(addPoint(points, seen, arm, j / RIDGE));
+    while (of.length < share.length) of.push(faces.length);
+    faces.push(seen);
   }
   return {
     faces,

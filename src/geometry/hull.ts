@@ -41,14 +41,15 @@ const CLEAR = 1e-9;
 /** The same of the sum of all balls' places. */
 const CLEAR_SIDE = 1e-6;
 
+const NONE = new Float64Array(0);
+
 /** Finds contacts with a hull of balls as {@link ContactFinder} does. */
 export function contactFinder(
   balls: SeenBalls,
 ): (dx: number, dy: number, dz: number, out: Contact, first?: number, second?: number) => void {
   const finder = new ContactFinder(balls);
-  return (dx, dy, dz, out, first, second) => {
-    finder.find(dx, dy, dz, out, first, second);
-  };
+  // Bound, for a closure of its own would be compiled anew, all that it calls with it, for each finder.
+  return finder.find.bind(finder);
 }
 
 /**
@@ -64,26 +65,34 @@ export function contactFinder(
  * at all balls is enough.
  */
 export class ContactFinder {
-  private readonly n: number;
-  private readonly centres: Float64Array;
-  private readonly radii: Float64Array;
+  private n = 0;
+  private centres: Float64Array = NONE;
+  private radii: Float64Array = NONE;
   /** Sum of all balls' places. */
   private readonly sum = new Float64Array(3);
   /** Balls along the two axes across the ray. */
-  private readonly px: Float64Array;
-  private readonly py: Float64Array;
+  private px = NONE;
+  private py = NONE;
   /** Of these axes: x and z of the first, x, y, z of the second; a right-handed basis with the ray. */
   private readonly basis = new Float64Array(5);
   /** Cosine and sine of the contact's normal over them, and the share of its first ball. */
   private readonly met = new Float64Array(3);
   private readonly ends = new Int32Array(2);
 
-  constructor({ count, centres, radii, crowns }: SeenBalls) {
+  constructor(balls: SeenBalls) {
+    this.turnTo(balls);
+  }
+
+  /** Finds contacts with these balls from here on. */
+  turnTo({ count, centres, radii, crowns }: SeenBalls): void {
     this.n = count + (crowns?.count ?? 0);
     this.centres = crowns ? joined(centres, crowns.points) : centres;
     this.radii = crowns ? joined(radii, new Float64Array(crowns.count)) : radii;
-    this.px = new Float64Array(this.n);
-    this.py = new Float64Array(this.n);
+    if (this.px.length < this.n) {
+      this.px = new Float64Array(this.n);
+      this.py = new Float64Array(this.n);
+    }
+    this.sum.fill(0);
     for (let i = 0; i < 3 * this.n; i++) this.sum[i % 3]! += this.centres[i]!;
   }
 
