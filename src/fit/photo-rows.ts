@@ -47,8 +47,10 @@ function raysOf(camera: Camera, outline: Outline): Rays {
   const n = outline.sigma.length;
   const data = new Float64Array(6 * n);
   for (let k = 0; k < n; k++) {
-    const [u, v] = [outline.xy[2 * k]!, outline.xy[2 * k + 1]!];
-    const [nu, nv] = [outline.normal[2 * k]! / 2, outline.normal[2 * k + 1]! / 2];
+    const u = outline.xy[2 * k]!;
+    const v = outline.xy[2 * k + 1]!;
+    const nu = outline.normal[2 * k]! / 2;
+    const nv = outline.normal[2 * k + 1]! / 2;
     const d = viewingRay(camera, u, v);
     const e = viewingRay(camera, u + nu, v + nv);
     const f = viewingRay(camera, u - nu, v - nv);
@@ -223,8 +225,12 @@ function setResiduals(rays: Float64Array, out: Rows, { normal, place, distance, 
 }
 
 function setHeights({ cameraFromCard: { rotation: r, shift } }: FitPhoto, out: Rows, { normal, place }: Work): void {
-  const [x, y, z] = shift;
-  const [zx, zy, zz] = [r[2]!, r[5]!, r[8]!];
+  const x = shift[0];
+  const y = shift[1];
+  const z = shift[2];
+  const zx = r[2]!;
+  const zy = r[5]!;
+  const zz = r[8]!;
   for (let k = 0; k < out.count; k++) {
     const radius = out.radius[k]!;
     const p = 3 * k;

@@ -118,7 +118,9 @@ export function poseRows(
   const walk = walkOf(vertices);
   walk.place(view, p);
   const { rotation: r, shift: t } = view.cameraFromCard;
-  const [c, s, m] = [Math.cos(p.yaw), Math.sin(p.yaw), p.size - p.radius];
+  const c = Math.cos(p.yaw);
+  const s = Math.sin(p.yaw);
+  const m = p.size - p.radius;
   const { centres, met, ends } = walk;
   for (let k = 0; k < n; k++) {
     const dx = rays[6 * k]!;

@@ -30,8 +30,8 @@ export interface Rigid {
 export const IDENTITY: Rigid = { rotation: Float64Array.of(1, 0, 0, 0, 1, 0, 0, 0, 1), shift: [0, 0, 0] };
 
 /** Picture position, px, of a point in the camera frame; the point must lie before the camera. */
-export const projection = (camera: Camera, [x, y, z]: Vec3): readonly [number, number] =>
-  projectInto([0, 0], camera, x, y, z);
+export const projection = (camera: Camera, p: Vec3): readonly [number, number] =>
+  projectInto([0, 0], camera, p[0], p[1], p[2]);
 
 /** The same of a point at [px, py, pz], written into `out`: for whoever asks of many. */
 export function projectInto(
@@ -68,7 +68,9 @@ export function normalised(camera: Camera, u: number, v: number): readonly [numb
 
 /** Unit viewing ray of a picture position, camera frame. */
 export function viewingRay(camera: Camera, u: number, v: number): Vec3 {
-  const [x, y] = normalised(camera, u, v);
+  const p = normalised(camera, u, v);
+  const x = p[0];
+  const y = p[1];
   const s = 1 / Math.sqrt(1 + x * x + y * y);
   return [x * s, y * s, s];
 }

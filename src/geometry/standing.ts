@@ -56,7 +56,9 @@ export function seenDie(body: Balls, cameraFromCard: Rigid, onCard: Rigid): Seen
   const { rotation: r, shift: t } = cameraFromBody;
   const centres = new Float64Array(body.centres.length);
   for (let i = 0; i < body.count; i++) {
-    const [x, y, z] = [body.centres[3 * i]!, body.centres[3 * i + 1]!, body.centres[3 * i + 2]!];
+    const x = body.centres[3 * i]!;
+    const y = body.centres[3 * i + 1]!;
+    const z = body.centres[3 * i + 2]!;
     for (let k = 0; k < 3; k++) centres[3 * i + k] = r[3 * k]! * x + r[3 * k + 1]! * y + r[3 * k + 2]! * z + t[k]!;
   }
   return { count: body.count, centres, radii: body.radii, body, cameraFromBody };

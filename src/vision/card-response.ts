@@ -39,14 +39,7 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
     if (!profile) continue;
     blacks.push(profile.black);
     whites.push(profile.white);
-    const { places, lumas } = room;
-    for (let k = 0; k < profile.count; k++) {
-      const b = Math.round((places[k]! + SPREAD.reach) / SPREAD.step);
-      if (b < 0 || b >= BINS) continue;
-      sum[b]! += lumas[k]!;
-      count[b]! += 1;
-      pixels++;
-    }
+    pixels += binned(profile.count, sum, count);
   }
   if (blacks.length < 6 || count.some((c) => c < 12)) return null;
   return {
@@ -58,8 +51,23 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
   };
 }
 
-/** Room for the pixels of one edge, kept from call to call: their distances from it, their luma, and that of the plateaus. */
+/** Sorts the pixels of one edge, which stand in the room, by their distance from it; returns how many there are. */
+function binned(pixels: number, sum: Float64Array, count: Float64Array): number {
+  const { places, lumas } = room;
+  let taken = 0;
+  for (let k = 0; k < pixels; k++) {
+    const b = Math.round((places[k]! + SPREAD.reach) / SPREAD.step);
+    if (b < 0 || b >= BINS) continue;
+    sum[b]! += lumas[k]!;
+    count[b]! += 1;
+    taken++;
+  }
+  return taken;
+}
+
+/** Room for the pixels of one edge, kept from call to call: their distances from it, their luma, that of the plateaus, and how many there are. */
 const roomOf = (pixels: number) => ({
+  ...{ count: 0, darks: 0, lights: 0 },
   places: new Float64Array(pixels),
   lumas: new Float64Array(pixels),
   dark: new Float64Array(pixels),
@@ -73,6 +81,41 @@ function edgePixels(
   map: CardMap,
   edge: CardEdge,
 ): { readonly count: number; readonly black: number; readonly white: number } | null {
+  const band = bandAlong(picture, map, edge);
+  if (!band) return null;
+  const most = (band.x1 - band.x0 + 1) * (band.y1 - band.y0 + 1);
+  if (room.places.length < most) room = roomOf(most);
+  takePixels(picture, band);
+  const { count, darks, lights } = room;
+  const light = room.light.subarray(0, lights);
+  const black = median(room.dark.subarray(0, darks));
+  const white = median(light);
+  if (!(white - black > SPREAD.contrast)) return null;
+  // A marker or a shadow in the plateau spoils the edge.
+  const low = light.sort()[Math.floor(lights * 0.1)]!;
+  return low < white - 40 ? null : { count, black, white };
+}
+
+/** Pixels round an edge reach so far, px. */
+const BAND = SPREAD.reach + 2;
+
+/** Where pixels beside an edge lie in the picture: its start, its directions along and across to the white, how far its middle sags across. */
+interface Band {
+  readonly ax: number;
+  readonly ay: number;
+  readonly tx: number;
+  readonly ty: number;
+  readonly nx: number;
+  readonly ny: number;
+  readonly length: number;
+  readonly sag: number;
+  readonly x0: number;
+  readonly x1: number;
+  readonly y0: number;
+  readonly y1: number;
+}
+
+function bandAlong(picture: Picture, map: CardMap, edge: CardEdge): Band | null {
   const middle = [(edge.from[0] + edge.to[0]) / 2, (edge.from[1] + edge.to[1]) / 2] as const;
   if (Math.abs(map.depth(...middle) / map.depth(0, 0) - 1) > NEAR) return null;
   const a = map.at(...edge.from);
@@ -86,26 +129,33 @@ function edgePixels(
   // An edge along the pixel rows is sampled at one phase only.
   if (Math.min(Math.abs(nx), Math.abs(ny)) < SPREAD.slant || length < 12) return null;
   const sag = (m[0] - (a[0] + z[0]) / 2) * nx + (m[1] - (a[1] + z[1]) / 2) * ny;
-  const reach = SPREAD.reach + 2;
-  const [x0, x1] = [Math.floor(Math.min(a[0], z[0]) - reach), Math.ceil(Math.max(a[0], z[0]) + reach)];
-  const [y0, y1] = [Math.floor(Math.min(a[1], z[1]) - reach), Math.ceil(Math.max(a[1], z[1]) + reach)];
+  const [x0, x1] = [Math.floor(Math.min(a[0], z[0]) - BAND), Math.ceil(Math.max(a[0], z[0]) + BAND)];
+  const [y0, y1] = [Math.floor(Math.min(a[1], z[1]) - BAND), Math.ceil(Math.max(a[1], z[1]) + BAND)];
   if (x0 < 0 || y0 < 0 || x1 >= picture.width || y1 >= picture.height) return null;
-  const most = (x1 - x0 + 1) * (y1 - y0 + 1);
-  if (room.places.length < most) room = roomOf(most);
+  return { ax: a[0], ay: a[1], tx, ty, nx, ny, length, sag, x0, x1, y0, y1 };
+}
+
+/** Puts a band's pixels into the room. Of numbers and loops alone: it is compiled with each process anew, and what is small is compiled soon. */
+function takePixels({ data, width, channels }: Picture, band: Band): void {
+  const { ax, ay, tx, ty, nx, ny, length, sag, x0, x1 } = band;
   const { places, lumas, dark, light } = room;
-  const { data, width, channels } = picture;
-  const [red, green, blue] = LUMA;
-  let [count, darks, lights] = [0, 0, 0];
-  for (let v = y0; v <= y1; v++) {
+  const red = LUMA[0];
+  const green = LUMA[1];
+  const blue = LUMA[2];
+  let count = 0;
+  let darks = 0;
+  let lights = 0;
+  for (let v = band.y0; v <= band.y1; v++) {
     // Where the row crosses the band along the edge; nx is not 0, slanted as the edge is.
-    const across = (v - a[1]) * ny;
-    const [p0, p1] = [a[0] + (-reach - across) / nx, a[0] + (reach - across) / nx];
-    const [u0, u1] = [Math.max(x0, Math.floor(Math.min(p0, p1)) - 1), Math.min(x1, Math.ceil(Math.max(p0, p1)) + 1)];
-    for (let u = u0; u <= u1; u++) {
-      const t = ((u - a[0]) * tx + (v - a[1]) * ty) / length;
+    const across = (v - ay) * ny;
+    const p0 = ax + (-BAND - across) / nx;
+    const p1 = ax + (BAND - across) / nx;
+    const to = Math.min(x1, Math.ceil(Math.max(p0, p1)) + 1);
+    for (let u = Math.max(x0, Math.floor(Math.min(p0, p1)) - 1); u <= to; u++) {
+      const t = ((u - ax) * tx + (v - ay) * ty) / length;
       if (t < 0 || t > 1) continue;
-      const d = (u - a[0]) * nx + (v - a[1]) * ny - sag * 4 * t * (1 - t);
-      if (Math.abs(d) > reach) continue;
+      const d = (u - ax) * nx + (v - ay) * ny - sag * 4 * t * (1 - t);
+      if (Math.abs(d) > BAND) continue;
       const p = (v * width + u) * channels;
       const luma = red * data[p]! + green * data[p + 1]! + blue * data[p + 2]!;
       places[count] = d;
@@ -114,12 +164,9 @@ function edgePixels(
       else if (d > SPREAD.plateau) light[lights++] = luma;
     }
   }
-  const black = median(dark.subarray(0, darks));
-  const white = median(light.subarray(0, lights));
-  if (!(white - black > SPREAD.contrast)) return null;
-  // A marker or a shadow in the plateau spoils the edge.
-  const low = light.subarray(0, lights).sort()[Math.floor(lights * 0.1)]!;
-  return low < white - 40 ? null : { count, black, white };
+  room.count = count;
+  room.darks = darks;
+  room.lights = lights;
 }
 
 /** How a camera sharpens (or its format softens), and how it blurs the card. */
