@@ -144,7 +144,7 @@ const isFlat = ({ a, g, cost }: Place, limit: number): boolean =>
 
 function dampedStep(a: Float64Array, g: Float64Array, scale: Float64Array, damping: number): Float64Array | null {
   const n = g.length;
-  const damped = Float64Array.from(a);
+  const damped = a.slice();
   for (let i = 0; i < n; i++) damped[i * n + i] = damped[i * n + i]! + damping * scale[i]!;
   const l = cholesky(damped, n, 0);
   return l && choleskySolve(l, n, g);
@@ -183,11 +183,19 @@ function normalEquations(
 
 /** Inverse of a symmetric matrix after scaling its diagonal to 1, or its numerical rank where that falls short of n. */
 export function scaledInverse(a: Float64Array, n: number): Float64Array | number {
-  const d = Float64Array.from({ length: n }, (_, i) => 1 / Math.sqrt(a[i * n + i]! || 1));
-  const s = a.map((v, k) => v * d[Math.floor(k / n)]! * d[k % n]!);
+  const d = new Float64Array(n);
+  for (let i = 0; i < n; i++) d[i] = 1 / Math.sqrt(a[i * n + i]! || 1);
+  const s = scaledBy(d, a);
   const l = cholesky(s, n, 1e-14);
-  if (!l) return rankOf(s, n);
-  return choleskyInverse(l, n).map((v, k) => v * d[Math.floor(k / n)]! * d[k % n]!);
+  return l ? scaledBy(d, choleskyInverse(l, n)) : rankOf(s, n);
+}
+
+/** A matrix with each row and column times a number. */
+function scaledBy(d: Float64Array, a: Float64Array): Float64Array {
+  const n = d.length;
+  const out = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) out[i * n + j] = a[i * n + j]! * d[i]! * d[j]!;
+  return out;
 }
 
 /** Rank of a symmetric semidefinite matrix with unit diagonal, by Cholesky with diagonal pivoting. */

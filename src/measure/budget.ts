@@ -141,8 +141,10 @@ export function believedLine(
   cov: Float64Array,
   n: number,
 ): BudgetLine {
-  const crowns = (row: Float64Array): Float64Array => row.map((v, i) => (i < at ? 0 : v));
-  const u = (row: Float64Array): number => Math.sqrt(Math.max(0, bilinear(crowns(row), cov, crowns(row), n)));
+  const u = (row: Float64Array): number => {
+    const crowns = row.slice().fill(0, 0, at);
+    return Math.sqrt(Math.max(0, bilinear(crowns, cov, crowns, n)));
+  };
   const differences = axes.flatMap((a, i) => axes.slice(0, i).map((b) => minus(a.row, b.row)));
   return { source: 'crown', meanAxis: u(mean.row), difference: medianSeen(differences.map(u)), meanRadius: 0 };
 }

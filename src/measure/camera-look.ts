@@ -2,7 +2,7 @@ import type { Outline } from '../geometry/outline.ts';
 import { byAxis } from '../geometry/vec.ts';
 import { median } from '../maths/linear.ts';
 import { cardResponse, spreadBlur, type CardResponse, type EdgeSpread } from '../vision/card-response.ts';
-import { LUMA } from '../vision/picture.ts';
+import { LUMA, type Crop } from '../vision/picture.ts';
 import { HALF_COLOUR_BLUR, type Response } from '../vision/profile.ts';
 import { SRGB } from '../vision/tone.ts';
 import type { CoarseStand } from './coarse.ts';
@@ -27,6 +27,31 @@ function colourCoarser(used: readonly Added[], colour: number): number {
   return Math.hypot(plain, OF_CHROMA[colour]! * share * chroma) / plain;
 }
 
+/** Die and stage are compared so far from the outline, px. */
+const BESIDE = 6;
+
+/** Where the crop's data hold the pixels that lie so far outside each point of an outline. */
+function pixelsBeside(
+  { width, height, left, top, channels }: Crop,
+  { xy, normal }: Pick<Outline, 'xy' | 'normal'>,
+  far: number,
+): Int32Array {
+  const out = new Int32Array(xy.length / 2);
+  for (let k = 0; k < out.length; k++) {
+    const x = Math.min(width - 1, Math.max(0, Math.round(xy[2 * k]! + far * normal[2 * k]!) - left));
+    const y = Math.min(height - 1, Math.max(0, Math.round(xy[2 * k + 1]! + far * normal[2 * k + 1]!) - top));
+    out[k] = (y * width + x) * channels;
+  }
+  return out;
+}
+
+/** One colour outside less that inside. */
+function differences(data: Crop['data'], inside: Int32Array, outside: Int32Array, colour: number): Float64Array {
+  const out = new Float64Array(inside.length);
+  for (let k = 0; k < out.length; k++) out[k] = data[outside[k]! + colour]! - data[inside[k]! + colour]!;
+  return out;
+}
+
 /** How much die and stage differ, display values: in luma, and in the colour in which they differ most. */
 interface Difference {
   readonly luma: number;
@@ -35,22 +60,12 @@ interface Difference {
 }
 
 function differenceOf(used: readonly Added[], outlines: readonly Pick<Outline, 'xy' | 'normal'>[]): Difference {
-  const differences = used.map((a, i) => {
+  const colours = used.map((a, i) => {
     const { crop } = a.survey;
-    const { xy, normal } = outlines[i]!;
-    const pairs = Array.from({ length: xy.length / 2 }, (_, k) =>
-      [-6, 6].map((d) => {
-        const x = Math.min(crop.width - 1, Math.max(0, Math.round(xy[2 * k]! + d * normal[2 * k]!) - crop.left));
-        const y = Math.min(
-          crop.height - 1,
-          Math.max(0, Math.round(xy[2 * k + 1]! + d * normal[2 * k + 1]!) - crop.top),
-        );
-        return (y * crop.width + x) * crop.channels;
-      }),
-    );
-    return [0, 1, 2].map((c) => median(pairs.map(([p, q]) => crop.data[q! + c]! - crop.data[p! + c]!)));
+    const [inside, outside] = [pixelsBeside(crop, outlines[i]!, -BESIDE), pixelsBeside(crop, outlines[i]!, BESIDE)];
+    return [0, 1, 2].map((c) => median(differences(crop.data, inside, outside, c)));
   });
-  const mean = [0, 1, 2].map((c) => median(differences.map((d) => d[c]!)));
+  const mean = [0, 1, 2].map((c) => median(colours.map((d) => d[c]!)));
   const best = [0, 1, 2].reduce((p, c) => (Math.abs(mean[c]!) > Math.abs(mean[p]!) ? c : p), 0);
   return {
     luma: Math.abs(LUMA[0] * mean[0]! + LUMA[1] * mean[1]! + LUMA[2] * mean[2]!),

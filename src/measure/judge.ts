@@ -79,7 +79,8 @@ const apart = (agreeing: number): number => Math.round(100 * (1 - agreeing));
 /** Share of the looked at outline that has an edge near the fitted die's. */
 function agreeingShare(m: Measured, i: number): number {
   const { edges, outline } = m.rounds[i]!;
-  const looked = edges.contrast.reduce((n, c) => n + (c === 0 ? 0 : 1), 0);
+  let looked = 0;
+  for (const c of edges.contrast) if (c !== 0) looked++;
   const width = Math.sqrt(m.used[i]!.survey.regions[0]!.area);
   const tolerance = Math.max(AGREEMENT.px, AGREEMENT.share * width);
   const { count, residual } = passingRows(m.state, m.photos[i]!, i, outline, false);

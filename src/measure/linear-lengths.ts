@@ -30,14 +30,28 @@ export function overFaces(a: Linear, solid: DieSolid, crowns: Float64Array, at: 
   return { name: a.name, value, row };
 }
 
-export const unit = (n: number, i: number): Float64Array =>
-  Float64Array.from({ length: n }, (_, k) => (k === i ? 1 : 0));
-export const minus = (a: Float64Array, b: Float64Array): Float64Array => a.map((v, i) => v - b[i]!);
-export const meanOf = (list: readonly Linear[], n: number): Linear => ({
-  name: 'mean',
-  value: list.reduce((s, l) => s + l.value, 0) / list.length,
-  row: Float64Array.from({ length: n }, (_, i) => list.reduce((s, l) => s + l.row[i]!, 0) / list.length),
-});
+export function unit(n: number, i: number): Float64Array {
+  const row = new Float64Array(n);
+  row[i] = 1;
+  return row;
+}
+
+export function minus(a: Float64Array, b: Float64Array): Float64Array {
+  const out = a.slice();
+  for (let i = 0; i < out.length; i++) out[i]! -= b[i]!;
+  return out;
+}
+
+export function meanOf(list: readonly Linear[], n: number): Linear {
+  const row = new Float64Array(n);
+  let value = 0;
+  for (const l of list) {
+    value += l.value;
+    for (let i = 0; i < n; i++) row[i]! += l.row[i]!;
+  }
+  for (let i = 0; i < n; i++) row[i]! /= list.length;
+  return { name: 'mean', value: value / list.length, row };
+}
 
 /** Ascending by the numbers in a name. */
 export function byNumbers(a: string, b: string): number {

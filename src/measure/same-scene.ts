@@ -1,5 +1,6 @@
 import { LUMA, type Crop } from '../vision/picture.ts';
 import type { Added } from './look.ts';
+import type { Survey } from '../vision/survey.ts';
 
 /** What makes two photos one, encoded twice. */
 export const SAME_SCENE = {
@@ -17,8 +18,19 @@ export const SAME_SCENE = {
   share: 0.01,
 } as const;
 
+/** Pairs that were compared: with every photo that comes all those before it are asked about again. */
+const compared = new WeakMap<Survey, WeakMap<Survey, boolean>>();
+
 /** Whether two photos are the same shot, encoded anew: card and die at the same places, and the die's picture the same. */
 export function sameScene(a: Added, b: Added): boolean {
+  let known = compared.get(a.survey);
+  if (!known) compared.set(a.survey, (known = new WeakMap()));
+  let same = known.get(b.survey);
+  if (same === undefined) known.set(b.survey, (same = isSame(a, b)));
+  return same;
+}
+
+function isSame(a: Added, b: Added): boolean {
   if (a.survey.width !== b.survey.width || a.survey.height !== b.survey.height) return false;
   return pointsApart(a, b) < SAME_SCENE.points && alike(a.survey.crop, b.survey.crop);
 }

@@ -131,7 +131,7 @@ export function calibration(
   const fewest = sights.length === 0 ? 0 : Math.min(...sights.map((s) => s.card.length / 2));
   if (fewest < CARD_POINTS_NEEDED) return failure({ code: 'card-points', seen: fewest, needed: CARD_POINTS_NEEDED });
   const prior = priorOf(size, focal, beliefs);
-  const printed = sights.map((s) => s.card.map((v, i) => v * scale[i % 2]!));
+  const printed = sights.map((s) => printedPlaces(s.card, scale));
   let at: Unknowns = from?.at ?? {
     shared: { f: prior.f, cx: prior.centre[0], cy: prior.centre[1], k1: 0, k2: 0 },
     bow: [0, 0, 0],
@@ -182,6 +182,15 @@ export function calibration(
     stop,
     steps,
   });
+}
+
+function printedPlaces(card: Float64Array, [x, y]: readonly [number, number]): Float64Array {
+  const out = card.slice();
+  for (let k = 0; k < out.length; k += 2) {
+    out[k]! *= x;
+    out[k + 1]! *= y;
+  }
+  return out;
 }
 
 function priorOf(size: { readonly width: number; readonly height: number }, focal: Px | null, beliefs: Beliefs): Prior {
