@@ -3,24 +3,10 @@ import { minimise } from '../maths/least-squares.ts';
 import { median } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { LUMA, type Picture } from './picture.ts';
-import { SPREAD_SIZE, SpreadModel } from './spread-model.ts';
+import { SPREAD_SIZE, SpreadModel, type EdgeSpread } from './spread-model.ts';
 import type { ToneCurve } from './tone.ts';
 
-/**
- * The photo's answer to a printed black-white edge, averaged over many edges that stand slanted to the pixels.
- *
- * Source of the method: ISO 12233, slanted-edge spatial frequency response.
- */
-export interface EdgeSpread {
-  /** Distance from the edge, px, positive on white, in steps of {@link SPREAD.step}. */
-  readonly s: Float64Array;
-  /** Mean luma there. */
-  readonly luma: Float64Array;
-  readonly black: number;
-  readonly white: number;
-  /** Pixels averaged. */
-  readonly pixels: number;
-}
+export type { EdgeSpread };
 
 /** Card edges within this share of the stage centre's distance are used: further off the lens blurs otherwise. */
 const NEAR = 0.045;

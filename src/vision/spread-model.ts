@@ -1,5 +1,20 @@
-import type { EdgeSpread } from './card-response.ts';
 import type { ToneCurve } from './tone.ts';
+
+/**
+ * The photo's answer to a printed black-white edge, averaged over many edges that stand slanted to the pixels.
+ *
+ * Source of the method: ISO 12233, slanted-edge spatial frequency response.
+ */
+export interface EdgeSpread {
+  /** Distance from the edge, px, positive on white, in even steps. */
+  readonly s: Float64Array;
+  /** Mean luma there. */
+  readonly luma: Float64Array;
+  readonly black: number;
+  readonly white: number;
+  /** Pixels averaged. */
+  readonly pixels: number;
+}
 
 /** Grid of the model, px. */
 const H = 0.2;
