@@ -1,7 +1,10 @@
-import { viewingRay, type Camera } from '../geometry/camera.ts';
+import { viewingRay, type Camera, type Rigid } from '../geometry/camera.ts';
+import type { SeenCrowns } from '../geometry/crown.ts';
 import { ContactFinder, newContact } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { baseFace, type SeenDie } from '../geometry/standing.ts';
+import type { Balls } from '../geometry/solid.ts';
+import type { Vec3 } from '../geometry/vec.ts';
 import { cameraRows } from './camera-rows.ts';
 import { seenIn, shapeCount, type DieState, type FitPhoto } from './die-state.ts';
 
@@ -266,15 +269,39 @@ function addGrazingSlopes(state: DieState, { grazing }: Outline, { count, index,
 
 /** Derivatives by distances, radii, crowns and the photo's stand. */
 function setSlopes(state: DieState, photo: FitPhoto, i: number, die: SeenDie, out: Rows, work: Work): void {
+  const faces = state.distances.length;
+  const base = baseFace(state.solid, photo.shot.up);
+  const columns = {
+    ...{ faces, base, crowns: faces + state.radii.length, stand: shapeCount(state) + 3 * i },
+    peaked: (state.crowns?.[base] ?? 0) > 0,
+  };
+  fillSlopes(columns, die.body, die.crowns ?? null, die.cameraFromBody, photo.cameraFromCard.rotation, out, work);
+}
+
+/** Where parameters stand: radii from the count of faces on, crowns, the photo's stand, the face it stands on and whether that is crowned. */
+interface Columns {
+  readonly faces: number;
+  readonly base: number;
+  readonly crowns: number;
+  readonly stand: number;
+  readonly peaked: boolean;
+}
+
+/** Takes no states and dice, which are of several forms. */
+function fillSlopes(
+  columns: Columns,
+  body: Balls,
+  peaks: SeenCrowns | null,
+  cameraFromBody: Rigid,
+  rc: Float64Array,
+  out: Rows,
+  work: Work,
+): void {
   const { index, value } = out;
   const { normal, perScale } = work;
-  const { count } = die;
-  const faces = state.distances.length;
-  const crownsAt = faces + state.radii.length;
-  const base = baseFace(state.solid, photo.shot.up);
-  const peaked = (state.crowns?.[base] ?? 0) > 0;
-  const standAt = shapeCount(state) + 3 * i;
-  const rc = photo.cameraFromCard.rotation;
+  const { base, crowns: crownsAt, peaked, stand: standAt } = columns;
+  const { count } = body;
+  const { rotation: rb, shift } = cameraFromBody;
   index.fill(-1, 0, out.count * WIDTH);
   for (let k = 0; k < out.count; k++) {
     const s = out.share[k]!;
@@ -283,8 +310,8 @@ function setSlopes(state: DieState, photo: FitPhoto, i: number, die: SeenDie, ou
       const ball = end === 0 ? out.first[k]! : out.second[k]!;
       const share = end === 0 ? s : 1 - s;
       if (share === 0) continue;
-      if (ball < count) o = setBallSlopes(die, ball, share, faces, k, o, out, work);
-      else o = setCrownSlopes(die, ball - count, share, crownsAt, k, o, out, work);
+      if (ball < count) o = setBallSlopes(body, rb, ball, share, columns.faces, k, o, out, work);
+      else o = setCrownSlopes(peaks!, ball - count, share, crownsAt, k, o, out, work);
     }
     const w = perScale[k]!;
     const ux = normal[3 * k]!;
@@ -302,17 +329,12 @@ function setSlopes(state: DieState, photo: FitPhoto, i: number, die: SeenDie, ou
     index[o] = standAt + 1;
     value[o++] = -(ux * rc[1]! + uy * rc[4]! + uz * rc[7]!) * w;
     index[o] = standAt + 2;
-    value[o] = yawSlope(die, rc, k, work) * w;
+    value[o] = yawSlope(shift, rc, k, work) * w;
   }
 }
 
 /** Change of the distance by the stand's yaw: it turns about the card's upward axis through the body's origin. */
-function yawSlope(
-  { cameraFromBody: { shift } }: SeenDie,
-  rc: Float64Array,
-  k: number,
-  { normal, place }: Work,
-): number {
+function yawSlope(shift: Vec3, rc: Float64Array, k: number, { normal, place }: Work): number {
   const x = place[3 * k]! - shift[0];
   const y = place[3 * k + 1]! - shift[1];
   const z = place[3 * k + 2]! - shift[2];
@@ -325,7 +347,8 @@ function yawSlope(
 
 /** Derivatives by the three faces and the corner of a ball that carries `share` of a contact; returns where the next go. */
 function setBallSlopes(
-  { body: { faces: ballFaces, inverse, corner }, cameraFromBody: { rotation: rb } }: SeenDie,
+  { faces: ballFaces, inverse, corner }: Balls,
+  rb: Float64Array,
   ball: number,
   share: number,
   faces: number,
@@ -356,7 +379,7 @@ function setBallSlopes(
 
 /** The same of a crown's point: by its face and its crown. */
 function setCrownSlopes(
-  { crowns }: SeenDie,
+  crowns: SeenCrowns,
   point: number,
   share: number,
   crownsAt: number,
@@ -366,11 +389,11 @@ function setCrownSlopes(
   { normal: u, perScale }: Work,
 ): number {
   const w = perScale[k]!;
-  const { face, normal } = crowns!.faces[crowns!.of[point]!]!;
+  const { face, normal } = crowns.faces[crowns.of[point]!]!;
   const facing = normal[0] * u[3 * k]! + normal[1] * u[3 * k + 1]! + normal[2] * u[3 * k + 2]!;
   index[from] = face;
   value[from] = -share * facing * w;
   index[from + 1] = crownsAt + face;
-  value[from + 1] = -share * facing * crowns!.share[point]! * w;
+  value[from + 1] = -share * facing * crowns.share[point]! * w;
   return from + 2;
 }
