@@ -12,5 +12,7 @@ export async function addBinFile(
   const opened = await openPhoto(name, bytes, decode);
   if (!opened.ok) return bin.refuse(name, opened.error);
   const { picture, focal, sniffed } = opened.value;
-  return bin.addPhoto({ name, picture, orientation: sniffed.orientation, focal });
+  const photo = bin.addPhoto({ name, picture, orientation: sniffed.orientation, focal });
+  picture.release?.();
+  return photo;
 }

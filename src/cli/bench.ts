@@ -1,4 +1,5 @@
 import { EXIT } from './command.ts';
+import { letHeapsGrow } from './heaps.ts';
 
 const HELP = `usage: npm run bench -- FOLDER... [--runs N]  times measuring the photos of each folder on one core and on all, per stage and photo
        npm run bench -- bin FOLDER...  times sorting the photos of each folder, per stage and photo; memory over 60 photos
@@ -36,4 +37,5 @@ async function main(args: readonly string[]): Promise<number> {
   return (await import('./bench-measure.ts')).run(args);
 }
 
+letHeapsGrow();
 process.exitCode = await main(process.argv.slice(2));

@@ -16,5 +16,7 @@ export const photoLooker =
     const opened = await openPhoto(name, bytes.ok ? bytes.value : new Uint8Array(0), decodePicture);
     if (!opened.ok) return failure(opened.error);
     const { picture, focal, sniffed } = opened.value;
-    return lookAt(cv, { name, picture, orientation: sniffed.orientation, focal }, job);
+    const looked = lookAt(cv, { name, picture, orientation: sniffed.orientation, focal }, job);
+    picture.release?.();
+    return looked;
   };

@@ -34,5 +34,6 @@ export async function lookAtFile<Bytes extends Uint8Array>(
   const { picture, focal, sniffed } = opened.value;
   const { orientation, coding } = sniffed;
   const found = lookAt(cv, { name, picture, orientation, focal, coding }, { photo: name, up: '', front: '' });
+  picture.release?.();
   return { name, found, refused: false, spent: { decode: decodedAt - began, card: now() - decodedAt } };
 }

@@ -7,13 +7,18 @@ import type { DecodedFormat } from './other-formats.ts';
 import { formatUnread, sniffImage, type SniffedImage } from './sniff.ts';
 import type { Px } from '../units.ts';
 
+/** A picture, and how its memory is given back once nobody reads its pixels any more. */
+export interface DecodedPicture extends Picture {
+  readonly release?: () => void;
+}
+
 /** Pixels of a photo, upright, colours as stored. Rejects where they cannot be had. */
-export type Decode<Bytes extends Uint8Array = Uint8Array> = (bytes: Bytes) => Promise<Picture>;
+export type Decode<Bytes extends Uint8Array = Uint8Array> = (bytes: Bytes) => Promise<DecodedPicture>;
 
 /** A photo file opened. */
 export interface OpenedPhoto {
   /** Upright. */
-  readonly picture: Picture;
+  readonly picture: DecodedPicture;
   readonly sniffed: SniffedImage;
   /** Focal length that the file states; null where it states none. */
   readonly focal: Px | null;
@@ -33,9 +38,12 @@ export async function openPhoto<Bytes extends Uint8Array>(
   if (bytes.length === 0) return failure({ code: 'no-file', seen: name });
   const sniffed = sniffImage(bytes);
   if (!sniffed.ok) return sniffed;
-  const decoded = await decode(bytes).then(success<Picture>, (thrown: unknown) => failure(String(thrown)));
+  const decoded = await decode(bytes).then(success<DecodedPicture>, (thrown: unknown) => failure(String(thrown)));
   if (!decoded.ok) return failure(notDecoded(sniffed.value.type, decoded.error));
-  if (sniffed.value.type === 'jpeg' && endsInFill(decoded.value)) return failure({ code: 'truncated' });
+  if (sniffed.value.type === 'jpeg' && endsInFill(decoded.value)) {
+    decoded.value.release?.();
+    return failure({ code: 'truncated' });
+  }
   const { width, height } = decoded.value;
   return success({
     picture: decoded.value,

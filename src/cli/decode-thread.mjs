@@ -1,0 +1,28 @@
+// Decodes photos beside whoever looks at them: what presses V8 to clear the decoder's buffers away would throw their machine code away too. Pixels go into shared memory, which does not press.
+import { parentPort, workerData } from 'node:worker_threads';
+import sharp from 'sharp';
+
+// One thread decodes one photo; more only pile up memory.
+sharp.concurrency(1);
+sharp.cache(false);
+
+parentPort.on('message', ({ id, bytes, room }) => {
+  void decoded(bytes, room).then(
+    (picture) => parentPort.postMessage({ id, picture }),
+    (error) => parentPort.postMessage({ id, error }),
+  );
+});
+
+async function decoded(bytes, room) {
+  // The decoder's own head counts: a file may hold two.
+  const { data, info } = await sharp(bytes, { failOn: 'truncated', limitInputPixels: workerData.pixels })
+    .rotate()
+    .toColourspace('srgb')
+    .removeAlpha()
+    .raw({ depth: 'uchar' })
+    .toBuffer({ resolveWithObject: true });
+  const fits = room !== null && room.byteLength >= data.length;
+  const pixels = new Uint8Array(fits ? room : new SharedArrayBuffer(data.length), 0, data.length);
+  pixels.set(data);
+  return { width: info.width, height: info.height, channels: 3, data: pixels };
+}

@@ -1,0 +1,30 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { expect, test } from 'vitest';
+import { decodePicture } from '../src/cli/decode.ts';
+import { Rooms } from '../src/photo/rooms.ts';
+
+test('a room that is given back serves what fits into it, the largest are kept, and no more than two', () => {
+  const rooms = new Rooms<ArrayBuffer>();
+  const [small, middle, large] = [10, 20, 30].map((n) => new ArrayBuffer(n)) as [ArrayBuffer, ArrayBuffer, ArrayBuffer];
+  for (const room of [small, large, middle]) rooms.give(room);
+  expect(rooms.take(31)).toBeNull();
+  expect(rooms.take(25)).toBe(large);
+  expect(rooms.take(5)).toBe(middle);
+  expect(rooms.take(5)).toBeNull();
+});
+
+test('a photo decoded into a room that was given back is the same, and none lies in a room that is in use', async () => {
+  const [one, other] = await Promise.all(
+    ['01-1.jpg', '02-2.jpg'].map((name) => readFile(join(import.meta.dirname, '../samples/d6', name))),
+  );
+  const first = await decodePicture(one!);
+  const pixels = Buffer.from(first.data);
+  first.release!();
+  const second = await decodePicture(other!);
+  expect(pixels.equals(second.data)).toBe(false);
+  // The same memory: what was seen through the first is the second's now, and stays so when a third comes.
+  const third = await decodePicture(one!);
+  expect(Buffer.from(first.data).equals(second.data)).toBe(true);
+  expect(pixels.equals(third.data)).toBe(true);
+});
