@@ -1,3 +1,4 @@
+import { ofShape } from '../geometry/of-shape.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
 import { cross, dot, minus, norm, scaled, unitVector, vec3At, type Vec3 } from '../geometry/vec.ts';
 
@@ -23,14 +24,10 @@ export interface FaceFrame {
 /** Turns of a face onto itself, each a turn by 360/n degrees: what a turn `k` of a face's picture counts in. */
 export const FACE_TURNS: Readonly<Record<DieKind, number>> = { d4: 3, d6: 4, d8: 3, d10: 1, d12: 5, d20: 3 };
 
-const known = new WeakMap<DieSolid, readonly FaceFrame[]>();
-
 /** The frames of all faces of a solid, in its order of faces; worked out once. */
-export function faceFrames(solid: DieSolid): readonly FaceFrame[] {
-  let frames = known.get(solid);
-  if (!frames) known.set(solid, (frames = solid.labels.map((_, f) => frameOf(solid, f))));
-  return frames;
-}
+export const faceFrames: (solid: DieSolid) => readonly FaceFrame[] = ofShape((solid) =>
+  solid.labels.map((_, f) => frameOf(solid, f)),
+);
 
 function frameOf(solid: DieSolid, face: number): FaceFrame {
   const normal = vec3At(solid.normals, face);

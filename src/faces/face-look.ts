@@ -26,9 +26,8 @@ interface ListedCells extends Cells {
 
 /** @param turns  Turns of the face onto itself, `FACE_TURNS` of its kind. */
 export function faceLook(picture: FacePicture, turns: number): FaceLook {
-  const turned = Array.from({ length: turns }, (_, k) =>
-    listed(levelled(drawnIn(reduced(picture, (2 * Math.PI * k) / turns)))),
-  );
+  const turned: ListedCells[] = [];
+  for (let k = 0; k < turns; k++) turned.push(listed(levelled(drawnIn(reduced(picture, (2 * Math.PI * k) / turns)))));
   return { face: picture.face, slant: picture.slant, turned };
 }
 
@@ -72,9 +71,10 @@ function reduced({ size, light, mask }: FacePicture, angle: number): Cells {
   const value = new Float32Array(3 * LOOK_SIDE * LOOK_SIDE);
   const seen = new Uint8Array(LOOK_SIDE * LOOK_SIDE);
   const from = placesOf(size, angle);
-  for (let k = 0, at = 0; k < seen.length; k++) {
+  for (let k = 0; k < seen.length; k++) {
     let [count, red, green, blue] = [0, 0, 0, 0];
-    for (let q = 0; q < SAMPLES * SAMPLES; q++, at++) {
+    const end = (k + 1) * SAMPLES * SAMPLES;
+    for (let at = end - SAMPLES * SAMPLES; at < end && count + end - at >= SEEN; at++) {
       const p = from[at]!;
       if (p < 0 || mask[p] === 0) continue;
       count++;
@@ -114,8 +114,8 @@ const levelled = ({ value, seen }: Cells): Cells =>
 
 /** Correlation from which two looks are laid on each other more closely: a coarse pose puts a face up to a cell beside its place. */
 const CLOSER = 0.25;
-/** The cells beside a cell, as steps of its index. The rim of a look is never seen, so none leads into the next row. */
-const BESIDE = [1, -1, LOOK_SIDE, -LOOK_SIDE] as const;
+/** A cell itself and those beside it, as steps of its index. The rim of a look is never seen, so none leads into the next row. */
+const SHIFTS: readonly number[] = [0, 1, -1, LOOK_SIDE, -LOOK_SIDE];
 
 /**
  * Correlation of two faces' looks, -1 to 1, the first turned `turn` times; NaN where they share too little.
@@ -126,14 +126,23 @@ export function likeness(a: FaceLook, turn: number, b: FaceLook): number {
   const [p, q] = [a.turned[turn]!, b.turned[0]!];
   const straight = correlation(p, q, 0);
   if (!(straight > CLOSER)) return straight;
-  const known = new Map([[0, straight]]);
-  const at = (shift: number): number => {
-    if (!known.has(shift)) known.set(shift, correlation(p, q, shift));
-    return known.get(shift)!;
-  };
-  const best = BESIDE.reduce<number>((s, shift) => (at(shift) > at(s) ? shift : s), 0);
-  const along = (step: number): number => rise(at(best - step), at(best), at(best + step));
-  return Math.min(1, at(best) + along(1) + along(LOOK_SIDE));
+  const known = new Float64Array(SHIFTS.length);
+  let best = 0;
+  for (let d = 0; d < SHIFTS.length; d++) {
+    known[d] = d === 0 ? straight : correlation(p, q, SHIFTS[d]!);
+    if (known[d]! > known[best]!) best = d;
+  }
+  const shift = SHIFTS[best]!;
+  const most = known[best]!;
+  const across = rise(shifted(p, q, shift - 1, known), most, shifted(p, q, shift + 1, known));
+  const along = rise(shifted(p, q, shift - LOOK_SIDE, known), most, shifted(p, q, shift + LOOK_SIDE, known));
+  return Math.min(1, most + across + along);
+}
+
+/** Correlation at a shift, looked up where it is known. */
+function shifted(p: ListedCells, q: ListedCells, shift: number, known: Float64Array): number {
+  const d = SHIFTS.indexOf(shift);
+  return d < 0 ? correlation(p, q, shift) : known[d]!;
 }
 
 /** How far a parabola through three values rises over the middle one, that being the greatest; else 0. */
@@ -149,13 +158,14 @@ function correlation({ value: p, list }: ListedCells, { value: q, seen }: Listed
     const k = list[i]!;
     if (seen[k + shift] !== 1) continue;
     n++;
-    for (let e = 3 * k, f = 3 * (k + shift); e < 3 * k + 3; e++, f++) {
-      const v = p[e]!;
-      const w = q[f]!;
-      pq += v * w;
-      pp += v * v;
-      qq += w * w;
-    }
+    const e = 3 * k;
+    const f = e + 3 * shift;
+    const [r, g, b] = [p[e]!, p[e + 1]!, p[e + 2]!];
+    const [u, v, w] = [q[f]!, q[f + 1]!, q[f + 2]!];
+    // One after the other: the order of a sum is part of it.
+    pq = pq + r * u + g * v + b * w;
+    pp = pp + r * r + g * g + b * b;
+    qq = qq + u * u + v * v + w * w;
   }
   return n < CELLS_NEEDED || !(pp > 0 && qq > 0) ? NaN : pq / Math.sqrt(pp * qq);
 }

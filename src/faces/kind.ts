@@ -1,10 +1,11 @@
 import type { CardView } from '../fit/pose.ts';
 import type { FoundPose } from '../fit/pose-search.ts';
-import { DIE_KINDS, dieSolid, type DieKind } from '../geometry/solid.ts';
+import { DIE_KINDS, type DieKind } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Region } from '../vision/region.ts';
 import { diePose } from './die-pose.ts';
+import { usualSolid } from './numberings.ts';
 
 /** A die in one photo as it was found on the stage. */
 export interface FoundDie {
@@ -46,7 +47,7 @@ export function tellKind(dice: readonly FoundDie[]): ToldKind {
 }
 
 function asked(dice: readonly FoundDie[]): ToldKind {
-  const fits = dice.map((d) => DIE_KINDS.map((kind) => diePose(dieSolid(kind), d.view, d.region, d.crop)));
+  const fits = dice.map((d) => DIE_KINDS.map((kind) => diePose(usualSolid(kind), d.view, d.region, d.crop)));
   const best = fits.map((f) => Math.min(...f.map((p) => p.cost)));
   const order = DIE_KINDS.map((kind, k) => ({
     kind,

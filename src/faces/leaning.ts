@@ -21,10 +21,12 @@ export function leant(kind: DieKind, readings: readonly (readonly SlotReading[])
   const folded = readings.map((list) => list.map(({ reading }) => byLeaning(kind, reading)));
   const classes = folded.flat()[0]?.length ?? 1;
   if (classes < 2) return readings.map((list) => [...list]);
-  const logs = Array.from({ length: classes }, (_, p) => {
-    const sum = folded.flat().reduce((s, f) => s + (f ? Math.log(total(f[p]!) * classes + rest(f)) : 0), 0);
-    return Math.log((1 - LEANING.none) / classes) + sum / Math.sqrt(readings.length);
-  });
+  const logs: number[] = [];
+  for (let p = 0; p < classes; p++) {
+    let sum = 0;
+    for (const list of folded) for (const f of list) sum += f ? Math.log(total(f[p]!) * classes + rest(f)) : 0;
+    logs.push(Math.log((1 - LEANING.none) / classes) + sum / Math.sqrt(readings.length));
+  }
   const chances = softmax(Float64Array.of(...logs, Math.log(LEANING.none)));
   return readings.map((list, i) =>
     list.map((r, k) => {
@@ -38,26 +40,42 @@ export function leant(kind: DieKind, readings: readonly (readonly SlotReading[])
 function byLeaning(kind: DieKind, { labels, logs, turns }: LabelReading): number[][] | null {
   if (!logs || !turns) return null;
   const classes = turns / FACE_TURNS[kind];
-  return Array.from({ length: classes }, (_, p) =>
-    labels.map((_, l) => {
+  const out: number[][] = [];
+  for (let p = 0; p < classes; p++) {
+    const list: number[] = [];
+    for (let l = 0; l < labels.length; l++) {
       let sum = 0;
       for (let t = p; t < turns; t += classes) sum += Math.exp(logs[l * turns + t]!);
-      return sum;
-    }),
-  );
+      list.push(sum);
+    }
+    out.push(list);
+  }
+  return out;
 }
 
-const total = (list: readonly number[]): number => list.reduce((s, v) => s + v, 0);
+function total(list: readonly number[]): number {
+  let sum = 0;
+  for (const v of list) sum += v;
+  return sum;
+}
 
 /** What a face leaves to signs and to nothing. */
-const rest = (f: readonly (readonly number[])[]): number => Math.max(0, 1 - total(f.map(total)));
+function rest(f: readonly (readonly number[])[]): number {
+  let sum = 0;
+  for (const list of f) sum += total(list);
+  return Math.max(0, 1 - sum);
+}
 
 /** Logs of a face's labels where its die's numbers stand in each class with such a chance, the last being that they stand anyhow. */
 function told({ labels }: LabelReading, f: readonly (readonly number[])[], chances: Float64Array): number[] {
   const classes = f.length;
-  const parts = labels.map((_, l) =>
-    f.reduce((s, list, p) => s + (classes * chances[p]! + chances[classes]!) * list[l]!, 0),
-  );
+  const parts: number[] = [];
+  for (let l = 0; l < labels.length; l++) {
+    let part = 0;
+    for (let p = 0; p < classes; p++) part += (classes * chances[p]! + chances[classes]!) * f[p]![l]!;
+    parts.push(part);
+  }
   const sum = total(parts) + rest(f);
-  return parts.map((v) => Math.log(Math.max(LEANING.least, v / sum)));
+  for (let l = 0; l < parts.length; l++) parts[l] = Math.log(Math.max(LEANING.least, parts[l]! / sum));
+  return parts;
 }

@@ -26,18 +26,34 @@ const PRIOR = { usual: 0, mirrored: -3, tens: -1, sign: -3 } as const;
 
 const PLAIN = { tens: false, sign: false, pips: null, corners: false, prior: PRIOR.usual } as const;
 
-/** The numberings that are tried: the given one alone, or the usual one and its mirror image, a d10's in tens too. */
-export function numberingGuesses(kind: DieKind, given: Numbering | null): NumberingGuess[] {
+const known = new Map<DieKind, DieSolid>();
+
+/** The true die of a kind with its usual numbers, worked out once. */
+export function usualSolid(kind: DieKind): DieSolid {
+  let solid = known.get(kind);
+  if (!solid) known.set(kind, (solid = dieSolid(kind)));
+  return solid;
+}
+
+const usualGuesses = new Map<DieKind, readonly NumberingGuess[]>();
+
+/** The numberings that are tried: the given one alone, or the usual one and its mirror image, a d10's in tens too; the latter worked out once. */
+export function numberingGuesses(kind: DieKind, given: Numbering | null): readonly NumberingGuess[] {
   if (given !== null)
     return printed(kind, [{ from: 'given', solid: dieSolid(kind, given), numbering: given, ...PLAIN }]);
-  const usual = dieSolid(kind);
+  let guesses = usualGuesses.get(kind);
+  if (!guesses) usualGuesses.set(kind, (guesses = printed(kind, usualAndMirrored(kind))));
+  return guesses;
+}
+
+function usualAndMirrored(kind: DieKind): NumberingGuess[] {
+  const usual = usualSolid(kind);
   const mirrored = numberingOf(usual, mirroredLabels(usual));
   const once: NumberingGuess[] = [
     { from: 'usual', solid: usual, numbering: null, ...PLAIN },
     { from: 'mirrored', solid: dieSolid(kind, mirrored), numbering: mirrored, ...PLAIN, prior: PRIOR.mirrored },
   ];
-  const tens = kind === 'd10' ? once.map((g) => ({ ...g, tens: true, prior: g.prior + PRIOR.tens })) : [];
-  return printed(kind, [...once, ...tens]);
+  return kind === 'd10' ? [...once, ...once.map((g) => ({ ...g, tens: true, prior: g.prior + PRIOR.tens }))] : once;
 }
 
 /** Each guess in the ways in which a die of a kind may be printed. */

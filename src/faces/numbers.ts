@@ -7,7 +7,7 @@ import { faceSight, readMore, SIGHT, sighted, type FacePhoto, type FaceSight, ty
 import { meantWays } from './front.ts';
 import { jointWays } from './joint.ts';
 import { otherKind, tellKind } from './kind.ts';
-import { numberingGuesses, withSign, type NumberingGuess } from './numberings.ts';
+import { numberingGuesses, usualSolid, withSign, type NumberingGuess } from './numberings.ts';
 import { faceLogs, guessLogs, learntNumbering } from './own-numbering.ts';
 import { answers, CERTAINTY, told, type Found, type PhotoNumbers, type Tried } from './photo-numbers.ts';
 import { leant } from './leaning.ts';
@@ -98,9 +98,10 @@ export function readTogether(
   sights: readonly Sight[],
   read: ReadFace,
 ): Omit<SetNumbers, 'kindFrom'> {
-  const table = turnTable(dieSolid(kind, numbering ?? undefined));
+  const table = turnTable(numbering === null ? usualSolid(kind) : dieSolid(kind, numbering));
   const turns = FACE_TURNS[kind];
-  const looks = sights.map((s) => s.pictures.map((p) => faceLook(p, turns)));
+  // Of two photos the later one's looks are turned: the first one's never.
+  const looks = sights.map((s, i) => s.pictures.map((p) => faceLook(p, i === 0 ? 1 : turns)));
   const pair = relativeEvidence(table, turns, looks).map((row) => row.map(believed));
   for (const s of sights) readMore(s, kind, read, SIGHT.readFirst);
   const readings = (): SlotReading[][] => leant(kind, sights.map(readingsOf));

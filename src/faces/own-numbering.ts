@@ -44,7 +44,8 @@ export function faceLogs(
     for (const { slot, reading, weight } of list) {
       const f = face[way[i]! * faces + slot]!;
       const sum = (out[f] ??= new Float64Array(faces));
-      guess.solid.labels.forEach((label, l) => (sum[l]! += weight * labelLog(reading, label, guess)));
+      const { labels } = guess.solid;
+      for (let l = 0; l < labels.length; l++) sum[l]! += weight * labelLog(reading, labels[l]!, guess);
       views[f]!++;
     }
   });
@@ -54,7 +55,9 @@ export function faceLogs(
 
 /** Log likelihood of a guess whose faces are turned by `turn`. */
 export function guessLogs({ faces, face }: TurnTable, logs: readonly (Float64Array | null)[], turn: number): number {
-  return logs.reduce((s, l, f) => s + (l === null ? 0 : l[face[turn * faces + f]!]!), 0);
+  let sum = 0;
+  for (let f = 0; f < logs.length; f++) sum += logs[f]?.[face[turn * faces + f]!] ?? 0;
+  return sum;
 }
 
 /** Labels by their clearest lead, each once. Null where a face that was read stays open. */
@@ -69,11 +72,15 @@ function assigned(
   while (open.size > 0) {
     let [best, choice, most] = [-1, -1, -Infinity];
     for (const f of open) {
-      const order = solid.labels
-        .flatMap((_, l) => (taken.has(l) ? [] : [l]))
-        .sort((p, q) => logs[f]![q]! - logs[f]![p]!);
-      const ahead = order.length > 1 ? logs[f]![order[0]!]! - logs[f]![order[1]!]! : Infinity;
-      if (ahead > most) [best, choice, most] = [f, order[0]!, ahead];
+      // The clearest of the labels that are left, and how far it leads.
+      let [first, next] = [-1, -1];
+      for (let l = 0; l < solid.labels.length; l++) {
+        if (taken.has(l)) continue;
+        if (first < 0 || logs[f]![l]! > logs[f]![first]!) [first, next] = [l, first];
+        else if (next < 0 || logs[f]![l]! > logs[f]![next]!) next = l;
+      }
+      const ahead = next < 0 ? Infinity : logs[f]![first]! - logs[f]![next]!;
+      if (ahead > most) [best, choice, most] = [f, first, ahead];
     }
     if (most < OWN.sure) return null;
     labels[best] = solid.labels[choice]!;

@@ -125,12 +125,12 @@ export function told(table: TurnTable, s: Sight, found: Found, i: number): Photo
   const fronts = new Map<string, number>();
   for (const { guess: g, joint: j, share } of found)
     for (let m = 0; m < ways; m++) {
-      const label = (slot: number): string => g.solid.labels[face[m * faces + slot]!]!;
-      if (label(slots[0]) !== shot.up) continue;
+      if (g.solid.labels[face[m * faces + slots[0]]!]! !== shot.up) continue;
+      const front = g.solid.labels[face[m * faces + slots[1]]!]!;
       const chance = share * j.chance[i]![m]!;
       sameUp += chance;
-      fronts.set(label(slots[1]), (fronts.get(label(slots[1])) ?? 0) + chance);
-      if (label(slots[1]) === shot.front) same += chance;
+      fronts.set(front, (fronts.get(front) ?? 0) + chance);
+      if (front === shot.front) same += chance;
     }
   const known = 1 - same <= CERTAINTY.certain;
   const upKnown = 1 - sameUp <= CERTAINTY.certain;

@@ -46,9 +46,18 @@ function readingCost({ labelLogs, other, corners }: LabelReading, byCorners: boo
 
 /** Of chances given by their logs; what they leave is one more. */
 function costOf(logs: readonly number[]): Cost {
-  const chances = logs.map(Math.exp);
-  const left = 1 - chances.reduce((s, p) => s + p, 0);
-  const all = [...chances, left].filter((p) => p > 1e-12);
-  const mean = all.reduce((s, p) => s - p * Math.log(p), 0);
-  return { mean, variance: Math.max(0, all.reduce((s, p) => s + p * Math.log(p) ** 2, 0) - mean * mean) };
+  const all: number[] = [];
+  let [sum, mean, square] = [0, 0, 0];
+  for (const log of logs) {
+    const chance = Math.exp(log);
+    sum += chance;
+    all.push(chance);
+  }
+  all.push(1 - sum);
+  for (const p of all) {
+    if (!(p > 1e-12)) continue;
+    mean -= p * Math.log(p);
+    square += p * Math.log(p) ** 2;
+  }
+  return { mean, variance: Math.max(0, square - mean * mean) };
 }

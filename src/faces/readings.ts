@@ -58,20 +58,51 @@ function readAgain(picture: FacePicture, kind: DieKind, read: ReadFace): LabelRe
   const others = [withoutMainColour(picture), offSkin(picture)].flatMap((p) => (p ? (read(p, kind) ?? []) : []));
   const all = [first, ...others];
   const weights = all.map((r) => (1 - sureness(r) + READING.unsure) ** -2);
-  const sum = weights.reduce((s, w) => s + w, 0);
-  const mean = (of: (r: LabelReading) => number): number =>
-    Math.log(all.reduce((s, r, k) => s + weights[k]! * Math.exp(of(r)), 0) / sum);
-  const each = (logs: ArrayLike<number>, of: (r: LabelReading) => ArrayLike<number>): number[] =>
-    Array.from(logs, (_, k) => mean((r) => of(r)[k]!));
+  const shares: Shares = { weights, sum: weights.reduce((s, w) => s + w, 0) };
+  const { figureLogs, pipLogs, corners } = first;
   return {
     labels: first.labels,
-    labelLogs: each(first.labelLogs, (r) => r.labelLogs),
-    other: mean((r) => r.other),
-    ...(first.logs && first.turns ? { logs: each(first.logs, (r) => r.logs!), turns: first.turns } : {}),
-    figureLogs: first.figureLogs ? each(first.figureLogs, (r) => r.figureLogs!) : null,
-    corners: first.corners?.map((c, i) => ({ labelLogs: each(c.labelLogs, (r) => r.corners![i]!.labelLogs) })) ?? null,
-    pipLogs: first.pipLogs ? each(first.pipLogs, (r) => r.pipLogs!) : null,
+    labelLogs: meanLogs(all.map(ofLabels), shares),
+    other: meanLog(all.map(ofOther), shares),
+    ...(first.logs && first.turns ? { logs: meanLogs(all.map(ofTurns), shares), turns: first.turns } : {}),
+    figureLogs: figureLogs ? meanLogs(all.map(ofFigures), shares) : null,
+    corners:
+      corners?.map((_, i) => {
+        const there = all.map((r) => r.corners![i]!.labelLogs);
+        return { labelLogs: meanLogs(there, shares) };
+      }) ?? null,
+    pipLogs: pipLogs ? meanLogs(all.map(ofPips), shares) : null,
   };
+}
+
+const ofLabels = (r: LabelReading): ArrayLike<number> => r.labelLogs;
+const ofOther = (r: LabelReading): number => r.other;
+const ofTurns = (r: LabelReading): ArrayLike<number> => r.logs!;
+const ofFigures = (r: LabelReading): ArrayLike<number> => r.figureLogs!;
+const ofPips = (r: LabelReading): ArrayLike<number> => r.pipLogs!;
+
+/** How far each look counts, and their sum. */
+interface Shares {
+  readonly weights: readonly number[];
+  readonly sum: number;
+}
+
+/** Log of the mean of chances given by their logs. */
+function meanLog(logs: readonly number[], { weights, sum }: Shares): number {
+  let mean = 0;
+  for (let r = 0; r < logs.length; r++) mean += weights[r]! * Math.exp(logs[r]!);
+  return Math.log(mean / sum);
+}
+
+/** The same of lists of them. */
+function meanLogs(logs: readonly ArrayLike<number>[], { weights, sum }: Shares): number[] {
+  const out: number[] = [];
+  for (let k = 0; k < logs[0]!.length; k++) {
+    let mean = 0;
+    for (let r = 0; r < logs.length; r++) mean += weights[r]! * Math.exp(logs[r]![k]!);
+    out.push(Math.log(mean / sum));
+  }
+  return out;
 }
 
 /** Chance of the likeliest label. */
@@ -85,12 +116,12 @@ export function labelLog(
 ): number {
   if (sign && label === String(solid.labels.length)) return other;
   const known = (pips === null ? null : pips ? pipLogs : figureLogs) ?? labelLogs;
-  const logs = [printOf(label, tens), ...(label === '0' && !tens ? ['10'] : [])].flatMap((print) => {
-    const k = labels.indexOf(print);
-    return k < 0 ? [] : [known[k]!];
-  });
-  const most = Math.max(...logs);
-  return most + Math.log(logs.reduce((s, l) => s + Math.exp(l - most), 0));
+  const own = labels.indexOf(printOf(label, tens));
+  // A 0 may be printed as 10.
+  const ten = label === '0' && !tens ? labels.indexOf('10') : -1;
+  const [first, second] = [own < 0 ? -Infinity : known[own]!, ten < 0 ? -Infinity : known[ten]!];
+  const most = Math.max(first, second);
+  return most === -Infinity ? most : most + Math.log(Math.exp(first - most) + Math.exp(second - most));
 }
 
 /** What one photo's readings say of each way its die can stand, for a numbering. */
@@ -98,10 +129,12 @@ export function wayLogs(table: TurnTable, guess: NumberingGuess, readings: reado
   const { ways, faces, face, turn } = table;
   const out = new Float64Array(ways);
   for (const { slot, reading, weight } of readings) {
-    const logs = guess.corners ? null : guess.solid.labels.map((label) => weight * labelLog(reading, label, guess));
+    const { labels } = guess.solid;
+    const logs: number[] = [];
+    if (!guess.corners) for (const label of labels) logs.push(weight * labelLog(reading, label, guess));
     for (let m = 0; m < ways; m++) {
       const at = m * faces + slot;
-      out[m]! += logs ? logs[face[at]!]! : weight * cornersLog(guess.solid, face[at]!, turn[at]!, reading);
+      out[m]! += guess.corners ? weight * cornersLog(guess.solid, face[at]!, turn[at]!, reading) : logs[face[at]!]!;
     }
   }
   return out;

@@ -27,11 +27,6 @@ export const LIKENESS = {
 /** Evidence that two photos' dice stand so against each other: one value per way `h` = (way of the second)^-1 after (way of the first). */
 export type PairEvidence = Float64Array;
 
-interface Pair {
-  readonly z: number;
-  readonly slant: number;
-}
-
 /**
  * Relative evidence of each two photos, natural log of likelihood ratios (this face or another one).
  *
@@ -43,29 +38,33 @@ export function relativeEvidence(
   turns: number,
   looks: readonly (readonly FaceLook[])[],
 ): PairEvidence[][] {
-  const pairs = looks.map((a, i) => looks.slice(0, i).map((b) => comparedFaces(a, b, turns)));
-  const all = pairs.flat().flatMap((p) => p.values.flatMap((v) => (v === null ? [] : [v.z])));
-  const unlike = middleOf(all);
-  return pairs.map((row, i) => row.map((p, j) => summed(table, turns, looks[i]!, looks[j]!, p, unlike)));
+  const pairs: Float64Array[][] = [];
+  for (let i = 0; i < looks.length; i++) {
+    const row: Float64Array[] = [];
+    for (let j = 0; j < i; j++) row.push(comparedFaces(looks[i]!, looks[j]!, turns));
+    pairs.push(row);
+  }
+  const unlike = middleOf(pairs);
+  const out: PairEvidence[][] = [];
+  for (let i = 0; i < looks.length; i++) {
+    const row: PairEvidence[] = [];
+    for (let j = 0; j < i; j++) row.push(summed(table, turns, looks[i]!, looks[j]!, pairs[i]![j]!, unlike));
+    out.push(row);
+  }
+  return out;
 }
 
-interface Compared {
-  /** [(a * facesOfB + b) * turns + turn]; null where too little is shared. */
-  readonly values: readonly (Pair | null)[];
-}
-
-function comparedFaces(a: readonly FaceLook[], b: readonly FaceLook[], turns: number): Compared {
-  const values = a.flatMap((p) =>
-    b.flatMap((q) =>
-      Array.from({ length: turns }, (_, k): Pair | null => {
+/** Fisher's z, [(a * facesOfB + b) * turns + turn]; NaN where too little is shared. */
+function comparedFaces(a: readonly FaceLook[], b: readonly FaceLook[], turns: number): Float64Array {
+  const z = new Float64Array(a.length * b.length * turns);
+  let at = 0;
+  for (const p of a)
+    for (const q of b)
+      for (let k = 0; k < turns; k++) {
         const c = likeness(p, k, q);
-        return Number.isNaN(c)
-          ? null
-          : { z: Math.atanh(Math.min(LIKENESS.most, c)), slant: Math.min(p.slant, q.slant) };
-      }),
-    ),
-  );
-  return { values };
+        z[at++] = Number.isNaN(c) ? NaN : Math.atanh(Math.min(LIKENESS.most, c));
+      }
+  return z;
 }
 
 interface Unlike {
@@ -74,11 +73,14 @@ interface Unlike {
 }
 
 /** Most pairs of faces and turns are of unlike ones: their middle is the set's own. */
-function middleOf(z: readonly number[]): Unlike {
+function middleOf(pairs: readonly (readonly Float64Array[])[]): Unlike {
   const { middle, spread, leastSpread } = LIKENESS.unlike;
+  const z: number[] = [];
+  for (const row of pairs) for (const list of row) for (const v of list) if (!Number.isNaN(v)) z.push(v);
   if (z.length < LIKENESS.enough) return { middle, spread };
   const m = median(z);
-  return { middle: m, spread: Math.max(leastSpread, 1.4826 * median(z.map((v) => Math.abs(v - m)))) };
+  for (let k = 0; k < z.length; k++) z[k] = Math.abs(z[k]! - m);
+  return { middle: m, spread: Math.max(leastSpread, 1.4826 * median(z)) };
 }
 
 function summed(
@@ -86,26 +88,32 @@ function summed(
   turns: number,
   a: readonly FaceLook[],
   b: readonly FaceLook[],
-  { values }: Compared,
+  z: Float64Array,
   unlike: Unlike,
 ): PairEvidence {
-  const ratio = values.map((v) => (v === null ? 0 : likelihoodRatio(v, unlike)));
+  const ratio = new Float64Array(z.length);
   const place = new Int32Array(faces).fill(-1);
-  b.forEach((q, i) => (place[q.face] = i));
-  return Float64Array.from({ length: ways }, (_, h) => {
-    let sum = 0;
-    a.forEach((p, i) => {
-      const j = place[face[h * faces + p.face]!]!;
-      if (j >= 0) sum += ratio[(i * b.length + j) * turns + (turn[h * faces + p.face]! % turns)]!;
-    });
-    return sum;
-  });
+  for (let j = 0; j < b.length; j++) place[b[j]!.face] = j;
+  for (let i = 0, at = 0; i < a.length; i++)
+    for (let j = 0; j < b.length; j++) {
+      const slant = Math.min(a[i]!.slant, b[j]!.slant);
+      for (let k = 0; k < turns; k++, at++)
+        ratio[at] = Number.isNaN(z[at]!) ? 0 : likelihoodRatio(z[at]!, slant, unlike);
+    }
+  const out = new Float64Array(ways);
+  for (let h = 0; h < ways; h++)
+    for (let i = 0; i < a.length; i++) {
+      const slot = h * faces + a[i]!.face;
+      const j = place[face[slot]!]!;
+      if (j >= 0) out[h]! += ratio[(i * b.length + j) * turns + (turn[slot]! % turns)]!;
+    }
+  return out;
 }
 
 const normal = (x: number, mean: number, sd: number): number => Math.exp(-0.5 * ((x - mean) / sd) ** 2) / sd;
 
 /** Log of how much likelier a likeness is for one face seen twice than for two. */
-export function likelihoodRatio({ z, slant }: Pair, unlike: Unlike): number {
+function likelihoodRatio(z: number, slant: number, unlike: Unlike): number {
   const { same, partly, spoilt, least, most2 } = LIKENESS;
   const share = Math.min(1, Math.max(0, (slant - same.at) / (same.from - same.at)));
   const expected = Math.max(

@@ -34,27 +34,39 @@ const legendre = (x: number): readonly number[] => [1, x, (3 * x * x - 1) / 2, (
 export function takeSmoothLight(value: Float32Array, seen: Uint8Array, side: number): boolean {
   const terms = termsOf(side);
   const moments = new Float64Array(TERMS * TERMS);
-  const sums = [0, 1, 2].map(() => new Float64Array(TERMS));
+  const sums = new Float64Array(3 * TERMS);
   for (let k = 0; k < seen.length; k++) {
     if (seen[k] === 0) continue;
     const at = k * TERMS;
+    const r = value[3 * k]!;
+    const g = value[3 * k + 1]!;
+    const b = value[3 * k + 2]!;
     for (let p = 0; p < TERMS; p++) {
       const t = terms[at + p]!;
       for (let q = 0; q <= p; q++) moments[p * TERMS + q]! += t * terms[at + q]!;
-      for (let e = 0; e < 3; e++) sums[e]![p]! += t * value[3 * k + e]!;
+      sums[p]! += t * r;
+      sums[TERMS + p]! += t * g;
+      sums[2 * TERMS + p]! += t * b;
     }
   }
   for (let p = 0; p < TERMS; p++) for (let q = 0; q < p; q++) moments[q * TERMS + p] = moments[p * TERMS + q]!;
   const factor = cholesky(moments, TERMS, 1e-9);
   if (!factor) return false;
-  const weights = sums.map((s) => choleskySolve(factor, TERMS, s));
+  const red = choleskySolve(factor, TERMS, sums.subarray(0, TERMS));
+  const green = choleskySolve(factor, TERMS, sums.subarray(TERMS, 2 * TERMS));
+  const blue = choleskySolve(factor, TERMS, sums.subarray(2 * TERMS));
   for (let k = 0; k < seen.length; k++) {
     if (seen[k] === 0) continue;
-    for (let e = 0; e < 3; e++) {
-      let smooth = 0;
-      for (let p = 0; p < TERMS; p++) smooth += weights[e]![p]! * terms[k * TERMS + p]!;
-      value[3 * k + e]! -= smooth;
+    let [r, g, b] = [0, 0, 0];
+    for (let p = 0; p < TERMS; p++) {
+      const t = terms[k * TERMS + p]!;
+      r += red[p]! * t;
+      g += green[p]! * t;
+      b += blue[p]! * t;
     }
+    value[3 * k]! -= r;
+    value[3 * k + 1]! -= g;
+    value[3 * k + 2]! -= b;
   }
   return true;
 }

@@ -1,3 +1,4 @@
+import { ofShape } from '../geometry/of-shape.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { turnsOf } from '../geometry/symmetry.ts';
 import { faceFrames } from './face-frame.ts';
@@ -20,14 +21,8 @@ export interface TurnTable {
   readonly none: number;
 }
 
-const known = new WeakMap<DieSolid, TurnTable>();
-
-/** Worked out once for each solid. */
-export function turnTable(solid: DieSolid): TurnTable {
-  let table = known.get(solid);
-  if (!table) known.set(solid, (table = made(solid)));
-  return table;
-}
+/** Worked out once for each shape. */
+export const turnTable: (solid: DieSolid) => TurnTable = ofShape(made);
 
 function made(solid: DieSolid): TurnTable {
   const turns = turnsOf(solid);
