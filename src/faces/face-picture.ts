@@ -2,7 +2,7 @@ import { moved, projectInto, projection, turned, type Camera, type Rigid } from 
 import { convexHull } from '../geometry/outline.ts';
 import { contains } from '../geometry/polygon.ts';
 import type { Balls, DieSolid } from '../geometry/solid.ts';
-import { byAxis, dot, minus, norm, scaled, vec3At, type Vec3 } from '../geometry/vec.ts';
+import { dot, minus, norm, scaled, vec3At, type Vec3 } from '../geometry/vec.ts';
 import type { Crop } from '../vision/picture.ts';
 import { SRGB } from '../vision/tone.ts';
 import { faceFrames, type FaceFrame } from './face-frame.ts';
@@ -50,7 +50,8 @@ export interface DieInPhoto {
   readonly photo: number;
 }
 
-const LIGHT = Float32Array.from({ length: 256 }, (_, v) => SRGB.toLight(v));
+/** In single precision, kept in double. */
+const LIGHT = Float64Array.from({ length: 256 }, (_, v) => Math.fround(SRGB.toLight(v)));
 
 /** The faces in sight, straightened; those turned away or too slanted are left out. */
 export function facePictures(
@@ -58,7 +59,12 @@ export function facePictures(
   size: number = FACE_SIZE,
   leastSlant: number = LEAST_SLANT,
 ): FacePicture[] {
-  return die.solid.labels.flatMap((_, face) => facePicture(die, face, size, leastSlant) ?? []);
+  const pictures: FacePicture[] = [];
+  for (let face = 0; face < die.solid.labels.length; face++) {
+    const picture = facePicture(die, face, size, leastSlant);
+    if (picture) pictures.push(picture);
+  }
+  return pictures;
 }
 
 /** One face, straightened; null where it is turned away, slanted too far, or has no land. */
@@ -72,9 +78,12 @@ export function facePicture(
   const { camera, cameraFromBody, distances, photo } = die;
   const frame = faceFrames(die.solid)[face]!;
   const distance = distances[face]!;
-  const mean = Array.from(distances).reduce((s, d) => s + d, 0) / distances.length;
+  let sum = 0;
+  for (let f = 0; f < distances.length; f++) sum += distances[f]!;
+  const mean = sum / distances.length;
+  const [x, y, z] = frame.middle;
   const foot = scaled(frame.normal, distance - mean);
-  const middle: Vec3 = byAxis((k) => mean * frame.middle[k]! + foot[k]!);
+  const middle: Vec3 = [mean * x + foot[0], mean * y + foot[1], mean * z + foot[2]];
   const centre = moved(cameraFromBody, middle);
   const n = turned(cameraFromBody.rotation, frame.normal);
   const slant = -dot(n, centre) / norm(centre);
@@ -101,12 +110,9 @@ export function facePicture(
 
 /** Lengths in the photo of a straightened pixel's two sides' ellipse, px: least and most. */
 function spread(camera: Camera, c: Vec3, right: Vec3, down: Vec3): readonly [number, number] {
-  const at = (a: number, b: number): readonly [number, number] =>
-    projection(
-      camera,
-      byAxis((k) => c[k]! + a * right[k]! + b * down[k]!),
-    );
-  const [o, r, d] = [at(0, 0), at(1, 0), at(0, 1)];
+  const o = projection(camera, c);
+  const r = projection(camera, [c[0] + right[0], c[1] + right[1], c[2] + right[2]]);
+  const d = projection(camera, [c[0] + down[0], c[1] + down[1], c[2] + down[2]]);
   const [a, b, e, f] = [r[0] - o[0], r[1] - o[1], d[0] - o[0], d[1] - o[1]];
   // Singular values of the 2 x 2 map.
   const half = (a * a + b * b + e * e + f * f) / 2;
@@ -132,14 +138,36 @@ function landMask(body: Balls, frame: FaceFrame, middle: Vec3, size: number, mmP
   const hull = land(body, frame, middle, size, mmPerPx);
   if (hull.length < 6) return null;
   const mask = new Uint8Array(size * size);
+  const run: [number, number] = [0, 0];
   for (let y = 0; y < size; y++) {
-    // A convex land's row is one run: only what lies beside it is asked.
-    let [from, to] = [0, size - 1];
+    // A convex land's row is one run: only what lies about its ends is asked.
+    spanInto(run, hull, y);
+    let from = Math.max(0, Math.floor(run[0]) - 1);
+    let to = Math.min(size - 1, Math.ceil(run[1]) + 1);
     while (from <= to && !contains(hull, from, y)) from++;
     while (to > from && !contains(hull, to, y)) to--;
-    mask.fill(1, y * size + from, y * size + to + 1);
+    if (from <= to) mask.fill(1, y * size + from, y * size + to + 1);
   }
   return mask;
+}
+
+/** What is added to a row's height either way, px: a row that touches a corner counts as crossing. */
+const SLACK = 1e-6;
+
+/** From where to where a row crosses an outline; from Infinity to -Infinity where it does not. */
+function spanInto(out: [number, number], hull: readonly number[], y: number): void {
+  out[0] = Infinity;
+  out[1] = -Infinity;
+  for (let i = 0; i < hull.length; i += 2) {
+    const j = (i + 2) % hull.length;
+    const [px, py, qx, qy] = [hull[i]!, hull[i + 1]!, hull[j]!, hull[j + 1]!];
+    if (y < Math.min(py, qy) - SLACK || y > Math.max(py, qy) + SLACK) continue;
+    const level = Math.abs(qy - py) < SLACK;
+    const t = Math.min(1, Math.max(0, (y - py) / (qy - py)));
+    const [a, b] = level ? [px, qx] : [px + t * (qx - px), px + t * (qx - px)];
+    out[0] = Math.min(out[0], a, b);
+    out[1] = Math.max(out[1], a, b);
+  }
 }
 
 /** Light at the masked pixels, each the mean of a few samples. Null where the crop does not hold the face. */
@@ -156,37 +184,44 @@ function sampled(
   const out = new Float32Array(3 * size * size);
   const half = (size - 1) / 2;
   const share = 1 / (samples * samples);
-  const at: [number, number] = [0, 0];
+  const [cx, cy, cz] = centre;
+  const [rx, ry, rz] = right;
+  const [dx, dy, dz] = down;
+  const at: [number, number] = [0.5, 0.5];
   for (let y = 0, k = 0; y < size; y++)
     for (let x = 0; x < size; x++, k++) {
       if (mask[k] === 0) continue;
+      // Sums are kept in single precision.
+      let [red, green, blue] = [0, 0, 0];
       for (let s = 0; s < samples * samples; s++) {
         const a = x - half + ((s % samples) + 0.5) / samples - 0.5;
         const b = y - half + (Math.floor(s / samples) + 0.5) / samples - 0.5;
-        projectInto(
-          at,
-          camera,
-          centre[0] + a * right[0] + b * down[0],
-          centre[1] + a * right[1] + b * down[1],
-          centre[2] + a * right[2] + b * down[2],
-        );
+        projectInto(at, camera, cx + a * rx + b * dx, cy + a * ry + b * dy, cz + a * rz + b * dz);
         const px = at[0] - left;
         const py = at[1] - top;
         const i = Math.floor(px);
         const j = Math.floor(py);
         if (!(i >= 0 && j >= 0 && i < width - 1 && j < height - 1)) return null;
         const p = (j * width + i) * channels;
-        const q = p + width * channels;
+        const below = width * channels;
         const fx = px - i;
         const fy = py - j;
-        for (let c = 0; c < 3; c++) {
-          const upper = LIGHT[data[p + c]!]! * (1 - fx) + LIGHT[data[p + channels + c]!]! * fx;
-          const lower = LIGHT[data[q + c]!]! * (1 - fx) + LIGHT[data[q + channels + c]!]! * fx;
-          out[3 * k + c]! += share * (upper * (1 - fy) + lower * fy);
-        }
+        red = Math.fround(red + share * lightAt(data, p, channels, below, fx, fy));
+        green = Math.fround(green + share * lightAt(data, p + 1, channels, below, fx, fy));
+        blue = Math.fround(blue + share * lightAt(data, p + 2, channels, below, fx, fy));
       }
+      out[3 * k] = red;
+      out[3 * k + 1] = green;
+      out[3 * k + 2] = blue;
     }
   return out;
+}
+
+/** Light between four pixels, the others `beside` and `below` the first. */
+function lightAt(data: Crop['data'], p: number, beside: number, below: number, fx: number, fy: number): number {
+  const upper = LIGHT[data[p]!]! * (1 - fx) + LIGHT[data[p + beside]!]! * fx;
+  const lower = LIGHT[data[p + below]!]! * (1 - fx) + LIGHT[data[p + below + beside]!]! * fx;
+  return upper * (1 - fy) + lower * fy;
 }
 
 /** The picture turned `turn` times 360/turns degrees counter-clockwise as drawn; nearest pixels. */

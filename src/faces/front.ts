@@ -21,7 +21,9 @@ export function slotNormals(solid: DieSolid, pose: FoundPose): SlotNormals {
 /** The slot whose number counts as up: the top one; on a d4 the one that it stands on. */
 export function upSlot(solid: DieSolid, normals: SlotNormals): number {
   const sign = solid.kind === 'd4' ? -1 : 1;
-  return normals.reduce((best, n, s) => (sign * n[2] > sign * normals[best]![2] ? s : best), 0);
+  let best = 0;
+  for (let s = 1; s < normals.length; s++) if (sign * normals[s]![2] > sign * normals[best]![2]) best = s;
+  return best;
 }
 
 /** Turn about the upward axis by which a slot looks past the card's lower edge, radians; 0 straight towards it. */
@@ -31,10 +33,11 @@ export const turnFromFront = (n: Vec3): number => Math.atan2(n[0], -n[1]);
 export function frontSlot(solid: DieSolid, normals: SlotNormals): number {
   const up = upSlot(solid, normals);
   let best = -1;
-  normals.forEach((n, s) => {
-    if (s === up || n[2] < LOOKS_DOWN || n[2] > 0.99) return;
+  for (let s = 0; s < normals.length; s++) {
+    const n = normals[s]!;
+    if (s === up || n[2] < LOOKS_DOWN || n[2] > 0.99) continue;
     if (best < 0 || Math.abs(turnFromFront(n)) < Math.abs(turnFromFront(normals[best]!))) best = s;
-  });
+  }
   return best;
 }
 

@@ -19,7 +19,7 @@ export const OFF_SKIN = {
  */
 export function offSkin<P extends FacePixels>(picture: P): P | null {
   const { light, mask, size } = picture;
-  const roots = softened(light.map(Math.sqrt), mask, size);
+  const roots = softened(rootsOf(light), mask, size);
   const [mean, inverse] = skinOf(roots, mask, size) ?? [null, null];
   if (mean === null) return null;
   const out = new Float32Array(light.length);
@@ -35,26 +35,28 @@ export function offSkin<P extends FacePixels>(picture: P): P | null {
   return { ...picture, light: out };
 }
 
+/** Roots of light: equal steps of them look equal. */
+export function rootsOf(light: Float32Array): Float32Array {
+  const out = new Float32Array(light.length);
+  for (let k = 0; k < out.length; k++) out[k] = Math.sqrt(light[k]!);
+  return out;
+}
+
 /** Mean colour of the rim and the inverse of its covariance. */
 function skinOf(roots: Float32Array, mask: Uint8Array, size: number): [Float64Array, Float64Array] | null {
-  const far = distances(mask, size);
+  const rim = rimOf(mask, size);
   const mean = new Float64Array(3);
   const spread = new Float64Array(9);
-  let n = 0;
-  const each = (visit: (k: number) => void): void => {
-    for (let k = 0; k < mask.length; k++) if (mask[k] && far[k]! > OFF_SKIN.rim) visit(k);
-  };
-  each((k) => {
-    n++;
-    for (let c = 0; c < 3; c++) mean[c]! += roots[3 * k + c]!;
-  });
+  const n = rim.length;
+  for (let i = 0; i < n; i++) for (let c = 0; c < 3; c++) mean[c]! += roots[3 * rim[i]! + c]!;
   if (n < 50) return null;
   for (let c = 0; c < 3; c++) mean[c]! /= n;
-  each((k) => {
+  for (let i = 0; i < n; i++) {
+    const k = rim[i]!;
     for (let a = 0; a < 3; a++)
       for (let b = 0; b < 3; b++)
         spread[3 * a + b]! += ((roots[3 * k + a]! - mean[a]!) * (roots[3 * k + b]! - mean[b]!)) / n;
-  });
+  }
   for (let c = 0; c < 3; c++) spread[4 * c]! += OFF_SKIN.floor;
   const l = cholesky(spread, 3, 0);
   if (!l) return null;
@@ -68,8 +70,8 @@ function skinOf(roots: Float32Array, mask: Uint8Array, size: number): [Float64Ar
   return [mean, Float64Array.from({ length: 9 }, (_, i) => columns[i % 3]![Math.floor(i / 3)]!)];
 }
 
-/** How far each pixel lies from the middle of the mask, about in radii of the circle inside the face. */
-function distances(mask: Uint8Array, size: number): Float32Array {
+/** Pixels of the mask that lie far from its middle, about in radii of the circle inside the face. */
+function rimOf(mask: Uint8Array, size: number): Int32Array {
   let [n, x, y] = [0, 0, 0];
   for (let k = 0; k < mask.length; k++) {
     if (!mask[k]) continue;
@@ -79,7 +81,15 @@ function distances(mask: Uint8Array, size: number): Float32Array {
   }
   [x, y] = [x / Math.max(1, n), y / Math.max(1, n)];
   const radius = Math.sqrt(n) / 2.1;
-  return Float32Array.from(mask, (_, k) => Math.hypot((k % size) - x, Math.floor(k / size) - y) / radius);
+  const out = new Int32Array(n);
+  let found = 0;
+  for (let k = 0; k < mask.length; k++) {
+    if (!mask[k]) continue;
+    // As single precision has it.
+    const far = Math.fround(Math.hypot((k % size) - x, Math.floor(k / size) - y) / radius);
+    if (far > OFF_SKIN.rim) out[found++] = k;
+  }
+  return out.subarray(0, found);
 }
 
 /** Mean over three by three pixels of the mask, three values each. */

@@ -1,3 +1,4 @@
+import { rootsOf } from './off-skin.ts';
 import type { FacePixels } from './reader/window.ts';
 
 type Three = [number, number, number];
@@ -15,7 +16,7 @@ const SHOWN = { middle: 0.5, spread: 0.1 } as const;
  */
 export function withoutMainColour<P extends FacePixels>(picture: P): P | null {
   const { light, mask, size } = picture;
-  const roots = light.map(Math.sqrt);
+  const roots = rootsOf(light);
   const mean: Three = [0, 0, 0];
   let n = 0;
   for (let k = 0; k < mask.length; k++) {
@@ -54,10 +55,7 @@ function principal(m: Float64Array): { readonly value: number; readonly way: Thr
   for (let round = 0; round < 8; round++) {
     const trace = power[0]! + power[4]! + power[8]!;
     if (!(trace > 0)) return { value: 0, way: [1, 0, 0] };
-    const unit = power.map((v) => v / trace);
-    power = unit.map((_, i) =>
-      [0, 1, 2].reduce((s, k) => s + unit[3 * Math.floor(i / 3) + k]! * unit[3 * k + (i % 3)]!, 0),
-    );
+    power = squared(power, trace);
   }
   const widest = [0, 1, 2].reduce((p, q) => (power[4 * q]! > power[4 * p]! ? q : p));
   const column = [0, 1, 2].map((p) => power[3 * p + widest]!);
@@ -65,6 +63,18 @@ function principal(m: Float64Array): { readonly value: number; readonly way: Thr
   const way = column.map((v) => v / length) as Three;
   const value = way.reduce((s, v, p) => s + v * way.reduce((t, w, q) => t + m[3 * p + q]! * w, 0), 0);
   return { value, way };
+}
+
+/** The square of a 3 x 3 matrix over a scale. */
+function squared(m: Float64Array, scale: number): Float64Array {
+  const out = new Float64Array(9);
+  for (let i = 0; i < 3; i++)
+    for (let j = 0; j < 3; j++) {
+      let sum = 0;
+      for (let k = 0; k < 3; k++) sum += (m[3 * i + k]! / scale) * (m[3 * k + j]! / scale);
+      out[3 * i + j] = sum;
+    }
+  return out;
 }
 
 function boxed(values: Float32Array, mask: Uint8Array, size: number, at: number): number {

@@ -1,6 +1,6 @@
-import { tuple } from '../maths/tuple.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import { median, solve } from '../maths/linear.ts';
+import { dilated, eroded } from './masks.ts';
 
 /**
  * What stands out of a face, or into it, shows as thin lights and shades that change with the light, over the even surface and beside the ink.
@@ -44,7 +44,8 @@ export const RELIEF = {
 /** The relief of all faces, each from all its views; null for a face without one. */
 export function faceReliefs(views: readonly (readonly FacePicture[])[]): (FaceRelief | null)[] {
   const seen = views.map(departed);
-  const strong = seen.flatMap((face) => face?.departures.flatMap(strongest) ?? []);
+  const strong: number[] = [];
+  for (const face of seen) for (const one of face?.departures ?? []) strongest(one, strong);
   // One ink on a whole die: what departs much less than the ink is none, but a mark's bright or dark flank.
   const least = Math.max(RELIEF.ink.share, strong.length > 0 ? RELIEF.ink.ofInk * median(strong) : 0);
   return seen.map((face) => face && reliefOf(face, least));
@@ -56,54 +57,87 @@ interface Departed {
   readonly departures: readonly Departure[];
 }
 
+/** Indices of a mask's pixels. */
+function placesOf(mask: Uint8Array): Int32Array {
+  const out = new Int32Array(mask.length);
+  let n = 0;
+  for (let k = 0; k < mask.length; k++) if (mask[k] === 1) out[n++] = k;
+  return out.subarray(0, n);
+}
+
 function departed(views: readonly FacePicture[]): Departed | null {
   if (views.length === 0) return null;
   const { size } = views[0]!;
   const land = new Uint8Array(size * size).fill(1);
   for (const { mask } of views) for (let k = 0; k < land.length; k++) land[k]! &= mask[k]!;
   const inner = eroded(land, size, RELIEF.rim);
-  return { views, inner, departures: views.map((view) => departure(view, inner)) };
+  const places = placesOf(inner);
+  const departures: Departure[] = [];
+  for (const view of views) departures.push(departure(view, inner, places));
+  return { views, inner, departures };
 }
 
-/** The ink's own departure in one view: the upper tenth of what departs like ink; nothing where hardly anything does. */
-function strongest({ values }: Departure): number[] {
+/** Adds the ink's own departure in one view to a list: the upper tenth of what departs like ink; nothing where hardly anything does. */
+function strongest({ values }: Departure, to: number[]): void {
   const { share } = RELIEF.ink;
-  const inky = values.filter((v) => v > share || v < -share);
-  for (let k = 0; k < inky.length; k++) inky[k] = Math.abs(inky[k]!);
-  inky.sort();
-  return inky.length < LEAST_SURFACE ? [] : [inky[Math.floor(0.8 * inky.length)]!];
+  let n = 0;
+  const inky = roomFor(values.length);
+  for (let k = 0; k < values.length; k++) {
+    const off = Math.abs(values[k]!);
+    if (off > share) inky[n++] = off;
+  }
+  if (n >= LEAST_SURFACE) to.push(inky.subarray(0, n).sort()[Math.floor(0.8 * n)]!);
+}
+
+/** Kept for the next view. */
+let room = new Float32Array(0);
+function roomFor(length: number): Float32Array {
+  if (room.length < length) room = new Float32Array(length);
+  return room;
 }
 
 function reliefOf({ views, inner, departures }: Departed, leastInk: number): FaceRelief {
   const { size, umPerPx } = views[0]!;
   const n = size * size;
-  const inky = new Float32Array(n);
-  for (const { values, noise } of departures)
-    for (let k = 0; k < n; k++)
-      if (Math.abs(values[k]!) > Math.max(leastInk, RELIEF.ink.noise * noise)) inky[k]! += 1 / views.length;
-  const ink = inky.map((share) => (share >= RELIEF.most ? 1 : 0));
-  const near = dilated(Uint8Array.from(ink), size, RELIEF.beside);
-  const touching = dilated(Uint8Array.from(ink), size, RELIEF.touching);
-  const [energy, mean] = [new Float32Array(n), new Float32Array(n)];
-  for (const { values, noise } of departures)
+  const count = views.length;
+  const [inky, energy, mean] = [new Float32Array(n), new Float32Array(n), new Float32Array(n)];
+  const byView: Float32Array[] = [];
+  for (const { values, noise } of departures) {
+    const limit = Math.max(leastInk, RELIEF.ink.noise * noise);
+    const view = new Float32Array(n);
     for (let k = 0; k < n; k++) {
-      const z = values[k]! / noise;
-      energy[k]! += (z * z) / views.length;
-      mean[k]! += values[k]! / views.length;
+      if (inner[k] === 0) continue;
+      const value = values[k]!;
+      const z = value / noise;
+      view[k] = z;
+      energy[k]! += (z * z) / count;
+      mean[k]! += value / count;
+      if (Math.abs(value) > limit) inky[k]! += 1 / count;
     }
+    byView.push(view);
+  }
+  const ink = new Uint8Array(n);
+  for (let k = 0; k < n; k++) if (inky[k]! >= RELIEF.most) ink[k] = 1;
   return {
     size,
     umPerPx,
-    seen: inner.map((v, k) => v & (1 - near[k]!)),
-    sized: inner.map((v, k) => v & (1 - touching[k]!)),
-    ink: Uint8Array.from(ink),
+    seen: without(inner, dilated(ink, size, RELIEF.beside)),
+    sized: without(inner, dilated(ink, size, RELIEF.touching)),
+    ink,
     energy,
     mean,
-    views: views.length,
-    byView: departures.map(({ values, noise }) => values.map((v) => v / noise)),
+    views: count,
+    byView,
     inner,
     noise: median(departures.map((d) => d.noise)),
   };
+}
+
+/** A mask less another one. */
+function without(mask: Uint8Array, other: Uint8Array): Uint8Array {
+  const out = new Uint8Array(mask.length);
+  for (let k = 0; k < out.length; k++) out[k] = mask[k]! & (1 - other[k]!);
+  return out;
 }
 
 const STRIDE = 7;
@@ -119,58 +153,74 @@ interface Departure {
 }
 
 /** Departure from a quadratic surface that is fitted to what is neither ink nor relief: weights fall with the departure. */
-function departure({ light, size }: FacePicture, inner: Uint8Array): Departure {
-  const n = size * size;
-  const luma = new Float32Array(n);
-  for (let k = 0; k < n; k++) luma[k] = (light[3 * k]! + light[3 * k + 1]! + light[3 * k + 2]!) / 3;
-  const all: number[] = [];
-  for (let k = 0; k < n; k++) if (inner[k] === 1) all.push(k);
-  // A surface of six numbers needs no more than a share of the pixels.
-  const at = all.filter((_, i) => i % STRIDE === 0);
-  const middle = median(at.map((k) => luma[k]!));
-  let keep = at;
-  let surface: (k: number) => number = () => middle;
-  for (let round = 0; round < 5; round++) {
-    const off = (k: number): number => Math.abs(luma[k]! / surface(k) - 1);
-    const limit = Math.max(0.02, 3 * 1.4826 * median(keep.map(off)));
-    const next = at.filter((k) => off(k) < limit);
-    if (next.length < LEAST_SURFACE) break;
-    keep = next;
-    surface = quadratic(luma, keep, size);
+function departure({ light, size }: FacePicture, inner: Uint8Array, places: Int32Array): Departure {
+  const luma = new Float32Array(size * size);
+  for (let i = 0; i < places.length; i++) {
+    const k = places[i]!;
+    luma[k] = (light[3 * k]! + light[3 * k + 1]! + light[3 * k + 2]!) / 3;
   }
-  const sharp = new Float32Array(n);
-  for (const k of all) sharp[k] = luma[k]! / surface(k) - 1;
-  const values = smoothed(sharp, inner, size);
-  const noise = Math.max(LEAST_NOISE, 1.4826 * median(keep.map((k) => Math.abs(values[k]!))));
-  return { values, noise };
+  // A surface of six numbers needs no more than a share of the pixels.
+  const at = new Int32Array(Math.ceil(places.length / STRIDE));
+  for (let i = 0; i < at.length; i++) at[i] = places[i * STRIDE]!;
+  const off = new Float64Array(at.length);
+  for (let i = 0; i < at.length; i++) off[i] = luma[at[i]!]!;
+  let surface: Float64Array = Float64Array.of(median(off), 0, 0, 0, 0, 0);
+  let keep = new Uint8Array(at.length).fill(1);
+  const kept = new Float64Array(at.length);
+  for (let round = 0; round < 5; round++) {
+    let n = 0;
+    for (let i = 0; i < at.length; i++) {
+      off[i] = Math.abs(luma[at[i]!]! / heightAt(surface, at[i]!, size) - 1);
+      if (keep[i] === 1) kept[n++] = off[i]!;
+    }
+    const limit = Math.max(0.02, 3 * 1.4826 * median(kept.subarray(0, n)));
+    const next = new Uint8Array(at.length);
+    let count = 0;
+    for (let i = 0; i < at.length; i++)
+      if (off[i]! < limit) {
+        next[i] = 1;
+        count++;
+      }
+    if (count < LEAST_SURFACE) break;
+    keep = next;
+    surface = quadratic(luma, at, keep, size);
+  }
+  for (let i = 0; i < places.length; i++) {
+    const k = places[i]!;
+    luma[k] = luma[k]! / heightAt(surface, k, size) - 1;
+  }
+  const values = smoothed(luma, inner, places, size);
+  let n = 0;
+  for (let i = 0; i < at.length; i++) if (keep[i] === 1) kept[n++] = Math.abs(values[at[i]!]!);
+  return { values, noise: Math.max(LEAST_NOISE, 1.4826 * median(kept.subarray(0, n))) };
 }
 
-/** Mean of 3 x 3 pixels of the mask: relief is wider than a pixel, noise is not. */
-function smoothed(values: Float32Array, mask: Uint8Array, size: number): Float32Array {
+/** Mean of 3 x 3 pixels of the mask: relief is wider than a pixel, noise is not. @param values  0 outside the mask. */
+function smoothed(values: Float32Array, mask: Uint8Array, places: Int32Array, size: number): Float32Array {
   const out = new Float32Array(values.length);
-  for (let y = 1; y < size - 1; y++)
-    for (let x = 1; x < size - 1; x++) {
-      const k = y * size + x;
-      if (mask[k] === 0) continue;
-      let [sum, count] = [0, 0];
-      for (let v = k - size; v <= k + size; v += size)
-        for (let u = v - 1; u <= v + 1; u++)
-          if (mask[u] === 1) {
-            sum += values[u]!;
-            count++;
-          }
-      out[k] = sum / count;
+  for (let i = 0; i < places.length; i++) {
+    const k = places[i]!;
+    let [sum, count] = [0, 0];
+    for (let v = k - size; v <= k + size; v += size) {
+      sum = sum + values[v - 1]! + values[v]! + values[v + 1]!;
+      count += mask[v - 1]! + mask[v]! + mask[v + 1]!;
     }
+    out[k] = sum / count;
+  }
   return out;
 }
 
-/** Least squares of 1, x, y, x^2, xy, y^2 over the middle of the picture; as a function of the pixel's index. */
-function quadratic(luma: Float32Array, keep: readonly number[], size: number): (k: number) => number {
+/** Least squares of 1, x, y, x^2, xy, y^2 over the middle of the picture, to those of the pixels `at` that are kept. */
+function quadratic(luma: Float32Array, at: Int32Array, keep: Uint8Array, size: number): Float64Array {
   const half = (size - 1) / 2;
   const a = new Float64Array(36);
   const b = new Float64Array(6);
   const t = new Float64Array(6);
-  for (const k of keep) {
+  let count = 0;
+  for (let n = 0; n < at.length; n++) {
+    if (keep[n] === 0) continue;
+    count++;
+    const k = at[n]!;
     const x = ((k % size) - half) / half;
     const y = (Math.floor(k / size) - half) / half;
     t[0] = 1;
@@ -185,47 +235,16 @@ function quadratic(luma: Float32Array, keep: readonly number[], size: number): (
     }
   }
   for (let i = 0; i < 6; i++) {
-    a[7 * i]! += 1e-9 * keep.length;
+    a[7 * i]! += 1e-9 * count;
     for (let j = 0; j < i; j++) a[6 * j + i] = a[6 * i + j]!;
   }
-  const found = solve(a, b, 6);
-  if (found === null) return () => 1;
-  const [c, cx, cy, cxx, cxy, cyy] = tuple(found, 6);
-  return (k) => {
-    const x = ((k % size) - half) / half;
-    const y = (Math.floor(k / size) - half) / half;
-    return c + x * (cx + cxx * x + cxy * y) + y * (cy + cyy * y);
-  };
+  return solve(a, b, 6) ?? Float64Array.of(1, 0, 0, 0, 0, 0);
 }
 
-export function eroded(mask: Uint8Array, size: number, by: number): Uint8Array {
-  return turnedOver(dilated(turnedOver(mask.slice()), size, by, true));
-}
-
-function turnedOver(mask: Uint8Array): Uint8Array {
-  for (let k = 0; k < mask.length; k++) mask[k]! ^= 1;
-  return mask;
-}
-
-/** Grown by a square of `by` pixels each way. @param edge  Whether what lies outside counts as set. */
-export function dilated(mask: Uint8Array, size: number, by: number, edge = false): Uint8Array {
-  return grownAlong(grownAlong(mask, size, by, edge, 1, size), size, by, edge, size, 1);
-}
-
-/** Grown along lines whose pixels lie `step` apart, each line beginning `line` behind the one before: what is no further off than `by` from a set one. */
-function grownAlong(from: Uint8Array, size: number, by: number, edge: boolean, step: number, line: number): Uint8Array {
-  const out = new Uint8Array(from.length);
-  const far = 2 * size + by;
-  for (let l = 0; l < size; l++) {
-    const first = l * line;
-    for (let i = 0, k = first, last = edge ? -1 : -far; i < size; i++, k += step) {
-      if (from[k] !== 0) last = i;
-      if (i - last <= by) out[k] = 1;
-    }
-    for (let i = size - 1, k = first + i * step, next = edge ? size : far; i >= 0; i--, k -= step) {
-      if (from[k] !== 0) next = i;
-      if (next - i <= by) out[k] = 1;
-    }
-  }
-  return out;
+/** A surface's height at a pixel. */
+function heightAt(s: Float64Array, k: number, size: number): number {
+  const half = (size - 1) / 2;
+  const x = ((k % size) - half) / half;
+  const y = (Math.floor(k / size) - half) / half;
+  return s[0]! + x * (s[1]! + s[3]! * x + s[4]! * y) + y * (s[2]! + s[5]! * y);
 }

@@ -44,9 +44,11 @@ export function faceViews(
 /** The photos that show a face straightest: more add little. */
 function straightest(face: number, dice: readonly DieInPhoto[], solid: DieSolid): DieInPhoto[] {
   const normal = vec3At(solid.normals, face);
-  const slant = ({ cameraFromBody: { rotation, shift } }: DieInPhoto): number =>
-    -dot(turned(rotation, normal), [shift[0], shift[1], shift[2]]);
-  return [...dice].sort((a, b) => slant(b) - slant(a)).slice(0, VIEWS.most);
+  const slants: number[] = [];
+  for (const { cameraFromBody } of dice)
+    slants.push(-dot(turned(cameraFromBody.rotation, normal), cameraFromBody.shift));
+  const order = [...dice.keys()].sort((a, b) => slants[b]! - slants[a]!);
+  return order.slice(0, VIEWS.most).map((i) => dice[i]!);
 }
 
 /** Pixels per side at which a straightened pixel is one of the photo's, seen straight on, in the photo that shows most. */

@@ -1,6 +1,7 @@
 import { tuple } from '../maths/tuple.ts';
 import { median, solve } from '../maths/linear.ts';
-import { dilated, eroded, type FaceRelief } from './face-relief.ts';
+import type { FaceRelief } from './face-relief.ts';
+import { dilated, eroded, parts } from './masks.ts';
 
 export const MARKS = {
   /**
@@ -62,22 +63,29 @@ export function findMarks(reliefs: readonly (FaceRelief | null)[]): FoundMarks {
 
 function onFace(r: FaceRelief, face: number): FoundMark[] {
   const { size, umPerPx, seen, energy } = r;
-  const high = energy.map((e, k) => (seen[k] === 1 && e > MARKS.energy ? 1 : 0));
+  const high = new Uint8Array(energy.length);
+  for (let k = 0; k < high.length; k++) if (seen[k] === 1 && energy[k]! > MARKS.energy) high[k] = 1;
   // Flanks on both sides of a flat top belong together; single pixels go.
-  const closed = eroded(dilated(Uint8Array.from(high), size, 2), size, 1);
+  const closed = eroded(dilated(high, size, 2), size, 1);
   const mm2 = (umPerPx / 1000) ** 2;
-  return parts(eroded(dilated(eroded(closed, size, 1), size, 2), size, 1), size).flatMap((pixels) => {
-    const strong = pixels.filter((k) => high[k] === 1);
-    if (strong.length * mm2 < MARKS.area / 2 || pixels.length * mm2 < MARKS.area) return [];
-    if (hugsInk(pixels, r)) return [];
-    return markOf(r, face, pixels) ?? [];
-  });
+  const found: FoundMark[] = [];
+  let besideInk: Uint8Array | null = null;
+  for (const pixels of parts(eroded(dilated(eroded(closed, size, 1), size, 2), size, 1), size)) {
+    if (within(pixels, high) * mm2 < MARKS.area / 2 || pixels.length * mm2 < MARKS.area) continue;
+    besideInk ??= dilated(r.ink, size, Math.round(600 / umPerPx));
+    // The ink's own border: a streak along it, no wider than what blur and shade make there.
+    if (within(pixels, besideInk) > 0.8 * pixels.length) continue;
+    const mark = markOf(r, face, pixels);
+    if (mark) found.push(mark);
+  }
+  return found;
 }
 
-/** Whether a thing is the ink's own border: a streak along it, no wider than what blur and shade make there. */
-function hugsInk(pixels: readonly number[], { size, ink, umPerPx }: FaceRelief): boolean {
-  const near = dilated(ink, size, Math.round(600 / umPerPx));
-  return pixels.filter((k) => near[k] === 1).length > 0.8 * pixels.length;
+/** How many of some pixels a mask has. */
+function within(pixels: readonly number[], mask: Uint8Array): number {
+  let n = 0;
+  for (const k of pixels) n += mask[k]!;
+  return n;
 }
 
 /** The ellipse of a thing's border: its pixels' spread, and what ink hides of it taken as the rest of the ellipse. */
@@ -139,42 +147,54 @@ function fittedEllipse({ size, sized, energy }: FaceRelief, pixels: readonly num
   const thing = new Uint8Array(size * size);
   for (const k of pixels) thing[k] = 1;
   const own = dilated(thing, size, OWN);
-  const gain = energy.map((e, k) => (sized[k] === 0 ? 0 : Math.min(own[k] === 1 ? MOST_GAIN : LEVEL / 2, e) - LEVEL));
-  const score = ({ x, y, a, b, angle }: Ellipse): number => {
-    const [c, s] = [Math.cos(angle), Math.sin(angle)];
-    let sum = 0;
-    const reach = Math.ceil(Math.max(a, b)) + 1;
-    for (let j = Math.max(0, Math.floor(y - reach)); j <= Math.min(size - 1, y + reach); j++)
-      for (let i = Math.max(0, Math.floor(x - reach)); i <= Math.min(size - 1, x + reach); i++) {
-        // Up is against y.
-        const u = (c * (i - x) - s * (j - y)) / a;
-        const v = (s * (i - x) + c * (j - y)) / b;
-        const rho = Math.sqrt(u * u + v * v);
-        // One pixel of the border counts in part: the score changes smoothly.
-        const share = Math.min(1, Math.max(0, (1 - rho) * Math.min(a, b) + 0.5));
-        // A bump's flanks show, its flat top does not: what lies towards the middle counts less.
-        if (share > 0) sum += share * rho * rho * gain[j * size + i]!;
-      }
-    return sum;
-  };
-  const extent = (e: number): number => Math.min(size, Math.max(2, e));
+  const gain = new Float32Array(energy.length);
+  for (let k = 0; k < gain.length; k++)
+    gain[k] = sized[k] === 0 ? 0 : Math.min(own[k] === 1 ? MOST_GAIN : LEVEL / 2, energy[k]!) - LEVEL;
   let best = fromMoments(pixels, size);
-  let top = score(best);
+  let top = score(best, gain, size);
   for (let step = 2; step > 0.1;) {
-    const tries: Ellipse[] = (['x', 'y', 'a', 'b'] as const).flatMap((key) =>
-      [step, -step].map((d) => ({
-        ...best,
-        [key]: key === 'a' || key === 'b' ? extent(best[key] + d) : Math.max(0, best[key] + d),
-      })),
-    );
-    for (const d of [step, -step]) tries.push({ ...best, angle: best.angle + d / Math.max(best.a, 4) });
-    // Both axes together: a disc grows as a disc.
-    for (const d of [step, -step]) tries.push({ ...best, a: extent(best.a + d), b: extent(best.b + d) });
-    const scored = tries.map((e) => [score(e), e] as const).sort((p, q) => q[0] - p[0]);
-    if (scored[0]![0] > top) [top, best] = scored[0]!;
+    let [next, most] = [best, top];
+    for (const one of near(best, step, size)) {
+      const s = score(one, gain, size);
+      if (s > most) [next, most] = [one, s];
+    }
+    if (most > top) [best, top] = [next, most];
     else step /= 2;
   }
   return best.a >= best.b ? best : { ...best, a: best.b, b: best.a, angle: best.angle + Math.PI / 2 };
+}
+
+/** Ellipses a step from one: moved, wider or narrower one way, turned, and both axes together, since a disc grows as a disc. */
+function near(e: Ellipse, step: number, size: number): Ellipse[] {
+  const out: Ellipse[] = [];
+  for (const d of [step, -step]) out.push({ ...e, x: Math.max(0, e.x + d) });
+  for (const d of [step, -step]) out.push({ ...e, y: Math.max(0, e.y + d) });
+  for (const d of [step, -step]) out.push({ ...e, a: extent(e.a + d, size) });
+  for (const d of [step, -step]) out.push({ ...e, b: extent(e.b + d, size) });
+  for (const d of [step, -step]) out.push({ ...e, angle: e.angle + d / Math.max(e.a, 4) });
+  for (const d of [step, -step]) out.push({ ...e, a: extent(e.a + d, size), b: extent(e.b + d, size) });
+  return out;
+}
+
+const extent = (e: number, size: number): number => Math.min(size, Math.max(2, e));
+
+/** What an ellipse holds of the gain. */
+function score({ x, y, a, b, angle }: Ellipse, gain: Float32Array, size: number): number {
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  let sum = 0;
+  const reach = Math.ceil(Math.max(a, b)) + 1;
+  for (let j = Math.max(0, Math.floor(y - reach)); j <= Math.min(size - 1, y + reach); j++)
+    for (let i = Math.max(0, Math.floor(x - reach)); i <= Math.min(size - 1, x + reach); i++) {
+      // Up is against y.
+      const u = (c * (i - x) - s * (j - y)) / a;
+      const v = (s * (i - x) + c * (j - y)) / b;
+      const rho = Math.sqrt(u * u + v * v);
+      // One pixel of the border counts in part: the score changes smoothly.
+      const share = Math.min(1, Math.max(0, (1 - rho) * Math.min(a, b) + 0.5));
+      // A bump's flanks show, its flat top does not: what lies towards the middle counts less.
+      if (share > 0) sum += share * rho * rho * gain[j * size + i]!;
+    }
+  return sum;
 }
 
 /** An ellipse longer than this against its breadth may be the visible rim of a disc that the ink hides. */
@@ -227,28 +247,4 @@ function fromMoments(pixels: readonly number[], size: number): Ellipse {
   const [x, y] = [median(xs), median(ys)];
   const r = Math.max(2.5, Math.sqrt(n / Math.PI));
   return { x, y, a: r, b: r, angle: 0 };
-}
-
-/** Connected things (eight neighbours) of a mask, each as its pixels. */
-function parts(mask: Uint8Array, size: number): number[][] {
-  const left = Uint8Array.from(mask);
-  const found: number[][] = [];
-  for (let k = 0; k < left.length; k++) {
-    if (left[k] === 0) continue;
-    const part: number[] = [];
-    const todo = [k];
-    left[k] = 0;
-    for (let at = todo.pop(); at !== undefined; at = todo.pop()) {
-      part.push(at);
-      const [x, y] = [at % size, Math.floor(at / size)];
-      for (let j = Math.max(0, y - 1); j <= Math.min(size - 1, y + 1); j++)
-        for (let i = Math.max(0, x - 1); i <= Math.min(size - 1, x + 1); i++)
-          if (left[j * size + i] === 1) {
-            left[j * size + i] = 0;
-            todo.push(j * size + i);
-          }
-    }
-    found.push(part);
-  }
-  return found;
 }

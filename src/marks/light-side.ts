@@ -18,19 +18,18 @@ export function lightOn(
   views: readonly (readonly FacePicture[])[],
   reliefs: readonly (FaceRelief | null)[],
 ): Lights {
-  const byPhoto = new Map<number, { readonly normal: Vec3; readonly light: number }[]>();
-  views.forEach((list, face) => {
+  const byPhoto = new Map<number, LitFace[]>();
+  for (let face = 0; face < views.length; face++) {
     const relief = reliefs[face];
-    if (!relief) return;
-    for (const { photo, light } of list) {
-      const bare: number[] = [];
-      for (let k = 0; k < relief.seen.length; k += 3)
-        if (relief.seen[k] === 1) bare.push((light[3 * k]! + light[3 * k + 1]! + light[3 * k + 2]!) / 3);
-      if (bare.length === 0) continue;
-      const one = { normal: vec3At(solid.normals, face), light: median(bare) };
-      byPhoto.set(photo, [...(byPhoto.get(photo) ?? []), one]);
+    if (!relief) continue;
+    for (const { photo, light } of views[face]!) {
+      const middle = bareLight(light, relief.seen);
+      if (Number.isNaN(middle)) continue;
+      const faces = byPhoto.get(photo) ?? [];
+      faces.push({ normal: vec3At(solid.normals, face), light: middle });
+      byPhoto.set(photo, faces);
     }
-  });
+  }
   return new Map(
     [...byPhoto].map(([photo, faces]) => {
       const mean = faces.reduce((s, f) => s + f.light, 0) / faces.length;
@@ -38,6 +37,21 @@ export function lightOn(
       return [photo, towards];
     }),
   );
+}
+
+/** A face of one photo, and its bare skin's light. */
+interface LitFace {
+  readonly normal: Vec3;
+  readonly light: number;
+}
+
+/** Middle light of the bare pixels, of which every third is asked; NaN where there are none. */
+function bareLight(light: Float32Array, bare: Uint8Array): number {
+  const values = new Float64Array(Math.ceil(bare.length / 3));
+  let n = 0;
+  for (let k = 0; k < bare.length; k += 3)
+    if (bare[k] === 1) values[n++] = (light[3 * k]! + light[3 * k + 1]! + light[3 * k + 2]!) / 3;
+  return median(values.subarray(0, n));
 }
 
 /** Above 0 where a mark's bright flank looks towards the light: it stands out; below 0 where it is sunk. -1 to 1. */

@@ -42,7 +42,7 @@ export class Forward {
     }
     this.products = new Products(floats);
     const stages: Stage[] = [];
-    for (const k of LAYER_SIZES.keys()) stages.push(stageOf(this.products, batch, k, stages[k - 1]));
+    for (let k = 0; k < LAYER_SIZES.length; k++) stages.push(stageOf(this.products, batch, k, stages[k - 1]));
     this.stages = stages;
   }
 
