@@ -70,6 +70,26 @@ export function jointDraws(
   return true;
 }
 
+/** Largest less smallest of each of the draws, in their order; null where the covariance is none. A loop of its own: nothing is called for each draw. */
+function ranges(means: ArrayLike<number>, covariance: Float64Array, standard: Float64Array): Float64Array | null {
+  const n = means.length;
+  const factor = cholesky(covariance, n, 1e-12);
+  if (!factor) return null;
+  const out = new Float64Array(standard.length / n);
+  for (let d = 0, k = 0; d < out.length; d++, k += n) {
+    let least = Infinity;
+    let most = -Infinity;
+    for (let i = 0; i < n; i++) {
+      let s = means[i]!;
+      for (let j = 0; j <= i; j++) s += factor[i * n + j]! * standard[k + j]!;
+      if (s < least) least = s;
+      if (s > most) most = s;
+    }
+    out[d] = most - least;
+  }
+  return out;
+}
+
 /** Digits on which all machines agree: their logarithms and cosines, and so the draws, may differ in the last one of 16. */
 const SAFE_DIGITS = 12;
 const safe = (x: number): number => Number(x.toPrecision(SAFE_DIGITS));
@@ -91,20 +111,21 @@ export interface KnownRange {
 export function knownRange(
   means: ArrayLike<number>,
   covariance: Float64Array,
-  within: (range: number) => boolean = () => true,
+  within: ((range: number) => boolean) | null = null,
   standard = jointStandard(means.length),
 ): KnownRange | null {
+  const drawn = ranges(means, covariance, standard);
+  if (!drawn) return null;
   let sum = 0;
   let squares = 0;
   let hits = 0;
-  const visit = (draw: Float64Array): void => {
-    const range = spread(draw);
+  for (let d = 0; d < drawn.length; d++) {
+    const range = drawn[d]!;
     sum += range;
     squares += range * range;
-    if (within(range)) hits++;
-  };
-  if (!jointDraws(means, covariance, visit, standard)) return null;
-  const draws = standard.length / means.length;
+    if (within === null || within(range)) hits++;
+  }
+  const draws = drawn.length;
   const mean = sum / draws;
   const u = Math.sqrt(Math.max(0, squares / draws - mean * mean));
   return { mean, u: safe(u), probability: hits / draws };
@@ -118,11 +139,11 @@ export function drawnRange(
   means: ArrayLike<number>,
   covariance: Float64Array,
 ): { readonly mean: number; readonly most: number } | null {
-  const ranges = new Float64Array(FEW_DRAWS);
-  let n = 0;
-  if (!jointDraws(means, covariance, (draw) => (ranges[n++] = spread(draw)), fewDraws(means.length))) return null;
-  const mean = ranges.reduce((sum, r) => sum + r, 0) / FEW_DRAWS;
-  return { mean: safe(mean), most: safe(ranges.sort()[Math.floor(SURE * FEW_DRAWS)]!) };
+  const drawn = ranges(means, covariance, fewDraws(means.length));
+  if (!drawn) return null;
+  let sum = 0;
+  for (let d = 0; d < drawn.length; d++) sum += drawn[d]!;
+  return { mean: safe(sum / FEW_DRAWS), most: safe(drawn.sort()[Math.floor(SURE * FEW_DRAWS)]!) };
 }
 
 /**
@@ -142,7 +163,9 @@ export function shareAsFar(
   if (seen <= limit) return 1;
   const middle = own.reduce((s, x) => s + x, 0) / own.length;
   const nearer = own.map((x) => middle + ((x - middle) * limit) / seen);
+  const drawn = ranges(nearer, covariance, standard);
+  if (!drawn) return null;
   let reached = 0;
-  const drawn = jointDraws(nearer, covariance, (draw) => void (spread(draw) >= seen && reached++), standard);
-  return drawn ? reached / (standard.length / own.length) : null;
+  for (let d = 0; d < drawn.length; d++) if (drawn[d]! >= seen) reached++;
+  return reached / drawn.length;
 }

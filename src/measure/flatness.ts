@@ -1,6 +1,6 @@
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import { turned, viewingRay } from '../geometry/camera.ts';
-import { byAxis, dot, norm, vec3At } from '../geometry/vec.ts';
+import { byAxis, dot, norm, vec3At, type Vec3 } from '../geometry/vec.ts';
 import { GRAZING } from '../geometry/rim.ts';
 import type { FlatSight } from '../fit/crown-prior.ts';
 import { elevations, GRAZED } from '../fit/grazed.ts';
@@ -57,6 +57,12 @@ export function flatSights(m: Measured): FlatSight[] {
 export const hiddenCrown = (bow: number, fall: number): number =>
   (fall + bow + Math.sqrt(bow * bow + 2 * fall * bow)) / 2;
 
+/** The face whose normal a direction nearly is; -1 for none. */
+function grazedBy(normals: readonly Vec3[], direction: Vec3): number {
+  for (let f = 0; f < normals.length; f++) if (dot(normals[f]!, direction) > Math.cos(GRAZING)) return f;
+  return -1;
+}
+
 /** Mean residual, mm, and mm a px of the outline's stretches by the face that they graze. */
 function stretchesOn(m: Measured, i: number): Map<number, { offset: number; scale: number }> {
   const { state, solid, photos, rounds } = m;
@@ -71,7 +77,7 @@ function stretchesOn(m: Measured, i: number): Map<number, { offset: number; scal
   for (let k = 0; k < rows.count; k++) {
     const ray = viewingRay(camera, outline.xy[2 * k]!, outline.xy[2 * k + 1]!);
     find(ray[0], ray[1], ray[2], at);
-    const face = normals.findIndex((n) => dot(n, [at.ux, at.uy, at.uz]) > Math.cos(GRAZING));
+    const face = grazedBy(normals, [at.ux, at.uy, at.uz]);
     if (face < 0) continue;
     const sum = sums.get(face) ?? { offset: 0, scale: 0, count: 0 };
     sum.offset += rows.residual[k]! * rows.scale[k]!;
