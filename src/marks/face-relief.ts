@@ -67,9 +67,12 @@ function placesOf(mask: Uint8Array): Int32Array {
 
 function departed(views: readonly FacePicture[]): Departed | null {
   if (views.length === 0) return null;
-  const { size } = views[0]!;
-  const land = new Uint8Array(size * size).fill(1);
-  for (const { mask } of views) for (let k = 0; k < land.length; k++) land[k]! &= mask[k]!;
+  const { size, mask: first } = views[0]!;
+  const land = first.slice();
+  for (let v = 1; v < views.length; v++) {
+    const { mask } = views[v]!;
+    for (let k = 0; k < land.length; k++) if (mask[k] === 0) land[k] = 0;
+  }
   const inner = eroded(land, size, RELIEF.rim);
   const places = placesOf(inner);
   const departures: Departure[] = [];
