@@ -126,7 +126,7 @@ function smooth({ value, mask }: FaceGrid): Float32Array {
  *          few positive; and departure from skin, 0 to 3.
  */
 export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: Float32Array, at = 0): void {
-  const { value, off, mask } = grid;
+  const { value, off, whole } = grid;
   const { x, y, half, mean, sign } = window;
   const step = (2 * half) / PATCH;
   const c = step * Math.cos((turn * Math.PI) / 180);
@@ -145,7 +145,7 @@ export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: F
           const top = Math.floor(py);
           if (left < 0 || top < 0 || left + 1 >= GRID || top + 1 >= GRID) continue;
           const k = top * GRID + left;
-          if (!mask[k] || !mask[k + 1] || !mask[k + GRID] || !mask[k + GRID + 1]) continue;
+          if (whole[k] === 0) continue;
           const fx = px - left;
           const fy = py - top;
           sum +=

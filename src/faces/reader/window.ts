@@ -24,6 +24,8 @@ export interface FaceGrid {
   readonly off: Float32Array;
   /** 1 on the face, 0 elsewhere. */
   readonly mask: Float32Array;
+  /** 1 where a place and those right of it, below and below right are on the face: what lies between them can be told. */
+  readonly whole: Uint8Array;
 }
 
 /** Where in a face's grid something is printed: centre and half width in grid px, and whether it is the darker. */
@@ -96,7 +98,14 @@ export function faceGrid(
       rgb[3 * o + 2] = Math.sqrt(Math.max(0, b / n));
     }
   takeBackdrop(rgb, mask);
-  return { value: widest(rgb, mask), off: departures(rgb, mask), mask };
+  return { value: widest(rgb, mask), off: departures(rgb, mask), mask, whole: wholeOf(mask) };
+}
+
+function wholeOf(mask: Float32Array): Uint8Array {
+  const whole = new Uint8Array(mask.length);
+  for (let k = 0; k + GRID + 1 < mask.length; k++)
+    if (mask[k] && mask[k + 1] && mask[k + GRID] && mask[k + GRID + 1]) whole[k] = 1;
+  return whole;
 }
 
 /** Middle and area of the mask, px. */
