@@ -43,6 +43,17 @@ test('where it comes out otherwise, that is said in every room', async () => {
   await page.context().close();
 });
 
+test('somebody who clicks at once has it measured once', async () => {
+  const asked: string[] = [];
+  const page = await (await served.visitor({}, false)).newPage();
+  page.on('request', (request) => asked.push(request.url()));
+  await page.goto(served.url);
+  await page.getByRole('button', { name: /sample d6/ }).click();
+  await page.getByRole('heading', { name: 'Result', exact: true }).waitFor();
+  expect(asked.filter((url) => /04-6.*\.jpg/.test(url))).toHaveLength(1);
+  await page.context().close();
+});
+
 test('somebody who saves data is left alone', async () => {
   const page = await (await served.visitor()).newPage();
   const asked: string[] = [];

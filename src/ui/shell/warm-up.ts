@@ -27,7 +27,7 @@ async function hasEnough(): Promise<boolean> {
 }
 
 const isQuiet = (): boolean =>
-  document.visibilityState === 'visible' && bench.isIdle && QUIET_ROOMS.includes(route.place.room);
+  document.visibilityState === 'visible' && bench.isUntouched && QUIET_ROOMS.includes(route.place.room);
 
 /** Readies measuring while the page stands idle: its rooms are fetched, then the sample is measured as a test of this browser. */
 export async function warmUp(): Promise<void> {

@@ -56,6 +56,7 @@ export class Bench {
   wanted = $state(false);
   /** Whether photos are likely to come, or have: rooms and image processing are readied. */
   expecting = $state(false);
+  #given = false;
   /** Photos passed over when last some were given: files of other kinds, or more than a set takes. */
   passedOver = $state(0);
   #since = 0;
@@ -70,12 +71,13 @@ export class Bench {
 
   #begin(): void {
     this.expecting = true;
+    this.#given = true;
     this.#session.begin();
   }
 
-  /** Whether nothing is done and nothing waits. */
-  get isIdle(): boolean {
-    return this.work === null && !this.wanted && !this.#session.isOpen;
+  /** Whether no photos were given or fetched since the page was opened, and nobody works on kept ones. */
+  get isUntouched(): boolean {
+    return !this.#given && this.work === null && !this.#session.isOpen;
   }
 
   /** What the photos of a sample come to, measured beside the set on the bench, which does not change; null where something else was asked for meanwhile. */
@@ -83,7 +85,7 @@ export class Bench {
     const set = new DieSet();
     set.add(await samplePhotos(sample, 'low'));
     set.readJob(sampleJob(sample));
-    return this.isIdle ? this.#session.unasked(set.asked, set.included) : null;
+    return this.isUntouched ? this.#session.unasked(set.asked, set.included) : null;
   }
 
   /** Takes photos and perhaps a job file, and judges what is new. `passedOver`: files that came with them and are neither. */
