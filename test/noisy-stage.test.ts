@@ -1,16 +1,9 @@
-import { beforeAll, expect, test } from 'vitest';
-import { loadCv } from '../src/cli/opencv-node.ts';
+import { expect, test } from 'vitest';
 import { CARD } from '../src/geometry/card.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
-import type { Cv } from '../src/vision/cv.ts';
 import { gradientOverBends, smoothPlane } from '../src/vision/plane-smoothing.ts';
 import { stageRegions } from '../src/vision/region.ts';
 import type { Picture } from '../src/vision/picture.ts';
-
-let cv: Cv;
-beforeAll(async () => {
-  cv = await loadCv();
-});
 
 const SCALE = 8;
 const [W, H] = [Math.ceil(SCALE * CARD.stageWidth), Math.ceil(SCALE * CARD.stageHeight)];
@@ -38,13 +31,13 @@ test.each([
   [45, 12],
   [100, 25],
 ])('one whole thing darker than the stage by %i at a grain of %i', (darker, grain) => {
-  const things = stageRegions(cv, stage(darker, grain), map);
+  const things = stageRegions(stage(darker, grain), map);
   expect(things).toHaveLength(1);
   expect(Math.sqrt(things[0]!.area / Math.PI) / 100).toBeCloseTo(1, 1);
 });
 
 test('grain alone is nothing', () => {
-  expect(stageRegions(cv, stage(0, 25), map)).toHaveLength(0);
+  expect(stageRegions(stage(0, 25), map)).toHaveLength(0);
 });
 
 test('smoothing is the binomial mean of nine cells', () => {

@@ -1,13 +1,6 @@
-import { beforeAll, expect, test } from 'vitest';
-import { loadCv } from '../src/cli/opencv-node.ts';
+import { expect, test } from 'vitest';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
-import type { Cv } from '../src/vision/cv.ts';
 import { clearOfGrain, withoutGrain } from '../src/vision/steep-grain.ts';
-
-let cv: Cv;
-beforeAll(async () => {
-  cv = await loadCv();
-});
 
 const [W, H] = [200, 150];
 const HULL = [60, 40, 110, 40, 110, 90, 60, 90];
@@ -36,16 +29,16 @@ function field(grain: number, specks: boolean) {
 
 test('grain beside a thing is taken off, its outline stays', () => {
   const { steep, ring } = field(10, true);
-  expect(clearOfGrain(cv, HULL, steep, W, H)).toEqual(ring);
+  expect(clearOfGrain(HULL, steep, W, H)).toEqual(ring);
 });
 
 test('specks alone are taken off where no grain shows', () => {
   const { steep, ring } = field(0, true);
-  expect(clearOfGrain(cv, HULL, steep, W, H)).toEqual(ring);
+  expect(clearOfGrain(HULL, steep, W, H)).toEqual(ring);
 });
 
 test('a stage without grain is left as it is', () => {
-  expect(clearOfGrain(cv, HULL, field(0, false).steep, W, H)).toBeNull();
+  expect(clearOfGrain(HULL, field(0, false).steep, W, H)).toBeNull();
 });
 
 test('an outline that would fall apart without the grain is kept as it was, with what is left as its spare one', () => {

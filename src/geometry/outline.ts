@@ -75,7 +75,7 @@ export function outlineOf(balls: SeenBalls, camera: Camera, step: number): Outli
   const points = balls.crowns?.points ?? NONE;
   for (let i = 0; i < points.length; i += 3) rim.push(points[i]! / points[i + 2]!, points[i + 1]! / points[i + 2]!);
   const order = hullOrder(rim);
-  const hull = order.flatMap((i) => [rim[2 * i]!, rim[2 * i + 1]!]);
+  const hull = placed(rim, order);
   const m = order.length;
   const along = new Float64Array(m + 1);
   for (let k = 0; k < m; k++) {
@@ -137,31 +137,70 @@ const COS = Float64Array.from({ length: RIM }, (_, q) => Math.cos((2 * Math.PI *
 const SIN = Float64Array.from({ length: RIM }, (_, q) => Math.sin((2 * Math.PI * q) / RIM));
 
 /** Convex hull of [x, y] pairs, clockwise as drawn (y down) (Andrew 1979). */
-export const convexHull = (xy: ArrayLike<number>): number[] =>
-  hullOrder(xy).flatMap((i) => [xy[2 * i]!, xy[2 * i + 1]!]);
+export const convexHull = (xy: ArrayLike<number>): number[] => placed(xy, hullOrder(xy));
+
+function placed(xy: ArrayLike<number>, order: readonly number[]): number[] {
+  const out: number[] = [];
+  for (const i of order) out.push(xy[2 * i]!, xy[2 * i + 1]!);
+  return out;
+}
 
 /** The same as places in the list. */
 function hullOrder(xy: ArrayLike<number>): number[] {
-  const n = xy.length / 2;
-  const order = Array.from({ length: n }, (_, i) => i).sort(
-    (i, j) => xy[2 * i]! - xy[2 * j]! || xy[2 * i + 1]! - xy[2 * j + 1]!,
-  );
-  const half = (list: readonly number[]): number[] => {
-    const out: number[] = [];
-    for (const p of list) {
-      while (out.length >= 2) {
-        const a = out[out.length - 2]!;
-        const b = out[out.length - 1]!;
-        const turn =
-          (xy[2 * b]! - xy[2 * a]!) * (xy[2 * p + 1]! - xy[2 * a + 1]!) -
-          (xy[2 * b + 1]! - xy[2 * a + 1]!) * (xy[2 * p]! - xy[2 * a]!);
-        if (turn > 0) break;
-        out.pop();
-      }
-      out.push(p);
+  const order = fromLeft(xy);
+  const out: number[] = [];
+  addHalf(xy, order, out);
+  addHalf(xy, order.reverse(), out);
+  return out;
+}
+
+/** Adds the half of a hull that is passed on the way through points that are in order, without the last of them. */
+function addHalf(xy: ArrayLike<number>, order: Int32Array, out: number[]): void {
+  const first = out.length;
+  for (const p of order) {
+    while (out.length >= first + 2) {
+      const a = out[out.length - 2]!;
+      const b = out[out.length - 1]!;
+      const turn =
+        (xy[2 * b]! - xy[2 * a]!) * (xy[2 * p + 1]! - xy[2 * a + 1]!) -
+        (xy[2 * b + 1]! - xy[2 * a + 1]!) * (xy[2 * p]! - xy[2 * a]!);
+      if (turn > 0) break;
+      out.pop();
     }
-    out.pop();
-    return out;
-  };
-  return [...half(order), ...half(order.reverse())];
+    out.push(p);
+  }
+  out.pop();
+}
+
+/** Places of [x, y] pairs by x, where it is equal by y: merged, since a sort that is told how to compare is several times slower. */
+function fromLeft(xy: ArrayLike<number>): Int32Array {
+  const n = xy.length >> 1;
+  let from = new Int32Array(n);
+  let to = new Int32Array(n);
+  for (let i = 0; i < n; i++) from[i] = i;
+  for (let width = 1; width < n; width *= 2) {
+    for (let start = 0; start < n; start += 2 * width) merge(xy, from, to, start, width);
+    [from, to] = [to, from];
+  }
+  return from;
+}
+
+/** Merges two neighbouring stretches of `width` places that are in order each. */
+function merge(xy: ArrayLike<number>, from: Int32Array, to: Int32Array, start: number, width: number): void {
+  const middle = Math.min(from.length, start + width);
+  const end = Math.min(from.length, middle + width);
+  let [i, j] = [start, middle];
+  for (let k = start; k < end; k++) {
+    const a = i < middle ? from[i]! : -1;
+    const b = j < end ? from[j]! : -1;
+    const isSecond = a < 0 || (b >= 0 && isRightOf(xy, a, b));
+    to[k] = isSecond ? b : a;
+    if (isSecond) j++;
+    else i++;
+  }
+}
+
+function isRightOf(xy: ArrayLike<number>, a: number, b: number): boolean {
+  const apart = xy[2 * a]! - xy[2 * b]!;
+  return apart > 0 || (apart === 0 && xy[2 * a + 1]! > xy[2 * b + 1]!);
 }

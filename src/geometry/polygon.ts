@@ -32,26 +32,25 @@ export function boxAround(xy: ArrayLike<number>): {
 
 /** Whether a convex outline contains a point; either winding. */
 export function contains(hull: ArrayLike<number>, x: number, y: number): boolean {
-  let sign = 0;
-  for (let i = 0; i < hull.length; i += 2) {
-    const j = (i + 2) % hull.length;
-    const t = (hull[j]! - hull[i]!) * (y - hull[i + 1]!) - (hull[j + 1]! - hull[i + 1]!) * (x - hull[i]!);
-    if (t === 0) continue;
-    if (sign !== 0 && Math.sign(t) !== sign) return false;
-    sign = Math.sign(t);
+  const n = hull.length;
+  let isLeft = false;
+  let isRight = false;
+  for (let i = 0, px = hull[n - 2]!, py = hull[n - 1]!; i < n; i += 2) {
+    const qx = hull[i]!;
+    const qy = hull[i + 1]!;
+    const t = (qx - px) * (y - py) - (qy - py) * (x - px);
+    if (t > 0) isLeft = true;
+    else if (t < 0) isRight = true;
+    if (isLeft && isRight) return false;
+    px = qx;
+    py = qy;
   }
   return true;
 }
 
 /** Middle of the box round an outline. */
 export function middleOf(xy: ArrayLike<number>): [number, number] {
-  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < xy.length; i += 2) {
-    left = Math.min(left, xy[i]!);
-    right = Math.max(right, xy[i]!);
-    top = Math.min(top, xy[i + 1]!);
-    bottom = Math.max(bottom, xy[i + 1]!);
-  }
+  const { left, top, right, bottom } = boxAround(xy);
   return [(left + right) / 2, (top + bottom) / 2];
 }
 
@@ -70,13 +69,21 @@ export function resampled(hull: readonly number[]): number[] {
 }
 
 /** Each point moved towards the middle of the box. */
-export function drawnIn(xy: readonly number[], by: number): number[] {
+export function drawnIn(xy: ArrayLike<number>, by: number): number[] {
   const [cx, cy] = middleOf(xy);
-  return xy.map((v, k) => {
-    const i = k >> 1;
-    const d = Math.hypot(xy[2 * i]! - cx, xy[2 * i + 1]! - cy) || 1;
-    return v - (by * (v - (k % 2 === 0 ? cx : cy))) / d;
-  });
+  return drawnTowards(xy, cx, cy, by);
+}
+
+/** Each point moved towards a place. */
+export function drawnTowards(xy: ArrayLike<number>, cx: number, cy: number, by: number): number[] {
+  const out: number[] = [];
+  for (let i = 0; i < xy.length; i += 2) {
+    const x = xy[i]!;
+    const y = xy[i + 1]!;
+    const d = Math.hypot(x - cx, y - cy) || 1;
+    out.push(x - (by * (x - cx)) / d, y - (by * (y - cy)) / d);
+  }
+  return out;
 }
 
 /** Where a picture's row v enters and leaves a convex border, px; Infinity and -Infinity where it passes by. */

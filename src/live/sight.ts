@@ -90,7 +90,7 @@ export function liveSight(cv: Cv, frame: Picture, die: LiveDie | null = null): L
   const at = (x: number, y: number): readonly [number, number] => mapped(h, x, y);
   const depth = (x: number, y: number): number => h[6]! * x + h[7]! * y + h[8]!;
   const ring = corners(h, CARD.width / 2, CARD.height / 2);
-  const things = stageRegions(cv, frame, { at, depth });
+  const things = stageRegions(frame, { at, depth });
   const large = things.filter((r) => r.area > ACCEPT.secondThing * things[0]!.area);
   const { level, contrast } = cardLight(frame, h);
   return {

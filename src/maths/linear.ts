@@ -124,6 +124,13 @@ export function median(values: ArrayLike<number>): number {
 /** The upper of the two middle values; the list is put into another order. */
 export const upperMedian = (values: Float32Array | Float64Array): number => nth(values, values.length >> 1);
 
+/** The n-th smallest (from 0) of whole numbers that are told by how often each occurs; n below their sum. */
+export function nthCounted(counts: ArrayLike<number>, n: number): number {
+  let value = 0;
+  for (let below = counts[0]!; below <= n; below += counts[value]!) value++;
+  return value;
+}
+
 /** The upper of the two middle values, 0 where the list is empty; the list is not changed. */
 export function medianSeen(values: ArrayLike<number>): number {
   return values.length === 0 ? 0 : upperMedian(Float64Array.from(values));

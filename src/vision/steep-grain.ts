@@ -1,6 +1,6 @@
-import { crossedAt, middleOf } from '../geometry/polygon.ts';
-import { upperMedian } from '../maths/linear.ts';
-import { withArena, type Cv } from './cv.ts';
+import { boxAround, crossedAt, middleOf } from '../geometry/polygon.ts';
+import { nthCounted } from '../maths/linear.ts';
+import { maskOf, partsIn } from './mask.ts';
 import { gradientOverBends } from './plane-smoothing.ts';
 
 /** Which reduced pixels inside the border are steep: 255, else 0; their squared gradients (display values per reduced px), rows from the top, and the one from which on they count. */
@@ -64,50 +64,79 @@ const GRAINIER = { from: 1.4 ** 2, most: 3 ** 2 } as const;
  *
  * A stage that is burnt, or smoothed by a portrait mode, has less grain than its shaded part beside the die.
  */
-export function clearOfGrain(
-  cv: Cv,
-  hull: readonly number[],
-  { mask, squared, level, green, passes, medians }: Steep,
-  w: number,
-  h: number,
-): Uint8Array | null {
-  const { from, to, sectors, cells } = BESIDE;
-  const [cx, cy] = middleOf(Float64Array.from(hull));
+export function clearOfGrain(hull: readonly number[], steep: Steep, w: number, h: number): Uint8Array | null {
+  const { mask, squared, level } = steep;
+  const ring = ringRound(hull, w, h);
+  countBends(ring, steep, w);
+  const levels = levelsBeside(steep);
+  const most = Math.max(...levels);
+  if (most < GRAINIER.from * level) return chains(mask, w, h, SPECKLED);
+  const out = mask.slice();
+  for (let y = ring.y0; y <= ring.y1; y++)
+    for (let x = ring.x0, k = y * w + x; x <= ring.x1; x++, k++)
+      if (out[k]! > 0 && squared[k]! <= most && squared[k]! <= levels[sectorOf(ring, x, y)]!) out[k] = 0;
+  return chains(out, w, h, 0);
+}
+
+/** The ring beside a thing: its borders, its middle, and its first and last cells inside the window. */
+interface Ring {
+  readonly outer: readonly number[];
+  readonly inner: readonly number[];
+  readonly cx: number;
+  readonly cy: number;
+  readonly x0: number;
+  readonly x1: number;
+  readonly y0: number;
+  readonly y1: number;
+}
+
+function ringRound(hull: readonly number[], w: number, h: number): Ring {
+  const [cx, cy] = middleOf(hull);
   const grown = (by: number): number[] => hull.map((v, i) => (i % 2 === 0 ? cx + by * (v - cx) : cy + by * (v - cy)));
-  const [inner, outer] = [grown(from), grown(to)];
-  const sectorOf = (x: number, y: number): number =>
-    Math.floor(((Math.atan2(y - cy, x - cx) / (2 * Math.PI) + 1) % 1) * sectors);
-  // A shadow's slope has a gradient but no second difference.
-  const ofBends = gradientOverBends(passes);
-  const values = Array.from({ length: sectors }, () => [] as number[]);
-  const ends = (a: number, most: number): [number, number] => {
-    const list = outer.filter((_, i) => i % 2 === a);
-    return [Math.max(0, Math.floor(Math.min(...list))), Math.min(most - 1, Math.ceil(Math.max(...list)))];
-  };
-  const [[x0, x1], [y0, y1]] = [ends(0, w), ends(1, h)];
-  for (let y = y0; y <= y1; y += 2) {
-    const [from, to] = crossedAt(outer, y);
-    const [gap, end] = crossedAt(inner, y);
-    for (let x = Math.max(x0, Math.ceil(from)); x <= Math.min(x1, to); x += 2) {
+  const outer = grown(BESIDE.to);
+  const { left, top, right, bottom } = boxAround(outer);
+  const [x0, x1] = [Math.max(0, Math.floor(left)), Math.min(w - 1, Math.ceil(right))];
+  const [y0, y1] = [Math.max(0, Math.floor(top)), Math.min(h - 1, Math.ceil(bottom))];
+  return { outer, inner: grown(BESIDE.from), cx, cy, x0, x1, y0, y1 };
+}
+
+const sectorOf = ({ cx, cy }: Ring, x: number, y: number): number =>
+  Math.floor(((Math.atan2(y - cy, x - cx) / (2 * Math.PI) + 1) % 1) * BESIDE.sectors);
+
+/** Second differences of sums of four pixels are smaller than this. */
+const BENDS = 4 * 2 * 255 + 1;
+/** How often each second difference is found in each sector. */
+const bends = new Int32Array(BESIDE.sectors * BENDS);
+
+/** Counts second differences along every other row, at every other cell: a shadow's slope has a gradient but none of these. */
+function countBends(ring: Ring, { squared, green }: Steep, w: number): void {
+  bends.fill(0);
+  for (let y = ring.y0; y <= ring.y1; y += 2) {
+    const [from, to] = crossedAt(ring.outer, y);
+    const [gap, end] = crossedAt(ring.inner, y);
+    for (let x = Math.max(ring.x0, Math.ceil(from)); x <= Math.min(ring.x1, to); x += 2) {
       const k = y * w + x;
       if (squared[k]! > 0 && !(x >= gap && x <= end))
-        values[sectorOf(x, y)]!.push(Math.abs(green[k - 1]! - 2 * green[k]! + green[k + 1]!));
+        bends[sectorOf(ring, x, y) * BENDS + Math.abs(green[k - 1]! - 2 * green[k]! + green[k + 1]!)]!++;
     }
   }
-  const levels = values.map((v) => {
-    if (v.length < cells) return level;
-    return Math.min(GRAINIER.most * level, (medians * ofBends * upperMedian(Float32Array.from(v))) ** 2);
-  });
-  const most = Math.max(...levels);
-  const raised = levels.some((v) => v >= GRAINIER.from * level);
-  const out = Uint8Array.from(mask);
-  if (!raised) return chains(cv, out, w, h, SPECKLED);
-  for (let y = y0; y <= y1; y++)
-    for (let x = x0; x <= x1; x++) {
-      const k = y * w + x;
-      if (out[k]! > 0 && squared[k]! <= most && squared[k]! <= levels[sectorOf(x, y)]!) out[k] = 0;
-    }
-  return chains(cv, out, w, h, 0);
+}
+
+/** The level from which on steep places count, by sector. */
+function levelsBeside({ level, passes, medians }: Steep): number[] {
+  const ofBends = gradientOverBends(passes);
+  const levels: number[] = [];
+  for (let sector = 0; sector < BESIDE.sectors; sector++) {
+    const counts = bends.subarray(sector * BENDS, (sector + 1) * BENDS);
+    let all = 0;
+    for (let k = 0; k < BENDS; k++) all += counts[k]!;
+    levels.push(
+      all < BESIDE.cells
+        ? level
+        : Math.min(GRAINIER.most * level, (medians * ofBends * nthCounted(counts, all >> 1)) ** 2),
+    );
+  }
+  return levels;
 }
 
 /** Steep places that hang together are an edge from so many on; fewer are grain that stands out of it. */
@@ -119,20 +148,16 @@ const SPECKLED = 0.01;
  * The mask without steep places that hang together with few others, null where these are no more than a share of all: a stage that is burnt, or smoothed by a portrait mode, has less grain than its
  * shaded part, whose own then stands out of the stage's middle gradient here and there.
  */
-function chains(cv: Cv, mask: Uint8Array, w: number, h: number, least: number): Uint8Array | null {
-  return withArena(cv, (arena) => {
-    const [labels, stats, centroids] = [arena.mat(), arena.mat(), arena.mat()];
-    const count = cv.connectedComponentsWithStats(arena.mat(h, w, 'u8', mask), labels, stats, centroids, 8);
-    const [of, sizes] = [labels.data32S, stats.data32S];
-    let [specks, all] = [0, 0];
-    for (let label = 1; label < count; label++) {
-      const area = sizes[5 * label + 4]!;
-      all += area;
-      if (area < CHAIN) specks += area;
-    }
-    if (specks <= least * all) return null;
-    const out = new Uint8Array(mask.length);
-    for (let k = 0; k < out.length; k++) if (mask[k]! > 0 && sizes[5 * of[k]! + 4]! >= CHAIN) out[k] = mask[k]!;
-    return out;
-  });
+function chains(mask: Uint8Array, w: number, h: number, least: number): Uint8Array | null {
+  const { runs, of, areas } = partsIn(maskOf(mask, w, h));
+  let [specks, all] = [0, 0];
+  for (const area of areas) {
+    all += area;
+    if (area < CHAIN) specks += area;
+  }
+  if (specks <= least * all) return null;
+  const out = mask.slice();
+  for (let k = 0; k < of.length; k++)
+    if (areas[of[k]!]! < CHAIN) out.fill(0, runs[3 * k]! * w + runs[3 * k + 1]!, runs[3 * k]! * w + runs[3 * k + 2]!);
+  return out;
 }

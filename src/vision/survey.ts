@@ -57,7 +57,7 @@ export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> 
   const map = cardMap(sight.card, sight.picture);
   if (!map || points < CARD_POINTS_NEEDED)
     return failure({ code: 'card-points', seen: points, needed: CARD_POINTS_NEEDED });
-  const things = stageRegions(cv, picture, map);
+  const things = stageRegions(picture, map);
   if (things.length > REGION.most) return failure({ code: 'crowded-stage', seen: things.length, needed: REGION.most });
   const regions = dieFirst(things);
   const first = regions[0];
