@@ -169,7 +169,7 @@ test.each([
   ['PNG with transparency', (s: Sharp) => s.ensureAlpha().png({ compressionLevel: 1 })],
 ])('%s: works', async (_what, image) => {
   const set = createFileSet(job, () => 0);
-  const looked = await lookAtFile(cv, '01-1.jpg', await bytesOf(image(sharp(bytes))), decodePicture, () => 0);
+  const looked = await lookAtFile('01-1.jpg', await bytesOf(image(sharp(bytes))), decodePicture, () => 0);
   expect(set.take(looked)).toMatchObject({
     status: 'used',
   });
@@ -187,7 +187,7 @@ test('files that are no photos: refused with their reason, before anything is de
     ['format-unread', text.encode('GIF89a..............................')],
     ['truncated', bytes.subarray(0, bytes.length / 2)],
   ] as const)
-    expect(set.take(await lookAtFile(cv, '01-1.jpg', file, never, () => 0))).toMatchObject({
+    expect(set.take(await lookAtFile('01-1.jpg', file, never, () => 0))).toMatchObject({
       status: 'left-out',
       code,
     });
@@ -197,7 +197,7 @@ test('files that are no photos: refused with their reason, before anything is de
 test('a set that takes longer than its share: stopped, and told in both languages', async () => {
   let clock = 0;
   const late = createFileSet(job, () => (clock += MOST_SECONDS.set));
-  late.take(await lookAtFile(cv, '01-1.jpg', bytes, decodePicture, () => 0));
+  late.take(await lookAtFile('01-1.jpg', bytes, decodePicture, () => 0));
   const outcome = await late.finish();
   const most = MOST_SECONDS.set + MOST_SECONDS.photo;
   expect(outcome).toMatchObject({ ok: false, error: { code: 'too-long', seen: most, needed: most } });
@@ -209,7 +209,7 @@ test('a set that takes longer than its share: stopped, and told in both language
 test('a decoder that gives up: unreadable', async () => {
   const set = createFileSet(job, () => 0);
   const gaveUp = () => Promise.reject(new Error('out of memory'));
-  const result = set.take(await lookAtFile(cv, '01-1.jpg', bytes, gaveUp, () => 0));
+  const result = set.take(await lookAtFile('01-1.jpg', bytes, gaveUp, () => 0));
   expect(result).toMatchObject({ status: 'left-out', code: 'unreadable' });
 });
 

@@ -2,15 +2,12 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { decodePicture } from '../src/cli/decode.ts';
-import { loadCv } from '../src/cli/opencv-node.ts';
 import { bankCardBars, type BankCardBars } from '../src/bank-card/bars.ts';
 import { bankMessage, type BankFault } from '../src/bank-card/messages.ts';
 import type { Result } from '../src/result.ts';
 import type { Picture } from '../src/vision/picture.ts';
 import { plate, type Place } from './support/bank-plate.ts';
 import { poseOver, rendered, scene, type Scene } from './support/render-card.ts';
-
-const cv = await loadCv();
 
 const SIZE = { width: 1000, height: 760 };
 const FOCAL = 1320;
@@ -25,7 +22,7 @@ function photo(place: Place, changes: Partial<Scene> & { readonly lean?: number 
 }
 
 const bars = (picture: Picture): Result<BankCardBars, BankFault> =>
-  bankCardBars(cv, { name: 'bank.jpg', picture, focal: 1.05 * FOCAL });
+  bankCardBars({ name: 'bank.jpg', picture, focal: 1.05 * FOCAL });
 const said = (outcome: Result<BankCardBars, BankFault>): string => (outcome.ok ? 'found' : outcome.error.code);
 
 /** Holds what is found in a picture against the print's size. */

@@ -1,23 +1,19 @@
 import { beforeAll, expect, test } from 'vitest';
-import { loadCv } from '../src/cli/opencv-node.ts';
 import { marked, type Mark } from '../src/cli/altered/marks.ts';
 import { decodedPixels } from '../src/cli/altered/encode.ts';
 import type { Pixels } from '../src/cli/altered/pixels.ts';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Cv } from '../src/vision/cv.ts';
 import { survey, type Survey } from '../src/vision/survey.ts';
 
-let cv: Cv;
 let clean: Survey;
 let photo: Pixels;
 const looked = (p: Pixels): Survey => {
-  const found = survey(cv, { ...p, channels: 3 });
+  const found = survey({ ...p, channels: 3 });
   if (!found.ok) throw new Error(found.error.code);
   return found.value;
 };
 beforeAll(async () => {
-  cv = await loadCv();
   photo = await decodedPixels(await readFile(join(import.meta.dirname, '../samples/d6/02-2.jpg')));
   clean = looked(photo);
 });

@@ -4,23 +4,19 @@ import { beforeAll, expect, test } from 'vitest';
 import { ALTERATIONS } from '../src/cli/altered/alterations.ts';
 import { decodedPixels } from '../src/cli/altered/encode.ts';
 import { pixelsOf, sharpOf, type Pixels } from '../src/cli/altered/pixels.ts';
-import { loadCv } from '../src/cli/opencv-node.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 import { lookAt, type Added } from '../src/measure/look.ts';
 import { displayBlurDoubt, processingOf, smoothStage } from '../src/measure/processing.ts';
-import type { Cv } from '../src/vision/cv.ts';
 import { survey } from '../src/vision/survey.ts';
 import { grainBlur, stageGrain } from '../src/vision/stage-grain.ts';
 
 // What programs do to photos after the camera: it shows where grain and the card's printed edges are held against the die's edges.
 
-let cv: Cv;
 const photos = new Map<string, { readonly pixels: Pixels; readonly outline: Float64Array }>();
 beforeAll(async () => {
-  cv = await loadCv();
   for (const name of ['d6/02-2.jpg', 'd20/01-20.jpg']) {
     const pixels = await decodedPixels(await readFile(join(import.meta.dirname, '../samples', name)));
-    const seen = survey(cv, { ...pixels, channels: 3 });
+    const seen = survey({ ...pixels, channels: 3 });
     if (!seen.ok) throw new Error(seen.error.code);
     photos.set(name, { pixels, outline: seen.value.regions[0]!.outline });
   }
@@ -28,7 +24,7 @@ beforeAll(async () => {
 
 function looked(pixels: Pixels): Added {
   const photo = { name: 'photo', picture: { ...pixels, channels: 3 as const }, focal: null };
-  const found = lookAt(cv, photo, { photo: 'photo', up: '1', front: '2' });
+  const found = lookAt(photo, { photo: 'photo', up: '1', front: '2' });
   if (!found.ok) throw new Error(found.error.map((n) => n.code).join(' '));
   return found.value;
 }

@@ -1,19 +1,12 @@
-import { beforeAll, describe, expect, test } from 'vitest';
-import { loadCv } from '../src/cli/opencv-node.ts';
+import { describe, expect, test } from 'vitest';
 import { CARD, CARD_MARKERS } from '../src/geometry/card.ts';
 import { seededRandom } from '../src/maths/random.ts';
 import type { Camera } from '../src/geometry/camera.ts';
 import { calibration, CARD_POINTS_NEEDED } from '../src/vision/calibration.ts';
-import type { Cv } from '../src/vision/cv.ts';
 import { findMarkers } from '../src/vision/markers.ts';
 import { reducedGrey, type Picture } from '../src/vision/picture.ts';
 import { saddlePoints, type CardSight } from '../src/vision/saddles.ts';
 import { poseOver, rendered, scene, seenOnCard, type Scene } from './support/render-card.ts';
-
-let cv: Cv;
-beforeAll(async () => {
-  cv = await loadCv();
-});
 
 /** A third of the markers, drawn by lot. */
 function third(seed: number): number[] {
@@ -59,7 +52,7 @@ describe('a card turned under the camera, leaning up to 45 degrees, a third of i
       const cameraFromCard = poseOver(lean, 2.3 * roll, roll, lean === 45 ? 225 : 205);
       const s = scene({ ...(lean === 45 ? LARGE : SMALL), cameraFromCard, hidden: third(roll), seed: roll });
       const picture = rendered(s);
-      const { found, mirrored } = findMarkers(cv, reducedGrey(picture, 1));
+      const { found, mirrored } = findMarkers(reducedGrey(picture, 1));
       expect(mirrored).toBe(0);
       expect(found.length).toBeGreaterThanOrEqual(29);
       for (const { marker, corners } of found) {
@@ -106,7 +99,7 @@ describe('a card turned under the camera, leaning up to 45 degrees, a third of i
 
 describe('a mirrored photo', () => {
   test('is told as one', () => {
-    const { found, mirrored } = findMarkers(cv, reducedGrey(rendered(scene({ ...SMALL, mirrored: true })), 1));
+    const { found, mirrored } = findMarkers(reducedGrey(rendered(scene({ ...SMALL, mirrored: true })), 1));
     expect(mirrored).toBeGreaterThanOrEqual(40);
     // A few markers read as others when turned over.
     expect(found.length).toBeLessThanOrEqual(4);
@@ -117,7 +110,7 @@ test('a picture without a card shows none', () => {
   const random = seededRandom(5);
   const data = new Uint8Array(3 * 600 * 500).map(() => 255 * random());
   const picture: Picture = { width: 600, height: 500, channels: 3, data };
-  const { found, mirrored } = findMarkers(cv, reducedGrey(picture, 1));
+  const { found, mirrored } = findMarkers(reducedGrey(picture, 1));
   expect([found.length, mirrored]).toEqual([0, 0]);
   expect(saddlePoints(picture, found)).toEqual({ card: new Float64Array(0), picture: new Float64Array(0) });
 });
@@ -125,7 +118,7 @@ test('a picture without a card shows none', () => {
 test('a blurred and noisy card is still found, its saddles less sharply', () => {
   const s = scene({ ...SMALL, blur: 1.1, noise: 5, cameraFromCard: poseOver(30, 20, 40, 205) });
   const picture = rendered(s);
-  const { found } = findMarkers(cv, reducedGrey(picture, 1));
+  const { found } = findMarkers(reducedGrey(picture, 1));
   const off = errors(s, saddlePoints(picture, found));
   expect(found.length).toBeGreaterThanOrEqual(30);
   expect(off.length).toBeGreaterThan(30);

@@ -1,22 +1,12 @@
 import { expose } from 'comlink';
 import { liveSight } from '../src/live/sight.ts';
-import type { Cv } from '../src/vision/cv.ts';
-import { startCv } from './opencv-browser.ts';
-import { compileCv } from './opencv-module.ts';
 import { SIGHT_PROTOCOL, type SightApi } from './sight-protocol.ts';
 
-let cv: Cv | undefined;
 let canvas: OffscreenCanvas | undefined;
 
 const api: SightApi = {
   protocol: SIGHT_PROTOCOL,
-  async start(given) {
-    const module = given ?? (await compileCv());
-    cv ??= startCv(module);
-    return module;
-  },
   look(frame, die) {
-    if (cv === undefined) throw new Error('OpenCV was not started');
     const { width, height } = frame;
     if (canvas?.width !== width || canvas.height !== height) canvas = new OffscreenCanvas(width, height);
     const context = canvas.getContext('2d', { willReadFrequently: true });
@@ -24,7 +14,7 @@ const api: SightApi = {
     context.drawImage(frame, 0, 0);
     frame.close();
     const { data } = context.getImageData(0, 0, width, height);
-    return Promise.resolve(liveSight(cv, { width, height, channels: 4, data }, die));
+    return Promise.resolve(liveSight({ width, height, channels: 4, data }, die));
   },
 };
 

@@ -8,7 +8,6 @@ import { stageLike, type Printed } from './print.ts';
 import { lightAt, type Shown } from './steps.ts';
 import { bowHeight, calibration, CARD_POINTS_NEEDED, type Calibration } from '../vision/calibration.ts';
 import { cardMap } from '../vision/card-map.ts';
-import type { Cv } from '../vision/cv.ts';
 import type { Picture } from '../vision/picture.ts';
 import { saddlePoints, type CardSight } from '../vision/saddles.ts';
 import { cardFault, MARKERS_NEEDED, markersIn } from '../vision/survey.ts';
@@ -68,9 +67,9 @@ const ROUNDS = 4;
  * The ring gives the camera as if printed to size, the bank card's four sides what the print's size is; with that the camera is taken anew.
  * What is outlined is the bank card's upper rim, 0.76 mm nearer to the camera than the print.
  */
-export function bankCardBars(cv: Cv, photo: MeasurePhoto): Result<BankCardBars, BankFault> {
+export function bankCardBars(photo: MeasurePhoto): Result<BankCardBars, BankFault> {
   const { picture, orientation } = asStored(photo.picture, photo.orientation ?? 1);
-  const sighted = sightOf(cv, picture, photo.focal);
+  const sighted = sightOf(picture, photo.focal);
   if (!sighted.ok) return sighted;
   const found = fitted(sighted.value);
   if (!found.ok) return found;
@@ -95,19 +94,20 @@ export function bankCardBars(cv: Cv, photo: MeasurePhoto): Result<BankCardBars, 
 }
 
 /** Ring and bank card, coarsely. */
-function sightOf(cv: Cv, picture: Picture, focal: number | null): Result<Sighted, BankFault> {
-  const markers = markersIn(cv, picture);
+function sightOf(picture: Picture, focal: number | null): Result<Sighted, BankFault> {
+  const markers = markersIn(picture);
   if (markers.found.length < MARKERS_NEEDED) return failure(cardFault(markers));
   const sight = saddlePoints(picture, markers.found);
   const points = sight.card.length / 2;
   const map = points < CARD_POINTS_NEEDED ? null : cardMap(sight.card, sight.picture);
   if (!map) return failure({ code: 'card-points', seen: points, needed: CARD_POINTS_NEEDED });
-  const scale = leastScale(map.at);
+  const at: Shown = (x, y) => map.at(x, y);
+  const scale = leastScale(at);
   if (scale < BANK_LIMITS.scale)
     return failure({ code: 'bank-small', seen: scale.toFixed(1), needed: BANK_LIMITS.scale });
-  if (cut(map.at, picture)) return failure({ code: 'bank-cut' });
-  const stage = stageLike((x, y) => lightAt(picture, ...map.at(x, y)));
-  const sides = bankCardSides(picture, map.at, { scale, stage });
+  if (cut(at, picture)) return failure({ code: 'bank-cut' });
+  const stage = stageLike((x, y) => lightAt(picture, ...at(x, y)));
+  const sides = bankCardSides(picture, at, { scale, stage });
   return sides.ok ? success({ picture, sight, focal, scale, stage, sides: sides.value }) : sides;
 }
 

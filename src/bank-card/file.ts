@@ -1,12 +1,10 @@
 import type { Result } from '../result.ts';
-import type { Cv } from '../vision/cv.ts';
 import { bankCardBars, type BankCardBars } from './bars.ts';
 import type { BankFault } from './messages.ts';
 import { openPhoto, type Decode } from '../photo/open.ts';
 
 /** The lengths of a card's check bars from the file of a photo with a bank card on its stage. */
 export async function bankCardFile(
-  cv: Cv,
   name: string,
   bytes: Uint8Array,
   decode: Decode,
@@ -14,5 +12,5 @@ export async function bankCardFile(
   const opened = await openPhoto(name, bytes, decode);
   if (!opened.ok) return opened;
   const { picture, focal, sniffed } = opened.value;
-  return bankCardBars(cv, { name, picture, orientation: sniffed.orientation, focal });
+  return bankCardBars({ name, picture, orientation: sniffed.orientation, focal });
 }

@@ -48,7 +48,7 @@ export function lookAt(
   twinOf: (sight: CardSight) => string | null = () => null,
 ): Result<LookedAt, Note> {
   const { picture, orientation } = asStored(photo.picture, photo.orientation ?? 1);
-  const markers = markersIn(cv, picture);
+  const markers = markersIn(picture);
   if (markers.found.length < MARKERS_NEEDED) return failure(cardFault(markers));
   const sight = saddlePoints(picture, markers.found);
   const points = sight.card.length / 2;

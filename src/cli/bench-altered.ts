@@ -6,7 +6,6 @@ import { parseJob } from '../formats/job.ts';
 import { jobMessage } from '../text/job-faults.ts';
 import type { Job, MeasureFailure, MeasureResult } from '../formats/result.ts';
 import type { Result } from '../result.ts';
-import type { Cv } from '../vision/cv.ts';
 import { survey } from '../vision/survey.ts';
 import { ALTERATIONS, type Alteration } from './altered/alterations.ts';
 import { decodedPixels, exifOf } from './altered/encode.ts';
@@ -14,7 +13,6 @@ import { outcomeOf, tableOf, type Outcome } from './altered/outcome.ts';
 import { readTruth, type Truth } from './altered/truth.ts';
 import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
-import { loadCv } from './opencv-node.ts';
 
 const HELP = `usage: npm run bench -- altered FOLDER... [--only=NAME;...] [--group=NAME] [--part=K/N] [--table]
 
@@ -32,7 +30,6 @@ interface BenchSet {
 
 /** Alters, writes, and measures a set as the command line measures files. */
 export async function measureAltered(
-  cv: Cv,
   set: BenchSet,
   alteration: Alteration,
 ): Promise<Result<MeasureResult, MeasureFailure>> {
@@ -47,11 +44,11 @@ export async function measureAltered(
     let bytes = file;
     if (picture && write) {
       const pixels = await decodedPixels(file);
-      const seen = survey(cv, { ...pixels, channels: 3 });
+      const seen = survey({ ...pixels, channels: 3 });
       const outline = seen.ok ? seen.value.regions[0]!.outline : new Float64Array(0);
       bytes = await write(await picture(pixels, { k, outline }), exifOf(file));
     }
-    measuring.take(await lookAtFile(cv, job.shots[i]!.photo, bytes, decodePicture, () => 0));
+    measuring.take(await lookAtFile(job.shots[i]!.photo, bytes, decodePicture, () => 0));
   }
   return measuring.finish();
 }
@@ -83,12 +80,11 @@ export const run: Command = async (args) => {
     process.stderr.write(HELP);
     return EXIT.usage;
   }
-  const cv = await loadCv();
   const outcomes: Outcome[] = [];
   for (const [i, folder] of folders.entries()) {
     const set = await readBenchSet(folder);
     for (const alteration of chosen.filter((_, k) => (k + i) % parts === part - 1)) {
-      const outcome = outcomeOf(basename(folder), alteration, await measureAltered(cv, set, alteration), set.truth);
+      const outcome = outcomeOf(basename(folder), alteration, await measureAltered(set, alteration), set.truth);
       outcomes.push(outcome);
       process.stdout.write(`${outcome.line}\n`);
     }

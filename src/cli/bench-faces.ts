@@ -11,7 +11,6 @@ import { focalPx } from '../photo/exif-focal.ts';
 import { sniffImage } from '../photo/sniff.ts';
 import { EXIT, type Command } from './command.ts';
 import { decodePicture } from './decode.ts';
-import { loadCv } from './opencv-node.ts';
 import { facePng } from './write-faces.ts';
 
 const HELP = `usage: npm run bench -- faces FOLDER [--die KIND] --out DIR
@@ -76,7 +75,6 @@ async function jobKind(folder: string): Promise<string | undefined> {
 }
 
 async function looked(folder: string): Promise<Added[]> {
-  const cv = await loadCv();
   const names = (await readdir(folder)).filter((n) => /\.(jpe?g|png)$/i.test(n)).sort();
   const out: Added[] = [];
   for (const photo of names) {
@@ -84,7 +82,7 @@ async function looked(folder: string): Promise<Added[]> {
     const picture = await decodePicture(bytes);
     const sniffed = sniffImage(bytes);
     const focal = sniffed.ok ? focalPx(sniffed.value.focal35, picture.width, picture.height) : null;
-    const one = lookAt(cv, { name: photo, picture, focal }, { photo, up: '', front: '' });
+    const one = lookAt({ name: photo, picture, focal }, { photo, up: '', front: '' });
     if (one.ok) out.push(one.value);
     else process.stdout.write(`${photo}: ${one.error[0]!.code}\n`);
   }

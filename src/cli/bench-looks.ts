@@ -5,7 +5,6 @@ import { liveSight } from '../live/sight.ts';
 import { median } from '../maths/linear.ts';
 import type { Picture } from '../vision/picture.ts';
 import { EXIT, type Command } from './command.ts';
-import { loadCv } from './opencv-node.ts';
 
 /** A live camera's frame, px, and looks at each. */
 const FRAME = { width: 1280, height: 720 } as const;
@@ -28,7 +27,6 @@ export const run: Command = async ([folder]) => {
     process.stderr.write('usage: npm run bench -- looks FOLDER\n');
     return EXIT.usage;
   }
-  const cv = await loadCv();
   const names = (await readdir(folder)).filter((name) => /\.jpe?g$/i.test(name)).sort();
   for (const name of names) {
     const frame = await frameOf(join(folder, name));
@@ -36,7 +34,7 @@ export const run: Command = async ([folder]) => {
     let seen = false;
     for (let k = 0; k < LOOKS; k++) {
       const before = process.cpuUsage();
-      seen = liveSight(cv, frame) !== null;
+      seen = liveSight(frame) !== null;
       const { user, system } = process.cpuUsage(before);
       spent.push((user + system) / 1000);
     }

@@ -8,7 +8,6 @@ import { EXIT } from './command.ts';
 import { fileBytes } from './files.ts';
 import { print, put, say } from './streams.ts';
 import { decodePicture } from './decode.ts';
-import { loadCv } from './opencv-node.ts';
 
 function usage(): string {
   const advice = STAGE_ADVICE.map(
@@ -52,7 +51,7 @@ async function tellBars(path: string): Promise<number> {
     say(`evencast card: ${bytes.error}\n`);
     return EXIT.notMeasurable;
   }
-  const found = await bankCardFile(await loadCv(), basename(path), bytes.value, decodePicture);
+  const found = await bankCardFile(basename(path), bytes.value, decodePicture);
   if (!found.ok) {
     const { text, advice } = bankMessage(found.error);
     say(`evencast card: ${text} ${advice}\n`);

@@ -1,7 +1,6 @@
 import { CARD } from '../geometry/card.ts';
 import { cross, dot, norm, scaled, type Vec3 } from '../geometry/vec.ts';
 import { homographyOf, mapped, type Homography } from '../maths/homography.ts';
-import type { Cv } from '../vision/cv.ts';
 import { findMarkers, type FoundMarker } from '../vision/markers.ts';
 import { reducedGrey, type Picture } from '../vision/picture.ts';
 import { stageRegions } from '../vision/region.ts';
@@ -82,9 +81,9 @@ const SEARCH_WIDTH = 860;
  *
  * @param die  Whose numbers are to be read as well, which takes some ten times as long; null for none.
  */
-export function liveSight(cv: Cv, frame: Picture, die: LiveDie | null = null): LiveSight | null {
+export function liveSight(frame: Picture, die: LiveDie | null = null): LiveSight | null {
   const factor = Math.max(1, Math.round(frame.width / SEARCH_WIDTH));
-  const { found } = findMarkers(cv, reducedGrey(frame, factor));
+  const { found } = findMarkers(reducedGrey(frame, factor));
   const h = found.length >= LIVE.markers ? markerMap(found) : null;
   if (h === null) return null;
   const at = (x: number, y: number): readonly [number, number] => mapped(h, x, y);

@@ -15,23 +15,39 @@ export function homographyOf(from: ArrayLike<number>, to: ArrayLike<number>): Ho
   const b = centring(to);
   const m = new Float64Array(64);
   const v = new Float64Array(8);
-  const add = (row: readonly number[], value: number): void => {
-    for (let p = 0; p < 8; p++) {
-      v[p]! += row[p]! * value;
-      for (let q = 0; q < 8; q++) m[8 * p + q]! += row[p]! * row[q]!;
-    }
-  };
   for (let i = 0; i < from.length; i += 2) {
     const x = (from[i]! - a.x) * a.s;
     const y = (from[i + 1]! - a.y) * a.s;
     const u = (to[i]! - b.x) * b.s;
     const w = (to[i + 1]! - b.y) * b.s;
-    add([x, y, 1, 0, 0, 0, -u * x, -u * y], u);
-    add([0, 0, 0, x, y, 1, -w * x, -w * y], w);
+    fillRow(x, y, 0, u);
+    addRow(m, v, u);
+    fillRow(x, y, 3, w);
+    addRow(m, v, w);
   }
   // Three of four points on a line leave a pivot of rounding errors.
   const l = cholesky(m, 8, 1e-12);
-  return l && uncentred([...choleskySolve(l, 8, v), 1], a, b);
+  return l && uncentred(choleskySolve(l, 8, v), a, b);
+}
+
+/** One equation's coefficients. */
+const row = new Float64Array(8);
+
+/** The equation of one coordinate: its three coefficients begin at `first`. */
+function fillRow(x: number, y: number, first: 0 | 3, value: number): void {
+  row.fill(0);
+  row[first] = x;
+  row[first + 1] = y;
+  row[first + 2] = 1;
+  row[6] = -value * x;
+  row[7] = -value * y;
+}
+
+function addRow(m: Float64Array, v: Float64Array, value: number): void {
+  for (let p = 0; p < 8; p++) {
+    v[p]! += row[p]! * value;
+    for (let q = 0; q < 8; q++) m[8 * p + q]! += row[p]! * row[q]!;
+  }
 }
 
 interface Centring {
@@ -40,20 +56,23 @@ interface Centring {
   readonly s: number;
 }
 
-/** `T_b^-1 H T_a`, or null where it sends the origin to infinity. */
-function uncentred(h: readonly number[], a: Centring, b: Centring): Homography | null {
-  const row = (k: number): readonly number[] => {
-    const [p, q, r] = [h[3 * k]!, h[3 * k + 1]!, h[3 * k + 2]!];
-    return [p * a.s, q * a.s, r - a.s * (p * a.x + q * a.y)];
-  };
-  const [r0, r1, r2] = [row(0), row(1), row(2)];
+/** `T_b^-1 H T_a`, the last number of H being 1, or null where it sends the origin to infinity. */
+function uncentred(h: Float64Array, a: Centring, b: Centring): Homography | null {
   const out = new Float64Array(9);
   for (let k = 0; k < 3; k++) {
-    out[k] = r0[k]! / b.s + b.x * r2[k]!;
-    out[3 + k] = r1[k]! / b.s + b.y * r2[k]!;
-    out[6 + k] = r2[k]!;
+    const [p, q, r] = [h[3 * k]!, h[3 * k + 1]!, k < 2 ? h[3 * k + 2]! : 1];
+    out[3 * k] = p * a.s;
+    out[3 * k + 1] = q * a.s;
+    out[3 * k + 2] = r - a.s * (p * a.x + q * a.y);
   }
-  return Math.abs(out[8]!) < 1e-12 ? null : out.map((t) => t / out[8]!);
+  for (let k = 0; k < 3; k++) {
+    out[k] = out[k]! / b.s + b.x * out[6 + k]!;
+    out[3 + k] = out[3 + k]! / b.s + b.y * out[6 + k]!;
+  }
+  const last = out[8]!;
+  if (Math.abs(last) < 1e-12) return null;
+  for (let k = 0; k < 9; k++) out[k]! /= last;
+  return out;
 }
 
 /** Mean point, and the scale that brings the mean distance from it to the square root of 2. */

@@ -1,6 +1,5 @@
 import { openPhoto, type Decode } from '../photo/open.ts';
 import { failure, type Result } from '../result.ts';
-import type { Cv } from '../vision/cv.ts';
 import type { Note } from '../formats/result.ts';
 import { lookAt, type Added } from './look.ts';
 
@@ -21,7 +20,6 @@ export interface LookedFile {
  * @param now    A clock in seconds, for `spent` alone.
  */
 export async function lookAtFile<Bytes extends Uint8Array>(
-  cv: Cv,
   name: string,
   bytes: Bytes,
   decode: Decode<Bytes>,
@@ -33,7 +31,7 @@ export async function lookAtFile<Bytes extends Uint8Array>(
   if (!opened.ok) return { name, found: failure([opened.error]), refused: true, spent: { decode: decodedAt - began } };
   const { picture, focal, sniffed } = opened.value;
   const { orientation, coding } = sniffed;
-  const found = lookAt(cv, { name, picture, orientation, focal, coding }, { photo: name, up: '', front: '' });
+  const found = lookAt({ name, picture, orientation, focal, coding }, { photo: name, up: '', front: '' });
   picture.release?.();
   return { name, found, refused: false, spent: { decode: decodedAt - began, card: now() - decodedAt } };
 }

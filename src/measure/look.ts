@@ -1,7 +1,6 @@
 import type { Px } from '../units.ts';
 import { failure, success, type Result } from '../result.ts';
 import type { PhotoCoding } from '../formats/photo-coding.ts';
-import type { Cv } from '../vision/cv.ts';
 import { edgeBlur } from '../vision/edge-blur.ts';
 import type { Region } from '../vision/region.ts';
 import type { OpenFront } from '../fit/open-turns.ts';
@@ -48,9 +47,9 @@ export interface Added {
 }
 
 /** Looks at one photo by itself: card, die, exposure, focus. What a set must have in common is judged later. */
-export function lookAt(cv: Cv, photo: MeasurePhoto, shot: JobShot): Result<Added, readonly Note[]> {
+export function lookAt(photo: MeasurePhoto, shot: JobShot): Result<Added, readonly Note[]> {
   const { picture, orientation } = asStored(photo.picture, photo.orientation ?? 1);
-  const found = survey(cv, picture);
+  const found = survey(picture);
   if (!found.ok) return failure([found.error]);
   const seen = found.value;
   const notes = [...exposure(seen), ...graininess(seen), ...compression(photo.coding)];
@@ -106,7 +105,9 @@ function exposure({ stage }: Survey): Note[] {
 /** Whether a thing reaches to within its outline's doubt of the picture's border. */
 function atBorder({ outline, grain }: Region, { width, height }: Survey): boolean {
   const margin = 2 * grain;
-  return outline.some((v, i) => v < margin || v > (i % 2 === 0 ? width : height) - 1 - margin);
+  for (let k = 0; k < outline.length; k++)
+    if (outline[k]! < margin || outline[k]! > (k % 2 === 0 ? width : height) - 1 - margin) return true;
+  return false;
 }
 
 /** The same photo with all its places in the upright picture. */

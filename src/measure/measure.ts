@@ -3,7 +3,6 @@ import type { Calibration } from '../vision/calibration.ts';
 import { success, type Result } from '../result.ts';
 import { shutterCalibration, type ShutterCalibration } from '../vision/shutter.ts';
 import type { CalibrationFailure } from '../vision/calibration.ts';
-import type { Cv } from '../vision/cv.ts';
 import type { Asked } from './asked.ts';
 import type { CoarseStand } from './coarse.ts';
 import { verdicts } from './judge.ts';
@@ -79,10 +78,10 @@ export interface NumbersTable {
 }
 
 /** Measures one die; photos are added one by one, so that only one full picture need be in memory. */
-export function createMeasurement(cv: Cv, first: Asked): Measurement {
+export function createMeasurement(first: Asked): Measurement {
   const gathering = createGathering(first);
   const addPhoto = (photo: MeasurePhoto): PhotoResult =>
-    gathering.take(photo.name, lookAt(cv, photo, { photo: photo.name, up: '', front: '' }));
+    gathering.take(photo.name, lookAt(photo, { photo: photo.name, up: '', front: '' }));
   return { ...gathering, addPhoto };
 }
 

@@ -43,7 +43,7 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
     if (question.set !== set) crops.clear();
     set = question.set;
     if (question.ask === 'look') {
-      const looked = await lookAtFile(cv, question.name, question.bytes as Bytes, decode, now);
+      const looked = await lookAtFile(question.name, question.bytes as Bytes, decode, now);
       // A copy: the answer's own may be handed over.
       if (looked.found.ok) crops.set(question.crop, copied(looked.found.value.survey.crop));
       return { looked, live: cv.live() };

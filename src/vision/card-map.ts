@@ -3,9 +3,9 @@ import { solve } from '../maths/linear.ts';
 
 /** Where the picture shows a point of the card (card frame, mm as designed). */
 export interface CardMap {
-  readonly at: (x: number, y: number) => readonly [number, number];
+  at(x: number, y: number): readonly [number, number];
   /** Distance of the point from the camera over that of the stage's centre. */
-  readonly depth: (x: number, y: number) => number;
+  depth(x: number, y: number): number;
 }
 
 /** Fewest points for the cubic beside the homography. */
@@ -23,17 +23,33 @@ const TERMS = 10;
 export function cardMap(card: ArrayLike<number>, picture: ArrayLike<number>): CardMap | null {
   const h = card.length >= 8 ? homographyOf(card, picture) : null;
   if (!h) return null;
-  const depth = (x: number, y: number): number => h[6]! * x + h[7]! * y + h[8]!;
   const [a, b] =
     card.length >= 2 * CUBIC_POINTS ? [leftOver(h, card, picture, 0), leftOver(h, card, picture, 1)] : [null, null];
-  if (!a || !b) return { at: (x, y) => mapped(h, x, y), depth };
-  return {
-    at: (x, y) => {
-      const [u, v] = mapped(h, x, y);
-      return [u + cubicOf(a, x, y), v + cubicOf(b, x, y)];
-    },
-    depth,
-  };
+  return new SmoothMap(h, a, b);
+}
+
+class SmoothMap implements CardMap {
+  readonly #h: Homography;
+  readonly #a: Float64Array | null;
+  readonly #b: Float64Array | null;
+
+  /** What is added to the homography along both axes: one without the other is not. */
+  constructor(h: Homography, a: Float64Array | null, b: Float64Array | null) {
+    this.#h = h;
+    this.#a = b && a;
+    this.#b = a && b;
+  }
+
+  at(x: number, y: number): readonly [number, number] {
+    const [u, v] = mapped(this.#h, x, y);
+    const [a, b] = [this.#a, this.#b];
+    return a && b ? [u + cubicOf(a, x, y), v + cubicOf(b, x, y)] : [u, v];
+  }
+
+  depth(x: number, y: number): number {
+    const h = this.#h;
+    return h[6]! * x + h[7]! * y + h[8]!;
+  }
 }
 
 const cubic = (x: number, y: number): number[] => {

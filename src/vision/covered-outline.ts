@@ -11,14 +11,22 @@ const BRIDGE = 2.5;
 
 /** Per point of a hull, reduced px, 1 where it lies beside what was taken off a thing of a size (root of its area), or bridges a hollow of what is left. */
 export function coveredBy(points: readonly number[], { ends, off }: Core, size: number): Uint8Array {
-  const near = (list: readonly number[], x: number, y: number, most: number): boolean => {
-    for (let k = 0; k < list.length; k += 2) if (Math.hypot(list[k]! - x, list[k + 1]! - y) <= most) return true;
-    return false;
-  };
-  return Uint8Array.from({ length: points.length / 2 }, (_, i) => {
+  const out = new Uint8Array(points.length / 2);
+  for (let i = 0; i < out.length; i++) {
     const [x, y] = [points[2 * i]!, points[2 * i + 1]!];
-    return near(off, x, y, COVER * size) || !near(ends, x, y, BRIDGE) ? 1 : 0;
-  });
+    out[i] = isNear(off, x, y, COVER * size) || !isNear(ends, x, y, BRIDGE) ? 1 : 0;
+  }
+  return out;
+}
+
+/** Whether one of a list of places is so near; most are told to be far from one coordinate. */
+function isNear(list: readonly number[], x: number, y: number, most: number): boolean {
+  for (let k = 0; k < list.length; k += 2) {
+    const dx = list[k]! - x;
+    const dy = list[k + 1]! - y;
+    if (dx <= most && dx >= -most && dy <= most && dy >= -most && Math.hypot(dx, dy) <= most) return true;
+  }
+  return false;
 }
 
 /** Whether most of an outline is the thing's own: where it is not, what was taken off was a part of it. */

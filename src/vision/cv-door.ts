@@ -49,7 +49,7 @@ class Door implements Cv {
     if (data !== undefined && data.length !== length) {
       throw new RangeError(`Mat ${rows} x ${cols} ${type}: ${length} elements needed, ${data.length} given`);
     }
-    const mat = this.#made(() => new this.#raw.Mat(rows, cols, this.#type(type)));
+    const mat = this.#made('Mat', rows, cols, this.#type(type));
     if (data === undefined) mat.data.fill(0);
     else elements(mat, type).set(data);
     return mat;
@@ -61,35 +61,30 @@ class Door implements Cv {
 
   cvtColor(source: Mat, destination: Mat, code: 'rgba-grey' | 'rgb-grey'): void {
     const raw = this.#raw;
-    const number = code === 'rgba-grey' ? raw.COLOR_RGBA2GRAY : raw.COLOR_RGB2GRAY;
-    this.#into(source, destination, () => raw.cvtColor(source, destination, number, 0));
+    this.#into('cvtColor', source, destination, code === 'rgba-grey' ? raw.COLOR_RGBA2GRAY : raw.COLOR_RGB2GRAY, 0);
   }
 
   resize(source: Mat, destination: Mat, width: number, height: number, how: 'area' | 'linear'): void {
     const raw = this.#raw;
     const number = how === 'area' ? raw.INTER_AREA : raw.INTER_LINEAR;
-    this.#into(source, destination, () => raw.resize(source, destination, { width, height }, 0, 0, number));
+    this.#into('resize', source, destination, { width, height }, 0, 0, number);
   }
 
   GaussianBlur(source: Mat, destination: Mat, size: number, sigma: number): void {
-    const raw = this.#raw;
     const kernel = { width: size, height: size };
-    this.#into(source, destination, () =>
-      raw.GaussianBlur(source, destination, kernel, sigma, sigma, raw.BORDER_DEFAULT),
-    );
+    this.#into('GaussianBlur', source, destination, kernel, sigma, sigma, this.#raw.BORDER_DEFAULT);
   }
 
   Sobel(source: Mat, destination: Mat, depth: 's16' | 'f32', dx: number, dy: number, size: 1 | 3 | 5 | 7): void {
     const raw = this.#raw;
     const type = depth === 's16' ? raw.CV_16S : raw.CV_32F;
-    this.#into(source, destination, () => raw.Sobel(source, destination, type, dx, dy, size, 1, 0, raw.BORDER_DEFAULT));
+    this.#into('Sobel', source, destination, type, dx, dy, size, 1, 0, raw.BORDER_DEFAULT);
   }
 
   threshold(source: Mat, destination: Mat, level: number | 'otsu', max: number, kind: ThresholdKind): number {
-    const raw = this.#raw;
     const otsu = level === 'otsu';
-    const type = this.#thresholdKind(kind) + (otsu ? raw.THRESH_OTSU : 0);
-    return this.#into(source, destination, () => raw.threshold(source, destination, otsu ? 0 : level, max, type));
+    const type = this.#thresholdKind(kind) + (otsu ? this.#raw.THRESH_OTSU : 0);
+    return this.#into('threshold', source, destination, otsu ? 0 : level, max, type);
   }
 
   adaptiveThreshold(
@@ -103,10 +98,7 @@ class Door implements Cv {
   ): void {
     const raw = this.#raw;
     const method = mean === 'mean' ? raw.ADAPTIVE_THRESH_MEAN_C : raw.ADAPTIVE_THRESH_GAUSSIAN_C;
-    const type = this.#thresholdKind(kind);
-    this.#into(source, destination, () =>
-      raw.adaptiveThreshold(source, destination, max, method, type, blockSize, offset),
-    );
+    this.#into('adaptiveThreshold', source, destination, max, method, this.#thresholdKind(kind), blockSize, offset);
   }
 
   morphologyEx(
@@ -120,92 +112,90 @@ class Door implements Cv {
     const number = raw[`MORPH_${operation.toUpperCase()}`];
     const form = shape === 'box' ? raw.MORPH_RECT : raw.MORPH_ELLIPSE;
     const centre = { x: -1, y: -1 };
-    this.#using(
-      () => raw.getStructuringElement(form, { width: size, height: size }, centre),
-      (kernel) =>
-        this.#into(source, destination, () =>
-          raw.morphologyEx(source, destination, number, kernel, centre, 1, raw.BORDER_CONSTANT, NO_BORDER),
-        ),
-    );
+    const kernel = this.#kept(this.#call('getStructuringElement', form, { width: size, height: size }, centre));
+    try {
+      this.#into('morphologyEx', source, destination, number, kernel, centre, 1, raw.BORDER_CONSTANT, NO_BORDER);
+    } finally {
+      this.#free(kernel);
+    }
   }
 
   connectedComponentsWithStats(source: Mat, labels: Mat, stats: Mat, centroids: Mat, connectivity: 4 | 8): number {
-    const raw = this.#raw;
-    return this.#into(source, labels, () =>
-      raw.connectedComponentsWithStats(source, labels, stats, centroids, connectivity, raw.CV_32S),
-    );
+    const type = this.#raw.CV_32S;
+    return this.#into('connectedComponentsWithStats', source, labels, stats, centroids, connectivity, type);
   }
 
   findContours(source: Mat, mode: 'external' | 'list' | 'tree', chain: 'all' | 'corners', shortest = 1): Contours {
     const raw = this.#raw;
     const retrieval = raw[`RETR_${mode.toUpperCase()}`];
     const method = chain === 'all' ? raw.CHAIN_APPROX_NONE : raw.CHAIN_APPROX_SIMPLE;
-    return this.#using(
-      () => new raw.MatVector(),
-      (vector) =>
-        this.#using(
-          () => new raw.Mat(),
-          (tree) => {
-            this.#call(() => raw.findContours(source, vector, tree, retrieval, method, { x: 0, y: 0 }));
-            const count: number = vector.size();
-            const chains = Array.from({ length: count }, (_, i) => this.#chain(vector, i, shortest));
-            return { chains, hierarchy: count === 0 ? new Int32Array(0) : tree.data32S.slice() };
-          },
-        ),
-    );
+    const vector = this.#made('MatVector');
+    try {
+      const tree = this.#made('Mat');
+      try {
+        this.#call('findContours', source, vector, tree, retrieval, method, { x: 0, y: 0 });
+        const count: number = vector.size();
+        const chains: Int32Array[] = [];
+        for (let i = 0; i < count; i++) chains.push(this.#chain(vector, i, shortest));
+        return { chains, hierarchy: count === 0 ? new Int32Array(0) : tree.data32S.slice() };
+      } finally {
+        this.#free(tree);
+      }
+    } finally {
+      this.#free(vector);
+    }
   }
 
   approxPolyDP<P extends Points>(points: P, epsilon: number, closed: boolean): P {
-    return this.#mapPoints(points, (source, destination) =>
-      this.#raw.approxPolyDP(source, destination, epsilon, closed),
-    );
+    return this.#mapPoints('approxPolyDP', points, epsilon, closed);
   }
 
   convexHull<P extends Points>(points: P): P {
-    return this.#mapPoints(points, (source, destination) => this.#raw.convexHull(source, destination, false, true));
+    return this.#mapPoints('convexHull', points, false, true);
   }
 
   contourArea(points: Points, oriented = false): number {
-    return this.#withPoints(points, (mat) => this.#call(() => this.#raw.contourArea(mat, oriented)));
+    return this.#ofPoints('contourArea', points, oriented);
   }
 
   isContourConvex(points: Points): boolean {
-    return this.#withPoints(points, (mat) => this.#call(() => this.#raw.isContourConvex(mat)));
+    return this.#ofPoints('isContourConvex', points);
   }
 
   boundingRect(points: Points): Rect {
-    return this.#withPoints(points, (mat) => this.#call(() => this.#raw.boundingRect(mat)));
+    return this.#ofPoints('boundingRect', points);
   }
 
   #chain(vector: Raw, index: number, shortest: number): Int32Array {
-    return this.#using(
-      () => vector.get(index),
-      (mat) => (mat.rows < shortest ? NO_POINTS : mat.data32S.slice()),
-    );
+    const mat = this.#kept(vector.get(index));
+    try {
+      return mat.rows < shortest ? NO_POINTS : mat.data32S.slice();
+    } finally {
+      this.#free(mat);
+    }
   }
 
-  #mapPoints<P extends Points>(points: P, map: (source: Raw, destination: Raw) => void): P {
-    return this.#withPoints(points, (source) =>
-      this.#using(
-        () => new this.#raw.Mat(),
-        (destination) => {
-          this.#call(() => map(source, destination));
-          return (points instanceof Int32Array ? destination.data32S : destination.data32F).slice() as P;
-        },
-      ),
-    );
+  /** Points that a function of OpenCV makes of others. */
+  #mapPoints<P extends Points>(name: string, points: P, ...more: readonly unknown[]): P {
+    const destination = this.#made('Mat');
+    try {
+      this.#ofPoints(name, points, destination, ...more);
+      return (points instanceof Int32Array ? destination.data32S : destination.data32F).slice() as P;
+    } finally {
+      this.#free(destination);
+    }
   }
 
-  #withPoints<T>(points: Points, use: (mat: Raw) => T): T {
+  /** What a function of OpenCV says of points. */
+  #ofPoints(name: string, points: Points, ...more: readonly unknown[]): Raw {
     const whole = points instanceof Int32Array;
-    const type = whole ? this.#raw.CV_32SC2 : this.#raw.CV_32FC2;
-    return this.#using(
-      () => new this.#raw.Mat(points.length / 2, 1, type),
-      (mat) => {
-        (whole ? mat.data32S : mat.data32F).set(points);
-        return use(mat);
-      },
-    );
+    const mat = this.#made('Mat', points.length / 2, 1, whole ? this.#raw.CV_32SC2 : this.#raw.CV_32FC2);
+    try {
+      (whole ? mat.data32S : mat.data32F).set(points);
+      return this.#call(name, mat, ...more);
+    } finally {
+      this.#free(mat);
+    }
   }
 
   #type(type: MatType): number {
@@ -227,22 +217,21 @@ class Door implements Cv {
   }
 
   /** In-place calls leak in some builds (opencv-js issue 56), so none is let through. */
-  #into<T>(source: Mat, destination: Mat, call: () => T): T {
+  #into(name: string, source: Mat, destination: Mat, ...more: readonly unknown[]): Raw {
     if (source === destination) throw new Error('OpenCV: source and destination must be two matrices');
-    return this.#call(call);
+    return this.#call(name, source, destination, ...more);
   }
 
-  #using<T>(make: () => Raw, use: (object: Raw) => T): T {
-    const object = this.#made(make);
+  #made(name: 'Mat' | 'MatVector', ...given: readonly unknown[]): Raw {
     try {
-      return use(object);
-    } finally {
-      this.#free(object);
+      return this.#kept(new this.#raw[name](...given));
+    } catch (thrown) {
+      throw this.#told(thrown);
     }
   }
 
-  #made(make: () => Raw): Raw {
-    const object = this.#call(make);
+  /** Counts an object that lives until it is freed. */
+  #kept(object: Raw): Raw {
     this.#live++;
     return object;
   }
@@ -252,15 +241,20 @@ class Door implements Cv {
     this.#live--;
   }
 
-  /** C++ exceptions arrive as a number (their address), an abort as text. */
-  #call<T>(call: () => T): T {
+  /** A function of OpenCV by its name, not wrapped in one of the caller's: one that is made per call loses its machine code with each collection. */
+  #call(name: string, ...given: readonly unknown[]): Raw {
     try {
-      return call();
+      return this.#raw[name](...given);
     } catch (thrown) {
-      if (typeof thrown === 'number') throw new Error(this.#raw.exceptionFromPtr(thrown).msg, { cause: thrown });
-      if (thrown instanceof Error) throw thrown;
-      throw new Error(`OpenCV stopped: ${String(thrown)}`, { cause: thrown });
+      throw this.#told(thrown);
     }
+  }
+
+  /** C++ exceptions arrive as a number (their address), an abort as text. */
+  #told(thrown: unknown): Error {
+    if (typeof thrown === 'number') return new Error(this.#raw.exceptionFromPtr(thrown).msg, { cause: thrown });
+    if (thrown instanceof Error) return thrown;
+    return new Error(`OpenCV stopped: ${String(thrown)}`, { cause: thrown });
   }
 }
 

@@ -109,17 +109,29 @@ export interface Arena {
  * `use` must be synchronous, and nothing it returns may look into a `Mat` of the arena.
  */
 export function withArena<T>(cv: Cv, use: (arena: Arena) => T extends PromiseLike<unknown> ? never : T): T {
-  const made: Mat[] = [];
-  const arena: Arena = {
-    mat(rows: number = 0, cols: number = 0, type: MatType = 'u8', data?: MatData): Mat {
-      const mat = cv.createMat(rows, cols, type, data);
-      made.push(mat);
-      return mat;
-    },
-  };
+  const arena = new KeptArena(cv);
   try {
     return use(arena);
   } finally {
-    for (const mat of made) cv.freeMat(mat);
+    arena.free();
+  }
+}
+
+class KeptArena implements Arena {
+  readonly #cv: Cv;
+  readonly #made: Mat[] = [];
+
+  constructor(cv: Cv) {
+    this.#cv = cv;
+  }
+
+  mat(rows: number = 0, cols: number = 0, type: MatType = 'u8', data?: MatData): Mat {
+    const mat = this.#cv.createMat(rows, cols, type, data);
+    this.#made.push(mat);
+    return mat;
+  }
+
+  free(): void {
+    for (const mat of this.#made) this.#cv.freeMat(mat);
   }
 }

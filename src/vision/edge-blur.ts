@@ -27,34 +27,37 @@ export function edgeBlur(crop: Crop, outline: Float64Array, covered: Uint8Array 
     if (covered?.[i] === 1) continue;
     const [a, b] = [(i + n - 2) % n, (i + 2) % n];
     const along = [outline[2 * b]! - outline[2 * a]!, outline[2 * b + 1]! - outline[2 * a + 1]!] as const;
-    const length = Math.hypot(...along) || 1;
+    const length = Math.hypot(along[0], along[1]) || 1;
     const sigma = profileBlur(crop, outline[2 * i]!, outline[2 * i + 1]!, along[1] / length, -along[0] / length);
     if (sigma !== null) found.push(sigma);
   }
   return found.length < 10 ? null : median(found);
 }
 
+/** Values of one profile. */
+const COUNT = 2 * EDGE_BLUR.reach + 1;
+const colours = [new Float64Array(COUNT), new Float64Array(COUNT), new Float64Array(COUNT)] as const;
+const luma = new Float64Array(COUNT);
+
 /** Blur of one profile: of its luma, or where that hardly changes of the colour that does. */
 function profileBlur(crop: Crop, u: number, v: number, nu: number, nv: number): number | null {
   const { reach, contrast } = EDGE_BLUR;
-  const count = 2 * reach + 1;
-  const colours = [0, 1, 2].map((c) =>
-    Array.from({ length: count }, (_, k) => bilinear(crop, u + (k - reach) * nu, v + (k - reach) * nv, c)),
-  );
-  const luma = colours[0]!.map((_, k) => LUMA.reduce((s, w, c) => s + w * colours[c]![k]!, 0));
+  for (let k = 0; k < COUNT; k++) {
+    fillColours(crop, u + (k - reach) * nu, v + (k - reach) * nv, k);
+    luma[k] = LUMA[0] * colours[0][k]! + LUMA[1] * colours[1][k]! + LUMA[2] * colours[2][k]!;
+  }
   if (Math.abs(difference(luma)) >= contrast) return steepness(luma, 0);
-  const most = colours.reduce((p, q) => (Math.abs(difference(q)) > Math.abs(difference(p)) ? q : p));
+  let most: Float64Array = colours[0];
+  for (const colour of colours) if (Math.abs(difference(colour)) > Math.abs(difference(most))) most = colour;
   return Math.abs(difference(most)) >= contrast ? steepness(most, HALF_COLOUR_BLUR ** 2) : null;
 }
 
 /** Last values minus first. */
-function difference(values: readonly number[]): number {
-  const end = (from: number): number => (values[from]! + values[from + 1]! + values[from + 2]!) / 3;
-  return end(values.length - 3) - end(0);
-}
+const difference = (values: Float64Array): number => thirdFrom(values, COUNT - 3) - thirdFrom(values, 0);
+const thirdFrom = (values: Float64Array, k: number): number => (values[k]! + values[k + 1]! + values[k + 2]!) / 3;
 
 /** Sigma of the Gaussian step as steep as the steepest place; `variance` is not the photo's. Null where nothing rises. */
-function steepness(values: readonly number[], variance: number): number | null {
+function steepness(values: Float64Array, variance: number): number | null {
   const rise = difference(values);
   let steepest = 0;
   for (let k = 1; k + 1 < values.length; k++)
@@ -64,12 +67,19 @@ function steepness(values: readonly number[], variance: number): number | null {
   return Math.sqrt(Math.max(0, (rise / steepest) ** 2 / (2 * Math.PI) - 1 / 3 - variance));
 }
 
-function bilinear({ data, width, height, channels, left, top }: Crop, u: number, v: number, c: number): number {
+/** The three colours at a place, between its four pixels, as the k-th values of the profiles. */
+function fillColours({ data, width, height, channels, left, top }: Crop, u: number, v: number, k: number): void {
   const x = Math.min(width - 1.001, Math.max(0, u - left));
   const y = Math.min(height - 1.001, Math.max(0, v - top));
-  const [i, j] = [Math.floor(x), Math.floor(y)];
-  const [f, g] = [x - i, y - j];
-  const p = (j * width + i) * channels + c;
-  const q = p + width * channels;
-  return (1 - g) * ((1 - f) * data[p]! + f * data[p + channels]!) + g * ((1 - f) * data[q]! + f * data[q + channels]!);
+  const i = Math.floor(x);
+  const j = Math.floor(y);
+  const f = x - i;
+  const g = y - j;
+  const first = (j * width + i) * channels;
+  for (let c = 0; c < 3; c++) {
+    const p = first + c;
+    const q = p + width * channels;
+    colours[c]![k] =
+      (1 - g) * ((1 - f) * data[p]! + f * data[p + channels]!) + g * ((1 - f) * data[q]! + f * data[q + channels]!);
+  }
 }

@@ -1,6 +1,9 @@
 import { CARD_MARKERS, type CardMarker } from '../geometry/card.ts';
+import { areaOf } from '../geometry/polygon.ts';
 import { homographyOf, mapped } from '../maths/homography.ts';
-import { withArena, type Cv } from './cv.ts';
+import { Borders } from './borders.ts';
+import { fewCorners } from './few-corners.ts';
+import { darkerThanAround } from './local-threshold.ts';
 import type { GreyPicture } from './picture.ts';
 
 /** A marker of the card found in a photo. */
@@ -62,13 +65,13 @@ const dictionary = (() => {
 })();
 
 /** Finds the card's markers; the picture should be about 1200 to 2000 px wide. */
-export function findMarkers(cv: Cv, grey: GreyPicture): MarkerSight {
+export function findMarkers(grey: GreyPicture): MarkerSight {
   const best = new Map<number, FoundMarker>();
   let mirrored = 0;
   let foreign = 0;
   for (const threshold of MARKER_SEARCH.thresholds) {
     const seen = { mirrored: 0, foreign: 0 };
-    for (const quad of quads(cv, grey, threshold)) {
+    for (const quad of quads(grey, threshold)) {
       const bits = reading(grey, quad);
       if (bits === null) continue;
       const hit = dictionary.straight.get(bits);
@@ -87,23 +90,34 @@ export function findMarkers(cv: Cv, grey: GreyPicture): MarkerSight {
 }
 
 /** Dark convex quadrangles, clockwise as drawn, px of the reduced picture. */
-function quads(cv: Cv, grey: GreyPicture, { block, offset }: { block: number; offset: number }): Float64Array[] {
+function quads(
+  { width, height, data }: GreyPicture,
+  { block, offset }: { readonly block: number; readonly offset: number },
+): Float64Array[] {
   const { smallest, largestShare, cornerTolerance } = MARKER_SEARCH;
-  return withArena(cv, (arena) => {
-    const source = arena.mat(grey.height, grey.width, 'u8', grey.data);
-    const binary = arena.mat();
-    cv.adaptiveThreshold(source, binary, 255, 'mean', 'binary-inverse', block, offset);
-    const out: Float64Array[] = [];
-    const longest = largestShare * Math.max(grey.width, grey.height);
-    for (const chain of cv.findContours(binary, 'list', 'all', 4 * smallest).chains) {
-      if (chain.length < 8 * smallest || chain.length / 2 > 4 * longest) continue;
-      const q = cv.approxPolyDP(chain, cornerTolerance * (chain.length / 2), true);
-      if (q.length !== 8 || !cv.isContourConvex(q)) continue;
-      if (cv.contourArea(q) < smallest * smallest) continue;
-      out.push(clockwise(q));
-    }
-    return out;
-  });
+  const longest = 4 * largestShare * Math.max(width, height);
+  const borders = new Borders(darkerThanAround(data, width, height, block, offset), width + 2);
+  const out: Float64Array[] = [];
+  for (let count = borders.next(); count > 0; count = borders.next()) {
+    if (count < 4 * smallest || count > longest) continue;
+    const q = fewCorners(borders.points, count, cornerTolerance * count);
+    if (q.length === 8 && isConvex(q) && areaOf(q) >= smallest * smallest) out.push(clockwise(q));
+  }
+  // Those further down come first.
+  return out.reverse();
+}
+
+/** Whether a polygon turns one way at each corner, none of them straight. */
+function isConvex(xy: Int32Array): boolean {
+  const n = xy.length;
+  let way = 0;
+  for (let i = 0; i < n; i += 2) {
+    const [j, k] = [(i + 2) % n, (i + 4) % n];
+    const turn = (xy[j]! - xy[i]!) * (xy[k + 1]! - xy[j + 1]!) - (xy[j + 1]! - xy[i + 1]!) * (xy[k]! - xy[j]!);
+    if (turn === 0 || turn * way < 0) return false;
+    way = turn;
+  }
+  return true;
 }
 
 function clockwise(q: ArrayLike<number>): Float64Array {
@@ -117,7 +131,6 @@ function clockwise(q: ArrayLike<number>): Float64Array {
 function reading(grey: GreyPicture, quad: Float64Array): number | null {
   const h = homographyOf([0, 0, MODULES, 0, MODULES, MODULES, 0, MODULES], quad);
   if (!h) return null;
-  const value = new Float64Array(MODULES * MODULES);
   for (let r = 0; r < MODULES; r++)
     for (let c = 0; c < MODULES; c++) {
       let s = 0;
@@ -125,18 +138,34 @@ function reading(grey: GreyPicture, quad: Float64Array): number | null {
         const [x, y] = mapped(h, c + 0.35 + 0.3 * (k & 1), r + 0.35 + 0.3 * (k >> 1));
         s += sampled(grey, x, y) / 4;
       }
-      value[MODULES * r + c] = s;
+      values[MODULES * r + c] = s;
     }
-  const isBorder = (k: number): boolean =>
-    k < MODULES || k >= MODULES * (MODULES - 1) || k % MODULES === 0 || k % MODULES === MODULES - 1;
-  const border = value.filter((_, k) => isBorder(k));
-  const inner = value.filter((_, k) => !isBorder(k));
-  const black = Math.max(...border);
-  const white = Math.max(...inner);
-  const mean = border.reduce((s, v) => s + v, 0) / border.length;
+  return bitsOf(values);
+}
+
+/** What the modules of one square show, row by row. */
+const values = new Float64Array(MODULES * MODULES);
+
+const isBorder = (k: number): boolean =>
+  k < MODULES || k >= MODULES * (MODULES - 1) || k % MODULES === 0 || k % MODULES === MODULES - 1;
+
+const BORDER = 4 * (MODULES - 1);
+
+function bitsOf(modules: Float64Array): number | null {
+  let [black, white, sum] = [-Infinity, -Infinity, 0];
+  for (let k = 0; k < modules.length; k++) {
+    const v = modules[k]!;
+    if (isBorder(k)) {
+      black = Math.max(black, v);
+      sum += v;
+    } else white = Math.max(white, v);
+  }
+  const mean = sum / BORDER;
   const level = (mean + white) / 2;
   if (white - mean < 25 || black > level) return null;
-  return inner.reduce((bits, v, k) => (v > level ? bits | (1 << (15 - k)) : bits), 0);
+  let bits = 0;
+  for (let k = 0; k < modules.length; k++) if (!isBorder(k)) bits = (bits << 1) | (modules[k]! > level ? 1 : 0);
+  return bits;
 }
 
 function sampled(grey: GreyPicture, x: number, y: number): number {

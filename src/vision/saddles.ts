@@ -40,25 +40,38 @@ const SMOOTHING = { share: 0.1, most: 1 } as const;
  * otherwise, it is left out. So is one with no marker seen beside it, as the prediction is good near markers only.
  */
 export function saddlePoints(picture: Picture, markers: readonly FoundMarker[]): CardSight {
-  const predict = cardMap(
-    markers.flatMap((m) => Array.from(m.marker.corners)),
-    markers.flatMap((m) => Array.from(m.corners)),
-  )?.at;
+  const map = mapOf(markers);
   const card: number[] = [];
   const seen: number[] = [];
-  if (!predict) return { card: new Float64Array(0), picture: new Float64Array(0) };
+  if (!map) return { card: new Float64Array(0), picture: new Float64Array(0) };
   for (let i = 0; i < CARD_SADDLES.length; i += 2) {
     const x = CARD_SADDLES[i]!;
     const y = CARD_SADDLES[i + 1]!;
-    const at = predict(x, y);
-    if (!markers.some(({ marker }) => isBeside(marker, x, y))) continue;
-    const window = windowAt(x, y, predict);
+    if (!isBesideOne(markers, x, y)) continue;
+    const at = map.at(x, y);
+    const window = windowAt(x, y, map);
     const p = window && refined(picture, at[0], at[1], window);
     if (!p) continue;
     card.push(x, y);
-    seen.push(...p);
+    seen.push(p[0], p[1]);
   }
   return { card: Float64Array.from(card), picture: Float64Array.from(seen) };
+}
+
+/** Where the markers say that the picture shows the card. */
+function mapOf(markers: readonly FoundMarker[]): CardMap | null {
+  const card: number[] = [];
+  const seen: number[] = [];
+  for (const { marker, corners } of markers) {
+    card.push(...marker.corners);
+    seen.push(...corners);
+  }
+  return cardMap(card, seen);
+}
+
+function isBesideOne(markers: readonly FoundMarker[], x: number, y: number): boolean {
+  for (const { marker } of markers) if (isBeside(marker, x, y)) return true;
+  return false;
 }
 
 /** Whether a marker's square has a corner at this place of the card. */
@@ -77,18 +90,14 @@ interface Window {
   readonly short: number;
 }
 
-function windowAt(x: number, y: number, predict: CardMap['at']): Window | null {
+function windowAt(x: number, y: number, map: CardMap): Window | null {
   const { margin, least, largest } = SADDLE_WINDOW;
   const gap = (CARD.square - CARD.marker) / 2;
-  const towards = (dx: number, dy: number): readonly [number, number] => {
-    const [a, b] = [predict(x + dx, y + dy), predict(x - dx, y - dy)];
-    return [(a[0] - b[0]) / 2, (a[1] - b[1]) / 2];
-  };
   // The markers' nearest corners stand one gap from both sides of the two white squares that meet here.
   const rising = isBlack((x + CARD.width / 2) / CARD.square - 1, (CARD.height / 2 - y) / CARD.square - 1);
-  const along = towards(gap, rising ? gap : -gap);
-  const across = towards(gap, rising ? -gap : gap);
-  const share = 1 - margin / Math.hypot(...along);
+  const along = towards(map, x, y, gap, rising ? gap : -gap);
+  const across = towards(map, x, y, gap, rising ? -gap : gap);
+  const share = 1 - margin / Math.hypot(along[0], along[1]);
   const area = Math.abs(along[0] * across[1] - along[1] * across[0]);
   const squares = along[0] ** 2 + along[1] ** 2 + across[0] ** 2 + across[1] ** 2;
   // Half axes of the ellipse with these two conjugate half diameters, by their product and sum of squares.
@@ -106,6 +115,13 @@ function windowAt(x: number, y: number, predict: CardMap['at']): Window | null {
     height: scale * Math.hypot(along[1], across[1]),
     short,
   };
+}
+
+/** How a step on the card from (x, y) shows, px. */
+function towards(map: CardMap, x: number, y: number, dx: number, dy: number): readonly [number, number] {
+  const a = map.at(x + dx, y + dy);
+  const b = map.at(x - dx, y - dy);
+  return [(a[0] - b[0]) / 2, (a[1] - b[1]) / 2];
 }
 
 /**
@@ -177,9 +193,14 @@ function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number
 const weightAt = ({ xx, xy, yy }: Window, dx: number, dy: number): number =>
   1 - xx * dx * dx - 2 * xy * dx * dy - yy * dy * dy;
 
-/** Products of Sobel's gradients (xx, xy, yy) of a patch, whose outermost pixels have none. */
+/** Room for a patch's gradients, kept from call to call. */
+let productRoom = new Float32Array(0);
+
+/** Products of Sobel's gradients (xx, xy, yy) of a patch, whose outermost pixels have none; the next call takes their place. */
 function gradientProducts({ width: w, height: h, data: d }: Patch): Float32Array {
-  const out = new Float32Array(3 * w * h);
+  if (productRoom.length < 3 * w * h) productRoom = new Float32Array(3 * w * h);
+  const out = productRoom;
+  out.fill(0, 0, 3 * w * h);
   for (let j = 1; j < h - 1; j++)
     for (let i = 1, k = j * w + 1, o = 3 * k; i < w - 1; i++, k++, o += 3) {
       const a = d[k - w - 1]!;

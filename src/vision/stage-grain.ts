@@ -12,37 +12,52 @@ const GRAIN = { beyond: 1.12, rows: 5, columns: 11, least: 300, far: 6 } as cons
 /** What the root of the mean square is of without its largest tenth, for normal values. */
 const OF_TRIMMED = 0.7893;
 
+/** Room for the differences, kept from call to call. */
+const roomOf = (values: number) => ({ fine: new Float64Array(values), coarse: new Float64Array(values) });
+let room = roomOf(0);
+
 /** Grain in a crop round a die; null where too little of the stage is in it. */
 export function stageGrain(crop: Crop, outline: Float64Array): StageGrain | null {
-  const { data, width, height, channels, left, top } = crop;
-  const [cx, cy] = middleOf(outline);
-  const grown = Array.from(outline, (v, i) =>
-    i % 2 === 0 ? cx + GRAIN.beyond * (v - cx) : cy + GRAIN.beyond * (v - cy),
-  );
-  const luma = (x: number, y: number): number => {
-    const k = (y * width + x) * channels;
-    return LUMA[0] * data[k]! + LUMA[1] * data[k + 1]! + LUMA[2] * data[k + 2]!;
-  };
-  const fine: number[] = [];
-  const coarse: number[] = [];
+  const { width, height, channels, left, top } = crop;
+  const grown = grownBy(outline, GRAIN.beyond);
+  const most = 2 * Math.ceil(height / GRAIN.rows) * Math.ceil(width / GRAIN.columns);
+  if (room.fine.length < most) room = roomOf(most);
+  const { fine, coarse } = room;
+  const [right, down] = [channels, width * channels];
+  let count = 0;
   for (let y = 1; y < height - GRAIN.far; y += GRAIN.rows) {
     const [from, to] = crossedAt(grown, y + top);
     for (let x = 1 + (y % GRAIN.columns); x < width - GRAIN.far; x += GRAIN.columns) {
       if (x + left >= from && x + left <= to) continue;
-      const here = luma(x, y);
-      fine.push(Math.abs(luma(x + 1, y) - here), Math.abs(luma(x, y + 1) - here));
-      coarse.push(Math.abs(luma(x + GRAIN.far, y) - here), Math.abs(luma(x, y + GRAIN.far) - here));
+      const k = (y * width + x) * channels;
+      const here = lumaAt(crop, k);
+      fine[count] = Math.abs(lumaAt(crop, k + right) - here);
+      coarse[count++] = Math.abs(lumaAt(crop, k + GRAIN.far * right) - here);
+      fine[count] = Math.abs(lumaAt(crop, k + down) - here);
+      coarse[count++] = Math.abs(lumaAt(crop, k + GRAIN.far * down) - here);
     }
   }
-  return fine.length < GRAIN.least ? null : { fine: trimmedRms(fine), coarse: trimmedRms(coarse) };
+  if (count < GRAIN.least) return null;
+  return { fine: trimmedRms(fine.subarray(0, count)), coarse: trimmedRms(coarse.subarray(0, count)) };
 }
 
-/** Standard deviation behind differences of two, without the largest tenth: a speck or a line is no grain. */
-function trimmedRms(differences: readonly number[]): number {
-  const sorted = Float64Array.from(differences)
-    .sort()
-    .subarray(0, Math.floor(0.9 * differences.length));
-  return Math.sqrt(sorted.reduce((s, v) => s + v * v, 0) / sorted.length / 2) / OF_TRIMMED;
+function grownBy(outline: Float64Array, by: number): number[] {
+  const [cx, cy] = middleOf(outline);
+  const out: number[] = [];
+  for (let i = 0; i < outline.length; i += 2) out.push(cx + by * (outline[i]! - cx), cy + by * (outline[i + 1]! - cy));
+  return out;
+}
+
+const lumaAt = ({ data }: Crop, k: number): number =>
+  LUMA[0] * data[k]! + LUMA[1] * data[k + 1]! + LUMA[2] * data[k + 2]!;
+
+/** Standard deviation behind differences of two, without the largest tenth: a speck or a line is no grain. They are put in order. */
+function trimmedRms(differences: Float64Array): number {
+  differences.sort();
+  const kept = Math.floor(0.9 * differences.length);
+  let squares = 0;
+  for (let k = 0; k < kept; k++) squares += differences[k]! * differences[k]!;
+  return Math.sqrt(squares / kept / 2) / OF_TRIMMED;
 }
 
 /**

@@ -48,18 +48,18 @@ export function stageLight(
   const light = new Float32Array(columns * rows).fill(NaN);
   const [red, green, blue] = LUMA;
   const bare = red * tone.toLight(stage[0]!) + green * tone.toLight(stage[1]!) + blue * tone.toLight(stage[2]!);
-  const die = drawnIn([...outline], -clear);
+  const die = drawnIn(outline, -clear);
   const box = boxAround(die);
-  const isDie = (u: number, v: number): boolean =>
-    u >= box.left && u <= box.right && v >= box.top && v <= box.bottom && contains(die, u, v);
-  // Grain of one pixel is more than what is sought: nine of them, whose sum is whole.
-  const lights = Float64Array.from({ length: NINE * 255 + 1 }, (_, sum) => tone.toLight(sum / NINE));
+  const lights = lightsOfSums(tone);
   for (let row = 0; row < rows; row++)
     for (let column = 0; column < columns; column++) {
       const [u, v] = map.at(LEFT + column * step, BOTTOM + row * step);
-      if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2) || isDie(u, v)) continue;
+      if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2)) continue;
+      if (u >= box.left && u <= box.right && v >= box.top && v <= box.bottom && contains(die, u, v)) continue;
       const first = ((Math.round(v) - 1) * width + Math.round(u) - 1) * channels;
-      let [r, g, b] = [0, 0, 0];
+      let r = 0;
+      let g = 0;
+      let b = 0;
       for (let y = 0; y < 3; y++)
         for (let x = 0, p = first + y * width * channels; x < 3; x++, p += channels) {
           r += data[p]!;
@@ -69,6 +69,13 @@ export function stageLight(
       light[row * columns + column] = (red * lights[r]! + green * lights[g]! + blue * lights[b]!) / bare;
     }
   return { columns, rows, light, bare };
+}
+
+/** Light by the sum of nine display values: grain of one pixel is more than what is sought, and their sum is whole. */
+function lightsOfSums(tone: ToneCurve): Float64Array {
+  const out = new Float64Array(NINE * 255 + 1);
+  for (let sum = 0; sum < out.length; sum++) out[sum] = tone.toLight(sum / NINE);
+  return out;
 }
 
 /** Light at a place of the card, mm, between the cells that are known; NaN where none is. */

@@ -4,7 +4,6 @@ import { failure, success, type Result } from '../result.ts';
 import { CARD_POINTS_NEEDED } from './calibration.ts';
 import { cardMap, type CardMap } from './card-map.ts';
 import { edgeSpread, type EdgeSpread } from './card-response.ts';
-import type { Cv } from './cv.ts';
 import { findMarkers, type MarkerSight } from './markers.ts';
 import { croppedAround, reducedGrey, type Crop, type Picture } from './picture.ts';
 import { REGION, stageRegions, type Region } from './region.ts';
@@ -49,8 +48,8 @@ const MARKERS_ENOUGH = 30;
 const CROP_MARGIN = 40;
 
 /** Finds card and die in one photo. */
-export function survey(cv: Cv, picture: Picture): Result<Survey, SurveyFailure> {
-  const sighted = markersIn(cv, picture);
+export function survey(picture: Picture): Result<Survey, SurveyFailure> {
+  const sighted = markersIn(picture);
   if (sighted.found.length < MARKERS_NEEDED) return failure(cardFault(sighted));
   const sight = saddlePoints(picture, sighted.found);
   const points = sight.card.length / 2;
@@ -90,14 +89,14 @@ function dieFirst(regions: readonly Region[]): Region[] {
   return [whole, ...regions.filter((r) => r !== whole)];
 }
 
-export function markersIn(cv: Cv, picture: Picture): MarkerSight {
+export function markersIn(picture: Picture): MarkerSight {
   let best: MarkerSight = { found: [], mirrored: 0, foreign: 0 };
   let last = 0;
   for (const width of SEARCH_WIDTHS) {
     const factor = Math.max(1, Math.round(picture.width / width));
     if (factor === last) continue;
     last = factor;
-    const sight = findMarkers(cv, reducedGrey(picture, factor));
+    const sight = findMarkers(reducedGrey(picture, factor));
     if (
       sight.found.length > best.found.length ||
       (best.found.length === 0 && sight.mirrored + sight.foreign > best.mirrored + best.foreign)

@@ -62,13 +62,13 @@ export function lookOf({ name, picture, orientation = 1, focal = SAMPLE_FOCAL }:
   const key = `${orientation} ${focal}`;
   let found = known.get(key);
   const photo = { name, picture, orientation, focal };
-  if (!found) known.set(key, (found = lookAt(cv, photo, { photo: name, up: '', front: '' })));
+  if (!found) known.set(key, (found = lookAt(photo, { photo: name, up: '', front: '' })));
   return found;
 }
 
 /** A set whose photos were looked at, as the page does it: each once, whatever is asked of them. */
 export function added(job: Asked, photos: readonly SetPhoto[]): Measurement {
-  const measurement = createMeasurement(cv, job);
+  const measurement = createMeasurement(job);
   for (const photo of photos) measurement.take(photo.name, lookOf(photo));
   return measurement;
 }
