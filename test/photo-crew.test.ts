@@ -1,7 +1,6 @@
 import { afterEach, expect, test } from 'vitest';
 import { nodeCrew } from '../src/cli/photo-crew.ts';
 import { threadWorker } from '../src/cli/threads.ts';
-import { compileCv } from '../src/cli/opencv-node.ts';
 import { createFileSet } from '../src/measure/file-set.ts';
 import { photoCrew, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../src/measure/photo-crew.ts';
 import { resultJson } from '../src/measure/result-json.ts';
@@ -30,13 +29,9 @@ function bytesOf(outcome: Result<MeasureResult, MeasureFailure>): string {
 }
 
 /** Threads of which each ends in the midst of its first question of a kind. */
-async function ending(ask: CrewQuestion['ask'], lost: { count: number }): Promise<PhotoCrew> {
-  const compiled = await compileCv();
+function ending(ask: CrewQuestion['ask'], lost: { count: number }): PhotoCrew {
   const start = (): PoolWorker<CrewQuestion, CrewAnswer> => {
-    const worker = threadWorker<CrewQuestion, CrewAnswer>(
-      new URL('../src/cli/photo-thread.ts', import.meta.url),
-      compiled,
-    );
+    const worker = threadWorker<CrewQuestion, CrewAnswer>(new URL('../src/cli/photo-thread.ts', import.meta.url));
     return {
       ...worker,
       ask(question) {
@@ -54,11 +49,11 @@ async function ending(ask: CrewQuestion['ask'], lost: { count: number }): Promis
 
 /** What this thread alone makes of it; worked out once. */
 let alone: Promise<string> | undefined;
-const byOne = (): Promise<string> => (alone ??= nodeCrew(1).then((one) => measuredBy(one)));
+const byOne = (): Promise<string> => (alone ??= measuredBy(nodeCrew(1)));
 
 test('threads give the result of one, to the last byte', async () => {
   const told: Progress[] = [];
-  expect(await measuredBy(await nodeCrew(2), (p) => told.push(p))).toBe(await byOne());
+  expect(await measuredBy(nodeCrew(2), (p) => told.push(p))).toBe(await byOne());
   const fractions = told.map(({ fraction }) => fraction);
   expect(fractions).toEqual([...fractions].sort((a, b) => a - b));
   expect(told.filter(({ stage }) => stage === 'edges').length).toBeGreaterThan(2 * job.shots.length);
@@ -66,7 +61,7 @@ test('threads give the result of one, to the last byte', async () => {
 
 test.each(['look', 'task'] as const)('a thread lost in a %s costs one repeat: the result is the same', async (ask) => {
   const lost = { count: 0 };
-  expect(await measuredBy(await ending(ask, lost))).toBe(await byOne());
+  expect(await measuredBy(ending(ask, lost))).toBe(await byOne());
   expect(lost.count).toBe(1);
 });
 

@@ -1,4 +1,4 @@
-import { afterEach, describe, expect, test, vi } from 'vitest';
+import { afterEach, describe, expect, test } from 'vitest';
 import { visionClient } from '../src/ui/store/vision-client.ts';
 import { callback, lend, WorkerClient, type WorkerClientOptions } from '../src/ui/kit/worker-client.ts';
 import type { MechanicsApi } from './support/mechanics.worker.ts';
@@ -162,20 +162,6 @@ describe('a worker that fails', () => {
 });
 
 describe('the vision worker', () => {
-  test('starts OpenCV, and hands its compiled WASM to the next worker', async () => {
-    const vision = visionClient();
-    expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
-    vision.dispose();
-    const sent = vi.spyOn(Worker.prototype, 'postMessage');
-    expect(await vision.call((api) => api.live())).toEqual({ ok: true, value: 0 });
-    const values = sent.mock.calls.flatMap(
-      ([message]) => (message as { argumentList?: { value: unknown }[] }).argumentList ?? [],
-    );
-    expect(values.filter(({ value }) => value instanceof WebAssembly.Module)).toHaveLength(1);
-    sent.mockRestore();
-    vision.dispose();
-  });
-
   test('takes a photo only into a set that was opened', async () => {
     const vision = visionClient();
     const bytes = new ArrayBuffer(3);

@@ -8,6 +8,6 @@ export const BANK_PROTOCOL = 1;
 
 /** Apart from the vision worker, which may be at a set of photos meanwhile; ended after each photo, of which nothing is then left. */
 export interface BankApi extends WorkerApi {
-  /** Starts OpenCV and measures one photo. Takes `photo.bytes`. */
+  /** Measures one photo. Takes `photo.bytes`. */
   bars(photo: PhotoFile): Promise<Result<BankCardBars, BankFault>>;
 }

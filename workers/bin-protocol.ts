@@ -6,7 +6,7 @@ export const BIN_PROTOCOL = 1;
 
 /** Sorts one bin at a time: `open`, then `add` for each photo, then `finish`; it can be added to, and finished again. */
 export interface BinApi extends WorkerApi {
-  /** Starts OpenCV, once; see `VisionApi.start`. */
+  /** Starts OpenCV, once: with what was compiled for another worker, or compiling it. */
   start(module: WebAssembly.Module | null): Promise<WebAssembly.Module>;
   /** Begins a bin; an earlier one is forgotten. */
   open(job: BinJob): void;

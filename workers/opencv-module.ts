@@ -1,6 +1,6 @@
 import wasmUrl from 'opencv-wasm/opencv.wasm?url';
 
-/** Fetches OpenCV and compiles it as it comes, on threads of the browser's: the page may begin before a worker's script is there. @throws {Error} If the file does not arrive. */
+/** Fetches OpenCV and compiles it as it comes, on threads of the browser's. @throws {Error} If the file does not arrive. */
 export async function compileCv(): Promise<WebAssembly.Module> {
   const response = await fetch(wasmUrl);
   if (!response.ok) throw new Error(`OpenCV: ${response.status} ${response.statusText} for ${wasmUrl}`);

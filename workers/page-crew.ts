@@ -1,7 +1,6 @@
 import { photoCrew, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../src/measure/photo-crew.ts';
 import type { LookedFile } from '../src/measure/look-at-file.ts';
 import { createPool, type Pool, type PoolWorker } from '../src/pool/pool.ts';
-import { startCv } from './opencv-browser.ts';
 import { photoMember } from './photo-member.ts';
 import type { PhotoAnswer, PhotoQuestion } from './photo-protocol.ts';
 import { photosAtOnce } from './pool-size.ts';
@@ -32,21 +31,17 @@ type Member = ReturnType<typeof photoMember>;
 
 /** Who works on a set of so many photos. */
 export interface PageCrews {
-  /** Readies OpenCV here where a small set would be worked on here. */
-  ready(): void;
   for(photos: number): PageCrew;
-  /** OpenCV objects left, of all. */
-  live(): number;
 }
 
 /** Crews, each started when it is needed: as many workers as the machine serves, or the one that asks. */
-export function pageCrews(module: WebAssembly.Module, size: number = photosAtOnce()): PageCrews {
+export function pageCrews(size: number = photosAtOnce()): PageCrews {
   let here: PageCrew | null = null;
   let beside: PageCrew | null = null;
   let own: Member | null = null;
   const fewWorkers = size <= IN_ONE.workers;
-  const ownMember = (): Member => (own ??= photoMember(startCv(module)));
-  /** One that is lost is not asked again: the next has an OpenCV of its own. */
+  const ownMember = (): Member => (own ??= photoMember());
+  /** One that is lost is not asked again. */
   const ownWork = (): PoolWorker<CrewQuestion, PhotoAnswer> => {
     const mine = ownMember();
     return {
@@ -57,22 +52,15 @@ export function pageCrews(module: WebAssembly.Module, size: number = photosAtOnc
     };
   };
   return {
-    ready() {
-      if (fewWorkers) ownMember();
-    },
     for(photos) {
       const few = fewWorkers && photos <= IN_ONE.photos;
       if (!few && size > 1 && typeof Worker !== 'undefined') {
         // Of no use beside the others: its memory is given back.
         if (here === null) own = null;
-        return (beside ??= pageCrew(
-          createPool(() => otherWorker(module), size),
-          false,
-        ));
+        return (beside ??= pageCrew(createPool(otherWorker, size), false));
       }
       return (here ??= pageCrew(createPool(ownWork, Math.min(size, IN_HAND)), true));
     },
-    live: () => (here?.live() ?? 0) + (beside?.live() ?? 0),
   };
 }
 
@@ -91,10 +79,9 @@ function pageCrew(pool: Pool<CrewQuestion, PhotoAnswer>, alone: boolean): PageCr
   };
 }
 
-function otherWorker(module: WebAssembly.Module): PoolWorker<CrewQuestion, PhotoAnswer> {
+function otherWorker(): PoolWorker<CrewQuestion, PhotoAnswer> {
   const start = (): Worker => new Worker(new URL('./photo.worker.ts', import.meta.url), { type: 'module' });
-  const worker = webWorker<PhotoQuestion, PhotoAnswer>(start);
-  return { ask: (question) => worker.ask({ module, question }), end: () => worker.end() };
+  return webWorker<PhotoQuestion, PhotoAnswer>(start);
 }
 
 /** The pool with the thumbnails of its looks put aside. */

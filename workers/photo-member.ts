@@ -1,13 +1,11 @@
 import { crewMember } from '../src/measure/photo-crew.ts';
-import type { Cv } from '../src/vision/cv.ts';
 import { decode } from './decode.ts';
 import type { PhotoAnswer, PhotoQuestion } from './photo-protocol.ts';
 
 /** Works on photos in a browser; asked again before it has answered, it goes on with the one photo while the browser decodes the other. */
-export function photoMember(cv: Cv): (question: PhotoQuestion['question']) => Promise<PhotoAnswer> {
+export function photoMember(): (question: PhotoQuestion) => Promise<PhotoAnswer> {
   const thumbnails = new WeakMap<Uint8Array, ImageBitmap>();
   const member = crewMember<Uint8Array<ArrayBuffer>>(
-    cv,
     async (bytes) => {
       const { picture, thumbnail } = await decode(bytes);
       thumbnails.set(bytes, thumbnail);

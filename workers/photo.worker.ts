@@ -1,14 +1,8 @@
-import { startCv } from './opencv-browser.ts';
 import { photoMember } from './photo-member.ts';
 import type { PhotoAnswer, PhotoQuestion } from './photo-protocol.ts';
 import { answering } from './web-worker.ts';
 
-let member: ReturnType<typeof photoMember> | undefined;
-
-answering<PhotoQuestion, PhotoAnswer>(({ module, question }) => {
-  member ??= photoMember(startCv(module));
-  return member(question);
-}, handedOver);
+answering<PhotoQuestion, PhotoAnswer>(photoMember(), handedOver);
 
 /** The crop of a photo and its thumbnail are handed over: the worker kept a copy of the one and needs no other. */
 function handedOver(answer: PhotoAnswer): Transferable[] {

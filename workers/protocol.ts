@@ -5,7 +5,7 @@ import type { Foreseen } from '../src/report/record/foreseen.ts';
 import type { Result } from '../src/result.ts';
 
 /** Raised with every change of what crosses: a page refuses a worker with another number (an old one from a cache). */
-export const PROTOCOL = 11;
+export const PROTOCOL = 12;
 
 /** A photo as the user gave it. */
 export interface PhotoFile {
@@ -46,9 +46,7 @@ export interface ToldProgress extends Omit<Progress, 'soFar'> {
 
 /** Measures one set of photos at a time: `open`, then `add` for each photo, then `finish`. */
 export interface VisionApi extends WorkerApi {
-  /** Hands over OpenCV, compiled; every other call needs it. */
-  start(module: WebAssembly.Module): void;
-  /** Does what can be done before any photo is there. */
+  /** Answers once the worker stands. */
   ready(): void;
   /** Begins a set, an earlier one being forgotten; or asks otherwise of the photos that are there already (`again`). */
   open(asked: Asked, again: boolean): void;
@@ -73,6 +71,4 @@ export interface VisionApi extends WorkerApi {
   unasked(asked: Asked, photos: readonly PhotoFile[]): Promise<Result<MeasureResult, MeasureFailure> | null>;
   /** Something will be asked for: what is done unasked ends. */
   makeWay(): void;
-  /** OpenCV objects made and not freed; 0 between calls. */
-  live(): number;
 }

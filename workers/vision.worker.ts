@@ -7,7 +7,7 @@ import { pageCrews, type PageCrew, type PageCrews } from './page-crew.ts';
 import { seenDie } from './seen-die.ts';
 import { measuredUnasked } from './unasked.ts';
 
-let crews: PageCrews | undefined;
+const crews: PageCrews = pageCrews();
 let crew: PageCrew | undefined;
 let set: FileSet | undefined;
 /** Ends when the photo that was handed over last has been taken: what is said of a photo may hang on those before it. */
@@ -21,19 +21,11 @@ const opened = (): FileSet => {
 /** Raised by whatever is asked for: what was begun unasked ends at its next step. */
 let asking = 0;
 
-const started = (): PageCrews => {
-  if (crews === undefined) throw new Error('OpenCV was not started');
-  return crews;
-};
-
 const api: VisionApi = {
   protocol: PROTOCOL,
-  start(module) {
-    crews ??= pageCrews(module);
-  },
   open(asked, again) {
     asking++;
-    crew = started().for(asked.shots.length);
+    crew = crews.for(asked.shots.length);
     if (again && set !== undefined) return set.ask(asked);
     set = createFileSet(asked, () => performance.now() / 1000);
     crew.forget();
@@ -57,13 +49,12 @@ const api: VisionApi = {
   foresee(result) {
     return Promise.resolve(foreseen(result));
   },
-  ready: () => crews?.ready(),
+  ready: () => undefined,
   makeWay: () => void asking++,
   unasked(asked, photos) {
     const now = asking;
-    return measuredUnasked(asked, photos, started().for(photos.length), () => asking === now);
+    return measuredUnasked(asked, photos, crews.for(photos.length), () => asking === now);
   },
-  live: () => crews?.live() ?? 0,
 };
 
 // A message that cannot be read would leave its sender waiting: let it end this worker instead.

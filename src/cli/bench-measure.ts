@@ -112,7 +112,7 @@ async function figuresOf(
   const stages = Object.entries(one!.stages).map(([stage, s]) => `${stage} ${s.toFixed(1)} (${share(s)})`);
   process.stdout.write(`  stages on one core, ms: ${stages.join(', ')}\n`);
   process.stdout.write(
-    `  memory: ${most.toFixed(0)} MB at most with all threads, ${more.toFixed(0)} MB more after ${Math.min(REPEATS, 2 * runs)} repeats; OpenCV objects left: ${alone.live()}\n`,
+    `  memory: ${most.toFixed(0)} MB at most with all threads, ${more.toFixed(0)} MB more after ${Math.min(REPEATS, 2 * runs)} repeats\n`,
   );
   return { decode: decode!, one: one!, all: all! };
 }
@@ -125,7 +125,7 @@ export const run: Command = async (args) => {
     options: { runs: { type: 'string', default: String(RUNS) } },
   });
   const runs = Math.max(1, Math.floor(Number(values.runs)) || RUNS);
-  const crews = [await nodeCrew(1), await nodeCrew(Math.max(2, threadCount(null)))] as const;
+  const crews = [nodeCrew(1), nodeCrew(Math.max(2, threadCount(null)))] as const;
   const found: Figures[] = [];
   try {
     for (const folder of folders) {

@@ -87,7 +87,7 @@ export const run: Command = async (args) => {
   const tell = (text: string): void => say(`${text}\n`);
   const job = await readJob(options.folder, options.die);
   if (!job.ok) return failed(job.error, options.json);
-  const crew = await nodeCrew(threadCount(options.threads, job.value.shots.length));
+  const crew = nodeCrew(threadCount(options.threads, job.value.shots.length));
   try {
     return await measured(options, job.value, crew, tell);
   } finally {
@@ -184,7 +184,7 @@ export async function measureFolder(
 ): Promise<Result<MeasureResult, FolderFailure>> {
   const job = await readJob(folder);
   if (!job.ok) return job;
-  const crew = await nodeCrew(threadCount(null, job.value.shots.length));
+  const crew = nodeCrew(threadCount(null, job.value.shots.length));
   try {
     return await finished(await lookedFolder(folder, job.value, crew, tell), crew, tell);
   } finally {

@@ -64,7 +64,7 @@ async function measuredAgain(record: ReportRecord, photos: readonly Photo[]): Pr
   const job = jobOfReport(record.data);
   if (!job.ok) return { failed: jobMessage(job.error) };
   const set = createFileSet(job.value, () => 0);
-  const crew = await nodeCrew(threadCount(null, job.value.shots.length));
+  const crew = nodeCrew(threadCount(null, job.value.shots.length));
   const dataOf = (photo: string) => new Uint8Array(photos.find((p) => p.photo === photo)?.data ?? []);
   for await (const looked of ahead(job.value.shots, ({ photo }) => crew.look(photo, dataOf(photo)), 2 * crew.size))
     set.take(looked);

@@ -61,7 +61,7 @@ export interface Gathering {
   finishing(onProgress: (progress: Progress) => void): Work<Result<MeasureResult, MeasureFailure>>;
 }
 
-/** The same where OpenCV is at hand: photos are looked at as they are added. */
+/** The same where pictures are at hand: photos are looked at as they are added. */
 export interface Measurement extends Gathering {
   /** Looks at one photo; its picture is not needed afterwards. */
   addPhoto(photo: MeasurePhoto): PhotoResult;

@@ -1,7 +1,6 @@
 import type { Decode } from '../photo/open.ts';
 import type { Pool } from '../pool/pool.ts';
 import { failure } from '../result.ts';
-import type { Cv } from '../vision/cv.ts';
 import type { Crop } from '../vision/picture.ts';
 import { lookAtFile, type LookedFile } from './look-at-file.ts';
 import { doneHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind } from './photo-tasks.ts';
@@ -27,13 +26,10 @@ export type CrewQuestion =
 
 /** What it answers: a look; a task's result; or that it does not hold the crop. */
 export type CrewAnswer =
-  | { readonly looked: LookedFile; readonly live: number }
-  | { readonly done: TaskDone<TaskKind> }
-  | { readonly missing: true };
+  { readonly looked: LookedFile } | { readonly done: TaskDone<TaskKind> } | { readonly missing: true };
 
 /** One worker's side: looks at files, keeps the crops round their dice, and works on those. */
 export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
-  cv: Cv,
   decode: Decode<Bytes>,
   now: () => number,
 ): (question: CrewQuestion) => Promise<CrewAnswer> {
@@ -46,7 +42,7 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
       const looked = await lookAtFile(question.name, question.bytes as Bytes, decode, now);
       // A copy: the answer's own may be handed over.
       if (looked.found.ok) crops.set(question.crop, copied(looked.found.value.survey.crop));
-      return { looked, live: cv.live() };
+      return { looked };
     }
     const crop = question.pixels ?? crops.get(question.crop);
     if (!crop) return { missing: true };
@@ -67,14 +63,12 @@ export interface PhotoCrew {
   task<K extends TaskKind>(task: PhotoTask<K>): Promise<TaskDone<K>>;
   /** Another set begins: the workers may forget what they hold. */
   forget(): void;
-  /** OpenCV objects that a worker had made and not freed after its last look. */
-  live(): number;
   close(): void;
 }
 
 export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
   const numbers = new WeakMap<Crop, number>();
-  let [set, last, left] = [1, 0, 0];
+  let [set, last] = [1, 0];
   const numberOf = (crop: Crop): number => {
     const known = numbers.get(crop) ?? ++last;
     numbers.set(crop, known);
@@ -89,8 +83,7 @@ export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
         const seen = answer.ok ? '' : answer.error.detail;
         return { name, found: failure([{ code: 'unreadable', seen }]), refused: true, spent: {} };
       }
-      const { looked, live } = answer.value;
-      left = live;
+      const { looked } = answer.value;
       if (looked.found.ok) numbers.set(looked.found.value.survey.crop, crop);
       return looked;
     },
@@ -102,7 +95,6 @@ export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
       return doneHere({ kind, crop, given });
     },
     forget: () => void set++,
-    live: () => left,
     close: () => pool.close(),
   };
 }

@@ -7,7 +7,7 @@ import { fetchMeasuring } from './rooms.ts';
 
 /** Rooms in which no other worker is busy. */
 const QUIET_ROOMS: readonly string[] = ['', 'card', 'photos', 'check'];
-/** A device with less memory than this, GB, is left alone: OpenCV and its worker take some 150 MB. */
+/** A device with less memory than this, GB, is left alone: the worker with its code takes some 150 MB. */
 const ENOUGH_MEMORY = 4;
 /** A battery below this share that is not being charged is left alone too. */
 const ENOUGH_POWER = 0.3;
