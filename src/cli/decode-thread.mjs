@@ -1,4 +1,6 @@
 // Decodes photos beside whoever looks at them: what presses V8 to clear the decoder's buffers away would throw their machine code away too. Pixels go into shared memory, which does not press.
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { parentPort, workerData } from 'node:worker_threads';
 import sharp from 'sharp';
 
@@ -6,9 +8,16 @@ import sharp from 'sharp';
 sharp.concurrency(1);
 sharp.cache(false);
 
+// The decoder's own buffer of a large photo would stand beside the copy until this small heap is cleared, which nothing presses for.
+setFlagsFromString('--expose-gc');
+const clear = runInNewContext('gc');
+
 parentPort.on('message', ({ id, bytes, room }) => {
   void decoded(bytes, room).then(
-    (picture) => parentPort.postMessage({ id, picture }),
+    (picture) => {
+      parentPort.postMessage({ id, picture });
+      setImmediate(clear);
+    },
     (error) => parentPort.postMessage({ id, error }),
   );
 });
