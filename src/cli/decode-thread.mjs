@@ -1,4 +1,5 @@
 // Decodes photos beside whoever looks at them: what presses V8 to clear the decoder's buffers away would throw their machine code away too. Pixels go into shared memory, which does not press.
+import { setImmediate } from 'node:timers';
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { parentPort, workerData } from 'node:worker_threads';
