@@ -1,6 +1,6 @@
 import type { BinPhoto } from './types.ts';
 import type { Bin } from './bin.ts';
-import { openPhoto, type Decode } from '../photo/open.ts';
+import { withPhoto, type Decode } from '../photo/open.ts';
 
 /** From a file to its verdicts: what the page and the command line share. An empty file is one that is not there. */
 export async function addBinFile(
@@ -9,10 +9,8 @@ export async function addBinFile(
   bytes: Uint8Array<ArrayBuffer>,
   decode: Decode<Uint8Array<ArrayBuffer>>,
 ): Promise<BinPhoto> {
-  const opened = await openPhoto(name, bytes, decode);
-  if (!opened.ok) return bin.refuse(name, opened.error);
-  const { picture, focal, sniffed } = opened.value;
-  const photo = bin.addPhoto({ name, picture, orientation: sniffed.orientation, focal });
-  picture.release?.();
-  return photo;
+  const photo = await withPhoto(name, bytes, decode, ({ picture, focal, sniffed }) =>
+    bin.addPhoto({ name, picture, orientation: sniffed.orientation, focal }),
+  );
+  return photo.ok ? photo.value : bin.refuse(name, photo.error);
 }

@@ -13,19 +13,16 @@ sharp.cache(false);
 setFlagsFromString('--expose-gc');
 const clear = runInNewContext('gc');
 
-parentPort.on('message', ({ id, bytes, room }) => {
-  void decoded(bytes, room).then(
-    (picture) => {
-      parentPort.postMessage({ id, picture });
-      setImmediate(clear);
-    },
-    (error) => parentPort.postMessage({ id, error }),
-  );
+parentPort.on('message', ({ bytes, room }) => {
+  void decoded(bytes, room)
+    .catch((error) => ({ error }))
+    .then((answer) => parentPort.postMessage(answer))
+    .then(() => setImmediate(clear));
 });
 
 async function decoded(bytes, room) {
   // The decoder's own head counts: a file may hold two.
-  const { data, info } = await sharp(bytes, { failOn: 'truncated', limitInputPixels: workerData.pixels })
+  const { data, info } = await sharp(bytes, { failOn: 'truncated', limitInputPixels: workerData.data.pixels })
     .rotate()
     .toColourspace('srgb')
     .removeAlpha()
@@ -34,5 +31,5 @@ async function decoded(bytes, room) {
   const fits = room !== null && room.byteLength >= data.length;
   const pixels = new Uint8Array(fits ? room : new SharedArrayBuffer(data.length), 0, data.length);
   pixels.set(data);
-  return { width: info.width, height: info.height, channels: 3, data: pixels };
+  return { picture: { width: info.width, height: info.height, channels: 3, data: pixels } };
 }

@@ -1,52 +1,29 @@
-import { Worker } from 'node:worker_threads';
 import type { DecodedPicture } from '../photo/open.ts';
 import { Rooms } from '../photo/rooms.ts';
 import { PICTURE_LIMITS } from '../photo/sniff.ts';
+import { createPool } from '../pool/pool.ts';
 import type { Picture } from '../vision/picture.ts';
+import { threadWorker } from './threads.ts';
 
-/** What the thread that decodes answers. */
-interface Decoded {
-  readonly id: number;
-  readonly picture?: Picture & { readonly data: Uint8Array<SharedArrayBuffer> };
-  readonly error?: Error;
+interface Question {
+  readonly bytes: Uint8Array;
+  /** Memory for the pixels, if they fit. */
+  readonly room: SharedArrayBuffer | null;
 }
-
-interface Waiting {
-  readonly resolve: (picture: DecodedPicture) => void;
-  readonly reject: (error: Error) => void;
-}
+type Decoded =
+  { readonly picture: Picture & { readonly data: Uint8Array<SharedArrayBuffer> } } | { readonly error: Error };
 
 const rooms = new Rooms<SharedArrayBuffer>();
-const waiting = new Map<number, Waiting>();
-let thread: Worker | null = null;
-let asked = 0;
+const entry = new URL('./decode-thread.mjs', import.meta.url);
+/** Whoever looks at photos has one thread that decodes them. */
+const decoder = createPool(() => threadWorker<Question, Decoded>(entry, { pixels: PICTURE_LIMITS.pixels }), 1);
 
 /** A photo's pixels, upright, 8 bits a channel; rejects where they cannot be had. */
-export function decodePicture(bytes: Uint8Array): Promise<DecodedPicture> {
-  thread ??= started();
-  // A thread that nobody waits for does not keep the process alive.
-  thread.ref();
-  const id = ++asked;
+export async function decodePicture(bytes: Uint8Array): Promise<DecodedPicture> {
   // How large it will be is not known yet: any room may do.
-  thread.postMessage({ id, bytes, room: rooms.take(0) });
-  return new Promise((resolve, reject) => waiting.set(id, { resolve, reject }));
-}
-
-function started(): Worker {
-  const workerData = { pixels: PICTURE_LIMITS.pixels };
-  const worker = new Worker(new URL('./decode-thread.mjs', import.meta.url), { workerData });
-  const lost = (why: unknown): void => {
-    if (thread === worker) thread = null;
-    for (const { reject } of waiting.values()) reject(new Error(`decoding ended: ${String(why)}`));
-    waiting.clear();
-  };
-  return worker.on('message', answered).on('error', lost).on('exit', lost).on('messageerror', lost);
-}
-
-function answered({ id, picture, error }: Decoded): void {
-  const one = waiting.get(id);
-  waiting.delete(id);
-  if (waiting.size === 0) thread?.unref();
-  if (!picture) one?.reject(error ?? new Error('no picture'));
-  else one?.resolve({ ...picture, release: () => rooms.give(picture.data.buffer) });
+  const answer = await decoder.ask({ bytes, room: rooms.take(0) });
+  if (!answer.ok) throw new Error(answer.error.detail);
+  if ('error' in answer.value) throw answer.value.error;
+  const { picture } = answer.value;
+  return { ...picture, release: () => rooms.give(picture.data.buffer) };
 }

@@ -6,11 +6,12 @@ import { poolSize } from '../pool/size.ts';
 /**
  * A thread as a pool's worker.
  *
- * @param entry  The module, TypeScript or not, that exports `answer(question)`.
+ * @param entry  The module, TypeScript or not, that exports `answer(question)`; a `.mjs` is the thread itself, answers by messages and needs no loader.
  * @param data   What it finds in `workerData.data`.
  */
 export function threadWorker<Question, Answer>(entry: URL, data?: unknown): PoolWorker<Question, Answer> {
-  const thread = new Worker(new URL('./thread.mjs', import.meta.url), { workerData: { entry: entry.href, data } });
+  const start = entry.pathname.endsWith('.mjs') ? entry : new URL('./thread.mjs', import.meta.url);
+  const thread = new Worker(start, { workerData: { entry: entry.href, data } });
   // A thread that nobody waits for does not keep the process alive.
   thread.unref();
   return {

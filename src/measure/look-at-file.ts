@@ -1,4 +1,4 @@
-import { openPhoto, type Decode } from '../photo/open.ts';
+import { withPhoto, type Decode } from '../photo/open.ts';
 import { failure, type Result } from '../result.ts';
 import type { Note } from '../formats/result.ts';
 import { lookAt, type Added } from './look.ts';
@@ -26,12 +26,11 @@ export async function lookAtFile<Bytes extends Uint8Array>(
   now: () => number,
 ): Promise<LookedFile> {
   const began = now();
-  const opened = await openPhoto(name, bytes, decode);
-  const decodedAt = now();
-  if (!opened.ok) return { name, found: failure([opened.error]), refused: true, spent: { decode: decodedAt - began } };
-  const { picture, focal, sniffed } = opened.value;
-  const { orientation, coding } = sniffed;
-  const found = lookAt({ name, picture, orientation, focal, coding }, { photo: name, up: '', front: '' });
-  picture.release?.();
-  return { name, found, refused: false, spent: { decode: decodedAt - began, card: now() - decodedAt } };
+  let decodedAt = began;
+  const looked = await withPhoto(name, bytes, decode, ({ picture, focal, sniffed: { orientation, coding } }) => {
+    decodedAt = now();
+    return lookAt({ name, picture, orientation, focal, coding }, { photo: name, up: '', front: '' });
+  });
+  if (!looked.ok) return { name, found: failure([looked.error]), refused: true, spent: { decode: now() - began } };
+  return { name, found: looked.value, refused: false, spent: { decode: decodedAt - began, card: now() - decodedAt } };
 }

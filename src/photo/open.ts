@@ -52,5 +52,21 @@ export async function openPhoto<Bytes extends Uint8Array>(
   });
 }
 
+/** Opens a photo for as long as `use` takes: nobody reads its pixels afterwards, and their memory serves the next one's. Fails as `openPhoto` does. */
+export async function withPhoto<Bytes extends Uint8Array, T>(
+  name: string,
+  bytes: Bytes,
+  decode: Decode<Bytes>,
+  use: (opened: OpenedPhoto) => T,
+): Promise<Result<T, Note>> {
+  const opened = await openPhoto(name, bytes, decode);
+  if (!opened.ok) return opened;
+  try {
+    return success(use(opened.value));
+  } finally {
+    opened.value.picture.release?.();
+  }
+}
+
 const notDecoded = (type: 'jpeg' | 'png' | DecodedFormat, why: string): Note =>
   type === 'jpeg' || type === 'png' ? { code: 'unreadable', seen: why } : formatUnread(type);

@@ -32,9 +32,14 @@ export const knownOf = ({ axes, meanCornerRadius: { value, u } }: MeasureResult)
   meanCornerRadius: { value, u },
 });
 
+const lengthsOf = (of: KnownSample): KnownLength[] => [...of.axes, { name: '', ...of.meanCornerRadius }];
+
+/** How far each length of a sample may lie from the known one, mm; of several lengths the least. */
+export const allowedApart = (known: KnownSample): number =>
+  SHARE_OF_DOUBT * Math.min(...lengthsOf(known).map(({ u }) => u));
+
 /** Compares a result with what is known of the sample. */
 export function compared(known: KnownSample, measured: KnownSample, at: number): SelfTestFound {
-  const lengthsOf = (of: KnownSample): KnownLength[] => [...of.axes, { name: '', ...of.meanCornerRadius }];
   const found = new Map(lengthsOf(measured).map(({ name, value }) => [name, value]));
   const apart = lengthsOf(known).map(({ name, value }) => Math.abs((found.get(name) ?? NaN) - value));
   const within = lengthsOf(known).every(({ u }, i) => apart[i]! <= SHARE_OF_DOUBT * u);

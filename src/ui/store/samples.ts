@@ -18,12 +18,14 @@ const addresses = (sample: Sample): readonly (readonly [string, string])[] =>
 export const samplePhotoCount = (sample: Sample): number => addresses(sample).length;
 
 /** What `job.json` of the sample says. */
-export const sampleJob = (sample: Sample): unknown =>
-  Object.entries(JOBS).find(([path]) => path.includes(`/samples/${sample}/`))?.[1];
+export const sampleJob = (sample: Sample): unknown => ownOf(JOBS, sample);
 
 /** What is known of the sample, from where the page is made; undefined where nothing is kept. */
-export const knownSample = (sample: Sample): Promise<KnownSample> | undefined =>
-  Object.entries(KNOWN).find(([path]) => path.includes(`/samples/${sample}/`))?.[1]();
+export const knownSample = (sample: Sample): Promise<KnownSample> | undefined => ownOf(KNOWN, sample)?.();
+
+/** A sample's own one of files of one kind. */
+const ownOf = <T>(files: Readonly<Record<string, T>>, sample: Sample): T | undefined =>
+  Object.entries(files).find(([path]) => path.includes(`/samples/${sample}/`))?.[1];
 
 /** Fetches the photos of a sample from the page's own host. @throws {TypeError} Without a network before the first visit. */
 export function samplePhotos(sample: Sample, priority: RequestPriority = 'auto'): Promise<File[]> {

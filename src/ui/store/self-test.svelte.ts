@@ -1,5 +1,5 @@
 import type { Bench } from './bench.svelte.ts';
-import { compared, knownOf, type SelfTestFound } from './known-sample.ts';
+import { allowedApart, compared, knownOf, type SelfTestFound } from './known-sample.ts';
 import { knownSample, type Sample } from './samples.ts';
 
 const SAMPLE: Sample = 'd6';
@@ -10,6 +10,8 @@ const SAMPLE: Sample = 'd6';
  */
 class SelfTest {
   found = $state.raw<SelfTestFound | null>(null);
+  /** How far apart counts as the same, mm. */
+  allowed = $state(0);
   #begun = false;
 
   /** Once a visit; given up for whatever is asked for meanwhile, and where the photos do not come. */
@@ -20,6 +22,7 @@ class SelfTest {
     const measured = await bench.sampleUnasked(SAMPLE);
     if (measured === null || known === undefined) return;
     const at = Date.now();
+    this.allowed = allowedApart(known);
     this.found = measured.ok ? compared(known, knownOf(measured.value), at) : { at, agrees: false, apart: null };
   }
 }
