@@ -24,6 +24,12 @@ export const ASSEMBLED = {
     name: 'THROWS_MODULE',
     pages: 1,
   },
+  pixels: {
+    source: 'assembly/pixels/pixels.ts',
+    file: 'src/vision/pixels-module.ts',
+    name: 'PIXELS_MODULE',
+    pages: 1,
+  },
   edges: { source: 'assembly/edges/edges.ts', file: 'src/vision/edges-module.ts', name: 'EDGES_MODULE', pages: 3 },
 } as const satisfies Record<string, Assembled>;
 

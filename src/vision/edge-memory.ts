@@ -1,4 +1,4 @@
-import { fromBase64 } from '../formats/base64.ts';
+import { compiledModule, instanceOf } from './assembled-instance.ts';
 import { EDGES_MODULE } from './edges-module.ts';
 import { LUMA } from './picture.ts';
 
@@ -65,12 +65,6 @@ interface Exports extends Readonly<Record<Part | 'GRID', { readonly value: numbe
   withChanges(count: number, changes: number): number;
 }
 
-/** What of its host this layer asks for; every one that runs the rest has it. */
-declare const WebAssembly: {
-  readonly Module: new (bytes: Uint8Array) => object;
-  readonly Instance: new (module: object) => { readonly exports: Exports };
-};
-
 /** The module's functions, and its memory part by part; it never grows, so what was looked up once stays where it is. */
 export type EdgeMemory = Readonly<Record<Part, Float64Array>> & { readonly run: Exports };
 
@@ -80,7 +74,7 @@ let made: EdgeMemory | undefined;
 export const edgeMemory = (): EdgeMemory => (made ??= newEdgeMemory());
 
 function newEdgeMemory(): EdgeMemory {
-  const run = new WebAssembly.Instance(new WebAssembly.Module(fromBase64(EDGES_MODULE)!)).exports;
+  const run = instanceOf<Exports>(compiledModule(EDGES_MODULE));
   const parts = Object.entries(PARTS).map(([part, length]) => [
     part,
     new Float64Array(run.memory.buffer, run[part as Part].value, length),
