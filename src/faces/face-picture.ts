@@ -1,11 +1,11 @@
-import { moved, projectInto, projection, turned, type Camera, type Rigid } from '../geometry/camera.ts';
+import { moved, projection, turned, type Camera, type Rigid } from '../geometry/camera.ts';
 import { convexHull } from '../geometry/outline.ts';
 import { contains } from '../geometry/polygon.ts';
 import type { Balls, DieSolid } from '../geometry/solid.ts';
 import { dot, minus, norm, scaled, vec3At, type Vec3 } from '../geometry/vec.ts';
 import type { Crop } from '../vision/picture.ts';
-import { SRGB } from '../vision/tone.ts';
 import { faceFrames, type FaceFrame } from './face-frame.ts';
+import { sampledLight } from './sampled-light.ts';
 
 /** Sides of a straightened picture, px; the face's farthest corner lies on the circle inside it. */
 export const FACE_SIZE = 96;
@@ -50,9 +50,6 @@ export interface DieInPhoto {
   readonly photo: number;
 }
 
-/** In single precision, kept in double. */
-const LIGHT = Float64Array.from({ length: 256 }, (_, v) => Math.fround(SRGB.toLight(v)));
-
 /** The faces in sight, straightened; those turned away or too slanted are left out. */
 export function facePictures(
   die: DieInPhoto,
@@ -93,7 +90,7 @@ export function facePicture(
   const down = scaled(turned(cameraFromBody.rotation, frame.up), -mmPerPx);
   const mask = landMask(die.body, frame, middle, size, mmPerPx);
   if (!mask) return null;
-  const light = sampled(die.crop, camera, centre, right, down, mask, size, samples);
+  const light = sampledLight(die.crop, camera, [centre, right, down], mask, size, samples);
   return (
     light && {
       face,
@@ -168,60 +165,6 @@ function spanInto(out: [number, number], hull: readonly number[], y: number): vo
     out[0] = Math.min(out[0], a, b);
     out[1] = Math.max(out[1], a, b);
   }
-}
-
-/** Light at the masked pixels, each the mean of a few samples. Null where the crop does not hold the face. */
-function sampled(
-  { data, width, height, channels, left, top }: Crop,
-  camera: Camera,
-  centre: Vec3,
-  right: Vec3,
-  down: Vec3,
-  mask: Uint8Array,
-  size: number,
-  samples: number,
-): Float32Array | null {
-  const out = new Float32Array(3 * size * size);
-  const half = (size - 1) / 2;
-  const share = 1 / (samples * samples);
-  const [cx, cy, cz] = centre;
-  const [rx, ry, rz] = right;
-  const [dx, dy, dz] = down;
-  const at: [number, number] = [0.5, 0.5];
-  for (let y = 0, k = 0; y < size; y++)
-    for (let x = 0; x < size; x++, k++) {
-      if (mask[k] === 0) continue;
-      // Sums are kept in single precision.
-      let [red, green, blue] = [0, 0, 0];
-      for (let s = 0; s < samples * samples; s++) {
-        const a = x - half + ((s % samples) + 0.5) / samples - 0.5;
-        const b = y - half + (Math.floor(s / samples) + 0.5) / samples - 0.5;
-        projectInto(at, camera, cx + a * rx + b * dx, cy + a * ry + b * dy, cz + a * rz + b * dz);
-        const px = at[0] - left;
-        const py = at[1] - top;
-        const i = Math.floor(px);
-        const j = Math.floor(py);
-        if (!(i >= 0 && j >= 0 && i < width - 1 && j < height - 1)) return null;
-        const p = (j * width + i) * channels;
-        const below = width * channels;
-        const fx = px - i;
-        const fy = py - j;
-        red = Math.fround(red + share * lightAt(data, p, channels, below, fx, fy));
-        green = Math.fround(green + share * lightAt(data, p + 1, channels, below, fx, fy));
-        blue = Math.fround(blue + share * lightAt(data, p + 2, channels, below, fx, fy));
-      }
-      out[3 * k] = red;
-      out[3 * k + 1] = green;
-      out[3 * k + 2] = blue;
-    }
-  return out;
-}
-
-/** Light between four pixels, the others `beside` and `below` the first. */
-function lightAt(data: Crop['data'], p: number, beside: number, below: number, fx: number, fy: number): number {
-  const upper = LIGHT[data[p]!]! * (1 - fx) + LIGHT[data[p + beside]!]! * fx;
-  const lower = LIGHT[data[p + below]!]! * (1 - fx) + LIGHT[data[p + below + beside]!]! * fx;
-  return upper * (1 - fy) + lower * fy;
 }
 
 /** The picture turned `turn` times 360/turns degrees counter-clockwise as drawn; nearest pixels. */

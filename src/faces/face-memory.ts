@@ -1,0 +1,84 @@
+import { fromBase64 } from '../formats/base64.ts';
+import { SRGB } from '../vision/tone.ts';
+import { FACES_MODULE } from './faces-module.ts';
+
+interface Exports extends Readonly<Record<'LIGHT' | 'PARAMETERS' | 'ROOM', { readonly value: number }>> {
+  readonly memory: { readonly buffer: ArrayBuffer; grow(pages: number): number };
+  /** Zero where the crop does not hold the face. */
+  sampled(
+    size: number,
+    samples: number,
+    channels: number,
+    row: number,
+    crop: number,
+    mask: number,
+    out: number,
+  ): number;
+}
+
+/** What of its host this layer asks for; every one that runs the rest has it. */
+declare const WebAssembly: {
+  readonly Module: new (bytes: Uint8Array) => object;
+  readonly Instance: new (module: object) => { readonly exports: Exports };
+};
+
+/** Bytes of a page of memory, and what every place handed out is a multiple of. */
+const PAGE = 65536;
+const ALIGNED = 16;
+
+/** `assembly/faces` and its memory, which grows with what is looked at: an array seen of it holds until the next one is asked for. */
+export class FaceMemory {
+  readonly run = new WebAssembly.Instance(new WebAssembly.Module(fromBase64(FACES_MODULE)!)).exports;
+  /** The pixels that lie at the beginning of what has no fixed place. */
+  #held: Uint8Array | Uint8ClampedArray | null = null;
+  #free = aligned(this.run.ROOM.value);
+
+  constructor() {
+    // In single precision, kept in double.
+    const light = Float64Array.from({ length: 256 }, (_, v) => Math.fround(SRGB.toLight(v)));
+    new Float64Array(this.run.memory.buffer, this.run.LIGHT.value, light.length).set(light);
+  }
+
+  /** The first parameters become these. */
+  tell(...parameters: readonly number[]): void {
+    new Float64Array(this.run.memory.buffer, this.run.PARAMETERS.value, parameters.length).set(parameters);
+  }
+
+  /** Where some pixels lie: they are copied where they are not those of the last call. They must not change as long as anybody asks for them. */
+  hold(pixels: Uint8Array | Uint8ClampedArray): number {
+    const { value } = this.run.ROOM;
+    if (this.#held === pixels) return value;
+    this.#grow(value + pixels.length);
+    this.bytes(value, pixels.length).set(pixels);
+    this.#held = pixels;
+    this.#free = aligned(value + pixels.length);
+    return value;
+  }
+
+  /** Where there is room for so many bytes until the next call, behind the pixels that are held. */
+  room(bytes: number): number {
+    this.#grow(this.#free + bytes);
+    return this.#free;
+  }
+
+  bytes(at: number, length: number): Uint8Array {
+    return new Uint8Array(this.run.memory.buffer, at, length);
+  }
+
+  floats(at: number, length: number): Float32Array {
+    return new Float32Array(this.run.memory.buffer, at, length);
+  }
+
+  #grow(bytes: number): void {
+    const { memory } = this.run;
+    const missing = Math.ceil((bytes - memory.buffer.byteLength) / PAGE);
+    if (missing > 0) memory.grow(missing);
+  }
+}
+
+const aligned = (bytes: number): number => Math.ceil(bytes / ALIGNED) * ALIGNED;
+
+let made: FaceMemory | undefined;
+
+/** One for each thread, made at the first call. */
+export const faceMemory = (): FaceMemory => (made ??= new FaceMemory());
