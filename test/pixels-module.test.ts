@@ -3,6 +3,11 @@ import { expect, test } from 'vitest';
 import { ASSEMBLED, assembledText } from '../config/assembled.ts';
 import { seededRandom } from '../src/maths/random.ts';
 import { darkerThanAround } from '../src/vision/local-threshold.ts';
+import { maskOf } from '../src/vision/mask.ts';
+import type { Picture } from '../src/vision/picture.ts';
+import { reducedGrey } from '../src/vision/reduced-grey.ts';
+import { StagePlanes } from '../src/vision/stage-planes.ts';
+import { reduced, type Window } from '../src/vision/stage-window.ts';
 
 test('the module kept is what its source makes', async () => {
   const { path, text } = await assembledText(ASSEMBLED.pixels);
@@ -52,4 +57,134 @@ test.each([
     const own = darkerThanAround(data, w, h, block, offset);
     expectSame(own, darkPlainly(data, w, h, block, offset));
   }
+});
+
+/** A picture of grain whose bytes lie as they come, shared or not, clamped or not. */
+function pictureOf(width: number, height: number, channels: 3 | 4, kind: number): Picture {
+  const grain = grainOf(width * height * channels, kind);
+  const begins = kind % 3;
+  const length = grain.length + begins;
+  const buffer = (kind % 2 ? new SharedArrayBuffer(length) : new ArrayBuffer(length)) as ArrayBuffer;
+  const data = new (kind % 4 < 2 ? Uint8Array : Uint8ClampedArray)(buffer, begins);
+  data.set(grain);
+  return { width, height, channels, data };
+}
+
+/** Sum of the four pixels of one channel that stand for a block. */
+function fourOf({ data, width, channels }: Picture, x: number, y: number, step: number, channel: number): number {
+  let sum = 0;
+  for (const dy of [0, step])
+    for (const dx of [0, step]) sum += data[((y + dy) * width + x + dx) * channels + channel]!;
+  return sum;
+}
+
+// Lanes take 8 or 16 blocks at a time.
+test.each([
+  [3, 1, 37],
+  [4, 1, 16],
+  [3, 2, 67],
+  [4, 2, 33],
+  [3, 3, 100],
+  [4, 5, 91],
+  [3, 12, 250],
+] as const)('green of pictures of %i channels, a block of %i', (channels, factor, width) => {
+  for (let kind = 0; kind < 6; kind++) {
+    const picture = pictureOf(width + kind, 41, channels, kind);
+    const grey = reducedGrey(picture, factor);
+    expect([grey.width, grey.height]).toEqual([Math.floor((width + kind) / factor), Math.floor(41 / factor)]);
+    const plain = grey.data.map((_, k) => {
+      const [x, y] = [factor * (k % grey.width), factor * Math.floor(k / grey.width)];
+      const step = factor >> 1;
+      return fourOf(picture, x, y, step, 1) >> 2;
+    });
+    expectSame(grey.data, plain);
+  }
+});
+
+function planesPlainly(picture: Picture, { x0, y0, w, h, factor }: Window): readonly Int16Array[] {
+  const step = Math.max(1, factor >> 1);
+  return [0, 1, 2].map((c) =>
+    Int16Array.from({ length: w * h }, (_, k) =>
+      fourOf(picture, x0 + factor * (k % w), y0 + factor * Math.floor(k / w), step, c),
+    ),
+  );
+}
+
+function smoothedPlainly(plane: Int16Array, w: number, h: number): Int16Array {
+  return plane.map((here, k) => {
+    const [x, y] = [k % w, Math.floor(k / w)];
+    if (x === 0 || y === 0 || x === w - 1 || y === h - 1) return here;
+    let sum = 8;
+    for (let j = -1; j <= 1; j++)
+      for (let i = -1; i <= 1; i++) sum += (2 - Math.abs(i)) * (2 - Math.abs(j)) * plane[k + j * w + i]!;
+    return sum >> 4;
+  });
+}
+
+/** The largest squared gradient of the planes inside the border, 32 times Sobel's. */
+function squaredPlainly(planes: readonly Int16Array[], rows: Int32Array, w: number, h: number): Int32Array {
+  return Int32Array.from({ length: w * h }, (_, k) => {
+    const [x, y] = [k % w, Math.floor(k / w)];
+    if (x < Math.max(1, rows[2 * y]!) || x >= Math.min(w - 1, rows[2 * y + 1]!) || y === 0 || y === h - 1) return 0;
+    const at = (p: Int16Array, i: number, j: number): number => p[k + j * w + i]!;
+    const squares = planes.map((p) => {
+      const dx = at(p, 1, -1) + 2 * at(p, 1, 0) + at(p, 1, 1) - at(p, -1, -1) - 2 * at(p, -1, 0) - at(p, -1, 1);
+      const dy = at(p, -1, 1) + 2 * at(p, 0, 1) + at(p, 1, 1) - at(p, -1, -1) - 2 * at(p, 0, -1) - at(p, 1, -1);
+      return dx * dx + dy * dy;
+    });
+    return Math.max(...squares);
+  });
+}
+
+test.each([
+  [3, 1, 8, 9],
+  [4, 1, 21, 13],
+  [3, 2, 32, 8],
+  [4, 3, 19, 31],
+  [3, 6, 47, 12],
+] as const)('planes, gradients and steep places of %i channels, a block of %i, %i x %i', (channels, factor, w, h) => {
+  for (let kind = 0; kind < 6; kind++) {
+    const picture = pictureOf(w * factor + 9, h * factor + 7, channels, kind);
+    const window = { x0: kind, y0: 2, w, h, factor };
+    const rows = Int32Array.from({ length: 2 * h }, (_, k) => (k % 2 ? w - (k % 5) : k % 7));
+    rows.set([0, 0], 6);
+    let plain = planesPlainly(picture, window);
+    reduced(picture, window).forEach((plane, c) => expectSame(plane, plain[c]!));
+    const planes = new StagePlanes(picture, window, rows);
+    for (let pass = 0; pass < 3; pass++) {
+      planes.colours.forEach((plane, c) => expectSame(plane, plain[c]!));
+      planes.usualGradient();
+      const squared = squaredPlainly(plain, rows, w, h);
+      expectSame(planes.squared, squared);
+      const level = squared[w * 4 + 6]! + 0.5 * pass;
+      const steep = planes.above(level);
+      expectSame(
+        steep,
+        Uint8Array.from(squared, (v) => (v > level ? 255 : 0)),
+      );
+      expectSame(maskOf(steep, w, h).bits, bitsPlainly(steep, w, h));
+      planes.smooth();
+      plain = plain.map((plane) => smoothedPlainly(plane, w, h));
+    }
+  }
+});
+
+function bitsPlainly(cells: Uint8Array, w: number, h: number): Int32Array {
+  const across = Math.ceil(w / 32);
+  const bits = new Int32Array(across * h);
+  cells.forEach((v, k) => {
+    const x = k % w;
+    if (v > 0) bits[across * Math.floor(k / w) + (x >> 5)]! |= 1 << (x & 31);
+  });
+  return bits;
+}
+
+test('the steepest edge there is does not run over', () => {
+  const data = new Uint8Array(3 * 20 * 20);
+  for (let k = 0; k < data.length; k++) if (Math.floor(k / 3) % 20 >= 10) data[k] = 255;
+  const window = { x0: 0, y0: 0, w: 19, h: 19, factor: 1 };
+  const rows = Int32Array.from({ length: 38 }, (_, k) => (k % 2 ? 19 : 0));
+  const planes = new StagePlanes({ width: 20, height: 20, channels: 3, data }, window, rows);
+  planes.usualGradient();
+  expect(planes.squared[19 * 9 + 9]).toBe((4 * 4 * 255) ** 2);
 });

@@ -4,7 +4,8 @@ import { seededRandom } from '../src/maths/random.ts';
 import type { Camera } from '../src/geometry/camera.ts';
 import { calibration, CARD_POINTS_NEEDED } from '../src/vision/calibration.ts';
 import { findMarkers } from '../src/vision/markers.ts';
-import { reducedGrey, type Picture } from '../src/vision/picture.ts';
+import type { Picture } from '../src/vision/picture.ts';
+import { reducedGrey } from '../src/vision/reduced-grey.ts';
 import { saddlePoints, type CardSight } from '../src/vision/saddles.ts';
 import { poseOver, rendered, scene, seenOnCard, type Scene } from './support/render-card.ts';
 

@@ -1,2 +1,4 @@
 /** Loops over the pixels of a photo; where things lie in the memory is told with each call. */
+export { greenRow, sumRow } from './reduce';
+export { above, gradients, packed, smoothPlane } from './steep';
 export { darker } from './threshold';

@@ -1,4 +1,4 @@
-import { passingMemory, ROOM_BEHIND } from './pixel-memory.ts';
+import { aligned, passingMemory } from './pixel-memory.ts';
 
 /** Rows that are marked in one call. */
 const AT_ONCE = 128;
@@ -35,6 +35,3 @@ export function darkerThanAround(
   }
   return out;
 }
-
-/** So many bytes, the room behind them, and the next lane's start. */
-const aligned = (bytes: number): number => (bytes + ROOM_BEHIND + 15) & ~15;

@@ -4,7 +4,7 @@ import { homographyOf, mapped } from '../maths/homography.ts';
 import { Borders } from './borders.ts';
 import { fewCorners } from './few-corners.ts';
 import { darkerThanAround } from './local-threshold.ts';
-import type { GreyPicture } from './picture.ts';
+import type { GreyPicture } from './reduced-grey.ts';
 
 /** A marker of the card found in a photo. */
 export interface FoundMarker {

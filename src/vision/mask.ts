@@ -1,3 +1,5 @@
+import { aligned, passingMemory } from './pixel-memory.ts';
+
 /**
  * A mask of cells, 32 to a word, each row beginning a new one; cell x of a row is bit `x & 31` of its word `x >> 5`. Bits beyond the last cell of a
  * row are 0.
@@ -18,9 +20,13 @@ const emptyMask = (w: number, h: number): Mask => {
 /** The cells that are not 0. */
 export function maskOf(cells: Uint8Array, w: number, h: number): Mask {
   const mask = emptyMask(w, h);
-  const { across, bits } = mask;
-  for (let y = 0, k = 0; y < h; y++)
-    for (let x = 0; x < w; x++, k++) if (cells[k] !== 0) bits[y * across + (x >> 5)]! |= 1 << (x & 31);
+  const memory = passingMemory();
+  const size = 4 * mask.bits.length;
+  const at = aligned(size);
+  memory.reserve(at + aligned(w * h));
+  memory.bytes.set(cells, at);
+  memory.run.packed(0, at, w, h);
+  mask.bits.set(new Int32Array(memory.bytes.buffer, 0, mask.bits.length));
   return mask;
 }
 

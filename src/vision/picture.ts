@@ -41,40 +41,6 @@ export function cropped(picture: Picture, left: number, top: number, right: numb
  */
 export const LUMA = [0.299, 0.587, 0.114] as const;
 
-/** Luma of a picture that was made smaller: 0 to 255, rows from the top. */
-export interface GreyPicture {
-  readonly width: number;
-  readonly height: number;
-  readonly data: Uint8Array;
-  /** How many picture pixels make one of these, along each side. */
-  readonly factor: number;
-}
-
-/**
- * Green averaged over blocks of `factor` x `factor` pixels; what does not fill a whole block at the right and bottom is left out.
- *
- * Green stands for luma: what is searched in it is printed black on white. Of large blocks four pixels are enough.
- */
-export function reducedGrey(picture: Picture, factor: number): GreyPicture {
-  const { channels, data } = picture;
-  const width = Math.floor(picture.width / factor);
-  const height = Math.floor(picture.height / factor);
-  const out = new Uint8Array(width * height);
-  const across = factor * channels;
-  const stride = picture.width * channels;
-  const step = Math.max(1, factor >> 1);
-  for (let y = 0, k = 0; y < height; y++) {
-    let p = y * factor * stride + 1;
-    if (factor === 1) for (let x = 0; x < width; x++, k++, p += across) out[k] = data[p]!;
-    else {
-      const [right, down] = [step * channels, step * stride];
-      for (let x = 0; x < width; x++, k++, p += across)
-        out[k] = (data[p]! + data[p + right]! + data[p + down]! + data[p + down + right]!) >> 2;
-    }
-  }
-  return { width, height, data: out, factor };
-}
-
 /** A window of luma values, 0..255, as single precision. */
 export interface Patch {
   readonly left: number;

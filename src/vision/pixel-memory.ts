@@ -17,12 +17,38 @@ interface Exports {
     reach: number,
     least: number,
   ): void;
+  greenRow(
+    out: number,
+    upper: number,
+    lower: number,
+    count: number,
+    channels: number,
+    factor: number,
+    step: number,
+  ): void;
+  sumRow(
+    red: number,
+    green: number,
+    blue: number,
+    upper: number,
+    lower: number,
+    count: number,
+    across: number,
+    right: number,
+  ): void;
+  gradients(out: number, red: number, green: number, blue: number, rows: number, w: number, h: number): void;
+  above(out: number, squares: number, count: number, level: number): void;
+  smoothPlane(plane: number, w: number, h: number, lines: number): void;
+  packed(out: number, cells: number, w: number, h: number): void;
 }
 
 const PAGE = 65536;
 
 /** What lanes may reach beyond the end of what they read or write, bytes. */
-export const ROOM_BEHIND = 64;
+const ROOM_BEHIND = 64;
+
+/** So many bytes, the room behind them, and what is left to the next lane's start. */
+export const aligned = (bytes: number): number => (bytes + ROOM_BEHIND + 15) & ~15;
 
 /** The functions over a memory of their own, which grows with what is asked for and never shrinks. */
 export class PixelMemory {
@@ -48,7 +74,9 @@ export class PixelMemory {
 }
 
 let compiled: object | undefined;
-const newMemory = (): PixelMemory => new PixelMemory((compiled ??= compiledModule(PIXELS_MODULE)));
+
+/** A memory for what stays from call to call. */
+export const newMemory = (): PixelMemory => new PixelMemory((compiled ??= compiledModule(PIXELS_MODULE)));
 
 let made: PixelMemory | undefined;
 

@@ -1,4 +1,6 @@
 import { boxAround, crossedAt } from '../geometry/polygon.ts';
+import { BlockRows } from './block-rows.ts';
+import { aligned, passingMemory, type PixelMemory } from './pixel-memory.ts';
 import type { Picture } from './picture.ts';
 
 /** A window of a picture, reduced: `w` x `h` blocks of `factor` pixels, the first at (x0, y0). */
@@ -33,39 +35,47 @@ export function spansOf(border: readonly number[], { x0, y0, w, h, factor }: Win
   return out;
 }
 
-/** Sums of four pixels that stand for each block: red, green, blue. */
+/** Red, green and blue of a window: sums of the four pixels that stand for each block. */
+export type Planes = readonly [Int16Array, Int16Array, Int16Array];
+
+/** The sums of a window of a picture. */
 export function reduced(picture: Picture, window: Window): Planes {
-  const planes = planesFor(window.w * window.h);
-  reduce(picture, window, planes);
+  const { w, h } = window;
+  const memory = passingMemory();
+  const size = aligned(2 * w);
+  const sums = new SumRows(picture, window);
+  memory.reserve(3 * size + sums.room);
+  const planes: Planes = [new Int16Array(w * h), new Int16Array(w * h), new Int16Array(w * h)];
+  const row = [0, size, 2 * size].map((at) => new Int16Array(memory.bytes.buffer, at, w));
+  for (let y = 0; y < h; y++) {
+    sums.sum(memory, y, 0, size, 2 * size, 3 * size);
+    for (let c = 0; c < 3; c++) planes[c]!.set(row[c]!, y * w);
+  }
   return planes;
 }
 
-/** Red, green and blue of a window. */
-export type Planes = readonly [Int16Array, Int16Array, Int16Array];
+/** Sums of a window's blocks, row by row. */
+export class SumRows {
+  readonly #rows: BlockRows;
+  readonly #count: number;
+  readonly #across: number;
+  readonly #right: number;
+  /** What it asks for to have rows of pixels in, bytes. */
+  readonly room: number;
 
-export const planesFor = (cells: number): Planes => [
-  new Int16Array(cells),
-  new Int16Array(cells),
-  new Int16Array(cells),
-];
+  constructor(picture: Picture, window: Window) {
+    this.#rows = new BlockRows(picture, window);
+    this.#count = window.w;
+    this.#across = window.factor * picture.channels;
+    this.#right = this.#rows.step * picture.channels;
+    this.room = 2 * this.#rows.room;
+  }
 
-/** The same into planes that are there, which may be larger. */
-export function reduce(
-  { data, channels: ch, width }: Picture,
-  { x0, y0, w, h, factor }: Window,
-  [red, green, blue]: Planes,
-): void {
-  const step = Math.max(1, factor >> 1);
-  const right = step * ch;
-  const down = step * width * ch;
-  const across = factor * ch;
-  for (let y = 0, k = 0; y < h; y++) {
-    let p = ((y0 + y * factor) * width + x0) * ch;
-    for (let x = 0; x < w; x++, k++, p += across) {
-      const q = p + down;
-      red[k] = data[p]! + data[p + right]! + data[q]! + data[q + right]!;
-      green[k] = data[p + 1]! + data[p + right + 1]! + data[q + 1]! + data[q + right + 1]!;
-      blue[k] = data[p + 2]! + data[p + right + 2]! + data[q + 2]! + data[q + right + 2]!;
-    }
+  /** Sums row `y` into three places of a memory; from `at` on it has its room. */
+  sum({ run, bytes }: PixelMemory, y: number, red: number, green: number, blue: number, at: number): void {
+    const rows = this.#rows;
+    const upper = rows.copyUpper(y, bytes, at);
+    const lower = rows.copyLower(y, bytes, at + rows.room);
+    run.sumRow(red, green, blue, upper, lower, this.#count, this.#across, this.#right);
   }
 }

@@ -1,9 +1,9 @@
 import { crossedAt } from '../geometry/polygon.ts';
-import { nthCounted, upperMedian } from '../maths/linear.ts';
+import { nthCounted } from '../maths/linear.ts';
 import type { Picture } from './picture.ts';
-import { smoothPlane } from './plane-smoothing.ts';
 import type { Stage } from './solid-part.ts';
-import { planesFor, reduce, type Planes, type Window } from './stage-window.ts';
+import { MEDIAN_STRIDE, StagePlanes } from './stage-planes.ts';
+import type { Planes, Window } from './stage-window.ts';
 import type { Steep } from './steep-grain.ts';
 
 export const STEEP = {
@@ -28,87 +28,27 @@ export const BARE = {
   hue: 0.03,
 } as const;
 
-/** One reduced pixel in so many is asked for the stage's median gradient. */
-const MEDIAN_STRIDE = 7;
-
 /**
  * Which reduced pixels inside the border are steep; of a noisy picture, once it is smoothed (by `least` passes at least): its grain would else raise the level above
- * what a die's edge rises by, and its outline falls apart.
+ * what a die's edge rises by, and its outline falls apart. The next call takes the place of what is told of each pixel.
  */
 export function steepPlaces(picture: Picture, window: Window, rows: Int32Array, least: number): Steep {
-  const { w, h } = window;
-  const { planes, steep } = roomFor(w * h);
-  reduce(picture, window, planes);
+  const planes = (reducedLast = new StagePlanes(picture, window, rows));
   let passes = 0;
-  let usual = gradients(planes, steep, rows, w, h);
+  let usual = planes.usualGradient();
   while (passes < least || (STEEP.medians * usual > STEEP.noisy && passes < STEEP.passes)) {
-    for (const plane of planes) smoothPlane(plane, w, h);
-    usual = gradients(planes, steep, rows, w, h);
+    planes.smooth();
+    usual = planes.usualGradient();
     passes++;
   }
   const medians = passes > 0 ? STEEP.mediansOfGrain : STEEP.medians;
   const gentlest = least > 0 ? STEEP.gentle : STEEP.gradient;
   const level = (32 * Math.max(gentlest, medians * usual)) ** 2;
-  const mask = new Uint8Array(w * h);
-  for (let k = 0; k < mask.length; k++) if (steep[k]! > level) mask[k] = 255;
-  return { mask, squared: steep, level, green: planes[1], passes, medians };
+  return { mask: planes.above(level), squared: planes.squared, level, green: planes.colours[1], passes, medians };
 }
 
-/** Sets the squared gradients inside the border, the largest of three colours; returns the middle one, display values per reduced px. */
-function gradients(planes: Planes, steep: Int32Array, rows: Int32Array, w: number, h: number): number {
-  steep.fill(0, 0, w * h);
-  for (const plane of planes) {
-    for (let y = 1; y < h - 1; y++) {
-      const from = Math.max(1, rows[2 * y]!);
-      const to = Math.min(w - 1, rows[2 * y + 1]!);
-      if (to > from) steepen(plane, steep, w, y * w + from, y * w + to);
-    }
-  }
-  const values = new Float32Array(Math.ceil((w * h) / MEDIAN_STRIDE));
-  let count = 0;
-  for (let y = 0; y < h; y++) {
-    const first = y * w + rows[2 * y]!;
-    const end = y * w + rows[2 * y + 1]!;
-    for (let k = MEDIAN_STRIDE * Math.ceil(first / MEDIAN_STRIDE); k < end; k += MEDIAN_STRIDE)
-      values[count++] = steep[k]!;
-  }
-  // Of sums of four pixels: 8 times Sobel's weights, 4 times the mean.
-  return count === 0 ? 0 : Math.sqrt(upperMedian(values.subarray(0, count))) / 32;
-}
-
-/** Room for the colours and the gradients of a window, kept from call to call. */
-const roomOf = (cells: number): { readonly planes: Planes; readonly steep: Int32Array } => ({
-  planes: planesFor(cells),
-  steep: new Int32Array(cells),
-});
-let room = roomOf(0);
-function roomFor(cells: number): typeof room {
-  if (room.steep.length < cells) room = roomOf(cells);
-  return room;
-}
-
-/** Raises `steep` to the squared gradient of one colour, from place k to `end` of one row. */
-function steepen(plane: Int16Array, steep: Int32Array, w: number, k: number, end: number): void {
-  // Each column's smoothed sum and its difference serve three places in turn.
-  let before = (plane[k - w - 1]! + 2 * plane[k - 1]! + plane[k + w - 1]!) | 0;
-  let here = (plane[k - w]! + 2 * plane[k]! + plane[k + w]!) | 0;
-  let fallBefore = (plane[k + w - 1]! - plane[k - w - 1]!) | 0;
-  let fallHere = (plane[k + w]! - plane[k - w]!) | 0;
-  for (; k < end; k++) {
-    const above = plane[k - w + 1]!;
-    const below = plane[k + w + 1]!;
-    const next = (above + 2 * plane[k + 1]! + below) | 0;
-    const fallNext = (below - above) | 0;
-    const dx = (next - before) | 0;
-    const dy = (fallBefore + 2 * fallHere + fallNext) | 0;
-    const v = (Math.imul(dx, dx) + Math.imul(dy, dy)) | 0;
-    if (v > steep[k]!) steep[k] = v;
-    before = here;
-    here = next;
-    fallBefore = fallHere;
-    fallHere = fallNext;
-  }
-}
+/** What was reduced last. */
+let reducedLast: StagePlanes | undefined;
 
 /** First reduced pixel inside a convex border (given in full pixels) and the one after the last, per row. */
 export function rowsInside(border: readonly number[], { x0, y0, w, h, factor }: Window): Int32Array {
@@ -137,7 +77,7 @@ export class BareStage implements Stage {
   }
 
   isBare(cells: Int32Array, across: number, left: number, top: number): boolean {
-    const { planes } = room;
+    const planes = reducedLast!.colours;
     let [near, least, most] = [true, Infinity, -Infinity];
     for (let c = 0; c < 3; c++) {
       const mean = this.#mean(planes[c]!, cells, across, left, top);
