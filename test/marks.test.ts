@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { FacePicture } from '../src/faces/face-picture.ts';
+import { viewOf, type FaceView } from '../src/marks/face-departure.ts';
 import { faceReliefs, type FaceRelief } from '../src/marks/face-relief.ts';
 import { findMarks, MARKS } from '../src/marks/find-marks.ts';
 import { seededRandom } from '../src/maths/random.ts';
@@ -19,7 +19,7 @@ interface Bump {
 }
 
 /** One view of a square face, lit from `angle`; ink as a bar. mm. */
-function view(photo: number, angle: number, bump: Bump | null, seed: number, spot = 0): FacePicture {
+function view(photo: number, angle: number, bump: Bump | null, seed: number, spot = 0): FaceView {
   const random = seededRandom(seed);
   const light = new Float32Array(3 * SIZE * SIZE);
   const half = (SIZE - 1) / 2;
@@ -37,7 +37,7 @@ function view(photo: number, angle: number, bump: Bump | null, seed: number, spo
     value *= 1 + 0.03 * (random() + random() + random() - 1.5);
     light.fill(value, 3 * k, 3 * k + 3);
   }
-  return {
+  return viewOf({
     face: 0,
     photo,
     size: SIZE,
@@ -46,7 +46,7 @@ function view(photo: number, angle: number, bump: Bump | null, seed: number, spo
     mask: new Uint8Array(SIZE * SIZE).fill(1),
     slant: 0.9,
     photoPx: [1, 1],
-  };
+  });
 }
 
 const found = (bump: Bump | null, spot = 0) =>

@@ -3,6 +3,9 @@ import { parentPort, workerData } from 'node:worker_threads';
 import { register } from 'tsx/esm/api';
 
 register();
-const { answer } = await import(workerData.entry);
+const { answer, handedOver = () => [] } = await import(workerData.entry);
 // What it throws ends the thread, which is how the pool learns of it.
-parentPort.on('message', (question) => void answer(question).then((answered) => parentPort.postMessage(answered)));
+parentPort.on(
+  'message',
+  (question) => void answer(question).then((answered) => parentPort.postMessage(answered, handedOver(answered))),
+);

@@ -6,7 +6,7 @@ import { poolSize } from '../pool/size.ts';
 /**
  * A thread as a pool's worker.
  *
- * @param entry  The module, TypeScript or not, that exports `answer(question)`; a `.mjs` is the thread itself, answers by messages and needs no loader.
+ * @param entry  The module, TypeScript or not, that exports `answer(question)`, and `handedOver(answer)` where something of it need not be copied; a `.mjs` is the thread itself, answers by messages and needs no loader.
  * @param data   What it finds in `workerData.data`.
  */
 export function threadWorker<Question, Answer>(entry: URL, data?: unknown): PoolWorker<Question, Answer> {

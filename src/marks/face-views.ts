@@ -1,8 +1,9 @@
 import { turned, type Camera, type Rigid } from '../geometry/camera.ts';
 import type { Balls, DieSolid } from '../geometry/solid.ts';
 import { dot, vec3At } from '../geometry/vec.ts';
-import { FACE_SIZE, facePicture, type DieInPhoto, type FacePicture } from '../faces/face-picture.ts';
+import { FACE_SIZE, facePicture, type DieInPhoto } from '../faces/face-picture.ts';
 import type { Crop } from '../vision/picture.ts';
+import { viewOf, type FaceView } from './face-departure.ts';
 
 export const VIEWS = {
   /** Cosine of slant from which a face is looked at for marks: further away its pixels melt into one another. */
@@ -23,32 +24,43 @@ export interface MeasuredView {
   readonly cameraFromBody: Rigid;
 }
 
-/**
- * All that the photos show of each face, straightened with the measured shape and pose: per face of the solid its views, all of one size.
- *
- * @param distances  Of the faces, mm.
- */
-export function faceViews(
+/** Which photos are looked at for which faces, and how large the faces are drawn. */
+export interface ViewPlan {
+  readonly dice: readonly DieInPhoto[];
+  readonly size: number;
+  /** Per face the photos that show it straightest, as indices of `dice`, the straightest first. */
+  readonly photos: readonly (readonly number[])[];
+}
+
+/** @param distances  Of the faces, mm. */
+export function viewPlan(
   solid: DieSolid,
   body: Balls,
   distances: ArrayLike<number>,
   views: readonly MeasuredView[],
-): FacePicture[][] {
-  const dice = views.map((view, photo): DieInPhoto => ({ ...view, solid, body, distances, photo }));
-  const size = sizeFor(dice);
-  return solid.labels.map((_, face) =>
-    straightest(face, dice, solid).flatMap((die) => facePicture(die, face, size, VIEWS.slant, 2) ?? []),
-  );
+): ViewPlan {
+  const dice = views.map(({ crop, camera, cameraFromBody }, photo): DieInPhoto => ({
+    ...{ crop, camera, cameraFromBody },
+    ...{ solid, body, distances, photo },
+  }));
+  return { dice, size: sizeFor(dice), photos: solid.labels.map((_, face) => straightest(face, dice, solid)) };
 }
 
+/** Some faces of a die, straightened with its measured shape and pose, and what of each departs from an even surface; those that cannot be seen are left out. */
+export const faceViews = (die: DieInPhoto, faces: readonly number[], size: number): FaceView[] =>
+  faces.flatMap((face) => {
+    const picture = facePicture(die, face, size, VIEWS.slant, 2);
+    return picture ? [viewOf(picture)] : [];
+  });
+
 /** The photos that show a face straightest: more add little. */
-function straightest(face: number, dice: readonly DieInPhoto[], solid: DieSolid): DieInPhoto[] {
+function straightest(face: number, dice: readonly DieInPhoto[], solid: DieSolid): number[] {
   const normal = vec3At(solid.normals, face);
   const slants: number[] = [];
   for (const { cameraFromBody } of dice)
     slants.push(-dot(turned(cameraFromBody.rotation, normal), cameraFromBody.shift));
   const order = [...dice.keys()].sort((a, b) => slants[b]! - slants[a]!);
-  return order.slice(0, VIEWS.most).map((i) => dice[i]!);
+  return order.slice(0, VIEWS.most);
 }
 
 /** Pixels per side at which a straightened pixel is one of the photo's, seen straight on, in the photo that shows most. */

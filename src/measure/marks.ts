@@ -3,8 +3,9 @@ import { faceFrames } from '../faces/face-frame.ts';
 import type { FacePicture } from '../faces/face-picture.ts';
 import { readFace } from '../faces/reader/reader.ts';
 import type { MarkResult, Quantity } from '../formats/result.ts';
+import type { FaceView } from '../marks/face-departure.ts';
 import { faceReliefs } from '../marks/face-relief.ts';
-import { faceViews } from '../marks/face-views.ts';
+import { viewPlan, type ViewPlan } from '../marks/face-views.ts';
 import { findMarks, type FoundMark } from '../marks/find-marks.ts';
 import { lightOn, prouds } from '../marks/light-side.ts';
 import { markHeight, onFace, type HeightView } from '../marks/mark-height.ts';
@@ -12,6 +13,7 @@ import { bearingOf } from '../geometry/face-bearing.ts';
 import { byAxis, type Vec3 } from '../geometry/vec.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Measured } from './measured.ts';
+import { forEach, type Work } from './photo-tasks.ts';
 import type { TiltedView } from './tilted-photos.ts';
 
 /** What was looked for on the faces and found, in the result's terms. */
@@ -41,20 +43,23 @@ interface FacesSeen {
   readonly marks: readonly StandingMark[];
 }
 
-function facesSeen(
+function* facesSeen(
   state: DieState,
   photos: readonly FitPhoto[],
   looks: readonly { readonly crop: Crop }[],
   tilted: readonly TiltedView[],
-): FacesSeen {
+  meanwhile?: () => unknown,
+): Work<FacesSeen> {
   const { solid } = state;
   const seen = photos.map((photo, i) => ({
     crop: looks[i]!.crop,
     camera: photo.camera,
     cameraFromBody: seenIn(state, photo, i).cameraFromBody,
   }));
-  const views = faceViews(solid, bodyOf(state), state.distances, [...seen, ...tilted]);
-  const reliefs = faceReliefs(views);
+  const plan = viewPlan(solid, bodyOf(state), state.distances, [...seen, ...tilted]);
+  const faces = yield* viewsOf(plan, meanwhile);
+  const reliefs = faceReliefs(faces);
+  const views = faces.map((list) => list.map(({ picture }) => picture));
   const { least, unseen, marks } = findMarks(reliefs);
   const lights = lightOn(solid, views, reliefs);
   const mean = state.distances.reduce((s, d) => s + d, 0) / state.distances.length;
@@ -69,17 +74,36 @@ function facesSeen(
   return { seen, views, least, unseen, marks: standing };
 }
 
+/** Per face of the solid what the photos that show it straightest show of it. */
+function* viewsOf({ dice, size, photos }: ViewPlan, meanwhile: (() => unknown) | undefined): Work<FaceView[][]> {
+  const tasks = dice.flatMap(({ crop, ...die }, i) => {
+    const faces = photos.flatMap((list, face) => (list.includes(i) ? [face] : []));
+    return faces.length > 0 ? [{ crop, given: { ...die, faces, size } }] : [];
+  });
+  const found = yield* forEach('views', tasks, meanwhile && { meanwhile });
+  const views = found.flat();
+  return photos.map((list, face) =>
+    list.flatMap((photo) => views.find(({ picture }) => picture.face === face && picture.photo === photo) ?? []),
+  );
+}
+
 /** Marks on the straightened faces of a die that need not have been measured to its end. */
-export const marksOn = (
+export function* marksOn(
   state: DieState,
   photos: readonly FitPhoto[],
   looks: readonly { readonly crop: Crop }[],
-): readonly StandingMark[] => facesSeen(state, photos, looks, []).marks;
+): Work<readonly StandingMark[]> {
+  return (yield* facesSeen(state, photos, looks, [])).marks;
+}
 
-/** Marks on the faces of a measured die: from the straightened faces, and their height from outlines in which their face is edge-on. */
-export function marksOf(m: Measured, tilted: readonly TiltedView[] = []): MarksResult {
+/**
+ * Marks on the faces of a measured die: from the straightened faces, and their height from outlines in which their face is edge-on.
+ *
+ * @param meanwhile  Done here while others straighten the faces.
+ */
+export function* marksOf(m: Measured, tilted: readonly TiltedView[], meanwhile: () => unknown): Work<MarksResult> {
   const { state, solid } = m;
-  const { seen, views, least, unseen, marks: found } = facesSeen(state, m.photos, m.looks, tilted);
+  const { seen, views, least, unseen, marks: found } = yield* facesSeen(state, m.photos, m.looks, tilted, meanwhile);
   const marks = found.map((mark): MarkResult => {
     const { foot, raised } = mark;
     const frame = faceFrames(solid)[mark.face]!;

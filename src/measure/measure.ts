@@ -257,20 +257,24 @@ function* finish(
   const beyond = beyondMeasure(fit.measured);
   if (beyond) return book.failed(beyond);
   numberedFronts(fit.measured, book);
-  const result = resultOf(fit.measured, book.inOrder());
-  if (!result.ok) return result;
-  const { used, state } = fit.measured;
+  const { measured } = fit;
+  const { used, state } = measured;
   const tilted = rough.flatMap(({ a, stand }) => {
     if (used.some(({ shot }) => shot.photo === a.shot.photo)) return [];
     const at = camera.used.findIndex(({ shot }) => shot.photo === a.shot.photo);
     return tiltedView(state, fitPhoto(found, a, at), a.survey.crop, stand) ?? [];
   });
+  let reckoned: ReturnType<typeof resultOf> | undefined;
+  const resultOnce = (): ReturnType<typeof resultOf> => (reckoned ??= resultOf(measured, book.inOrder()));
+  const marks = yield* marksOf(measured, tilted, resultOnce);
+  const result = resultOnce();
+  if (!result.ok) return result;
   const notes = [...result.value.notes, ...numbersNotes(set, rough.length)];
   return success({
     ...result.value,
-    ...marksOf(fit.measured, tilted),
+    ...marks,
     notes,
-    numbers: numbersResult(set, fit.measured.used),
+    numbers: numbersResult(set, used),
   });
 }
 

@@ -28,6 +28,14 @@ export type CrewQuestion =
 export type CrewAnswer =
   { readonly looked: LookedFile } | { readonly done: TaskDone<TaskKind> } | { readonly missing: true };
 
+/** What of an answer is handed over instead of copied: the crop, of which the worker keeps a copy, and the pictures of faces, of which it keeps none. */
+export function handedOver(answer: CrewAnswer): ArrayBuffer[] {
+  const crops = 'looked' in answer && answer.looked.found.ok ? [answer.looked.found.value.survey.crop.data] : [];
+  const faces = 'done' in answer && Array.isArray(answer.done) ? answer.done : [];
+  const pictures = faces.flatMap(({ picture, departure }) => [picture.light, departure.values]);
+  return [...crops, ...pictures].flatMap(({ buffer }) => (buffer instanceof ArrayBuffer ? [buffer] : []));
+}
+
 /** One worker's side: looks at files, keeps the crops round their dice, and works on those. */
 export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
   decode: Decode<Bytes>,

@@ -1,8 +1,11 @@
 import type { FoundDie } from '../faces/kind.ts';
+import type { DieInPhoto } from '../faces/face-picture.ts';
 import { faceSight, type FaceSight } from '../faces/face-sight.ts';
 import { readFace } from '../faces/reader/reader.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
+import type { FaceView } from '../marks/face-departure.ts';
+import { faceViews } from '../marks/face-views.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Asked as Wanted, Response, Surface } from '../vision/profile.ts';
 import type { Region } from '../vision/region.ts';
@@ -45,6 +48,8 @@ export const PHOTO_TASKS = {
     faceSight(solid, { view, region, crop }, index, readFace),
   /** Where its die stands, its numbers being given. */
   stand: (crop: Crop, { solid, photo, region }: StandGiven): CoarseStand => coarseStand(solid, photo, region, crop),
+  /** Some faces of the measured die, straightened. */
+  views: (crop: Crop, { faces, size, ...die }: ViewsGiven): FaceView[] => faceViews({ ...die, crop }, faces, size),
 } as const;
 
 interface SightGiven extends Omit<FoundDie, 'crop'> {
@@ -58,6 +63,12 @@ interface StandGiven {
   readonly region: Region;
 }
 
+interface ViewsGiven extends Omit<DieInPhoto, 'crop'> {
+  readonly faces: readonly number[];
+  /** Pixels per side. */
+  readonly size: number;
+}
+
 export type TaskKind = keyof typeof PHOTO_TASKS;
 export type TaskGiven<K extends TaskKind> = Parameters<(typeof PHOTO_TASKS)[K]>[1];
 export type TaskDone<K extends TaskKind> = ReturnType<(typeof PHOTO_TASKS)[K]>;
@@ -68,22 +79,25 @@ export interface PhotoTask<K extends TaskKind = TaskKind> {
   readonly given: TaskGiven<K>;
 }
 
-/** Tasks that do not wait for one another, and who is told whenever one more of them is done. */
+/** Tasks that do not wait for one another. */
 export interface TaskBatch {
   readonly tasks: readonly PhotoTask[];
+  /** Told whenever one more of them is done. */
   readonly done: () => void;
+  /** What is done here while others work at them. */
+  readonly meanwhile: () => unknown;
 }
 
 /** Measuring that stops wherever pixels are needed: it hands out tasks and goes on with what they gave, in their order. */
 export type Work<T> = Generator<TaskBatch, T, readonly TaskDone<TaskKind>[]>;
 
-/** The results of one kind of task, one per photo. */
+/** The results of one kind of task, in the order of the list. */
 export function* forEach<K extends TaskKind>(
   kind: K,
   list: readonly Omit<PhotoTask<K>, 'kind'>[],
-  done: () => void = () => undefined,
+  { done = () => undefined, meanwhile = () => undefined }: Partial<Pick<TaskBatch, 'done' | 'meanwhile'>> = {},
 ): Work<TaskDone<K>[]> {
-  const results = yield { tasks: list.map((task) => ({ kind, ...task })), done };
+  const results = yield { tasks: list.map((task) => ({ kind, ...task })), done, meanwhile };
   return results as TaskDone<K>[];
 }
 
@@ -94,7 +108,8 @@ export const doneHere = <K extends TaskKind>({ kind, crop, given }: PhotoTask<K>
 export function doneInPlace<T>(work: Work<T>): T {
   let step = work.next();
   while (!step.done) {
-    const { tasks, done } = step.value;
+    const { tasks, done, meanwhile } = step.value;
+    meanwhile();
     step = work.next(
       tasks.map((task) => {
         const result = doneHere(task);
@@ -113,12 +128,14 @@ export async function doneElsewhere<T>(
 ): Promise<T> {
   let step = work.next();
   while (!step.done) {
-    const { tasks, done } = step.value;
+    const { tasks, done, meanwhile } = step.value;
     const told = <V>(result: V): V => {
       done();
       return result;
     };
-    step = work.next(await Promise.all(tasks.map((task) => elsewhere(task).then(told))));
+    const asked = tasks.map((task) => elsewhere(task).then(told));
+    meanwhile();
+    step = work.next(await Promise.all(asked));
   }
   return step.value;
 }

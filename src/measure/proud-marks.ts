@@ -4,6 +4,7 @@ import { baseFace } from '../geometry/standing.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Bump } from './bumps.ts';
 import { marksOn } from './marks.ts';
+import type { Work } from './photo-tasks.ts';
 
 /** Where proud marks of a die are in the way of its crowns. */
 export interface InTheWay {
@@ -13,14 +14,14 @@ export interface InTheWay {
   readonly stoodOn: boolean;
 }
 
-export function proudMarks(
+export function* proudMarks(
   state: DieState,
   photos: readonly FitPhoto[],
   looks: readonly { readonly crop: Crop }[],
-): InTheWay {
+): Work<InTheWay> {
   const grazed = grazedFaces(state, photos);
   const bases = photos.map(({ shot }) => baseFace(state.solid, shot.up));
-  const proud = marksOn(state, photos, looks).filter(({ raised }) => raised);
+  const proud = (yield* marksOn(state, photos, looks)).filter(({ raised }) => raised);
   return {
     bumps: proud.flatMap(({ face, foot, size }) => (grazed[face] ? [{ face, foot, reach: size[0] / 2 }] : [])),
     stoodOn: proud.some(({ face }) => bases.includes(face)),

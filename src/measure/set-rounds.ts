@@ -161,7 +161,7 @@ function* soughtCrowns(set: SetOfPhotos, begun: Place): Work<SoughtCrowns> {
   });
   if (!standOut(near.state, set.photos, near.found, STANDING_OUT.near)) return hinted(near);
   // A proud mark lifts the outline of a face that is seen edge-on, and a die that stands on it: marks are looked for where crowns seem to stand out.
-  const { bumps, stoodOn } = proudMarks(near.state, set.photos, looks);
+  const { bumps, stoodOn } = yield* proudMarks(near.state, set.photos, looks);
   // As flat the photo of a die that leans does not agree with the others and is left out; crowns are sought again then.
   if (stoodOn) return NO_CROWNS;
   if (bumps.length > 0) {
@@ -250,7 +250,7 @@ function* edgesOf(
     const { crop, response, ...look } = looks[index]!;
     return { crop, given: { state, solid, photo, index, look, response: plain(response), surface, every, asked } };
   });
-  return yield* forEach('outline', tasks, told);
+  return yield* forEach('outline', tasks, { done: told });
 }
 
 const fractionAt = (rounds: number): number => Math.min(1, ROUNDS_FROM + ((1 - ROUNDS_FROM) * rounds) / MOST_ROUNDS);
