@@ -40,24 +40,32 @@ export function closed(mask: Mask, reach: number): Mask {
 }
 
 function dilated({ w, h, across, bits }: Mask, reach: number): Mask {
-  const wide = new Int32Array(bits.length);
+  // Rows of nothing above and below, so that all are alike.
+  const wide = new Int32Array(bits.length + 2 * reach * across);
+  widenRows(wide, reach * across, bits, across, reach);
+  // Each row takes in those below it, twice as many in turn: each then has those that lie `reach` on both sides of the row it stands for.
+  for (let have = 1, most = 2 * reach + 1; have < most;) {
+    const more = Math.min(have, most - have);
+    for (let k = 0, q = more * across; q < wide.length; k++, q++) wide[k]! |= wide[q]!;
+    have += more;
+  }
+  const out = { w, h, across, bits: wide.subarray(0, bits.length) };
+  clearTails(out);
+  return out;
+}
+
+/** Spreads the cells of each row to both sides, into `wide` from `at` on. */
+function widenRows(wide: Int32Array, at: number, bits: Int32Array, across: number, reach: number): void {
   for (let k = 0, column = 0; k < bits.length; k++, column = column + 1 === across ? 0 : column + 1) {
     const here = bits[k]!;
     const before = column > 0 ? bits[k - 1]! : 0;
     const after = column + 1 < across ? bits[k + 1]! : 0;
     if ((here | before | after) === 0) continue;
     let all = here;
-    for (let d = 1; d <= reach; d++) all |= (here << d) | (before >>> (32 - d)) | (here >>> d) | (after << (32 - d));
-    wide[k] = all;
+    if (here !== -1)
+      for (let d = 1; d <= reach; d++) all |= (here << d) | (before >>> (32 - d)) | (here >>> d) | (after << (32 - d));
+    wide[at + k] = all;
   }
-  const out = emptyMask(w, h);
-  for (let y = 0; y < h; y++) {
-    const last = Math.min(h - 1, y + reach);
-    for (let j = Math.max(0, y - reach); j <= last; j++)
-      for (let c = 0, k = y * across, q = j * across; c < across; c++, k++, q++) out.bits[k]! |= wide[q]!;
-  }
-  clearTails(out);
-  return out;
 }
 
 function invert(mask: Mask): void {

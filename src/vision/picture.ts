@@ -41,27 +41,46 @@ export function cropped(picture: Picture, left: number, top: number, right: numb
  */
 export const LUMA = [0.299, 0.587, 0.114] as const;
 
-/** A window of luma values, 0..255, as single precision. */
-export interface Patch {
+/** A window of a picture. */
+export interface Box {
   readonly left: number;
   readonly top: number;
   readonly width: number;
   readonly height: number;
+}
+
+/** A window of luma values, 0..255, as single precision. */
+export interface Patch extends Box {
   readonly data: Float32Array;
 }
 
-/** Luma of the pixels of a window, cut to the picture. */
-export function lumaPatch(picture: Picture, left: number, top: number, right: number, bottom: number): Patch {
+/** The pixels of a window, cut to the picture. */
+export function boxWithin(picture: Picture, left: number, top: number, right: number, bottom: number): Box {
   const x0 = Math.max(0, Math.floor(left));
   const y0 = Math.max(0, Math.floor(top));
   const width = Math.max(0, Math.min(picture.width, Math.ceil(right) + 1) - x0);
   const height = Math.max(0, Math.min(picture.height, Math.ceil(bottom) + 1) - y0);
-  const { channels: c, data } = picture;
-  const out = new Float32Array(width * height);
+  return { left: x0, top: y0, width, height };
+}
+
+/** Writes the luma of a window to the beginning of a list. */
+export function takeLuma(
+  { width: across, channels: c, data }: Picture,
+  { left, top, width, height }: Box,
+  out: Float32Array,
+): void {
+  const [red, green, blue] = LUMA;
   for (let y = 0; y < height; y++) {
-    let p = ((y0 + y) * picture.width + x0) * c;
+    let p = ((top + y) * across + left) * c;
     for (let x = 0, q = y * width; x < width; x++, q++, p += c)
-      out[q] = LUMA[0] * data[p]! + LUMA[1] * data[p + 1]! + LUMA[2] * data[p + 2]!;
+      out[q] = red * data[p]! + green * data[p + 1]! + blue * data[p + 2]!;
   }
-  return { left: x0, top: y0, width, height, data: out };
+}
+
+/** Luma of the pixels of a window, cut to the picture. */
+export function lumaPatch(picture: Picture, left: number, top: number, right: number, bottom: number): Patch {
+  const box = boxWithin(picture, left, top, right, bottom);
+  const data = new Float32Array(box.width * box.height);
+  takeLuma(picture, box, data);
+  return { ...box, data };
 }

@@ -39,6 +39,23 @@ interface Exports {
   gradients(out: number, red: number, green: number, blue: number, rows: number, w: number, h: number): void;
   above(out: number, squares: number, count: number, level: number): void;
   smoothPlane(plane: number, w: number, h: number, lines: number): void;
+  smooth(data: number, half: number, line: number, kernel: number, reach: number, w: number, h: number): void;
+  products(out: number, apart: number, data: number, w: number, h: number): void;
+  weighted(
+    sums: number,
+    from: number,
+    apart: number,
+    w: number,
+    first: number,
+    last: number,
+    top: number,
+    end: number,
+    x: number,
+    y: number,
+    wxx: number,
+    wxy: number,
+    wyy: number,
+  ): void;
   packed(out: number, cells: number, w: number, h: number): void;
 }
 
@@ -54,6 +71,8 @@ export const aligned = (bytes: number): number => (bytes + ROOM_BEHIND + 15) & ~
 export class PixelMemory {
   readonly run: Exports;
   bytes!: Uint8Array<ArrayBuffer>;
+  floats!: Float32Array<ArrayBuffer>;
+  doubles!: Float64Array<ArrayBuffer>;
 
   constructor(module: object) {
     this.run = instanceOf(module);
@@ -69,7 +88,10 @@ export class PixelMemory {
   }
 
   #look(): void {
-    this.bytes = new Uint8Array(this.run.memory.buffer);
+    const { buffer } = this.run.memory;
+    this.bytes = new Uint8Array(buffer);
+    this.floats = new Float32Array(buffer);
+    this.doubles = new Float64Array(buffer);
   }
 }
 

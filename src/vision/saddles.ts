@@ -1,8 +1,8 @@
 import { CARD, CARD_SADDLES, isBlack, type CardMarker } from '../geometry/card.ts';
 import { cardMap, type CardMap } from './card-map.ts';
 import type { FoundMarker } from './markers.ts';
-import { lumaPatch, type Patch, type Picture } from './picture.ts';
-import { smoothedPatch } from './smooth.ts';
+import type { Patch, Picture } from './picture.ts';
+import { SmoothPatch, type Ellipse } from './smooth-patch.ts';
 
 /** Points of the card seen in one photo; the arrays run side by side. */
 export interface CardSight {
@@ -79,18 +79,7 @@ const isBeside = ({ corners }: CardMarker, x: number, y: number): boolean =>
   Math.max(Math.abs((corners[0]! + corners[4]!) / 2 - x), Math.abs((corners[1]! + corners[5]!) / 2 - y)) <
   0.6 * CARD.square;
 
-/** Where `xx dx^2 + 2 xy dx dy + yy dy^2 < 1`, px from the saddle. */
-interface Window {
-  readonly xx: number;
-  readonly xy: number;
-  readonly yy: number;
-  /** Half its width and height, and its short half axis. */
-  readonly width: number;
-  readonly height: number;
-  readonly short: number;
-}
-
-function windowAt(x: number, y: number, map: CardMap): Window | null {
+function windowAt(x: number, y: number, map: CardMap): Ellipse | null {
   const { margin, least, largest } = SADDLE_WINDOW;
   const gap = (CARD.square - CARD.marker) / 2;
   // The markers' nearest corners stand one gap from both sides of the two white squares that meet here.
@@ -130,7 +119,7 @@ function towards(map: CardMap, x: number, y: number, dx: number, dy: number): re
  * The weights fall to zero at the window's edge: where they end abruptly, what lies there (a marker's side) counts on one side and not
  * on the other, with the longest lever.
  */
-function refined(picture: Picture, u: number, v: number, window: Window): readonly [number, number] | null {
+function refined(picture: Picture, u: number, v: number, window: Ellipse): readonly [number, number] | null {
   const most = Math.min(LARGEST_MOVE.px, LARGEST_MOVE.share * window.short);
   const near = refinedWithin(picture, u, v, window, Math.min(LARGEST_MOVE.usual, most));
   return near === 'further' && most > LARGEST_MOVE.usual
@@ -142,19 +131,16 @@ type Place = readonly [number, number] | null;
 const orNone = (found: Place | 'further'): Place => (found === 'further' ? null : found);
 
 /** The same within `most` px of (u, v); 'further' where the search leads further off. */
-function refinedWithin(picture: Picture, u: number, v: number, window: Window, most: number): Place | 'further' {
+function refinedWithin(picture: Picture, u: number, v: number, window: Ellipse, most: number): Place | 'further' {
   const reach = most + 2;
   const [x0, y0] = [u - window.width - reach, v - window.height - reach];
   const [x1, y1] = [u + window.width + reach, v + window.height + reach];
   if (x0 < 0 || y0 < 0 || x1 > picture.width - 1 || y1 > picture.height - 1) return null;
-  const patch = smoothedPatch(
-    lumaPatch(picture, x0, y0, x1, y1),
-    Math.min(SMOOTHING.most, SMOOTHING.share * window.short),
-  );
-  const products = gradientProducts(patch);
+  const sigma = Math.min(SMOOTHING.most, SMOOTHING.share * window.short);
+  const patch = new SmoothPatch(picture, x0, y0, x1, y1, sigma);
   let [x, y] = [u, v];
   for (let step = 0; step < 20; step++) {
-    const move = meetingPoint(patch, products, x, y, window);
+    const move = meetingPoint(patch, x, y, window);
     if (!move) return null;
     x += move[0];
     y += move[1];
@@ -165,7 +151,7 @@ function refinedWithin(picture: Picture, u: number, v: number, window: Window, m
 }
 
 /** Mean square difference between a window and itself turned by half a turn about (x, y), over its variance. */
-function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number, window: Window): number {
+function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number, window: Ellipse): number {
   let n = 0;
   let sum = 0;
   let squares = 0;
@@ -190,65 +176,15 @@ function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number
   return differences / (squares - (sum * sum) / n);
 }
 
-const weightAt = ({ xx, xy, yy }: Window, dx: number, dy: number): number =>
+const weightAt = ({ xx, xy, yy }: Ellipse, dx: number, dy: number): number =>
   1 - xx * dx * dx - 2 * xy * dx * dy - yy * dy * dy;
 
-/** Room for a patch's gradients, kept from call to call. */
-let productRoom = new Float32Array(0);
-
-/** Products of Sobel's gradients (xx, xy, yy) of a patch, whose outermost pixels have none; the next call takes their place. */
-function gradientProducts({ width: w, height: h, data: d }: Patch): Float32Array {
-  if (productRoom.length < 3 * w * h) productRoom = new Float32Array(3 * w * h);
-  const out = productRoom;
-  out.fill(0, 0, 3 * w * h);
-  for (let j = 1; j < h - 1; j++)
-    for (let i = 1, k = j * w + 1, o = 3 * k; i < w - 1; i++, k++, o += 3) {
-      const a = d[k - w - 1]!;
-      const b = d[k - w + 1]!;
-      const c = d[k + w - 1]!;
-      const e = d[k + w + 1]!;
-      // Central difference, smoothed across.
-      const gx = 2 * (d[k + 1]! - d[k - 1]!) + b + e - a - c;
-      const gy = 2 * (d[k + w]! - d[k - w]!) + c + e - a - b;
-      out[o] = gx * gx;
-      out[o + 1] = gx * gy;
-      out[o + 2] = gy * gy;
-    }
-  return out;
-}
-
 /** From (x, y) to the point that best lies on all gradients round it, px; null where the window holds no two directions. */
-function meetingPoint(
-  { left, top, width: w }: Patch,
-  products: Float32Array,
-  x: number,
-  y: number,
-  { xx: wxx, xy: wxy, yy: wyy, width, height }: Window,
-): readonly [number, number] | null {
-  let a = 0;
-  let b = 0;
-  let c = 0;
-  let p = 0;
-  let q = 0;
-  const first = Math.ceil(x - width);
-  const last = Math.floor(x + width);
-  for (let j = Math.ceil(y - height); j <= y + height; j++) {
-    const dy = j - y;
-    const fall = 1 - wyy * dy * dy;
-    for (let i = first, o = 3 * ((j - top) * w + (first - left)); i <= last; i++, o += 3) {
-      const dx = i - x;
-      const weight = fall - dx * (wxx * dx + 2 * wxy * dy);
-      if (weight <= 0) continue;
-      const xx = weight * products[o]!;
-      const xy = weight * products[o + 1]!;
-      const yy = weight * products[o + 2]!;
-      a += xx;
-      b += xy;
-      c += yy;
-      p += xx * dx + xy * dy;
-      q += xy * dx + yy * dy;
-    }
-  }
+function meetingPoint(patch: SmoothPatch, x: number, y: number, window: Ellipse): readonly [number, number] | null {
+  const at = patch.gradientSums(x, y, window);
+  const { doubles } = patch;
+  const [a, b, c] = [doubles[at]!, doubles[at + 1]!, doubles[at + 2]!];
+  const [p, q] = [doubles[at + 3]!, doubles[at + 4]!];
   const det = a * c - b * b;
   // A blank or one-directional window has no saddle.
   if (!(det > 0.05 * (a + c) ** 2 * 0.25) || a + c < 1e3) return null;
