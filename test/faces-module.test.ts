@@ -1,12 +1,17 @@
 import { readFile } from 'node:fs/promises';
 import { describe, expect, test } from 'vitest';
 import { ASSEMBLED, assembledText } from '../config/assembled.ts';
+import { GRID } from '../src/faces/reader/grid.ts';
+import { PATCH, PATCH_VALUES } from '../src/faces/reader/net.ts';
+import { turnedPatch } from '../src/faces/reader/patch.ts';
+import type { FaceGrid } from '../src/faces/reader/window.ts';
 import { sampledLight } from '../src/faces/sampled-light.ts';
 import { projection, type Camera } from '../src/geometry/camera.ts';
 import type { Vec3 } from '../src/geometry/vec.ts';
 import { seededRandom } from '../src/maths/random.ts';
 import type { Crop } from '../src/vision/picture.ts';
 import { SRGB } from '../src/vision/tone.ts';
+import { coloursOf, withColours } from './face-colours.ts';
 
 test('the module kept is what its source makes', async () => {
   const { path, text } = await assembledText(ASSEMBLED.faces);
@@ -21,6 +26,172 @@ function differing(a: Float32Array | null, b: Float32Array): number {
   const [p, q] = [a, b].map((v) => new Int32Array(v.buffer, v.byteOffset, v.length)) as [Int32Array, Int32Array];
   return p.findIndex((v, k) => v !== q[k]);
 }
+
+const PLACES = GRID * GRID;
+const shade = (): number => random() - 0.3;
+const some = (length: number, of: () => number): Float32Array => Float32Array.from({ length }, of);
+/** A face on the grid with a hole in it, and colours there. */
+const mask = Float32Array.from({ length: PLACES }, (_, k) => {
+  const far = Math.hypot((k % GRID) - 30, Math.floor(k / GRID) - 33);
+  return far < 29 && far > 2 ? 1 : 0;
+});
+const colours = some(3 * PLACES, shade).map((v, i) => v * mask[Math.floor(i / 3)]!);
+
+test('light behind print: to the last bit what running means make of it one by one', () => {
+  const [half, times, off, least] = [8, 3, 1.44, Math.fround(0.08)];
+  const memory = withColours(colours, mask);
+  memory.run.takeBackdrop(half, times, off, least);
+  const spread = (of: Float32Array): Float32Array => {
+    for (let t = 0; t < 2 * times; t++) {
+      const [along, across] = t % 2 === 0 ? [1, GRID] : [GRID, 1];
+      const before = of;
+      of = new Float32Array(PLACES);
+      for (let line = 0; line < GRID; line++)
+        for (let k = 0, sum = 0; k < GRID + half; k++) {
+          if (k < GRID) sum += before[line * across + k * along]!;
+          if (k > 2 * half) sum -= before[line * across + (k - 2 * half - 1) * along]!;
+          if (k >= half) of[line * across + (k - half) * along] = sum * (1 / (2 * half + 1));
+        }
+    }
+    return of;
+  };
+  const channels = [0, 1, 2].map((c) => mask.map((_, k) => colours[3 * k + c]!));
+  const less = (weight: Float32Array): number[][] => {
+    const weights = spread(weight);
+    return channels.map((v) => {
+      const sums = spread(v.map((x, k) => x * weight[k]!));
+      return Array.from(v, (x, k) => (mask[k] ? x - sums[k]! / weights[k]! : 0));
+    });
+  };
+  const first = less(mask);
+  const squares = mask.map((_, k) => first.reduce((s, v) => s + v[k]! ** 2, 0));
+  const sum = mask.reduce((s, _, k) => s + first.reduce((t, v) => t + v[k]! ** 2, 0), 0);
+  const limit = (off * sum) / mask.reduce((s, v) => s + v);
+  expect(squares.some((v) => v > limit)).toBe(true);
+  const left = less(mask.map((on, k) => (squares[k]! > limit ? least * on : on)));
+  const plain = Float32Array.from(colours, (_, i) => left[i % 3]![Math.floor(i / 3)]!);
+  expect(differing(coloursOf(memory, PLACES), plain)).toBe(-1);
+});
+
+test('sums of colours, and of those near skin, are added in their order', () => {
+  const memory = withColours(colours, mask);
+  const pairs = [0, 0, 0, 1, 0, 2, 1, 1, 1, 2, 2, 2];
+  const mean = [0.1, 0.2, 0.3];
+  const q = [9, 1, 2, 8, 0.5, 7];
+  const square = (k: number): number => {
+    const [a, b, c] = mean.map((m, e) => colours[3 * k + e]! - m) as [number, number, number];
+    return a * (q[0]! * a + 2 * (q[1]! * b + q[2]! * c)) + b * (q[3]! * b + 2 * q[4]! * c) + q[5]! * c * c;
+  };
+  const sums = (every: number, weight: (k: number) => number): number[] => {
+    const out = new Array<number>(11).fill(0);
+    for (let k = 0; k < PLACES; k += every) {
+      if (!mask[k]) continue;
+      const w = weight(k);
+      const v = colours.subarray(3 * k, 3 * k + 3);
+      const terms = [1, w, ...Array.from(v, (x) => w * x)];
+      for (let p = 0; p < 6; p++) terms.push(w * v[pairs[2 * p]!]! * v[pairs[2 * p + 1]!]!);
+      terms.forEach((t, i) => (out[i]! += t));
+    }
+    return out;
+  };
+  const told = (length: number): number[] => [...memory.numbers('RESULTS', length)];
+  memory.run.colourSums();
+  expect(told(6)).toEqual(sums(1, () => 1).slice(5));
+  memory.run.skinSums(3, false);
+  expect(told(11)).toEqual(sums(3, () => 1));
+  memory.tell(...mean, ...q);
+  memory.run.skinSums(2, true);
+  expect(told(11)).toEqual(sums(2, (k) => 4 / (1 + square(k))));
+  memory.run.skinSquares();
+  expect([...memory.numbers('SQUARES', PLACES)]).toEqual(Array.from(mask, (on, k) => (on ? square(k) : 0)));
+  memory.run.alongWay(-1, ...([0.3, -0.6, 0.7] as const));
+  const along = (k: number): number =>
+    -(colours[3 * k]! * 0.3 + colours[3 * k + 1]! * -0.6 + colours[3 * k + 2]! * 0.7);
+  expect(
+    differing(
+      memory.floats('VALUE', PLACES),
+      mask.map((on, k) => (on ? along(k) : 0)),
+    ),
+  ).toBe(-1);
+  expect(differing(memory.floats('MASK', PLACES), mask)).toBe(-1);
+  expect([...memory.bytes('WHOLE', PLACES)]).toEqual(
+    Array.from(mask, (on, k) => (on && mask[k + 1] && mask[k + GRID] && mask[k + GRID + 1] ? 1 : 0)),
+  );
+});
+
+test.each([1, 2, 3])('roots of light on the grid, %i samples along a place', (sub) => {
+  const [size, left, top, step] = [70, -3.3, 2.6, 1.13];
+  const light = some(3 * size * size, random);
+  const seen = Uint8Array.from({ length: size * size }, () => (random() < 0.93 ? 1 : 0));
+  const memory = withColours(colours, mask);
+  const at = memory.room(13 * seen.length);
+  memory.floats(at, light.length).set(light);
+  memory.bytes(at + 12 * seen.length, seen.length).set(seen);
+  memory.run.gridded(size, at, at + 12 * seen.length, sub, left, top, step);
+  const plain = new Float32Array(4 * PLACES);
+  for (let k = 0; k < PLACES; k++) {
+    const sums = [0, 0, 0];
+    let n = 0;
+    for (let q = 0; q < sub * sub; q++) {
+      const x = left + ((k % GRID) + ((q % sub) + 0.5) / sub) * step - 0.5;
+      const y = top + (Math.floor(k / GRID) + (Math.floor(q / sub) + 0.5) / sub) * step - 0.5;
+      const [i, j] = [Math.floor(x), Math.floor(y)];
+      if (i < 0 || j < 0 || i > size - 2 || j > size - 2) continue;
+      const from = [0, 1, size, size + 1].map((d) => j * size + i + d);
+      if (from.some((p) => seen[p] === 0)) continue;
+      const [fx, fy] = [x - i, y - j];
+      const share = [(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy];
+      n++;
+      for (let c = 0; c < 3; c++) sums[c]! += from.map((p, d) => light[3 * p + c]! * share[d]!).reduce((s, v) => s + v);
+    }
+    if (2 * n >= sub * sub) plain.set([...sums.map((s) => Math.sqrt(s / n)), 1], 4 * k);
+  }
+  expect(differing(memory.floats('COLOURS', plain.length), plain)).toBe(-1);
+});
+
+test('a patch, of whichever grid it is asked', () => {
+  const gridOf = (): FaceGrid => ({
+    ...{ value: some(PLACES, shade), off: some(PLACES, random), mask },
+    whole: Uint8Array.from(mask, (on) => (on && random() < 0.9 ? 1 : 0)),
+  });
+  const window = { x: 30.2, y: 34.7, half: 27.1, sign: -1, mean: 0.21, spread: 0.04 };
+  const plain = ({ value, off, whole }: FaceGrid, turn: number): Float32Array => {
+    const out = new Float32Array(PATCH_VALUES);
+    const step = (2 * window.half) / PATCH;
+    const [c, s] = [step * Math.cos((turn * Math.PI) / 180), step * Math.sin((turn * Math.PI) / 180)];
+    for (let k = 0; k < PATCH * PATCH; k++) {
+      let [sum, departed] = [0, 0];
+      for (const [u, v] of [
+        [0, 0],
+        [0.5, 0],
+        [0, 0.5],
+        [0.5, 0.5],
+      ] as const) {
+        const [right, down] = [(k % PATCH) + u + 0.25 - PATCH / 2, Math.floor(k / PATCH) + v + 0.25 - PATCH / 2];
+        const [x, y] = [window.x + c * right + s * down, window.y - s * right + c * down];
+        const [i, j] = [Math.floor(x), Math.floor(y)];
+        const p = j * GRID + i;
+        if (i < 0 || j < 0 || i > GRID - 2 || j > GRID - 2 || whole[p] === 0) continue;
+        const [fx, fy] = [x - i, y - j];
+        const between = (of: Float32Array): number =>
+          (of[p]! * (1 - fx) + of[p + 1]! * fx) * (1 - fy) + (of[p + GRID]! * (1 - fx) + of[p + GRID + 1]! * fx) * fy;
+        sum += between(value) - window.mean;
+        departed += between(off);
+      }
+      out[2 * k] = Math.max(-3, Math.min(3, sum * (window.sign / window.spread / 4)));
+      out[2 * k + 1] = departed / 4;
+    }
+    return out;
+  };
+  const grids = [gridOf(), gridOf()];
+  for (const turn of [0, 36, 205])
+    for (const grid of grids) {
+      const out = new Float32Array(2 * PATCH_VALUES);
+      turnedPatch(grid, window, turn, out, PATCH_VALUES);
+      expect(differing(out.subarray(PATCH_VALUES), plain(grid, turn))).toBe(-1);
+      expect(out.subarray(0, PATCH_VALUES).every((v) => v === 0)).toBe(true);
+    }
+});
 
 describe('light of a straightened piece', () => {
   const cropOf = (width: number, height: number, channels: 3 | 4): Crop => ({

@@ -42,7 +42,13 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/photo': [...LOW, 'src/vision', 'src/formats'],
   'src/judging': ['src/maths', 'src/formats'],
   'src/bias': [...LOW, 'src/formats', 'src/text'],
-  'src/faces/reader': [...LOW, 'src/faces/face-picture.ts', 'src/faces/face-frame.ts', 'src/formats/base64.ts'],
+  'src/faces/reader': [
+    ...LOW,
+    'src/faces/face-memory.ts',
+    'src/faces/face-picture.ts',
+    'src/faces/face-frame.ts',
+    'src/formats/base64.ts',
+  ],
   'src/faces': [...LOW, 'src/vision', 'src/fit', 'src/formats'],
   'src/marks': [...LOW, 'src/vision', 'src/faces'],
   'src/measure': [

@@ -3,11 +3,32 @@
  * lays out what has no fixed size.
  */
 
-/** What a function is told in numbers, by its own order. */
+/** What a function is told in numbers, and what it tells, by its own order. */
 export const PARAMETERS: usize = 1024;
+export const RESULTS: usize = PARAMETERS + 256;
 /** Where the samples of a pixel lie in it: a pair across, a pair down, and so on. */
 export const OFFSETS: usize = PARAMETERS + 512;
 /** Light of each value of a channel. */
 export const LIGHT: usize = OFFSETS + 512;
 
-export const ROOM: usize = LIGHT + 2048;
+/** Places along a side of a grid. */
+export const SIDE: usize = 64;
+const PLACES: usize = SIDE * SIDE;
+/** Red, green, blue and whether it is on the face (1 or 0), of each place, in single precision; and weighted sums of them. */
+export const COLOURS: usize = LIGHT + 2048;
+export const COLOURS_END: usize = COLOURS + 16 * PLACES;
+export const SUMS: usize = COLOURS_END;
+export const BETWEEN: usize = SUMS + 16 * PLACES;
+/** How far places are from the mean behind them, squared. */
+export const OFF: usize = BETWEEN + 16 * PLACES;
+/** Squared distances from skin, in double precision; the sums are not asked for any more by then. */
+export const SQUARES: usize = SUMS;
+/** One number a place: along the colours' widest spread; whether it is on the face; and in bytes, whether those beside it are too. */
+export const VALUE: usize = OFF + 4 * PLACES;
+export const MASK: usize = VALUE + 4 * PLACES;
+export const WHOLE: usize = MASK + 4 * PLACES;
+/** The same number and the departure from skin, side by side, of the face whose patches are made. */
+export const PAIRS: usize = WHOLE + PLACES;
+export const PAIRS_WHOLE: usize = PAIRS + 8 * PLACES;
+
+export const ROOM: usize = PAIRS_WHOLE + PLACES;

@@ -2,7 +2,21 @@ import { fromBase64 } from '../formats/base64.ts';
 import { SRGB } from '../vision/tone.ts';
 import { FACES_MODULE } from './faces-module.ts';
 
-interface Exports extends Readonly<Record<'LIGHT' | 'PARAMETERS' | 'ROOM', { readonly value: number }>> {
+/** Parts of a fixed place, and what of `assembly/faces` each is told in; see its `layout.ts`. */
+type Part =
+  | 'COLOURS'
+  | 'LIGHT'
+  | 'MASK'
+  | 'PAIRS'
+  | 'PAIRS_WHOLE'
+  | 'PARAMETERS'
+  | 'RESULTS'
+  | 'ROOM'
+  | 'SQUARES'
+  | 'VALUE'
+  | 'WHOLE';
+
+interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
   readonly memory: { readonly buffer: ArrayBuffer; grow(pages: number): number };
   /** Zero where the crop does not hold the face. */
   sampled(
@@ -14,6 +28,13 @@ interface Exports extends Readonly<Record<'LIGHT' | 'PARAMETERS' | 'ROOM', { rea
     mask: number,
     out: number,
   ): number;
+  gridded(size: number, light: number, mask: number, sub: number, left: number, top: number, step: number): void;
+  takeBackdrop(half: number, times: number, off: number, least: number): void;
+  colourSums(): void;
+  alongWay(up: number, x: number, y: number, z: number): void;
+  skinSums(every: number, told: boolean): void;
+  skinSquares(): void;
+  turnedPatch(side: number, x: number, y: number, c: number, s: number, mean: number, scale: number, out: number): void;
 }
 
 /** What of its host this layer asks for; every one that runs the rest has it. */
@@ -36,12 +57,12 @@ export class FaceMemory {
   constructor() {
     // In single precision, kept in double.
     const light = Float64Array.from({ length: 256 }, (_, v) => Math.fround(SRGB.toLight(v)));
-    new Float64Array(this.run.memory.buffer, this.run.LIGHT.value, light.length).set(light);
+    this.numbers('LIGHT', light.length).set(light);
   }
 
   /** The first parameters become these. */
   tell(...parameters: readonly number[]): void {
-    new Float64Array(this.run.memory.buffer, this.run.PARAMETERS.value, parameters.length).set(parameters);
+    this.numbers('PARAMETERS', parameters.length).set(parameters);
   }
 
   /** Where some pixels lie: they are copied where they are not those of the last call. They must not change as long as anybody asks for them. */
@@ -61,12 +82,20 @@ export class FaceMemory {
     return this.#free;
   }
 
-  bytes(at: number, length: number): Uint8Array {
-    return new Uint8Array(this.run.memory.buffer, at, length);
+  bytes(at: number | Part, length: number): Uint8Array {
+    return new Uint8Array(this.run.memory.buffer, this.#placeOf(at), length);
   }
 
-  floats(at: number, length: number): Float32Array {
-    return new Float32Array(this.run.memory.buffer, at, length);
+  floats(at: number | Part, length: number): Float32Array {
+    return new Float32Array(this.run.memory.buffer, this.#placeOf(at), length);
+  }
+
+  numbers(at: number | Part, length: number): Float64Array {
+    return new Float64Array(this.run.memory.buffer, this.#placeOf(at), length);
+  }
+
+  #placeOf(at: number | Part): number {
+    return typeof at === 'number' ? at : this.run[at].value;
   }
 
   #grow(bytes: number): void {

@@ -1,5 +1,6 @@
-import { PATCH, PLANES } from './net.ts';
+import { faceMemory, type FaceMemory } from '../face-memory.ts';
 import { GRID, GRID_REACH } from './grid.ts';
+import { PATCH, PATCH_VALUES } from './net.ts';
 import type { FaceGrid, Window } from './window.ts';
 
 /** How far print may lie off the middle and how large it may be, in face radii; and how much wider than its print a window is. */
@@ -126,39 +127,27 @@ function smooth({ value, mask }: FaceGrid): Float32Array {
  *          few positive; and departure from skin, 0 to 3.
  */
 export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: Float32Array, at = 0): void {
-  const { value, off, whole } = grid;
-  const { x, y, half, mean, sign } = window;
+  const { x, y, half, mean, sign, spread } = window;
+  const memory = faceMemory();
+  if (held !== grid) hold(memory, grid);
   const step = (2 * half) / PATCH;
   const c = step * Math.cos((turn * Math.PI) / 180);
   const s = step * Math.sin((turn * Math.PI) / 180);
-  const scale = sign / window.spread / 4;
-  for (let j = 0; j < PATCH; j++)
-    for (let i = 0; i < PATCH; i++) {
-      let [sum, departed] = [0, 0];
-      for (let v = -0.25; v < 0.5; v += 0.5)
-        for (let u = -0.25; u < 0.5; u += 0.5) {
-          const right = i + u + 0.5 - PATCH / 2;
-          const down = j + v + 0.5 - PATCH / 2;
-          const px = x + c * right + s * down;
-          const py = y - s * right + c * down;
-          const left = Math.floor(px);
-          const top = Math.floor(py);
-          if (left < 0 || top < 0 || left + 1 >= GRID || top + 1 >= GRID) continue;
-          const k = top * GRID + left;
-          if (whole[k] === 0) continue;
-          const fx = px - left;
-          const fy = py - top;
-          sum +=
-            (value[k]! * (1 - fx) + value[k + 1]! * fx) * (1 - fy) +
-            (value[k + GRID]! * (1 - fx) + value[k + GRID + 1]! * fx) * fy -
-            mean;
-          departed +=
-            (off[k]! * (1 - fx) + off[k + 1]! * fx) * (1 - fy) +
-            (off[k + GRID]! * (1 - fx) + off[k + GRID + 1]! * fx) * fy;
-        }
-      const z = sum * scale;
-      const o = at + PLANES * (j * PATCH + i);
-      out[o] = z > 3 ? 3 : z < -3 ? -3 : z;
-      out[o + 1] = departed / 4;
-    }
+  const room = memory.room(4 * PATCH_VALUES);
+  memory.run.turnedPatch(PATCH, x, y, c, s, mean, sign / spread / 4, room);
+  out.set(memory.floats(room, PATCH_VALUES), at);
+}
+
+/** The grid that lies in the memory. */
+let held: FaceGrid | null = null;
+
+function hold(memory: FaceMemory, grid: FaceGrid): void {
+  const { value, off, whole } = grid;
+  const pairs = memory.floats('PAIRS', 2 * value.length);
+  for (let k = 0; k < value.length; k++) {
+    pairs[2 * k] = value[k]!;
+    pairs[2 * k + 1] = off[k]!;
+  }
+  memory.bytes('PAIRS_WHOLE', whole.length).set(whole);
+  held = grid;
 }

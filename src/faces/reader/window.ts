@@ -1,7 +1,9 @@
+import type { DieKind } from '../../geometry/solid.ts';
+import { tuple } from '../../maths/tuple.ts';
+import { faceMemory, type FaceMemory } from '../face-memory.ts';
 import { takeBackdrop } from './backdrop.ts';
 import { departures } from './departure.ts';
 import { GRID, GRID_REACH } from './grid.ts';
-import type { DieKind } from '../../geometry/solid.ts';
 
 /** A face looked at straight on: what the reader needs of it. */
 export interface FacePixels {
@@ -59,53 +61,20 @@ export function faceGrid(
   const step = (2 * reach * radius) / GRID;
   const x0 = place.x + (centre[0] - reach) * radius;
   const y0 = place.y + (centre[1] - reach) * radius;
-  const rgb = new Float32Array(3 * GRID * GRID);
-  const mask = new Float32Array(GRID * GRID);
-  const light = face.light;
-  const sub = Math.min(4, Math.max(1, Math.round(step)));
-  for (let j = 0; j < GRID; j++)
-    for (let i = 0; i < GRID; i++) {
-      let r = 0;
-      let g = 0;
-      let b = 0;
-      let n = 0;
-      for (let v = 0; v < sub; v++)
-        for (let u = 0; u < sub; u++) {
-          const x = x0 + (i + (u + 0.5) / sub) * step - 0.5;
-          const y = y0 + (j + (v + 0.5) / sub) * step - 0.5;
-          const left = Math.floor(x);
-          const top = Math.floor(y);
-          if (left < 0 || top < 0 || left + 1 >= face.size || top + 1 >= face.size) continue;
-          const k = top * face.size + left;
-          const below = k + face.size;
-          if (!face.mask[k] || !face.mask[k + 1] || !face.mask[below] || !face.mask[below + 1]) continue;
-          const fx = x - left;
-          const fy = y - top;
-          const p = (1 - fx) * (1 - fy);
-          const q = fx * (1 - fy);
-          const s = (1 - fx) * fy;
-          const t = fx * fy;
-          r += light[3 * k]! * p + light[3 * k + 3]! * q + light[3 * below]! * s + light[3 * below + 3]! * t;
-          g += light[3 * k + 1]! * p + light[3 * k + 4]! * q + light[3 * below + 1]! * s + light[3 * below + 4]! * t;
-          b += light[3 * k + 2]! * p + light[3 * k + 5]! * q + light[3 * below + 2]! * s + light[3 * below + 5]! * t;
-          n++;
-        }
-      if (2 * n < sub * sub) continue;
-      const o = j * GRID + i;
-      mask[o] = 1;
-      rgb[3 * o] = Math.sqrt(Math.max(0, r / n));
-      rgb[3 * o + 1] = Math.sqrt(Math.max(0, g / n));
-      rgb[3 * o + 2] = Math.sqrt(Math.max(0, b / n));
-    }
-  takeBackdrop(rgb, mask);
-  return { value: widest(rgb, mask), off: departures(rgb, mask), mask, whole: wholeOf(mask) };
-}
-
-function wholeOf(mask: Float32Array): Uint8Array {
-  const whole = new Uint8Array(mask.length);
-  for (let k = 0; k + GRID + 1 < mask.length; k++)
-    if (mask[k] && mask[k + 1] && mask[k + GRID] && mask[k + GRID + 1]) whole[k] = 1;
-  return whole;
+  const memory = faceMemory();
+  const light = memory.room(13 * face.mask.length);
+  const mask = light + 12 * face.mask.length;
+  memory.floats(light, face.light.length).set(face.light);
+  memory.bytes(mask, face.mask.length).set(face.mask);
+  memory.run.gridded(face.size, light, mask, Math.min(4, Math.max(1, Math.round(step))), x0, y0, step);
+  takeBackdrop(memory);
+  takeWidest(memory);
+  return {
+    value: memory.floats('VALUE', GRID * GRID).slice(),
+    off: departures(memory),
+    mask: memory.floats('MASK', GRID * GRID).slice(),
+    whole: memory.bytes('WHOLE', GRID * GRID).slice(),
+  };
 }
 
 /** Middle and area of the mask, px. */
@@ -123,21 +92,10 @@ function middle({ size, mask }: FacePixels): { x: number; y: number; area: numbe
   return { x: x / area + 0.5, y: y / area + 0.5, area };
 }
 
-/** Differences from the light behind along the direction of colour in which they spread most (power iteration on three by three). */
-function widest(rgb: Float32Array, mask: Float32Array): Float32Array {
-  let [xx, xy, xz, yy, yz, zz] = [0, 0, 0, 0, 0, 0];
-  for (let k = 0; k < mask.length; k++) {
-    if (!mask[k]) continue;
-    const r = rgb[3 * k]!;
-    const g = rgb[3 * k + 1]!;
-    const b = rgb[3 * k + 2]!;
-    xx += r * r;
-    xy += r * g;
-    xz += r * b;
-    yy += g * g;
-    yz += g * b;
-    zz += b * b;
-  }
+/** Brings the memory's colours, differences from the light behind, along the direction in which they spread most (power iteration on three by three). */
+function takeWidest(memory: FaceMemory): void {
+  memory.run.colourSums();
+  const [xx, xy, xz, yy, yz, zz] = tuple(memory.numbers('RESULTS', 6), 6);
   let [x, y, z] = [1, 1, 1];
   for (let turn = 0; turn < 12; turn++) {
     const p = xx * x + xy * y + xz * z;
@@ -147,9 +105,5 @@ function widest(rgb: Float32Array, mask: Float32Array): Float32Array {
     if (size === 0) break;
     [x, y, z] = [p / size, q / size, r / size];
   }
-  const up = x + y + z < 0 ? -1 : 1;
-  const value = new Float32Array(mask.length);
-  for (let k = 0; k < mask.length; k++)
-    if (mask[k]) value[k] = up * (rgb[3 * k]! * x + rgb[3 * k + 1]! * y + rgb[3 * k + 2]! * z);
-  return value;
+  memory.run.alongWay(x + y + z < 0 ? -1 : 1, x, y, z);
 }
