@@ -51,6 +51,7 @@ export function castInward(
   const [x, y] = normalised(camera, u, v);
   // Over a few pixels the lens is straight.
   const [p, q] = normalised(camera, u - DEEPEST * nu, v - DEEPEST * nv);
+  caster.aim(x, y, p - x, q - y, depths.length === 0 ? 0 : depths[depths.length - 1]! / DEEPEST);
   for (let depth = 0, o = from; depth < depths.length; depth++, o++) {
     const t = depths[depth]! / DEEPEST;
     const ex = x + t * (p - x);

@@ -18,8 +18,9 @@ export interface Hit {
 
 export const newHit = (): Hit => ({ cosine: NaN, distance: Infinity, nx: 0, ny: 0, nz: 0 });
 
-/** Numbers per edge: axis, products that do not depend on the ray, axis point. */
+/** Numbers per edge: axis, products that do not depend on the ray, axis point; and per ball. */
 const EDGE = 10;
+const BALL = 5;
 
 /**
  * Finds where viewing rays from the camera's centre enter the hull of a die's balls: first of all its faces' lands, the skins between
@@ -32,6 +33,11 @@ export class RayCaster {
   readonly #crowns: readonly SeenCrown[];
   readonly #balls: Float64Array;
   readonly #skins: Float64Array;
+  /** Which balls and skins are asked, and how many of each. */
+  readonly #nearBalls: Int32Array;
+  readonly #nearSkins: Int32Array;
+  #ballCount: number;
+  #skinCount: number;
   readonly #met = { distance: 0, nx: 0, ny: 0, nz: 0 };
 
   constructor(die: SeenDie, solid: DieSolid) {
@@ -41,6 +47,45 @@ export class RayCaster {
     this.#crowns = die.crowns?.faces ?? [];
     this.#balls = ballsBeside(die, seen);
     this.#skins = skinsBeside(die, seen);
+    this.#ballCount = this.#balls.length / BALL;
+    this.#skinCount = this.#skins.length / EDGE;
+    this.#nearBalls = Int32Array.from({ length: this.#ballCount }, (_, i) => i * BALL);
+    this.#nearSkins = Int32Array.from({ length: this.#skinCount }, (_, i) => i * EDGE);
+  }
+
+  /**
+   * From here on asks only what the rays of a fan can meet, those through (x + t p, y + t q, 1) with t from 0 to `most`: whether one meets a ball or an
+   * endless skin is a quadratic in t.
+   */
+  aim(x: number, y: number, p: number, q: number, most: number): void {
+    const [balls, skins] = [this.#balls, this.#skins];
+    const e0 = x * x + y * y + 1;
+    const e1 = x * p + y * q;
+    const e2 = p * p + q * q;
+    let count = 0;
+    for (let k = 0; k < balls.length; k += BALL) {
+      const a = x * balls[k]! + y * balls[k + 1]! + balls[k + 2]!;
+      const b = p * balls[k]! + q * balls[k + 1]!;
+      const square = balls[k + 3]!;
+      const size = a * a + Math.abs(square) * e0;
+      if (isAbove(-MISSED * size, a * a - square * e0, a * b - square * e1, b * b - square * e2, most))
+        this.#nearBalls[count++] = k;
+    }
+    this.#ballCount = count;
+    count = 0;
+    for (let k = 0; k < skins.length; k += EDGE) {
+      const m0 = x * skins[k]! + y * skins[k + 1]! + skins[k + 2]!;
+      const m1 = p * skins[k]! + q * skins[k + 1]!;
+      const d2 = skins[k + 3]!;
+      const fall = skins[k + 4]!;
+      const a = m0 * fall - d2 * (x * skins[k + 7]! + y * skins[k + 8]! + skins[k + 9]!);
+      const b = m1 * fall - d2 * (p * skins[k + 7]! + q * skins[k + 8]!);
+      const k0 = skins[k + 5]!;
+      const size = a * a + Math.abs(k0) * (d2 * e0 + m0 * m0);
+      const [h0, h1] = [a * a - k0 * (d2 * e0 - m0 * m0), a * b - k0 * (d2 * e1 - m0 * m1)];
+      if (isAbove(-MISSED * size, h0, h1, b * b - k0 * (d2 * e2 - m1 * m1), most)) this.#nearSkins[count++] = k;
+    }
+    this.#skinCount = count;
   }
 
   /** Fills where a ray from the camera's centre, a unit vector, enters. */
@@ -76,7 +121,9 @@ export class RayCaster {
       nz = met.nz;
     }
     const ball = this.#balls;
-    for (let k = 0; k < ball.length; k += 5) {
+    const nearBalls = this.#nearBalls;
+    for (let i = 0; i < this.#ballCount; i++) {
+      const k = nearBalls[i]!;
       const cx = ball[k]!;
       const cy = ball[k + 1]!;
       const cz = ball[k + 2]!;
@@ -92,8 +139,9 @@ export class RayCaster {
       nz = (distance * dz - cz) * iq;
     }
     const edge = this.#skins;
-    for (let e = 0; e < edge.length; e += EDGE) {
-      if (!meetSkin(edge, e, dx, dy, dz, best, met)) continue;
+    const nearSkins = this.#nearSkins;
+    for (let i = 0; i < this.#skinCount; i++) {
+      if (!meetSkin(edge, nearSkins[i]!, dx, dy, dz, best, met)) continue;
       best = met.distance;
       nx = met.nx;
       ny = met.ny;
@@ -105,6 +153,16 @@ export class RayCaster {
     out.nz = nz;
     out.cosine = -(nx * dx + ny * dy + nz * dz);
   }
+}
+
+/** A ball or skin is passed by where the quadratic that tells it stays below 0 by more than this share of its terms: rounding is far below. */
+const MISSED = 1e-9;
+
+/** Whether a + 2 b t + c t^2 comes above a level for t from 0 to `most`. */
+function isAbove(level: number, a: number, b: number, c: number, most: number): boolean {
+  if (a > level || a + most * (2 * b + most * c) > level) return true;
+  const highest = -b / c;
+  return c < 0 && highest > 0 && highest < most && a + b * highest > level;
 }
 
 /** A face's land that looks towards the camera: its normal and offset, camera frame, mm, and the half planes that bound it. */

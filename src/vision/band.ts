@@ -48,12 +48,18 @@ function claimed(crop: Crop, curve: OutlineCurve, { count, of }: Segments, every
     const cy = curve.xy[2 * k + 1]! - top;
     const nx = curve.normal[2 * k]!;
     const ny = curve.normal[2 * k + 1]!;
+    // A pixel that this sample has asked for already stays as it is: mostly one of the two before.
+    let [previous, earlier] = [-1, -1];
     for (let s = -BAND.inside; s <= BAND.outside; s += 0.6)
       for (let t = -0.4; t <= 0.5; t += 0.8) {
         const x = Math.floor(cx + s * nx - t * ny + 0.5);
         const y = Math.floor(cy + s * ny + t * nx + 0.5);
         if (x < 0 || y < 0 || x >= width || y >= height) continue;
         const o = y * width + x;
+        const known = o === previous || o === earlier;
+        earlier = previous;
+        previous = o;
+        if (known) continue;
         const d = Math.abs((y - cy) * nx - (x - cx) * ny);
         const before = owners[o]!;
         if (before > 0) {
