@@ -47,6 +47,23 @@ function sumsPlainly({ left, top, width: w }: Patch, d: Float32Array, x: number,
   return sums;
 }
 
+function halfTurnPlainly({ left, top, width: w }: Patch, d: Float32Array, x: number, y: number, e: Ellipse): number[] {
+  const sums = [0, 0, 0, 0];
+  for (let j = Math.ceil(y - e.height); j <= y + e.height; j++)
+    for (let i = Math.ceil(x - e.width); i <= x + e.width; i++) {
+      const [dx, dy] = [i - x, j - y];
+      if (1 - e.xx * dx * dx - 2 * e.xy * dx * dy - e.yy * dy * dy <= 0) continue;
+      const [u, v] = [2 * x - i - left, 2 * y - j - top];
+      const [a, b, k] = [u - Math.floor(u), v - Math.floor(v), Math.floor(v) * w + Math.floor(u)];
+      const upper = (1 - a) * d[k]! + a * d[k + 1]!;
+      const lower = (1 - a) * d[k + w]! + a * d[k + w + 1]!;
+      const value = d[(j - top) * w + i - left]!;
+      const difference = value - ((1 - b) * upper + b * lower);
+      [1, value, value * value, difference * difference].forEach((v, s) => (sums[s]! += v));
+    }
+  return sums;
+}
+
 // Lanes take two or four pixels at once.
 test.each([
   [0.2, 9, 9],
@@ -74,6 +91,8 @@ test.each([
       const ellipse = { xx: 1 / reach.width ** 2, xy: 0.001, yy: 1 / reach.height ** 2, ...reach, short: 1 };
       const at = own.gradientSums(x, y, ellipse);
       expect([...own.doubles.subarray(at, at + 5)]).toEqual(sumsPlainly(plain, smooth, x, y, ellipse));
+      const turned = own.halfTurnSums(x, y, ellipse);
+      expect([...own.doubles.subarray(turned, turned + 4)]).toEqual(halfTurnPlainly(plain, smooth, x, y, ellipse));
     }
   },
 );

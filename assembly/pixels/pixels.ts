@@ -1,5 +1,5 @@
 /** Loops over the pixels of a photo; where things lie in the memory is told with each call. */
 export { greenRow, sumRow } from './reduce';
-export { products, smooth, weighted } from './saddle';
+export { compared, products, smooth, weighted } from './saddle';
 export { above, gradients, packed, smoothPlane } from './steep';
 export { darker } from './threshold';

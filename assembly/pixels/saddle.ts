@@ -140,3 +140,77 @@ export function weighted(
   v128.store64_lane(sums, rest, 0, 16);
   v128.store(sums, pulls, 24);
 }
+
+/**
+ * Compares a window with itself turned by half a turn about (x, y), over an ellipse as of {@link weighted}.
+ *
+ * @param sums    Where these stand afterwards: how many pixels count; the sums of them, of their squares, and of the squares of what they differ by.
+ * @param data    The window, whose first pixel is (left, up).
+ */
+export function compared(
+  sums: usize,
+  data: usize,
+  w: i32,
+  left: i32,
+  up: i32,
+  first: i32,
+  last: i32,
+  top: i32,
+  end: i32,
+  x: f64,
+  y: f64,
+  wxx: f64,
+  wxy: f64,
+  wyy: f64,
+): void {
+  const none = f64x2.splat(0);
+  const one = f64x2.splat(1);
+  const across = (<usize>w) << 2;
+  let count = 0;
+  let both = none;
+  let differences = none;
+  for (let j = top; j <= end; j++) {
+    const down = <f64>j - y;
+    const fall = f64x2.splat(wyy * down * down);
+    const opposite = 2 * y - <f64>j - <f64>up;
+    const above = floor(opposite);
+    const b = f64x2.splat(opposite - above);
+    const oppositeRow = data + <usize>(<i32>above) * across;
+    let o = data + ((<usize>(j - up) * <usize>w + <usize>(first - left)) << 2);
+    for (let i = first; i <= last; i += 2, o += 8) {
+      const places = f64x2(i, i + 1);
+      const dx = f64x2.sub(places, f64x2.splat(x));
+      const straight = f64x2.sub(one, f64x2.mul(f64x2.mul(f64x2.splat(wxx), dx), dx));
+      const slant = f64x2.mul(f64x2.mul(f64x2.splat(2 * wxy), dx), f64x2.splat(down));
+      let counted = f64x2.gt(f64x2.sub(f64x2.sub(straight, slant), fall), none);
+      if (i == last) counted = v128.and(counted, i64x2(-1, 0));
+      if (!v128.any_true(counted)) continue;
+      const u = f64x2.sub(f64x2.sub(f64x2.splat(2 * x), places), f64x2.splat(left));
+      const whole = f64x2.floor(u);
+      const cells = i32x4.trunc_sat_f64x2_s_zero(whole);
+      const p = oppositeRow + ((<usize>i32x4.extract_lane(cells, 0)) << 2);
+      const q = oppositeRow + ((<usize>i32x4.extract_lane(cells, 1)) << 2);
+      const a = f64x2.sub(u, whole);
+      const upper = between(pairAt(p), pairAt(q), a);
+      const lower = between(pairAt(p + across), pairAt(q + across), a);
+      const turned = f64x2.add(f64x2.mul(f64x2.sub(one, b), upper), f64x2.mul(b, lower));
+      const value = v128.and(counted, pairAt(o));
+      const squared = f64x2.mul(value, value);
+      const difference = v128.and(counted, f64x2.sub(value, turned));
+      const square = f64x2.mul(difference, difference);
+      count += popcnt(i64x2.bitmask(counted));
+      both = f64x2.add(f64x2.add(both, i64x2.shuffle(value, squared, 0, 2)), i64x2.shuffle(value, squared, 1, 3));
+      differences = f64x2.add(f64x2.add(differences, square), i64x2.shuffle(square, square, 1, 1));
+    }
+  }
+  store<f64>(sums, <f64>count);
+  v128.store(sums, both, 8);
+  v128.store64_lane(sums, differences, 0, 24);
+}
+
+/** Between two pixels and those right of them, by shares of these. */
+function between(p: v128, q: v128, share: v128): v128 {
+  const here = i64x2.shuffle(p, q, 0, 2);
+  const right = i64x2.shuffle(p, q, 1, 3);
+  return f64x2.add(f64x2.mul(f64x2.sub(f64x2.splat(1), share), here), f64x2.mul(share, right));
+}

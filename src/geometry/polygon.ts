@@ -93,7 +93,8 @@ export function crossedAt(border: readonly number[], v: number): readonly [left:
   let right = -Infinity;
   for (let i = 0; i < n; i++) {
     const j = (i + 1) % n;
-    const [ya, yb] = [border[2 * i + 1]!, border[2 * j + 1]!];
+    const ya = border[2 * i + 1]!;
+    const yb = border[2 * j + 1]!;
     if (ya > v === yb > v) continue;
     const x = border[2 * i]! + ((v - ya) / (yb - ya)) * (border[2 * j]! - border[2 * i]!);
     left = Math.min(left, x);

@@ -137,7 +137,7 @@ export function medianSeen(values: ArrayLike<number>): number {
 }
 
 /** The k-th smallest value (Hoare's selection); afterwards none before it is larger and none behind it smaller. No NaN may be among them. */
-function nth(s: Float32Array | Float64Array, k: number): number {
+export function nth(s: Float32Array | Float64Array, k: number): number {
   let low = 0;
   let high = s.length - 1;
   while (low < high) {

@@ -11,6 +11,8 @@ export interface CardMap {
 /** Fewest points for the cubic beside the homography. */
 const CUBIC_POINTS = 40;
 const TERMS = 10;
+/** What the cubic counts places in, mm. */
+const UNIT = 60;
 
 /**
  * A smooth map of the card into one picture without any camera: a homography, and a cubic for what the lens and a bow add where
@@ -43,7 +45,9 @@ class SmoothMap implements CardMap {
   at(x: number, y: number): readonly [number, number] {
     const [u, v] = mapped(this.#h, x, y);
     const [a, b] = [this.#a, this.#b];
-    return a && b ? [u + cubicOf(a, x, y), v + cubicOf(b, x, y)] : [u, v];
+    const p = x / UNIT;
+    const q = y / UNIT;
+    return a && b ? [u + cubicOf(a, p, q), v + cubicOf(b, p, q)] : [u, v];
   }
 
   depth(x: number, y: number): number {
@@ -53,15 +57,13 @@ class SmoothMap implements CardMap {
 }
 
 const cubic = (x: number, y: number): number[] => {
-  const p = x / 60;
-  const q = y / 60;
+  const p = x / UNIT;
+  const q = y / UNIT;
   return [1, p, q, p * p, q * q, p * q, p * p * p, p * p * q, p * q * q, q * q * q];
 };
 
 /** The terms times their coefficients, in one line each: asked for every place of the card. */
-function cubicOf(c: Float64Array, x: number, y: number): number {
-  const p = x / 60;
-  const q = y / 60;
+function cubicOf(c: Float64Array, p: number, q: number): number {
   let sum = c[0]! + p * c[1]! + q * c[2]!;
   sum = sum + p * p * c[3]! + q * q * c[4]! + p * q * c[5]!;
   return sum + p * p * p * c[6]! + p * p * q * c[7]! + p * q * q * c[8]! + q * q * q * c[9]!;

@@ -1,6 +1,6 @@
 import { CARD_EDGES, type CardEdge } from '../geometry/card.ts';
 import { minimise } from '../maths/least-squares.ts';
-import { median } from '../maths/linear.ts';
+import { median, nth } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
 import { LUMA, type Picture } from './picture.ts';
 import { SPREAD_SIZE, SpreadModel, type EdgeSpread } from './spread-model.ts';
@@ -78,7 +78,7 @@ function edgePixels(
   const white = median(light);
   if (!(white - black > SPREAD.contrast)) return null;
   // A marker or a shadow in the plateau spoils the edge.
-  const low = light.sort()[Math.floor(lights * 0.1)]!;
+  const low = nth(light, Math.floor(lights * 0.1));
   return low < white - 40 ? null : { count, black, white };
 }
 

@@ -1,6 +1,6 @@
 import { CARD_MARKERS, type CardMarker } from '../geometry/card.ts';
 import { areaOf } from '../geometry/polygon.ts';
-import { homographyOf, mapped } from '../maths/homography.ts';
+import { homographyOf, type Homography } from '../maths/homography.ts';
 import { Borders } from './borders.ts';
 import { fewCorners } from './few-corners.ts';
 import { darkerThanAround } from './local-threshold.ts';
@@ -131,16 +131,26 @@ function clockwise(q: ArrayLike<number>): Float64Array {
 function reading(grey: GreyPicture, quad: Float64Array): number | null {
   const h = homographyOf([0, 0, MODULES, 0, MODULES, MODULES, 0, MODULES], quad);
   if (!h) return null;
-  for (let r = 0; r < MODULES; r++)
-    for (let c = 0; c < MODULES; c++) {
-      let s = 0;
-      for (let k = 0; k < 4; k++) {
-        const [x, y] = mapped(h, c + 0.35 + 0.3 * (k & 1), r + 0.35 + 0.3 * (k >> 1));
-        s += sampled(grey, x, y) / 4;
-      }
-      values[MODULES * r + c] = s;
-    }
+  takeModules(grey, h);
   return bitsOf(values);
+}
+
+/** Looks at four places of each module. In one piece: no number of it is put on the heap. */
+function takeModules({ width, height, data }: GreyPicture, h: Homography): void {
+  for (let m = 0; m < values.length; m++) {
+    const c = m % MODULES;
+    const r = (m - c) / MODULES;
+    let s = 0;
+    for (let k = 0; k < 4; k++) {
+      const x = c + 0.35 + 0.3 * (k & 1);
+      const y = r + 0.35 + 0.3 * (k >> 1);
+      const w = h[6]! * x + h[7]! * y + h[8]!;
+      const i = Math.min(width - 1, Math.max(0, Math.round((h[0]! * x + h[1]! * y + h[2]!) / w)));
+      const j = Math.min(height - 1, Math.max(0, Math.round((h[3]! * x + h[4]! * y + h[5]!) / w)));
+      s += data[j * width + i]! / 4;
+    }
+    values[m] = s;
+  }
 }
 
 /** What the modules of one square show, row by row. */
@@ -166,12 +176,6 @@ function bitsOf(modules: Float64Array): number | null {
   let bits = 0;
   for (let k = 0; k < modules.length; k++) if (!isBorder(k)) bits = (bits << 1) | (modules[k]! > level ? 1 : 0);
   return bits;
-}
-
-function sampled(grey: GreyPicture, x: number, y: number): number {
-  const i = Math.min(grey.width - 1, Math.max(0, Math.round(x)));
-  const j = Math.min(grey.height - 1, Math.max(0, Math.round(y)));
-  return grey.data[j * grey.width + i]!;
 }
 
 /** Corners in the marker's order, moved from the reduced picture's pixel centres to the full one's. */

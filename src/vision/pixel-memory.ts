@@ -56,6 +56,22 @@ interface Exports {
     wxy: number,
     wyy: number,
   ): void;
+  compared(
+    sums: number,
+    data: number,
+    w: number,
+    left: number,
+    up: number,
+    first: number,
+    last: number,
+    top: number,
+    end: number,
+    x: number,
+    y: number,
+    wxx: number,
+    wxy: number,
+    wyy: number,
+  ): void;
   packed(out: number, cells: number, w: number, h: number): void;
 }
 

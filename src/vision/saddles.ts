@@ -1,7 +1,7 @@
 import { CARD, CARD_SADDLES, isBlack, type CardMarker } from '../geometry/card.ts';
 import { cardMap, type CardMap } from './card-map.ts';
 import type { FoundMarker } from './markers.ts';
-import type { Patch, Picture } from './picture.ts';
+import type { Picture } from './picture.ts';
 import { SmoothPatch, type Ellipse } from './smooth-patch.ts';
 
 /** Points of the card seen in one photo; the arrays run side by side. */
@@ -151,33 +151,12 @@ function refinedWithin(picture: Picture, u: number, v: number, window: Ellipse, 
 }
 
 /** Mean square difference between a window and itself turned by half a turn about (x, y), over its variance. */
-function asymmetry({ left, top, width: w, data: d }: Patch, x: number, y: number, window: Ellipse): number {
-  let n = 0;
-  let sum = 0;
-  let squares = 0;
-  let differences = 0;
-  for (let j = Math.ceil(y - window.height); j <= y + window.height; j++)
-    for (let i = Math.ceil(x - window.width); i <= x + window.width; i++) {
-      if (weightAt(window, i - x, j - y) <= 0) continue;
-      const u = 2 * x - i - left;
-      const v = 2 * y - j - top;
-      const iu = Math.floor(u);
-      const iv = Math.floor(v);
-      const k = iv * w + iu;
-      const a = u - iu;
-      const b = v - iv;
-      const opposite = (1 - b) * ((1 - a) * d[k]! + a * d[k + 1]!) + b * ((1 - a) * d[k + w]! + a * d[k + w + 1]!);
-      const value = d[(j - top) * w + i - left]!;
-      n++;
-      sum += value;
-      squares += value * value;
-      differences += (value - opposite) ** 2;
-    }
-  return differences / (squares - (sum * sum) / n);
+function asymmetry(patch: SmoothPatch, x: number, y: number, window: Ellipse): number {
+  const at = patch.halfTurnSums(x, y, window);
+  const { doubles } = patch;
+  const sum = doubles[at + 1]!;
+  return doubles[at + 3]! / (doubles[at + 2]! - (sum * sum) / doubles[at]!);
 }
-
-const weightAt = ({ xx, xy, yy }: Ellipse, dx: number, dy: number): number =>
-  1 - xx * dx * dx - 2 * xy * dx * dy - yy * dy * dy;
 
 /** From (x, y) to the point that best lies on all gradients round it, px; null where the window holds no two directions. */
 function meetingPoint(patch: SmoothPatch, x: number, y: number, window: Ellipse): readonly [number, number] | null {

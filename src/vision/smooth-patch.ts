@@ -68,6 +68,18 @@ export class SmoothPatch implements Patch {
     return this.#sums / 8;
   }
 
+  /**
+   * Compares it with itself turned by half a turn about (x, y), over an ellipse as above: how many pixels count, and the sums of them, of their squares and of the
+   * squares of what they differ by. They stand from the place in {@link doubles} on that is returned.
+   */
+  halfTurnSums(x: number, y: number, { xx, xy, yy, width, height }: Ellipse): number {
+    const { left, top: up, width: w } = this;
+    const [first, last] = [Math.ceil(x - width), Math.floor(x + width)];
+    const [top, end] = [Math.ceil(y - height), Math.floor(y + height)];
+    this.#memory.run.compared(this.#sums, 0, w, left, up, first, last, top, end, x, y, xx, xy, yy);
+    return this.#sums / 8;
+  }
+
   get doubles(): Float64Array {
     return this.#memory.doubles;
   }

@@ -60,12 +60,13 @@ export function stageLight(
       let r = 0;
       let g = 0;
       let b = 0;
-      for (let y = 0; y < 3; y++)
-        for (let x = 0, p = first + y * width * channels; x < 3; x++, p += channels) {
-          r += data[p]!;
-          g += data[p + 1]!;
-          b += data[p + 2]!;
-        }
+      for (let y = 0, p = first; y < 3; y++, p += width * channels) {
+        const q = p + channels;
+        const s = q + channels;
+        r += data[p]! + data[q]! + data[s]!;
+        g += data[p + 1]! + data[q + 1]! + data[s + 1]!;
+        b += data[p + 2]! + data[q + 2]! + data[s + 2]!;
+      }
       light[row * columns + column] = (red * lights[r]! + green * lights[g]! + blue * lights[b]!) / bare;
     }
   return { columns, rows, light, bare };
