@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { describe, expect, test } from 'vitest';
 import { ASSEMBLED, assembledText } from '../config/assembled.ts';
+import { faceMemory } from '../src/faces/face-memory.ts';
 import { GRID } from '../src/faces/reader/grid.ts';
 import { PATCH, PATCH_VALUES } from '../src/faces/reader/net.ts';
 import { turnedPatch } from '../src/faces/reader/patch.ts';
@@ -191,6 +192,87 @@ test('a patch, of whichever grid it is asked', () => {
       expect(differing(out.subarray(PATCH_VALUES), plain(grid, turn))).toBe(-1);
       expect(out.subarray(0, PATCH_VALUES).every((v) => v === 0)).toBe(true);
     }
+});
+
+describe('looks', () => {
+  const side = 32;
+  const cellsOf = (): Float32Array =>
+    Float32Array.from({ length: 4 * side * side }, (_, i) => {
+      const [x, y] = [Math.floor(i / 4) % side, Math.floor(i / 4 / side)];
+      return i % 4 < 3 ? shade() : Math.hypot(x - 15, y - 16) < 12 && random() < 0.9 ? 1 : 0;
+    });
+
+  test('correlate to the last bit as their cells one after the other do', () => {
+    const [p, q] = [cellsOf(), cellsOf()];
+    const list = Uint16Array.from(Array.from({ length: side * side }, (_, k) => k).filter((k) => p[4 * k + 3] === 1));
+    const memory = faceMemory();
+    const at = memory.room(36 * side * side);
+    memory.floats(at, p.length).set(p);
+    memory.floats(at + 16 * side * side, q.length).set(q);
+    const listed = at + 32 * side * side;
+    memory.bytes(listed, list.byteLength).set(new Uint8Array(list.buffer));
+    for (const shift of [0, 1, -1, side, -side, side + 1]) {
+      const sums = [0, 0, 0, 0] as [number, number, number, number];
+      for (const k of list) {
+        const r = k + shift;
+        if (q[4 * r + 3] === 0) continue;
+        sums[3]++;
+        for (let c = 0; c < 3; c++) {
+          sums[0] += p[4 * k + c]! * q[4 * r + c]!;
+          sums[1] += p[4 * k + c]! ** 2;
+          sums[2] += q[4 * r + c]! ** 2;
+        }
+      }
+      const asked = (needed: number): number =>
+        memory.run.correlation(at, listed, list.length, at + 16 * side * side, shift, needed);
+      expect(asked(sums[3])).toBe(sums[0] / Math.sqrt(sums[1] * sums[2]));
+      expect(asked(sums[3] + 1)).toBeNaN();
+    }
+  });
+
+  test('are means of what is seen of their cells, less a rim', () => {
+    const size = 50;
+    const light = some(3 * size * size, random);
+    const shown = Uint8Array.from({ length: size * size }, (_, k) =>
+      Math.hypot((k % size) - 20, Math.floor(k / size) - 25) < 21 && random() < 0.97 ? 1 : 0,
+    );
+    const places = Int32Array.from({ length: 9 * side * side }, (_, i) => {
+      const [k, q] = [Math.floor(i / 9), i % 9];
+      const x = Math.round(((k % side) + (q % 3) / 3) * 1.6) - 1;
+      const y = Math.round((Math.floor(k / side) + Math.floor(q / 3) / 3) * 1.6) - 1;
+      return x < 0 || y < 0 || x >= size || y >= size ? -1 : y * size + x;
+    });
+    const memory = faceMemory();
+    const at = memory.room(16 * shown.length + 52 * side * side);
+    const placesAt = at + 16 * shown.length;
+    const cellsAt = placesAt + 36 * side * side;
+    memory.floats(at, light.length).set(light);
+    memory.bytes(at + 12 * shown.length, shown.length).set(shown);
+    memory.integers(placesAt, places.length).set(places);
+    memory.run.reduced(at, at + 12 * shown.length, placesAt, cellsAt, 7);
+    const plain = new Float32Array(4 * side * side);
+    for (let k = 0; k < side * side; k++) {
+      const those = [...places.subarray(9 * k, 9 * k + 9)].filter((p) => p >= 0 && shown[p] === 1);
+      const mean = (c: number): number => those.reduce((s, p) => Math.fround(s + light[3 * p + c]!), 0) / those.length;
+      if (those.length >= 7) plain.set([mean(0), mean(1), mean(2), 1], 4 * k);
+    }
+    expect(differing(memory.floats(cellsAt, plain.length), plain)).toBe(-1);
+    memory.run.drawnIn(cellsAt, 2);
+    const seen = (k: number): boolean => plain[4 * k + 3] === 1;
+    const near = Array.from({ length: 25 }, (_, i) => [(i % 5) - 2, Math.floor(i / 5) - 2] as const).filter(
+      ([x, y]) => Math.abs(x) + Math.abs(y) <= 2,
+    );
+    const left = plain.map((v, i) => {
+      const [x, y] = [Math.floor(i / 4) % side, Math.floor(i / 4 / side)];
+      const inner = near.every(([u, w]) => {
+        const [nx, ny] = [x + u, y + w];
+        return nx >= 0 && ny >= 0 && nx < side && ny < side && seen(ny * side + nx);
+      });
+      return inner ? v : 0;
+    });
+    expect(left.some((v) => v !== 0)).toBe(true);
+    expect(differing(memory.floats(cellsAt, left.length), left)).toBe(-1);
+  });
 });
 
 describe('light of a straightened piece', () => {

@@ -3,5 +3,6 @@ export { COLOURS, LIGHT, MASK, PAIRS, PAIRS_WHOLE, PARAMETERS, RESULTS, ROOM, SQ
 export { takeBackdrop } from './backdrop';
 export { alongWay, colourSums, skinSums, skinSquares } from './colours';
 export { gridded } from './grid';
+export { correlation, drawnIn, reduced } from './looks';
 export { turnedPatch } from './patch';
 export { sampled } from './picture';

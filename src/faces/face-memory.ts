@@ -34,6 +34,9 @@ interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
   alongWay(up: number, x: number, y: number, z: number): void;
   skinSums(every: number, told: boolean): void;
   skinSquares(): void;
+  reduced(light: number, mask: number, places: number, cells: number, needed: number): void;
+  drawnIn(cells: number, rim: number): void;
+  correlation(first: number, list: number, count: number, second: number, shift: number, needed: number): number;
   turnedPatch(side: number, x: number, y: number, c: number, s: number, mean: number, scale: number, out: number): void;
 }
 
@@ -92,6 +95,10 @@ export class FaceMemory {
 
   numbers(at: number | Part, length: number): Float64Array {
     return new Float64Array(this.run.memory.buffer, this.#placeOf(at), length);
+  }
+
+  integers(at: number | Part, length: number): Int32Array {
+    return new Int32Array(this.run.memory.buffer, this.#placeOf(at), length);
   }
 
   #placeOf(at: number | Part): number {

@@ -1,5 +1,5 @@
 import { median } from '../maths/linear.ts';
-import { likeness, type FaceLook } from './face-look.ts';
+import { likenesses, type FaceLook } from './face-look.ts';
 import type { TurnTable } from './turn-table.ts';
 
 /**
@@ -38,12 +38,7 @@ export function relativeEvidence(
   turns: number,
   looks: readonly (readonly FaceLook[])[],
 ): PairEvidence[][] {
-  const pairs: Float64Array[][] = [];
-  for (let i = 0; i < looks.length; i++) {
-    const row: Float64Array[] = [];
-    for (let j = 0; j < i; j++) row.push(comparedFaces(looks[i]!, looks[j]!, turns));
-    pairs.push(row);
-  }
+  const pairs = looks.map((of, i) => likenesses(of, looks.slice(0, i), turns).map(fisherZ));
   const unlike = middleOf(pairs);
   const out: PairEvidence[][] = [];
   for (let i = 0; i < looks.length; i++) {
@@ -54,18 +49,9 @@ export function relativeEvidence(
   return out;
 }
 
-/** Fisher's z, [(a * facesOfB + b) * turns + turn]; NaN where too little is shared. */
-function comparedFaces(a: readonly FaceLook[], b: readonly FaceLook[], turns: number): Float64Array {
-  const z = new Float64Array(a.length * b.length * turns);
-  let at = 0;
-  for (const p of a)
-    for (const q of b)
-      for (let k = 0; k < turns; k++) {
-        const c = likeness(p, k, q);
-        z[at++] = Number.isNaN(c) ? NaN : Math.atanh(Math.min(LIKENESS.most, c));
-      }
-  return z;
-}
+/** Fisher's z of correlations; NaN where too little is shared. */
+const fisherZ = (correlations: Float64Array): Float64Array =>
+  correlations.map((c) => (Number.isNaN(c) ? NaN : Math.atanh(Math.min(LIKENESS.most, c))));
 
 interface Unlike {
   readonly middle: number;

@@ -27,20 +27,19 @@ const legendre = (x: number): readonly number[] => [1, x, (3 * x * x - 1) / 2, (
  *
  * A highlight that wanders between two photos would else make one face look like two.
  *
- * @param value  Three per cell, rows of `side` cells from the top.
- * @param seen   1 where a cell counts; the others are left as they are.
+ * @param cells  Three channels of each cell and whether it counts (1 or 0), rows of `side` cells from the top; those that do not are left as they are.
  * @returns      False where too few are seen for such a surface: nothing was done.
  */
-export function takeSmoothLight(value: Float32Array, seen: Uint8Array, side: number): boolean {
+export function takeSmoothLight(cells: Float32Array, side: number): boolean {
   const terms = termsOf(side);
   const moments = new Float64Array(TERMS * TERMS);
   const sums = new Float64Array(3 * TERMS);
-  for (let k = 0; k < seen.length; k++) {
-    if (seen[k] === 0) continue;
+  for (let k = 0; k < side * side; k++) {
+    if (cells[4 * k + 3] === 0) continue;
     const at = k * TERMS;
-    const r = value[3 * k]!;
-    const g = value[3 * k + 1]!;
-    const b = value[3 * k + 2]!;
+    const r = cells[4 * k]!;
+    const g = cells[4 * k + 1]!;
+    const b = cells[4 * k + 2]!;
     for (let p = 0; p < TERMS; p++) {
       const t = terms[at + p]!;
       for (let q = 0; q <= p; q++) moments[p * TERMS + q]! += t * terms[at + q]!;
@@ -55,18 +54,20 @@ export function takeSmoothLight(value: Float32Array, seen: Uint8Array, side: num
   const red = choleskySolve(factor, TERMS, sums.subarray(0, TERMS));
   const green = choleskySolve(factor, TERMS, sums.subarray(TERMS, 2 * TERMS));
   const blue = choleskySolve(factor, TERMS, sums.subarray(2 * TERMS));
-  for (let k = 0; k < seen.length; k++) {
-    if (seen[k] === 0) continue;
-    let [r, g, b] = [0, 0, 0];
+  for (let k = 0; k < side * side; k++) {
+    if (cells[4 * k + 3] === 0) continue;
+    let r = 0;
+    let g = 0;
+    let b = 0;
     for (let p = 0; p < TERMS; p++) {
       const t = terms[k * TERMS + p]!;
       r += red[p]! * t;
       g += green[p]! * t;
       b += blue[p]! * t;
     }
-    value[3 * k]! -= r;
-    value[3 * k + 1]! -= g;
-    value[3 * k + 2]! -= b;
+    cells[4 * k]! -= r;
+    cells[4 * k + 1]! -= g;
+    cells[4 * k + 2]! -= b;
   }
   return true;
 }

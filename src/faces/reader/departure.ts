@@ -33,7 +33,7 @@ export function departures(memory: FaceMemory): Float32Array {
   memory.run.skinSquares();
   const squares = memory.numbers('SQUARES', out.length);
   for (let k = 0; k < out.length; k++)
-    out[k] = Math.min(DEPARTURE.most, 0.5 * Math.log1p(squares[k]! / DEPARTURE.from));
+    if (squares[k] !== 0) out[k] = Math.min(DEPARTURE.most, 0.5 * Math.log1p(squares[k]! / DEPARTURE.from));
   return out;
 }
 
