@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { ASSEMBLED, assembledText } from '../config/assembled.ts';
 import { faceMemory } from '../src/faces/face-memory.ts';
 import { GRID } from '../src/faces/reader/grid.ts';
+import { withGrid } from '../src/faces/reader/held-grid.ts';
 import { PATCH, PATCH_VALUES } from '../src/faces/reader/net.ts';
 import { turnedPatch } from '../src/faces/reader/patch.ts';
 import type { FaceGrid } from '../src/faces/reader/window.ts';
@@ -148,6 +149,29 @@ test.each([1, 2, 3])('roots of light on the grid, %i samples along a place', (su
     if (2 * n >= sub * sub) plain.set([...sums.map((s) => Math.sqrt(s / n)), 1], 4 * k);
   }
   expect(differing(memory.floats('COLOURS', plain.length), plain)).toBe(-1);
+});
+
+test('means over three by three places, and sums within a circle', () => {
+  const memory = withGrid({ value: mask.map((on) => on * shade()), off: mask, mask, whole: new Uint8Array(PLACES) });
+  const value = memory.floats('HELD_VALUE', PLACES);
+  memory.run.smoothed();
+  const near = [-1, 0, 1].flatMap((j) => [-1, 0, 1].map((i) => j * GRID + i));
+  const smooth = mask.map((on, k) => {
+    const inner = k % GRID > 0 && k % GRID < GRID - 1 && k > GRID && k < PLACES - GRID;
+    const sum = (of: Float32Array): number => near.reduce((s, d) => s + of[k + d]!, 0);
+    return on && inner ? sum(value) / sum(mask) : 0;
+  });
+  expect(differing(memory.floats('SMOOTH', PLACES), smooth)).toBe(-1);
+  const [x, y, reach] = [29.3, 34.1, 17.7];
+  for (const of of [smooth, value]) {
+    const sums = [0, 0, 0, 0];
+    of.forEach((v, k) => {
+      const [dx, dy] = [(k % GRID) - x, Math.floor(k / GRID) - y];
+      if (mask[k] && dx * dx + dy * dy <= reach * reach) [1, v, v * v, v * v * v].forEach((t, i) => (sums[i]! += t));
+    });
+    memory.run.circleSums(of === smooth, x, y, reach);
+    expect([...memory.numbers('RESULTS', 4)]).toEqual(sums);
+  }
 });
 
 test('a patch, of whichever grid it is asked', () => {

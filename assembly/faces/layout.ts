@@ -24,11 +24,15 @@ export const OFF: usize = BETWEEN + 16 * PLACES;
 /** Squared distances from skin, in double precision; the sums are not asked for any more by then. */
 export const SQUARES: usize = SUMS;
 /** One number a place: along the colours' widest spread; whether it is on the face; and in bytes, whether those beside it are too. */
-export const VALUE: usize = OFF + 4 * PLACES;
+export const VALUE: usize = BETWEEN;
 export const MASK: usize = VALUE + 4 * PLACES;
 export const WHOLE: usize = MASK + 4 * PLACES;
-/** The same number and the departure from skin, side by side, of the face whose patches are made. */
-export const PAIRS: usize = WHOLE + PLACES;
-export const PAIRS_WHOLE: usize = PAIRS + 8 * PLACES;
 
-export const ROOM: usize = PAIRS_WHOLE + PLACES;
+/** The same of the grid that is looked at; its first number smoothed; and beside the departure from skin. */
+export const HELD_VALUE: usize = OFF + 4 * PLACES;
+export const HELD_MASK: usize = HELD_VALUE + 4 * PLACES;
+export const HELD_WHOLE: usize = HELD_MASK + 4 * PLACES;
+export const PAIRS: usize = HELD_WHOLE + PLACES;
+export const SMOOTH: usize = PAIRS + 8 * PLACES;
+
+export const ROOM: usize = SMOOTH + 4 * PLACES;

@@ -25,7 +25,7 @@ export function turnedPatch(side: i32, x: f64, y: f64, c: f64, s: f64, mean: f64
           const top = Math.floor(py);
           if (left < 0 || top < 0 || left >= last || top >= last) continue;
           const k = <usize>top * at.SIDE + <usize>left;
-          if (load<u8>(at.PAIRS_WHOLE + k) == 0) continue;
+          if (load<u8>(at.HELD_WHOLE + k) == 0) continue;
           const fx = f64x2.splat(px - left);
           const fy = f64x2.splat(py - top);
           const gx = f64x2.sub(f64x2.splat(1), fx);

@@ -5,13 +5,16 @@ import { FACES_MODULE } from './faces-module.ts';
 /** Parts of a fixed place, and what of `assembly/faces` each is told in; see its `layout.ts`. */
 type Part =
   | 'COLOURS'
+  | 'HELD_MASK'
+  | 'HELD_VALUE'
+  | 'HELD_WHOLE'
   | 'LIGHT'
   | 'MASK'
   | 'PAIRS'
-  | 'PAIRS_WHOLE'
   | 'PARAMETERS'
   | 'RESULTS'
   | 'ROOM'
+  | 'SMOOTH'
   | 'SQUARES'
   | 'VALUE'
   | 'WHOLE';
@@ -34,6 +37,8 @@ interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
   alongWay(up: number, x: number, y: number, z: number): void;
   skinSums(every: number, told: boolean): void;
   skinSquares(): void;
+  smoothed(): void;
+  circleSums(smooth: boolean, x: number, y: number, reach: number): void;
   reduced(light: number, mask: number, places: number, cells: number, needed: number): void;
   drawnIn(cells: number, rim: number): void;
   correlation(first: number, list: number, count: number, second: number, shift: number, needed: number): number;

@@ -1,5 +1,7 @@
-import { faceMemory, type FaceMemory } from '../face-memory.ts';
+import { tuple } from '../../maths/tuple.ts';
+import type { FaceMemory } from '../face-memory.ts';
 import { GRID, GRID_REACH } from './grid.ts';
+import { withGrid } from './held-grid.ts';
 import { PATCH, PATCH_VALUES } from './net.ts';
 import type { FaceGrid, Window } from './window.ts';
 
@@ -22,14 +24,16 @@ const RADIUS = GRID / 2 / GRID_REACH;
  * @param trust How far off the face's middle print is taken to stand, as a share of what is seen.
  */
 export function printWindow(grid: FaceGrid, trust: number = USUAL.seenMiddle): Window {
-  const value = smooth(grid);
+  const memory = withGrid(grid);
+  memory.run.smoothed();
+  const value = memory.floats('SMOOTH', GRID * GRID);
   const { mask } = grid;
   let x = GRID / 2 - 0.5;
   let y = x;
   let reach: number = LOOK.middle * RADIUS;
   let half: number = LOOK.largest * RADIUS;
   for (let round = 0; round < 3; round++) {
-    const { mean, spread } = within(value, mask, x, y, Math.max(reach * 1.6, 0.7 * RADIUS));
+    const { mean, spread } = within(memory, true, x, y, Math.max(reach * 1.6, 0.7 * RADIUS));
     let sum = 0;
     let sx = 0;
     let sy = 0;
@@ -59,65 +63,33 @@ export function printWindow(grid: FaceGrid, trust: number = USUAL.seenMiddle): W
   x = middle + trust * (x - middle);
   y = middle + trust * (y - middle);
   half = half ** USUAL.seenHalf * (USUAL.half * RADIUS) ** (1 - USUAL.seenHalf);
-  return { x, y, half, ...within(grid.value, mask, x, y, half * 1.15) };
+  return { x, y, half, ...within(memory, false, x, y, half * 1.15) };
 }
 
 /** Half width of the window that holds all pips a face can bear, face radii. */
 const WIDE = 0.9;
 
 /** A window about the face's middle that holds whatever pips stand on it, wherever they are seen. */
-export function wideWindow({ value, mask }: FaceGrid): Window {
+export function wideWindow(grid: FaceGrid): Window {
   const x = GRID / 2 - 0.5;
   const half = WIDE * RADIUS;
-  return { x, y: x, half, ...within(value, mask, x, x, half * 1.15) };
+  return { x, y: x, half, ...within(withGrid(grid), false, x, x, half * 1.15) };
 }
 
-/** Mean, spread and the side of the few, inside a circle of the grid. */
+/** Mean, spread and the side of the few, inside a circle of the grid; smoothed or not. */
 function within(
-  value: Float32Array,
-  mask: Float32Array,
+  memory: FaceMemory,
+  smooth: boolean,
   x: number,
   y: number,
   reach: number,
 ): { mean: number; spread: number; sign: number } {
-  let n = 0;
-  let s = 0;
-  let ss = 0;
-  let sss = 0;
-  for (let k = 0; k < value.length; k++) {
-    if (mask[k] === 0) continue;
-    const dx = (k & (GRID - 1)) - x;
-    const dy = Math.floor(k / GRID) - y;
-    if (dx * dx + dy * dy > reach * reach) continue;
-    const v = value[k]!;
-    n++;
-    s += v;
-    ss += v * v;
-    sss += v * v * v;
-  }
+  memory.run.circleSums(smooth, x, y, reach);
+  const [n, s, ss, sss] = tuple(memory.numbers('RESULTS', 4), 4);
   if (n === 0) return { mean: 0, spread: 1, sign: 1 };
   const mean = s / n;
   const skew = sss / n - (3 * mean * ss) / n + 2 * mean ** 3;
   return { mean, spread: Math.sqrt(Math.max(1e-12, ss / n - mean * mean)), sign: skew < 0 ? -1 : 1 };
-}
-
-/** Mean over three by three places on the mask. */
-function smooth({ value, mask }: FaceGrid): Float32Array {
-  const out = new Float32Array(value.length);
-  for (let y = 1; y + 1 < GRID; y++)
-    for (let x = 1; x + 1 < GRID; x++) {
-      const k = y * GRID + x;
-      if (!mask[k]) continue;
-      let s = 0;
-      let n = 0;
-      for (let j = -GRID; j <= GRID; j += GRID)
-        for (let i = -1; i <= 1; i++) {
-          s += value[k + j + i]!;
-          n += mask[k + j + i]!;
-        }
-      out[k] = s / n;
-    }
-  return out;
 }
 
 /**
@@ -128,26 +100,11 @@ function smooth({ value, mask }: FaceGrid): Float32Array {
  */
 export function turnedPatch(grid: FaceGrid, window: Window, turn: number, out: Float32Array, at = 0): void {
   const { x, y, half, mean, sign, spread } = window;
-  const memory = faceMemory();
-  if (held !== grid) hold(memory, grid);
+  const memory = withGrid(grid);
   const step = (2 * half) / PATCH;
   const c = step * Math.cos((turn * Math.PI) / 180);
   const s = step * Math.sin((turn * Math.PI) / 180);
   const room = memory.room(4 * PATCH_VALUES);
   memory.run.turnedPatch(PATCH, x, y, c, s, mean, sign / spread / 4, room);
   out.set(memory.floats(room, PATCH_VALUES), at);
-}
-
-/** The grid that lies in the memory. */
-let held: FaceGrid | null = null;
-
-function hold(memory: FaceMemory, grid: FaceGrid): void {
-  const { value, off, whole } = grid;
-  const pairs = memory.floats('PAIRS', 2 * value.length);
-  for (let k = 0; k < value.length; k++) {
-    pairs[2 * k] = value[k]!;
-    pairs[2 * k + 1] = off[k]!;
-  }
-  memory.bytes('PAIRS_WHOLE', whole.length).set(whole);
-  held = grid;
 }
