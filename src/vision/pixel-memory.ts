@@ -72,6 +72,7 @@ interface Exports {
     wxy: number,
     wyy: number,
   ): void;
+  opened(core: number, solid: number, distance: number, line: number, w: number, h: number, radius: number): void;
   packed(out: number, cells: number, w: number, h: number): void;
 }
 
