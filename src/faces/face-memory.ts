@@ -30,6 +30,7 @@ interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
     crop: number,
     mask: number,
     out: number,
+    places: number,
   ): number;
   gridded(size: number, light: number, mask: number, sub: number, left: number, top: number, step: number): void;
   takeBackdrop(half: number, times: number, off: number, least: number): void;

@@ -100,8 +100,9 @@ export function readTogether(
 ): Omit<SetNumbers, 'kindFrom'> {
   const table = turnTable(numbering === null ? usualSolid(kind) : dieSolid(kind, numbering));
   const turns = FACE_TURNS[kind];
-  // Of two photos the later one's looks are turned: the first one's never.
-  const looks = sights.map((s, i) => s.pictures.map((p) => faceLook(p, i === 0 ? 1 : turns)));
+  // Of two photos the later one's looks are turned: the first one's never. One alone is compared with none.
+  const lookedAt = sights.length > 1 ? sights : [];
+  const looks = lookedAt.map((s, i) => s.pictures.map((p) => faceLook(p, i === 0 ? 1 : turns)));
   const pair = relativeEvidence(table, turns, looks).map((row) => row.map(believed));
   for (const s of sights) readMore(s, kind, read, SIGHT.readFirst);
   const readings = (): SlotReading[][] => leant(kind, sights.map(readingsOf));

@@ -3,6 +3,9 @@ import type { Vec3 } from '../geometry/vec.ts';
 import type { Crop } from '../vision/picture.ts';
 import { faceMemory } from './face-memory.ts';
 
+/** Bytes that the module needs for each two samples of a row. */
+const PLACE = 48;
+
 /**
  * Linear light of a plane's square piece as a camera sees it, three numbers per pixel in rows from the top; 0 where the mask is.
  *
@@ -21,10 +24,12 @@ export function sampledLight(
 ): Float32Array | null {
   const memory = faceMemory();
   const crop = memory.hold(data);
-  const out = memory.room(13 * mask.length);
+  const row = PLACE * size * Math.ceil(samples ** 2 / 2);
+  const places = memory.room(row + 13 * mask.length);
+  const out = places + row;
   const shown = out + 12 * mask.length;
   memory.bytes(shown, mask.length).set(mask);
   memory.tell(f, cx, cy, k1, k2, skew, stretch, ...middle, ...right, ...down, left, top, width, height);
-  if (memory.run.sampled(size, samples, channels, width * channels, crop, shown, out) === 0) return null;
+  if (memory.run.sampled(size, samples, channels, width * channels, crop, shown, out, places) === 0) return null;
   return memory.floats(out, 3 * mask.length).slice();
 }

@@ -1,3 +1,4 @@
+import { nth } from '../../maths/linear.ts';
 import { GRID, GRID_REACH } from './grid.ts';
 import type { FaceGrid } from './window.ts';
 
@@ -36,14 +37,9 @@ export type PlainMark = { readonly form: 'disc' } | { readonly form: 'bar'; read
  * Such shapes have too little about them for a net to be sure of, and nothing else on a d6 looks like them. Null wherever anything else shows.
  */
 export function plainMark({ value, mask }: Pick<FaceGrid, 'value' | 'mask'>): PlainMark | null {
-  const skin = shown(value, mask).sort();
+  const skin = shown(value, mask);
   if (skin.length < 400) return null;
-  const middle = skin[skin.length >> 1]!;
-  const spread = (skin[Math.floor(0.75 * skin.length)]! - skin[Math.floor(0.25 * skin.length)]!) / 1.349;
-  const [low, high] = [
-    middle - skin[Math.floor(0.004 * skin.length)]!,
-    skin[Math.ceil(0.996 * skin.length) - 1]! - middle,
-  ];
+  const { middle, spread, low, high } = spreadOf(skin);
   const peak = Math.max(low, high);
   if (!(peak > PLAIN_MARK.contrast * Math.max(spread, 1e-4))) return null;
   const sign = high > low ? 1 : -1;
@@ -74,6 +70,22 @@ function shown(value: Float32Array, mask: Float32Array): Float32Array {
   let n = 0;
   for (let k = 0; k < value.length; k++) if (mask[k]) out[n++] = value[k]!;
   return out.subarray(0, n);
+}
+
+/**
+ * Middle of some values, their spread as that of a normal distribution with such quartiles, and how far below and above the middle nearly all
+ * lie; the values are put into another order.
+ */
+function spreadOf(skin: Float32Array): { middle: number; spread: number; low: number; high: number } {
+  const half = skin.length >> 1;
+  const [quarter, three] = [Math.floor(0.25 * skin.length), Math.floor(0.75 * skin.length)];
+  // Whatever stands before a value that was found is no larger.
+  const middle = nth(skin, half);
+  const lower = nth(skin.subarray(0, half), quarter);
+  const least = nth(skin.subarray(0, quarter), Math.floor(0.004 * skin.length));
+  const upper = nth(skin.subarray(half), three - half);
+  const most = nth(skin.subarray(three), Math.ceil(0.996 * skin.length) - 1 - three);
+  return { middle, spread: (upper - lower) / 1.349, low: middle - least, high: most - middle };
 }
 
 const between = (v: number, [from, to]: readonly [number, number]): boolean => v >= from && v <= to;
