@@ -137,28 +137,31 @@ function addPoints(
   const { picture } = sights[photo]!;
   const kept = keptOf[photo]!;
   let cost = 0;
-  for (let k = 0; k < errors.length; k++) {
-    const c = k % 2;
-    if (c === 0) seenWithSlopes(view, card[k]!, card[k + 1]!, errors, k);
+  for (let k = 0; k < errors.length; k += 2) {
+    seenWithSlopes(view, card[k]!, card[k + 1]!, errors, k);
     errors[k] = picture[k]! - errors[k]!;
+    errors[k + 1] = picture[k + 1]! - errors[k + 1]!;
     if (!kept[k >> 1]) continue;
     const r = errors[k]! / sigma;
-    if (!Number.isFinite(r)) return Infinity;
+    const s = errors[k + 1]! / sigma;
+    if (!Number.isFinite(r) || !Number.isFinite(s)) return Infinity;
     const t = robust ? 1 + (r / CAUCHY) ** 2 : 1;
+    const q = robust ? 1 + (s / CAUCHY) ** 2 : 1;
     cost += robust ? (CAUCHY ** 2 / 2) * Math.log(t) : (r * r) / 2;
-    addRow(c * WIDTH, 1 / (t * sigma * sigma), errors[k]!);
+    cost += robust ? (CAUCHY ** 2 / 2) * Math.log(q) : (s * s) / 2;
+    addPoint(1 / (t * sigma * sigma), errors[k]!, 1 / (q * sigma * sigma), errors[k + 1]!);
   }
   return cost;
 }
 
-/** Adds one coordinate of one point, whose derivatives begin at `from`. */
-function addRow(from: number, weight: number, error: number): void {
+/** Adds one point, whose derivatives stand in `slopes`: u, then v. */
+function addPoint(weightU: number, errorU: number, weightV: number, errorV: number): void {
   const { a, g } = own;
-  for (let j = 0; j < WIDTH; j++) {
-    const w = weight * slopes[from + j]!;
-    if (w === 0) continue;
-    g[j]! += w * error;
-    for (let m = 0, o = j * WIDTH; m <= j; m++, o++) a[o]! += w * slopes[from + m]!;
+  for (let j = 0, o = 0; j < WIDTH; j++, o += WIDTH) {
+    const u = weightU * slopes[j]!;
+    const v = weightV * slopes[WIDTH + j]!;
+    g[j] = g[j]! + u * errorU + v * errorV;
+    for (let m = 0; m <= j; m++) a[o + m] = a[o + m]! + u * slopes[m]! + v * slopes[WIDTH + m]!;
   }
 }
 
