@@ -1,5 +1,7 @@
 import type { Decode } from '../photo/open.ts';
+import { sniffImage } from '../photo/sniff.ts';
 import type { Pool } from '../pool/pool.ts';
+import { Shares } from '../pool/shares.ts';
 import { failure } from '../result.ts';
 import type { Crop } from '../vision/picture.ts';
 import { lookAtFile, type LookedFile } from './look-at-file.ts';
@@ -74,8 +76,17 @@ export interface PhotoCrew {
   close(): void;
 }
 
+/** Pixels that are looked at at once, for each worker: larger photos are looked at one by one, or their memory would be too much. */
+const PIXELS_AT_ONCE = 24e6;
+
+const pixelsOf = (bytes: Uint8Array): number => {
+  const seen = sniffImage(bytes);
+  return seen.ok ? seen.value.width * seen.value.height : 0;
+};
+
 export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
   const numbers = new WeakMap<Crop, number>();
+  const atOnce = new Shares(PIXELS_AT_ONCE * pool.size);
   let [set, last] = [1, 0];
   const numberOf = (crop: Crop): number => {
     const known = numbers.get(crop) ?? ++last;
@@ -86,7 +97,8 @@ export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
     size: pool.size,
     async look(name, bytes) {
       const crop = ++last;
-      const answer = await pool.ask({ ask: 'look', set, crop, name, bytes });
+      const question = { ask: 'look', set, crop, name, bytes } as const;
+      const answer = await atOnce.with(pixelsOf(bytes), () => pool.ask(question));
       if (!answer.ok || !('looked' in answer.value)) {
         const seen = answer.ok ? '' : answer.error.detail;
         return { name, found: failure([{ code: 'unreadable', seen }]), refused: true, spent: {} };
