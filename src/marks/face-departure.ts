@@ -48,15 +48,21 @@ function departureOf({ light, size }: FacePicture, inner: Uint8Array, places: In
   // A surface of six numbers needs no more than a share of the pixels.
   const at = new Int32Array(Math.ceil(places.length / STRIDE));
   for (let i = 0; i < at.length; i++) at[i] = places[i * STRIDE]!;
+  const unit = unitsOf(size);
+  const [x, y] = [new Float64Array(at.length), new Float64Array(at.length)];
   const off = new Float64Array(at.length);
-  for (let i = 0; i < at.length; i++) off[i] = luma[at[i]!]!;
+  for (let i = 0; i < at.length; i++) {
+    x[i] = unit[at[i]! % size]!;
+    y[i] = unit[Math.floor(at[i]! / size)]!;
+    off[i] = luma[at[i]!]!;
+  }
   let surface: Float64Array = Float64Array.of(median(off), 0, 0, 0, 0, 0);
   let keep = new Uint8Array(at.length).fill(1);
   const kept = new Float64Array(at.length);
   for (let round = 0; round < 5; round++) {
     let n = 0;
     for (let i = 0; i < at.length; i++) {
-      off[i] = Math.abs(luma[at[i]!]! / heightAt(surface, at[i]!, size) - 1);
+      off[i] = Math.abs(luma[at[i]!]! / heightAt(surface, x[i]!, y[i]!) - 1);
       if (keep[i] === 1) kept[n++] = off[i]!;
     }
     const limit = Math.max(0.02, 3 * 1.4826 * median(kept.subarray(0, n)));
@@ -69,11 +75,12 @@ function departureOf({ light, size }: FacePicture, inner: Uint8Array, places: In
       }
     if (count < LEAST_SURFACE) break;
     keep = next;
-    surface = quadratic(luma, at, keep, size);
+    surface = quadratic(luma, at, x, y, keep);
   }
-  for (let i = 0; i < places.length; i++) {
+  for (let i = 0, row = 0; i < places.length; i++) {
     const k = places[i]!;
-    luma[k] = luma[k]! / heightAt(surface, k, size) - 1;
+    while (k >= (row + 1) * size) row++;
+    luma[k] = luma[k]! / heightAt(surface, unit[k - row * size]!, unit[row]!) - 1;
   }
   const values = smoothed(luma, inner, places, size);
   let n = 0;
@@ -96,9 +103,22 @@ function smoothed(values: Float32Array, mask: Uint8Array, places: Int32Array, si
   return out;
 }
 
-/** Least squares of 1, x, y, x^2, xy, y^2 over the middle of the picture, to those of the pixels `at` that are kept. */
-function quadratic(luma: Float32Array, at: Int32Array, keep: Uint8Array, size: number): Float64Array {
+/** Where columns and rows of a picture lie, from -1 to 1. */
+function unitsOf(size: number): Float64Array {
   const half = (size - 1) / 2;
+  const out = new Float64Array(size);
+  for (let i = 0; i < size; i++) out[i] = (i - half) / half;
+  return out;
+}
+
+/** Least squares of 1, x, y, x^2, xy, y^2 to those of the pixels `at`, which lie at x and y, that are kept. */
+function quadratic(
+  luma: Float32Array,
+  at: Int32Array,
+  xs: Float64Array,
+  ys: Float64Array,
+  keep: Uint8Array,
+): Float64Array {
   const a = new Float64Array(36);
   const b = new Float64Array(6);
   const t = new Float64Array(6);
@@ -106,9 +126,9 @@ function quadratic(luma: Float32Array, at: Int32Array, keep: Uint8Array, size: n
   for (let n = 0; n < at.length; n++) {
     if (keep[n] === 0) continue;
     count++;
-    const k = at[n]!;
-    const x = ((k % size) - half) / half;
-    const y = (Math.floor(k / size) - half) / half;
+    const value = luma[at[n]!]!;
+    const x = xs[n]!;
+    const y = ys[n]!;
     t[0] = 1;
     t[1] = x;
     t[2] = y;
@@ -116,7 +136,7 @@ function quadratic(luma: Float32Array, at: Int32Array, keep: Uint8Array, size: n
     t[4] = x * y;
     t[5] = y * y;
     for (let i = 0; i < 6; i++) {
-      b[i]! += t[i]! * luma[k]!;
+      b[i]! += t[i]! * value;
       for (let j = 0; j <= i; j++) a[6 * i + j]! += t[i]! * t[j]!;
     }
   }
@@ -127,10 +147,6 @@ function quadratic(luma: Float32Array, at: Int32Array, keep: Uint8Array, size: n
   return solve(a, b, 6) ?? Float64Array.of(1, 0, 0, 0, 0, 0);
 }
 
-/** A surface's height at a pixel. */
-function heightAt(s: Float64Array, k: number, size: number): number {
-  const half = (size - 1) / 2;
-  const x = ((k % size) - half) / half;
-  const y = (Math.floor(k / size) - half) / half;
+function heightAt(s: Float64Array, x: number, y: number): number {
   return s[0]! + x * (s[1]! + s[3]! * x + s[4]! * y) + y * (s[2]! + s[5]! * y);
 }
