@@ -76,7 +76,7 @@ export interface PhotoCrew {
   close(): void;
 }
 
-/** Pixels that are looked at at once, for each worker: larger photos are looked at one by one, or their memory would be too much. */
+/** Pixels that are looked at at once, for each of several workers: larger photos are looked at one by one, or their memory would be too much. */
 const PIXELS_AT_ONCE = 24e6;
 
 const pixelsOf = (bytes: Uint8Array): number => {
@@ -98,7 +98,7 @@ export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
     async look(name, bytes) {
       const crop = ++last;
       const question = { ask: 'look', set, crop, name, bytes } as const;
-      const answer = await atOnce.with(pixelsOf(bytes), () => pool.ask(question));
+      const answer = await atOnce.with(pool.size > 1 ? pixelsOf(bytes) : 0, () => pool.ask(question));
       if (!answer.ok || !('looked' in answer.value)) {
         const seen = answer.ok ? '' : answer.error.detail;
         return { name, found: failure([{ code: 'unreadable', seen }]), refused: true, spent: {} };
