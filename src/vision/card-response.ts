@@ -136,13 +136,14 @@ function takePixels({ data, width, channels }: Picture, band: Band): void {
     const across = (v - ay) * ny;
     const p0 = ax + (-BAND - across) / nx;
     const p1 = ax + (BAND - across) / nx;
-    const to = Math.min(x1, Math.ceil(Math.max(p0, p1)) + 1);
-    for (let u = Math.max(x0, Math.floor(Math.min(p0, p1)) - 1); u <= to; u++) {
-      const t = ((u - ax) * tx + (v - ay) * ty) / length;
+    const to = Math.min(x1, Math.ceil(Math.max(p0, p1)) + 1) | 0;
+    const from = Math.max(x0, Math.floor(Math.min(p0, p1)) - 1) | 0;
+    const down = (v - ay) * ty;
+    for (let u = from, p = ((v * width + from) * channels) | 0; u <= to; u++, p += channels) {
+      const t = ((u - ax) * tx + down) / length;
       if (t < 0 || t > 1) continue;
-      const d = (u - ax) * nx + (v - ay) * ny - sag * 4 * t * (1 - t);
+      const d = (u - ax) * nx + across - sag * 4 * t * (1 - t);
       if (Math.abs(d) > BAND) continue;
-      const p = (v * width + u) * channels;
       const luma = red * data[p]! + green * data[p + 1]! + blue * data[p + 2]!;
       places[count] = d;
       lumas[count++] = luma;

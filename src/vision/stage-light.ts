@@ -56,7 +56,8 @@ export function stageLight(
       const [u, v] = map.at(LEFT + column * step, BOTTOM + row * step);
       if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2)) continue;
       if (u >= box.left && u <= box.right && v >= box.top && v <= box.bottom && contains(die, u, v)) continue;
-      const first = ((Math.round(v) - 1) * width + Math.round(u) - 1) * channels;
+      // A whole number to the engine too: nine places are counted from it.
+      const first = (((Math.round(v) - 1) * width + Math.round(u) - 1) * channels) | 0;
       let r = 0;
       let g = 0;
       let b = 0;
