@@ -254,6 +254,37 @@ describe('looks', () => {
     }
   });
 
+  test('lose a weighted sum of ten terms, whose products were summed cell by cell', () => {
+    const memory = faceMemory();
+    const cells = cellsOf();
+    const terms = memory.numbers('TERMS', 10 * side * side);
+    const before = terms.slice();
+    terms.set(Float64Array.from(terms, shade));
+    const at = memory.room(cells.byteLength);
+    memory.floats(at, cells.length).set(cells);
+    memory.run.smoothSums(at, side * side);
+    const sums = new Float64Array(130);
+    const seen = Array.from({ length: side * side }, (_, k) => k).filter((k) => cells[4 * k + 3] === 1);
+    for (const k of seen)
+      for (let p = 0; p < 10; p++) {
+        const t = terms[10 * k + p]!;
+        for (let q = 0; q < 10; q++) sums[10 * p + q]! += t * terms[10 * k + q]!;
+        for (let c = 0; c < 3; c++) sums[100 + 10 * c + p]! += t * cells[4 * k + c]!;
+      }
+    const told = memory.numbers('MOMENTS', 130);
+    const lower = (_: number, i: number): boolean => i >= 100 || i % 10 <= Math.floor(i / 10);
+    expect([...told.filter(lower)]).toEqual([...sums.filter(lower)]);
+    memory.run.takeSmooth(at, side * side);
+    for (const k of seen)
+      for (let c = 0; c < 3; c++) {
+        let sum = 0;
+        for (let p = 0; p < 10; p++) sum += sums[100 + 10 * c + p]! * terms[10 * k + p]!;
+        cells[4 * k + c]! -= sum;
+      }
+    expect(differing(memory.floats(at, cells.length), cells)).toBe(-1);
+    terms.set(before);
+  });
+
   test('are means of what is seen of their cells, less a rim', () => {
     const size = 50;
     const light = some(3 * size * size, random);

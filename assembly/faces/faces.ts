@@ -6,12 +6,14 @@ export {
   HELD_WHOLE,
   LIGHT,
   MASK,
+  MOMENTS,
   PAIRS,
   PARAMETERS,
   RESULTS,
   ROOM,
   SMOOTH,
   SQUARES,
+  TERMS,
   VALUE,
   WHOLE,
 } from './layout';
@@ -22,3 +24,4 @@ export { correlation, drawnIn, reduced } from './looks';
 export { turnedPatch } from './patch';
 export { sampled } from './picture';
 export { circleSums, smoothed } from './window';
+export { smoothSums, takeSmooth } from './smooth';

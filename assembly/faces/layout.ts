@@ -35,4 +35,8 @@ export const HELD_WHOLE: usize = HELD_MASK + 4 * PLACES;
 export const PAIRS: usize = HELD_WHOLE + PLACES;
 export const SMOOTH: usize = PAIRS + 8 * PLACES;
 
-export const ROOM: usize = SMOOTH + 4 * PLACES;
+/** Ten terms of the smooth light for each cell of a look, and the sums over them. */
+export const TERMS: usize = SMOOTH + 4 * PLACES;
+export const MOMENTS: usize = TERMS + 80 * 1024;
+
+export const ROOM: usize = MOMENTS + 80 * 13;

@@ -36,7 +36,9 @@ export function faceLook(picture: FacePicture, turns: number): FaceLook {
     memory.integers(places, PLACES).set(placesOf(size, (2 * Math.PI * k) / turns));
     memory.run.reduced(shown, shown + 12 * mask.length, places, cells, SEEN);
     memory.run.drawnIn(cells, RIM);
-    turned.push(listed(levelled(memory.floats(cells, 4 * CELLS).slice())));
+    // What shows too little of a face to tell its light from its print is not seen.
+    const told = takeSmoothLight(memory, cells, LOOK_SIDE);
+    turned.push(listed(told ? memory.floats(cells, 4 * CELLS).slice() : new Float32Array(4 * CELLS)));
   }
   return { face, slant, turned };
 }
@@ -47,9 +49,6 @@ function listed(cells: Float32Array): ListedCells {
   for (let k = 0; k < CELLS; k++) if (cells[4 * k + 3] !== 0) list[n++] = k;
   return { cells, list: list.slice(0, n) };
 }
-
-/** What shows too little of a face to tell its light from its print is not seen. */
-const levelled = (cells: Float32Array): Float32Array => (takeSmoothLight(cells, LOOK_SIDE) ? cells : cells.fill(0));
 
 /** Samples along each side of a cell, and how many of all must be seen. */
 const SAMPLES = 3;

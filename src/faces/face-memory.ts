@@ -10,12 +10,14 @@ type Part =
   | 'HELD_WHOLE'
   | 'LIGHT'
   | 'MASK'
+  | 'MOMENTS'
   | 'PAIRS'
   | 'PARAMETERS'
   | 'RESULTS'
   | 'ROOM'
   | 'SMOOTH'
   | 'SQUARES'
+  | 'TERMS'
   | 'VALUE'
   | 'WHOLE';
 
@@ -41,6 +43,8 @@ interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
   smoothed(): void;
   circleSums(smooth: boolean, x: number, y: number, reach: number): void;
   reduced(light: number, mask: number, places: number, cells: number, needed: number): void;
+  smoothSums(cells: number, count: number): void;
+  takeSmooth(cells: number, count: number): void;
   drawnIn(cells: number, rim: number): void;
   correlation(first: number, list: number, count: number, second: number, shift: number, needed: number): number;
   turnedPatch(side: number, x: number, y: number, c: number, s: number, mean: number, scale: number, out: number): void;
