@@ -164,20 +164,34 @@ export function enterCrown(
     const root = half * half - a * c;
     if (root < 0) continue;
     const q = -(half + Math.sign(half || 1) * Math.sqrt(root));
-    for (const t of [a === 0 ? Infinity : q / a, q === 0 ? Infinity : c / q]) {
+    for (let way = 0; way < 2; way++) {
+      const below = way === 0 ? a : q;
+      const t = below === 0 ? Infinity : (way === 0 ? q : c) / below;
       if (!(t > 0) || t >= best) continue;
       const g = t * sd - sm;
       // Entered from above, between middle and this side, no other side being nearer.
       if (g < 0 || g > 1 || nd + 2 * crown * g * sd > 0) continue;
-      const p = scaled(d, t);
-      if (sides.some(({ outward: o }) => dot(o, p) - dot(o, middle) > g + 1e-9)) continue;
+      if (isBeyondSide(sides, middle, d, t, g)) continue;
       best = t;
       const x = n[0] + 2 * crown * g * s[0];
       const y = n[1] + 2 * crown * g * s[1];
       const z = n[2] + 2 * crown * g * s[2];
       const il = 1 / Math.sqrt(x * x + y * y + z * z);
-      [out.nx, out.ny, out.nz] = [x * il, y * il, z * il];
+      out.nx = x * il;
+      out.ny = y * il;
+      out.nz = z * il;
     }
   }
   return best;
+}
+
+/** Whether a place so far along a ray lies nearer to some side, as a share of the way from the middle, than g. */
+function isBeyondSide(sides: readonly CrownSide[], middle: Vec3, d: Vec3, t: number, g: number): boolean {
+  const x = d[0] * t;
+  const y = d[1] * t;
+  const z = d[2] * t;
+  for (const { outward: o } of sides)
+    if (o[0] * x + o[1] * y + o[2] * z - (o[0] * middle[0] + o[1] * middle[1] + o[2] * middle[2]) > g + 1e-9)
+      return true;
+  return false;
 }
