@@ -35,7 +35,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/pool': ['src/result.ts'],
   'src/maths': ['src/units.ts', 'src/result.ts', 'jstat'],
   'src/geometry': ['src/units.ts', 'src/result.ts', 'src/maths'],
-  'src/vision': [...LOW, 'src/formats/base64.ts'],
+  'src/vision': [...LOW, 'src/formats/assembled-module.ts'],
   'src/fit': [...LOW],
   'src/formats': [...LOW, 'src/vision/picture.ts', 'valibot'],
   'src/text': [...LOW, 'src/formats'],

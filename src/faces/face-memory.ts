@@ -1,4 +1,4 @@
-import { fromBase64 } from '../formats/base64.ts';
+import { compiledModule, growTo, instanceOf, type ModuleMemory } from '../formats/assembled-module.ts';
 import { SRGB } from '../vision/tone.ts';
 import { FACES_MODULE } from './faces-module.ts';
 
@@ -22,7 +22,7 @@ type Part =
   | 'WHOLE';
 
 interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
-  readonly memory: { readonly buffer: ArrayBuffer; grow(pages: number): number };
+  readonly memory: ModuleMemory;
   /** Zero where the crop does not hold the face. */
   sampled(
     size: number,
@@ -50,19 +50,12 @@ interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
   turnedPatch(side: number, x: number, y: number, c: number, s: number, mean: number, scale: number, out: number): void;
 }
 
-/** What of its host this layer asks for; every one that runs the rest has it. */
-declare const WebAssembly: {
-  readonly Module: new (bytes: Uint8Array) => object;
-  readonly Instance: new (module: object) => { readonly exports: Exports };
-};
-
-/** Bytes of a page of memory, and what every place handed out is a multiple of. */
-const PAGE = 65536;
+/** Every place handed out is a multiple of so many bytes. */
 const ALIGNED = 16;
 
 /** `assembly/faces` and its memory, which grows with what is looked at: an array seen of it holds until the next one is asked for. */
 export class FaceMemory {
-  readonly run = new WebAssembly.Instance(new WebAssembly.Module(fromBase64(FACES_MODULE)!)).exports;
+  readonly run = instanceOf<Exports>(compiledModule(FACES_MODULE));
   /** The pixels that lie at the beginning of what has no fixed place. */
   #held: Uint8Array | Uint8ClampedArray | null = null;
   #free = aligned(this.run.ROOM.value);
@@ -82,7 +75,7 @@ export class FaceMemory {
   hold(pixels: Uint8Array | Uint8ClampedArray): number {
     const { value } = this.run.ROOM;
     if (this.#held === pixels) return value;
-    this.#grow(value + pixels.length);
+    growTo(this.run.memory, value + pixels.length);
     this.bytes(value, pixels.length).set(pixels);
     this.#held = pixels;
     this.#free = aligned(value + pixels.length);
@@ -91,7 +84,7 @@ export class FaceMemory {
 
   /** Where there is room for so many bytes until the next call, behind the pixels that are held. */
   room(bytes: number): number {
-    this.#grow(this.#free + bytes);
+    growTo(this.run.memory, this.#free + bytes);
     return this.#free;
   }
 
@@ -113,12 +106,6 @@ export class FaceMemory {
 
   #placeOf(at: number | Part): number {
     return typeof at === 'number' ? at : this.run[at].value;
-  }
-
-  #grow(bytes: number): void {
-    const { memory } = this.run;
-    const missing = Math.ceil((bytes - memory.buffer.byteLength) / PAGE);
-    if (missing > 0) memory.grow(missing);
   }
 }
 

@@ -1,4 +1,4 @@
-import { compiledModule, instanceOf } from './assembled-instance.ts';
+import { compiledModule, instanceOf } from '../formats/assembled-module.ts';
 import { EDGES_MODULE } from './edges-module.ts';
 import { LUMA } from './picture.ts';
 

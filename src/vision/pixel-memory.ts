@@ -1,4 +1,4 @@
-import { compiledModule, instanceOf, type ModuleMemory } from './assembled-instance.ts';
+import { compiledModule, growTo, instanceOf, type ModuleMemory } from '../formats/assembled-module.ts';
 import { PIXELS_MODULE } from './pixels-module.ts';
 
 /** Functions of `assembly/pixels`; addresses in bytes. */
@@ -76,8 +76,6 @@ interface Exports {
   packed(out: number, cells: number, w: number, h: number): void;
 }
 
-const PAGE = 65536;
-
 /** What lanes may reach beyond the end of what they read or write, bytes. */
 const ROOM_BEHIND = 64;
 
@@ -98,10 +96,7 @@ export class PixelMemory {
 
   /** Makes it so large at least, bytes; views looked up before are empty where it had to grow. */
   reserve(bytes: number): void {
-    const missing = bytes - this.bytes.length;
-    if (missing <= 0) return;
-    this.run.memory.grow(Math.ceil(missing / PAGE));
-    this.#look();
+    if (growTo(this.run.memory, bytes)) this.#look();
   }
 
   #look(): void {

@@ -1,4 +1,4 @@
-import { fromBase64 } from '../../formats/base64.ts';
+import { compiledModule, instanceOf } from '../../formats/assembled-module.ts';
 import { principalAxes } from '../die/principal-axes.ts';
 import type { Hand, Table } from './tables.ts';
 import type { ThrowBody } from './throw-body.ts';
@@ -40,12 +40,6 @@ interface ThrowModule {
   results(): number;
 }
 
-/** What of its host this layer asks for; every one that runs the rest has it. */
-declare const WebAssembly: {
-  readonly Module: new (bytes: Uint8Array) => object;
-  readonly Instance: new (module: object) => { readonly exports: ThrowModule };
-};
-
 let compiled: object | null = null;
 
 /**
@@ -55,8 +49,8 @@ let compiled: object | null = null;
  * A throw is decided when its energy is below the lowest pass out of the face it lies over. All this stands in `assembly/throws`.
  */
 export function thrower(body: ThrowBody, table: Table, hand: Hand): Thrower {
-  compiled ??= new WebAssembly.Module(fromBase64(THROWS_MODULE)!);
-  const module = new WebAssembly.Instance(compiled).exports;
+  compiled ??= compiledModule(THROWS_MODULE);
+  const module = instanceOf<ThrowModule>(compiled);
   const at = module.room(body.balls.length / 4, body.passes.length, AT_ONCE) / 8;
   const memory = new Float64Array(module.memory.buffer);
   const { moments, axes } = principalAxes(body.inertia);
