@@ -102,16 +102,32 @@ export function likenesses(
   const firsts = looks.flatMap(({ turned }) => turned.slice(0, turns));
   const most = Math.max(...others.map((other) => other.length));
   const room = memory.room((firsts.length + most) * LAID);
-  const laidFirsts = firsts.map((look, i) => lay(memory, look, room + i * LAID));
+  const laidFirsts = layAll(memory, firsts, room);
   const beside = room + firsts.length * LAID;
-  return others.map((other) => {
-    const seconds = other.map(({ turned }, j) => lay(memory, turned[0]!, beside + j * LAID));
-    const out = new Float64Array(firsts.length * seconds.length);
-    for (let a = 0, at = 0; a < looks.length; a++)
-      for (let b = 0; b < seconds.length; b++)
-        for (let k = 0; k < turns; k++) out[at++] = likeness(memory, laidFirsts[a * turns + k]!, seconds[b]!);
-    return out;
-  });
+  const out: Float64Array[] = [];
+  for (const other of others) {
+    const seconds = layAll(
+      memory,
+      other.map(({ turned }) => turned[0]!),
+      beside,
+    );
+    out.push(likenessesOf(memory, laidFirsts, seconds, turns));
+  }
+  return out;
+}
+
+/** Of the first photo's looks, `turns` of each in a row, with one other's. */
+function likenessesOf(
+  memory: FaceMemory,
+  firsts: readonly Laid[],
+  seconds: readonly Laid[],
+  turns: number,
+): Float64Array {
+  const out = new Float64Array(firsts.length * seconds.length);
+  for (let a = 0, at = 0; a < firsts.length; a += turns)
+    for (let b = 0; b < seconds.length; b++)
+      for (let k = 0; k < turns; k++) out[at++] = likeness(memory, firsts[a + k]!, seconds[b]!);
+  return out;
 }
 
 /** Bytes of a look in the memory: its cells, and the list of those that are seen. */
@@ -122,6 +138,12 @@ const LAID = LISTED + 2 * CELLS;
 interface Laid {
   readonly at: number;
   readonly count: number;
+}
+
+function layAll(memory: FaceMemory, looks: readonly ListedCells[], room: number): Laid[] {
+  const out: Laid[] = [];
+  for (let i = 0; i < looks.length; i++) out.push(lay(memory, looks[i]!, room + i * LAID));
+  return out;
 }
 
 function lay(memory: FaceMemory, { cells, list }: ListedCells, at: number): Laid {
@@ -141,14 +163,17 @@ function likeness(memory: FaceMemory, p: Laid, q: Laid): number {
   }
   const shift = SHIFTS[best]!;
   const most = known[best]!;
-  /** Correlation at a shift, looked up where it is known. */
-  const at = (asked: number): number => {
-    const d = SHIFTS.indexOf(asked);
-    return d < 0 ? correlation(memory, p, q, asked) : known[d]!;
-  };
-  const across = rise(at(shift - 1), most, at(shift + 1));
-  const along = rise(at(shift - LOOK_SIDE), most, at(shift + LOOK_SIDE));
+  const left = lookedUp(memory, p, q, shift - 1, known);
+  const across = rise(left, most, lookedUp(memory, p, q, shift + 1, known));
+  const above = lookedUp(memory, p, q, shift - LOOK_SIDE, known);
+  const along = rise(above, most, lookedUp(memory, p, q, shift + LOOK_SIDE, known));
   return Math.min(1, most + across + along);
+}
+
+/** Correlation at a shift, looked up where it is known. */
+function lookedUp(memory: FaceMemory, p: Laid, q: Laid, shift: number, known: Float64Array): number {
+  const d = SHIFTS.indexOf(shift);
+  return d < 0 ? correlation(memory, p, q, shift) : known[d]!;
 }
 
 /** How far a parabola through three values rises over the middle one, that being the greatest; else 0. */

@@ -1,6 +1,5 @@
-import { turned } from '../geometry/camera.ts';
-import type { DieSolid } from '../geometry/solid.ts';
-import { vec3At, type Vec3 } from '../geometry/vec.ts';
+import { turnedNormals, type DieSolid } from '../geometry/solid.ts';
+import type { Vec3 } from '../geometry/vec.ts';
 import type { FoundPose } from '../fit/pose-search.ts';
 import { cardFromTrueDie } from './die-pose.ts';
 import type { TurnTable } from './turn-table.ts';
@@ -15,7 +14,7 @@ export type SlotNormals = readonly Vec3[];
 
 export function slotNormals(solid: DieSolid, pose: FoundPose): SlotNormals {
   const { rotation } = cardFromTrueDie(solid, pose);
-  return solid.labels.map((_, f) => turned(rotation, vec3At(solid.normals, f)));
+  return turnedNormals(rotation, solid);
 }
 
 /** The slot whose number counts as up: the top one; on a d4 the one that it stands on. */

@@ -40,17 +40,19 @@ export function faceLogs(
 ): (Float64Array | null)[] {
   const out: (Float64Array | null)[] = Array.from({ length: faces }, () => null);
   const views = new Int32Array(faces);
-  readings.forEach((list, i) => {
-    for (const { slot, reading, weight } of list) {
-      const f = face[way[i]! * faces + slot]!;
-      const sum = (out[f] ??= new Float64Array(faces));
-      const { labels } = guess.solid;
-      for (let l = 0; l < labels.length; l++) sum[l]! += weight * labelLog(reading, labels[l]!, guess);
+  for (const [i, list] of readings.entries())
+    for (const one of list) {
+      const f = face[way[i]! * faces + one.slot]!;
+      addLogs((out[f] ??= new Float64Array(faces)), one, guess);
       views[f]!++;
     }
-  });
   // Views of one face are misread alike: they count as the root of their number.
   return out.map((sum, f) => sum && sum.map((v) => v / Math.sqrt(views[f]!)));
+}
+
+function addLogs(sum: Float64Array, { reading, weight }: SlotReading, guess: NumberingGuess): void {
+  const { labels } = guess.solid;
+  for (let l = 0; l < labels.length; l++) sum[l]! += weight * labelLog(reading, labels[l]!, guess);
 }
 
 /** Log likelihood of a guess whose faces are turned by `turn`. */

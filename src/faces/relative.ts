@@ -38,7 +38,7 @@ export function relativeEvidence(
   turns: number,
   looks: readonly (readonly FaceLook[])[],
 ): PairEvidence[][] {
-  const pairs = looks.map((of, i) => likenesses(of, looks.slice(0, i), turns).map(fisherZ));
+  const pairs = looks.map((of, i) => likenesses(of, looks.slice(0, i), turns).map((list) => fisherZ(list)));
   const unlike = middleOf(pairs);
   const out: PairEvidence[][] = [];
   for (let i = 0; i < looks.length; i++) {
@@ -50,8 +50,11 @@ export function relativeEvidence(
 }
 
 /** Fisher's z of correlations; NaN where too little is shared. */
-const fisherZ = (correlations: Float64Array): Float64Array =>
-  correlations.map((c) => (Number.isNaN(c) ? NaN : Math.atanh(Math.min(LIKENESS.most, c))));
+function fisherZ(correlations: Float64Array): Float64Array {
+  const out = new Float64Array(correlations.length);
+  for (let k = 0; k < out.length; k++) out[k] = Math.atanh(Math.min(LIKENESS.most, correlations[k]!));
+  return out;
+}
 
 interface Unlike {
   readonly middle: number;

@@ -36,7 +36,8 @@ export function believedCrowns(
   sights: readonly FlatSight[],
 ): BelievedCrowns {
   const prior = (p: number, q: number): number => common ** 2 + (p === q ? own ** 2 : 0);
-  const covariance = Float64Array.from({ length: count * count }, (_, k) => prior(Math.floor(k / count), k % count));
+  const covariance = new Float64Array(count * count).fill(prior(0, 1));
+  for (let k = 0; k < count; k++) covariance[k * count + k] = prior(k, k);
   const values = new Float64Array(count).fill(mean);
   const n = sights.length;
   if (n === 0) return { values, covariance };

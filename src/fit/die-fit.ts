@@ -148,28 +148,56 @@ function damped(
   start: DieState,
   photos: readonly FitPhoto[],
   outlines: readonly (Outline | null)[],
-  { prior, free, cut, tau, steps: most }: FitOptions,
+  options: FitOptions,
 ): DieFit {
-  const { map, count } = reduction(start, free);
-  const n = parameterCount(start);
-  const entered = ({ state }: Pick<Place, 'state'>): Place => {
-    const normal = normalOf(state, photos, outlines, prior, cut, tau);
+  const slope = new DieSlope(start, photos, outlines, options);
+  const { place } = descended<Place>(slope.entered({ state: start }), slope, DAMPING, Infinity);
+  const steps = slope.taken;
+  return { state: place.state, cost: place.cost, stop: steps >= options.steps ? 'steps' : 'converged', steps };
+}
+
+class DieSlope implements Slope<Place> {
+  /** Steps that went down. */
+  taken = 0;
+  readonly #photos: readonly FitPhoto[];
+  readonly #outlines: readonly (Outline | null)[];
+  readonly #options: FitOptions;
+  readonly #map: Int32Array;
+  readonly #count: number;
+
+  constructor(
+    start: DieState,
+    photos: readonly FitPhoto[],
+    outlines: readonly (Outline | null)[],
+    options: FitOptions,
+  ) {
+    this.#photos = photos;
+    this.#outlines = outlines;
+    this.#options = options;
+    const { map, count } = reduction(start, options.free);
+    this.#map = map;
+    this.#count = count;
+  }
+
+  entered({ state }: Pick<Place, 'state'>): Place {
+    const { prior, cut, tau } = this.#options;
+    const normal = normalOf(state, this.#photos, this.#outlines, prior, cut, tau);
     return { state, cost: normal.cost, normal };
-  };
-  let taken = 0;
-  const slope: Slope<Place> = {
-    entered,
-    tried: ({ state, normal }, damping) => {
-      const { a, g } = reducedTo(map, count, normal!, n);
-      for (let p = 0; p < count; p++) a[p * count + p] = a[p * count + p]! * (1 + damping) + 1e-9;
-      const l = cholesky(a, count, 0);
-      if (!l) return null;
-      const next = moveState(state, wholeStep(map, choleskySolve(l, count, g), -1));
-      return { state: next, cost: costOf(next, photos, outlines, prior, cut), normal: null };
-    },
-    // Steps that do not go down are not counted: each of those that do shall come from the best place so far.
-    ends: ({ cost }, gain) => gain !== null && (gain < 1e-6 * Math.abs(cost) + 1e-6 || ++taken >= most),
-  };
-  const { place } = descended(entered({ state: start }), slope, DAMPING, Infinity);
-  return { state: place.state, cost: place.cost, stop: taken >= most ? 'steps' : 'converged', steps: taken };
+  }
+
+  tried({ state, normal }: Place, damping: number): Place | null {
+    const [map, count] = [this.#map, this.#count];
+    const { prior, cut } = this.#options;
+    const { a, g } = reducedTo(map, count, normal!, map.length);
+    for (let p = 0; p < count; p++) a[p * count + p] = a[p * count + p]! * (1 + damping) + 1e-9;
+    const l = cholesky(a, count, 0);
+    if (!l) return null;
+    const next = moveState(state, wholeStep(map, choleskySolve(l, count, g), -1));
+    return { state: next, cost: costOf(next, this.#photos, this.#outlines, prior, cut), normal: null };
+  }
+
+  /** Steps that do not go down are not counted: each of those that do shall come from the best place so far. */
+  ends({ cost }: Place, gain: number | null): boolean {
+    return gain !== null && (gain < 1e-6 * Math.abs(cost) + 1e-6 || ++this.taken >= this.#options.steps);
+  }
 }

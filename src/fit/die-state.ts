@@ -91,20 +91,28 @@ function touching(solid: DieSolid, body: Balls, distances: Float64Array): Float6
   });
 }
 
+/** Sums of numbers with those of `h` that begin at a place. */
+function sumWith(values: Float64Array, h: Float64Array, at: number): Float64Array {
+  const out = values.slice();
+  for (let i = 0; i < out.length; i++) out[i]! += h[at + i]!;
+  return out;
+}
+
 export function moveState(state: DieState, h: Float64Array): DieState {
   const faces = state.distances.length;
   const shape = shapeCount(state);
   const crownsAt = faces + state.radii.length;
   const { solid } = state;
-  const radii = state.radii.map((v, i) => Math.max(LEAST_RADIUS, v + h[faces + i]!));
-  const moved = state.distances.map((v, i) => v + h[i]!);
+  const radii = sumWith(state.radii, h, faces);
+  for (let i = 0; i < radii.length; i++) radii[i] = Math.max(LEAST_RADIUS, radii[i]!);
+  const moved = sumWith(state.distances, h, 0);
   const body = balls(solid, moved, radii);
   const distances = touching(solid, body, moved);
   const next: DieState = {
     ...state,
     distances,
     radii,
-    ...(state.crowns ? { crowns: state.crowns.map((v, f) => v + h[crownsAt + f]!) } : {}),
+    ...(state.crowns ? { crowns: sumWith(state.crowns, h, crownsAt) } : {}),
     stands: state.stands.map((s, i) => ({
       x: s.x + h[shape + 3 * i]!,
       y: s.y + h[shape + 3 * i + 1]!,

@@ -59,7 +59,7 @@ const OF_PATTERN = 1.3;
 
 /** How far the skin's light changes along the outlines, over what is believed of plain skin: middle of all points. Plain dice show 0.1 to 0.25. */
 export function patternOf(outlines: readonly (Outline | null)[]): number {
-  const all = outlines.flatMap((o) => (o?.skin ? [...o.skin] : [])).sort((a, b) => a - b);
+  const all = Float64Array.from(outlines.flatMap((o) => (o?.skin ? [...o.skin] : []))).sort();
   return all[all.length >> 1] ?? 0;
 }
 
@@ -123,7 +123,7 @@ export function stretchSigma(
   const offsetOf = (kind: 0 | 1 | 2): number => {
     const q = squares[kind]!;
     // One bad stretch (a highlight, a number at the rim) must not set the doubt of all: it counts as far as four times the middle.
-    const middle = Math.max(TAU_LEAST[kind]! ** 2, [...q].sort((a, b) => a - b)[q.length >> 1] ?? 0);
+    const middle = Math.max(TAU_LEAST[kind]! ** 2, Float64Array.from(q).sort()[q.length >> 1] ?? 0);
     const sum = q.reduce((s, v) => s + Math.min(v, 16 * middle), 0) / freedom;
     const prior = TAU_BELIEF * TAU_USUAL[kind]! ** 2;
     const usual = TAU_USUAL[kind]! ** 2;

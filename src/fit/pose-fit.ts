@@ -183,30 +183,72 @@ export function fitTruePose(
   room: PoseRoom = poseRoom(sigma.length),
 ): PoseFit {
   const options = { ...POSE_OPTIONS, ...wanted };
-  const filled = (place: Place): Place => {
-    place.cost = fillSystem(place.pose, place.rows, sigma, options, place.system).cost;
-    return place;
-  };
-  const looked = (place: Place, pose: TruePose, rows: PoseRows): Place => {
-    place.pose = pose;
-    place.rows = poseRows(vertices, view, pose, rays, rows);
-    return filled(place);
-  };
-  const one: Place = { pose: start, cost: 0, rows: known ?? room[0], system: newSystem() };
-  const other: Place = { pose: start, cost: 0, rows: room[1], system: newSystem() };
-  const first = known ? filled(one) : looked(one, start, room[0]);
-  const slope: Slope<Place> = {
-    tried: (from, damping) => {
-      const { a, g } = from.system;
-      matrix.set(a);
-      for (let q = 0; q < POSE_SIZE; q++) matrix[(POSE_SIZE + 1) * q]! *= 1 + damping;
-      if (!choleskyInPlace(matrix, POSE_SIZE, 0)) return null;
-      choleskySolveInto(matrix, POSE_SIZE, g, step);
-      const next = movedPose(from.pose, step);
-      return from === one ? looked(other, next, room[1]) : looked(one, next, room[0]);
-    },
-    ends: ({ cost }, gain) => gain !== null && gain < options.gain * cost + 1e-7,
-  };
-  const { pose, cost, rows } = descended(first, slope, DAMPING, options.steps).place;
+  const slope = new PoseSlope(vertices, view, rays, sigma, options, room);
+  const { pose, cost, rows } = descended(slope.first(start, known), slope, DAMPING, options.steps).place;
   return { pose, cost, rows };
+}
+
+class PoseSlope implements Slope<Place> {
+  readonly #vertices: Float64Array;
+  readonly #view: CardView;
+  readonly #rays: Float64Array;
+  readonly #sigma: Float64Array;
+  readonly #options: PoseOptions;
+  readonly #room: PoseRoom;
+  readonly #one: Place;
+  readonly #other: Place;
+
+  constructor(
+    vertices: Float64Array,
+    view: CardView,
+    rays: Float64Array,
+    sigma: Float64Array,
+    options: PoseOptions,
+    room: PoseRoom,
+  ) {
+    this.#vertices = vertices;
+    this.#view = view;
+    this.#rays = rays;
+    this.#sigma = sigma;
+    this.#options = options;
+    this.#room = room;
+    const pose: TruePose = { size: 0, radius: 0, x: 0, y: 0, yaw: 0 };
+    this.#one = { pose, cost: 0, rows: room[0], system: newSystem() };
+    this.#other = { pose, cost: 0, rows: room[1], system: newSystem() };
+  }
+
+  /** Where the descent starts, with rows that are known there or not. */
+  first(start: TruePose, known: PoseRows | null): Place {
+    const one = this.#one;
+    if (!known) return this.#looked(one, start, this.#room[0]);
+    one.pose = start;
+    one.rows = known;
+    return this.#filled(one);
+  }
+
+  tried(from: Place, damping: number): Place | null {
+    const { a, g } = from.system;
+    matrix.set(a);
+    for (let q = 0; q < POSE_SIZE; q++) matrix[(POSE_SIZE + 1) * q]! *= 1 + damping;
+    if (!choleskyInPlace(matrix, POSE_SIZE, 0)) return null;
+    choleskySolveInto(matrix, POSE_SIZE, g, step);
+    const next = movedPose(from.pose, step);
+    const [one, other] = [this.#one, this.#other];
+    return from === one ? this.#looked(other, next, this.#room[1]) : this.#looked(one, next, this.#room[0]);
+  }
+
+  ends({ cost }: Place, gain: number | null): boolean {
+    return gain !== null && gain < this.#options.gain * cost + 1e-7;
+  }
+
+  #looked(place: Place, pose: TruePose, rows: PoseRows): Place {
+    place.pose = pose;
+    place.rows = poseRows(this.#vertices, this.#view, pose, this.#rays, rows);
+    return this.#filled(place);
+  }
+
+  #filled(place: Place): Place {
+    place.cost = fillSystem(place.pose, place.rows, this.#sigma, this.#options, place.system).cost;
+    return place;
+  }
 }

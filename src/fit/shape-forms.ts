@@ -120,9 +120,7 @@ export function beliefForm(state: DieState, photo: FitPhoto, tau: Tau, cut: numb
   const size = state.distances.length + state.radii.length;
   const n = shapeCount(state) + 3;
   const { a, g } = normalOf({ ...state, stands: [state.stands[0]!] }, [photo], [null], SHAPE_PRIOR, cut, tau);
-  return {
-    cost: 0,
-    g: g.slice(0, size),
-    a: Float64Array.from({ length: size * size }, (_, k) => a[Math.floor(k / size) * n + (k % size)]!),
-  };
+  const own = new Float64Array(size * size);
+  for (let i = 0; i < size; i++) own.set(a.subarray(i * n, i * n + size), i * size);
+  return { cost: 0, g: g.slice(0, size), a: own };
 }

@@ -52,20 +52,28 @@ export function divisions(
   outlines: readonly (Outline | null)[],
   cut: number,
 ): (Division | null)[] {
-  return photos.map((photo, i) => {
+  const out: (Division | null)[] = [];
+  for (let i = 0; i < photos.length; i++) {
     const outline = outlines[i];
-    if (!outline) return null;
-    const rows = passingRows(state, photo, i, outline, false);
-    const sums = stretches(rows, outline, cut, state, false);
-    const places = new Map([...sums.keys()].map((key, place) => [key, place]));
-    const of = new Int32Array(rows.count);
-    for (let k = 0; k < rows.count; k++) of[k] = places.get(stretchKey(rows, k, state))!;
-    return {
-      of,
-      kinds: [...sums.values()].map((s) => s.kind),
-      grazing: [...sums.values()].map((s) => s.grazing),
-    };
-  });
+    out.push(outline ? divisionOf(state, photos[i]!, i, outline, cut) : null);
+  }
+  return out;
+}
+
+function divisionOf(state: DieState, photo: FitPhoto, i: number, outline: Outline, cut: number): Division {
+  const rows = passingRows(state, photo, i, outline, false);
+  const sums = stretches(rows, outline, cut, state, false);
+  const places = new Map<number, number>();
+  const kinds: number[] = [];
+  const grazing: boolean[] = [];
+  for (const [key, stretch] of sums) {
+    places.set(key, places.size);
+    kinds.push(stretch.kind);
+    grazing.push(stretch.grazing);
+  }
+  const of = new Int32Array(rows.count);
+  for (let k = 0; k < rows.count; k++) of[k] = places.get(stretchKey(rows, k, state))!;
+  return { of, kinds, grazing };
 }
 
 /** Number of the stretch that a point belongs to: of its one or two corners, or of the crowned face that it touches. */

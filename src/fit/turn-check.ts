@@ -124,12 +124,14 @@ function gainsOf(
 ): number[] {
   const rest = without(sum, form);
   const [g, a, x] = [rest.g.slice(), rest.a.slice(), rest.g.slice()];
-  return places.map((to) => {
+  const out: number[] = [];
+  for (const to of places) {
     g.set(rest.g);
     a.set(rest.a);
     const cost = addTurned(g, a, form, to, shape);
-    return now + form.cost - leastInPlace(cost, g, a, x);
-  });
+    out.push(now + form.cost - leastInPlace(cost, g, a, x));
+  }
+  return out;
 }
 
 /** A sum's gradient and matrix without one photo's. */

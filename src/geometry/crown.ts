@@ -25,42 +25,60 @@ const NEAR_EDGE_ON = 0.06;
 /** The lands of a die of balls. */
 export function landsOf(solid: DieSolid, body: Balls): Lands {
   const middles = new Float64Array(3 * solid.labels.length);
-  const corners = solid.labels.map((_, f): Vec3[] => {
-    const n = vec3At(solid.normals, f);
-    // A corner whose planes do not meet in a point has several balls: their middle stands for it.
-    const points = solid.corners.flatMap(({ faces }, corner) =>
-      faces.includes(f) ? cornerPlace(body, f, corner, n) : [],
-    );
-    if (points.length < 3) return [];
-    const middle = scaled(points.reduce(plus), 1 / points.length);
-    middles.set(middle, 3 * f);
-    return inRing(
-      points.map((p) => minus(p, middle)),
-      n,
-    );
-  });
+  const corners: Vec3[][] = [];
+  for (let f = 0; f < solid.labels.length; f++) corners.push(landOf(solid, body, f, middles));
   return { middles, corners };
+}
+
+/** From a land's middle, which is written to `middles`, to its corners; none where it has no land. */
+function landOf(solid: DieSolid, body: Balls, f: number, middles: Float64Array): Vec3[] {
+  const n = vec3At(solid.normals, f);
+  const points: Vec3[] = [];
+  for (const [corner, { faces }] of solid.corners.entries()) {
+    const place = faces.includes(f) ? cornerPlace(body, f, corner, n) : null;
+    if (place) points.push(place);
+  }
+  if (points.length < 3) return [];
+  const middle = middleOf(points);
+  middles.set(middle, 3 * f);
+  const arms: Vec3[] = [];
+  for (const p of points) arms.push(minus(p, middle));
+  return inRing(arms, n);
 }
 
 const plus = (a: Vec3, b: Vec3): Vec3 => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
 
-/** Where a corner's balls touch a face, in its plane through the origin; nothing where none does. */
-function cornerPlace(body: Balls, face: number, corner: number, n: Vec3): Vec3[] {
-  const own = Array.from({ length: body.count }, (_, b) => b).filter(
-    (b) => body.corner[b] === corner && [0, 1, 2].some((k) => body.faces[3 * b + k] === face),
-  );
-  const flat = own.map((b) => {
-    const c = vec3At(body.centres, b);
-    return minus(c, scaled(n, dot(c, n)));
-  });
-  return flat.length === 0 ? [] : [scaled(flat.reduce(plus), 1 / flat.length)];
+function middleOf(points: readonly Vec3[]): Vec3 {
+  let sum = points[0]!;
+  for (let i = 1; i < points.length; i++) sum = plus(sum, points[i]!);
+  return scaled(sum, 1 / points.length);
+}
+
+/**
+ * Where a corner's balls touch a face, in its plane through the origin; null where none does. A corner whose planes do not meet in a point has several
+ * balls: their middle stands for it.
+ */
+function cornerPlace(body: Balls, face: number, corner: number, n: Vec3): Vec3 | null {
+  const { count, corner: of, faces, centres } = body;
+  const flat: Vec3[] = [];
+  for (let b = 0, o = 0; b < count; b++, o += 3) {
+    if (of[b] !== corner || (faces[o] !== face && faces[o + 1] !== face && faces[o + 2] !== face)) continue;
+    const c = vec3At(centres, b);
+    flat.push(minus(c, scaled(n, dot(c, n))));
+  }
+  return flat.length === 0 ? null : middleOf(flat);
 }
 
 function inRing(points: readonly Vec3[], n: Vec3): Vec3[] {
   const x = scaled(points[0]!, 1 / norm(points[0]!));
   const y: Vec3 = [n[1] * x[2] - n[2] * x[1], n[2] * x[0] - n[0] * x[2], n[0] * x[1] - n[1] * x[0]];
-  return [...points].sort((p, q) => Math.atan2(dot(p, y), dot(p, x)) - Math.atan2(dot(q, y), dot(q, x)));
+  const ring: { readonly p: Vec3; readonly angle: number }[] = [];
+  for (const p of points) ring.push({ p, angle: Math.atan2(dot(p, y), dot(p, x)) });
+  return ring.sort(byAngle).map(pointOf);
 }
+
+const byAngle = (p: { readonly angle: number }, q: { readonly angle: number }): number => p.angle - q.angle;
+const pointOf = ({ p }: { readonly p: Vec3 }): Vec3 => p;
 
 /** One side of a crowned land as it is seen: the cylinder between it and the middle. */
 export interface CrownSide {
@@ -95,6 +113,17 @@ function addPoint(points: number[], { crown, normal, middle }: SeenCrown, arm: V
   return h;
 }
 
+/** The side from the end of one arm to the next one's. */
+function sideBetween(p: Vec3, q: Vec3, normal: Vec3): CrownSide {
+  const along = minus(q, p);
+  const out: Vec3 = [
+    along[1] * normal[2] - along[2] * normal[1],
+    along[2] * normal[0] - along[0] * normal[2],
+    along[0] * normal[1] - along[1] * normal[0],
+  ];
+  return { outward: scaled(out, 1 / dot(out, p)) };
+}
+
 /** Sunk and flat faces have no points: an outline does not show them. */
 export function seenCrowns(
   { normals }: DieSolid,
@@ -116,16 +145,10 @@ export function seenCrowns(
     const normal = turned(rotation, n);
     const middle = plus(turned(rotation, plus(vec3At(middles, face), scaled(n, distances[face]!))), shift);
     if (Math.abs(dot(normal, middle)) > NEAR_EDGE_ON * norm(middle)) continue;
-    const arms = ring.map((p) => turned(rotation, p));
-    const sides = arms.map((p, k): CrownSide => {
-      const along = minus(arms[(k + 1) % arms.length]!, p);
-      const out: Vec3 = [
-        along[1] * normal[2] - along[2] * normal[1],
-        along[2] * normal[0] - along[0] * normal[2],
-        along[0] * normal[1] - along[1] * normal[0],
-      ];
-      return { outward: scaled(out, 1 / dot(out, p)) };
-    });
+    const arms: Vec3[] = [];
+    for (const p of ring) arms.push(turned(rotation, p));
+    const sides: CrownSide[] = [];
+    for (let k = 0; k < arms.length; k++) sides.push(sideBetween(arms[k]!, arms[(k + 1) % arms.length]!, normal));
     const seen = { face, crown, normal, middle, sides };
     share.push(addPoint(points, seen, arms[0]!, 0));
     for (const arm of arms) for (let j = 1; j < RIDGE; j++) share.push(addPoint(points, seen, arm, j / RIDGE));

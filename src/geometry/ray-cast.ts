@@ -2,7 +2,7 @@ import type { DieSolid } from './solid.ts';
 import { turned } from './camera.ts';
 import { enterCrown, type SeenCrown } from './crown.ts';
 import type { SeenDie } from './standing.ts';
-import { byAxis, dot, vec3At, type Vec3 } from './vec.ts';
+import { dot, vec3At, type Vec3 } from './vec.ts';
 
 /** Where a viewing ray enters a rounded die. Filled anew by each call. */
 export interface Hit {
@@ -173,16 +173,30 @@ interface SeenLand {
   readonly sides: Float64Array;
 }
 
-function landsTowards({ count, centres, radii, body, cameraFromBody }: SeenDie, solid: DieSolid): SeenLand[] {
-  return solid.labels.flatMap((_, face): SeenLand[] => {
-    const n = turned(cameraFromBody.rotation, vec3At(solid.normals, face));
-    const points: Vec3[] = [];
-    for (let b = 0; b < count; b++)
-      if (touches(body.faces, b, face)) points.push(byAxis((c) => centres[3 * b + c]! + radii[b]! * n[c]));
-    if (points.length < 3) return [];
-    const offset = dot(n, points[0]!);
-    return offset >= 0 ? [] : [{ face, n, offset, sides: landSides(points, n) }];
-  });
+function landsTowards(die: SeenDie, solid: DieSolid): SeenLand[] {
+  const out: SeenLand[] = [];
+  for (let face = 0; face < solid.labels.length; face++) {
+    const land = landTowards(die, solid, face);
+    if (land) out.push(land);
+  }
+  return out;
+}
+
+function landTowards(
+  { count, centres, radii, body, cameraFromBody }: SeenDie,
+  solid: DieSolid,
+  face: number,
+): SeenLand | null {
+  const n = turned(cameraFromBody.rotation, vec3At(solid.normals, face));
+  const points: Vec3[] = [];
+  for (let b = 0, o = 0; b < count; b++, o += 3) {
+    if (!touches(body.faces, b, face)) continue;
+    const r = radii[b]!;
+    points.push([centres[o]! + r * n[0], centres[o + 1]! + r * n[1], centres[o + 2]! + r * n[2]]);
+  }
+  if (points.length < 3) return null;
+  const offset = dot(n, points[0]!);
+  return offset >= 0 ? null : { face, n, offset, sides: landSides(points, n) };
 }
 
 /** Whether one of the three faces of ball `b` is `face`. */
@@ -211,7 +225,7 @@ function skinsBeside({ count, centres, radii, body: { faces } }: SeenDie, seen: 
 function ballsBeside({ count, centres, radii, body: { faces } }: SeenDie, seen: Uint8Array): Float64Array {
   const balls: number[] = [];
   for (let b = 0; b < count; b++) {
-    if (![0, 1, 2].some((c) => seen[faces[3 * b + c]!] === 1)) continue;
+    if (seen[faces[3 * b]!] !== 1 && seen[faces[3 * b + 1]!] !== 1 && seen[faces[3 * b + 2]!] !== 1) continue;
     const [[x, y, z], q] = [vec3At(centres, b), radii[b]!];
     balls.push(x, y, z, x * x + y * y + z * z - q * q, 1 / q);
   }
@@ -269,6 +283,15 @@ function meetSkin(
   return true;
 }
 
+/** Angle of a point about `c` from `a` towards `b`. */
+const angleAbout = (c: Vec3, a: Vec3, b: Vec3, p: Vec3): number =>
+  Math.atan2(
+    (p[0] - c[0]) * b[0] + (p[1] - c[1]) * b[1] + (p[2] - c[2]) * b[2],
+    (p[0] - c[0]) * a[0] + (p[1] - c[1]) * a[1] + (p[2] - c[2]) * a[2],
+  );
+
+const byAngle = (p: { readonly angle: number }, q: { readonly angle: number }): number => p.angle - q.angle;
+
 /** Half planes [x, y, z, offset] whose intersection with the face's plane is its land. */
 function landSides(points: readonly Vec3[], n: Vec3): Float64Array {
   const m = points.length;
@@ -278,16 +301,11 @@ function landSides(points: readonly Vec3[], n: Vec3): Float64Array {
   );
   const a = [e[0] - c[0], e[1] - c[1], e[2] - c[2]] as const;
   const b = [n[1] * a[2] - n[2] * a[1], n[2] * a[0] - n[0] * a[2], n[0] * a[1] - n[1] * a[0]] as const;
-  const angle = (p: Vec3): number =>
-    Math.atan2(
-      (p[0] - c[0]) * b[0] + (p[1] - c[1]) * b[1] + (p[2] - c[2]) * b[2],
-      (p[0] - c[0]) * a[0] + (p[1] - c[1]) * a[1] + (p[2] - c[2]) * a[2],
-    );
-  const ring = [...points].sort((p, q) => angle(p) - angle(q));
+  const ring = points.map((p) => ({ p, angle: angleAbout(c, a, b, p) })).sort(byAngle);
   const out: number[] = [];
   for (let k = 0; k < m; k++) {
-    const p = ring[k]!;
-    const q = ring[(k + 1) % m]!;
+    const { p } = ring[k]!;
+    const { p: q } = ring[(k + 1) % m]!;
     const s = [q[0] - p[0], q[1] - p[1], q[2] - p[2]] as const;
     if (Math.hypot(...s) < 1e-6) continue;
     const x = n[1] * s[2] - n[2] * s[1];

@@ -5,7 +5,7 @@ import { castInward, inwardRays, RIM_DEPTHS, type InwardRays, type OutlinePlace 
 import type { OutlineCurve } from './outline.ts';
 import { RayCaster } from './ray-cast.ts';
 import { segmentsOf, type Segments } from './segments.ts';
-import type { DieSolid } from './solid.ts';
+import { turnedNormals, type DieSolid } from './solid.ts';
 import type { SeenDie } from './standing.ts';
 import { dot, minus, vec3At, type Vec3 } from './vec.ts';
 
@@ -114,7 +114,7 @@ class RaisedLooks {
     this.#now = new RayCaster(die, solid);
     this.#raised = new RayCaster(higher, solid);
     const { rotation } = die.cameraFromBody;
-    this.#normals = solid.labels.map((_, f) => turned(rotation, vec3At(solid.normals, f)));
+    this.#normals = turnedNormals(rotation, solid);
   }
 
   look(segment: number, place: OutlinePlace, at: Contact): void {
@@ -166,11 +166,14 @@ export const placeOf = ({ centres, count, crowns }: SeenDie, k: number): Vec3 =>
   k < count ? vec3At(centres, k) : vec3At(crowns!.points, k - count);
 
 function curvatures(die: SeenDie, camera: Camera, curve: OutlineCurve): Float64Array {
-  const of = die.radii.map((r, b) => {
-    const o = 3 * b;
-    return Math.hypot(die.centres[o]!, die.centres[o + 1]!, die.centres[o + 2]!) / (r * camera.f);
-  });
-  return Float64Array.from(curve.ball, (b) => (b < 0 ? 0 : of[b]!));
+  const { radii, centres } = die;
+  const of = new Float64Array(radii.length);
+  for (let b = 0, o = 0; b < of.length; b++, o += 3)
+    of[b] = Math.hypot(centres[o]!, centres[o + 1]!, centres[o + 2]!) / (radii[b]! * camera.f);
+  const { ball } = curve;
+  const out = new Float64Array(ball.length);
+  for (let k = 0; k < out.length; k++) if (ball[k]! >= 0) out[k] = of[ball[k]!]!;
+  return out;
 }
 
 /** How far from the card a ball may be and still lie on it, mm. */

@@ -1,5 +1,6 @@
 import type { DieKind } from './kinds.ts';
 import { NUMBERINGS, type Numbering } from './numbering.ts';
+import { turned } from './camera.ts';
 import { cross, dot, minus, norm, planesMeet, unitVector, vec3At, type Vec3 } from './vec.ts';
 
 export { DIE_KINDS, type DieKind } from './kinds.ts';
@@ -363,6 +364,13 @@ function ballsOf(kept: readonly Triple[], centres: Float64Array, all: ArrayLike<
     inverse.set(t.inverse, 9 * b);
   }
   return { count, centres, radii, corner, faces, inverse };
+}
+
+/** Outward normals of a turned die, face by face. */
+export function turnedNormals(rotation: Float64Array, { labels, normals }: DieSolid): Vec3[] {
+  const out: Vec3[] = [];
+  for (let f = 0; f < labels.length; f++) out.push(turned(rotation, vec3At(normals, f)));
+  return out;
 }
 
 /** Corner position of the sharp true die nearest to the body's z direction etc. is in `corners`; this is its circumradius for inradius 1. */

@@ -151,8 +151,11 @@ function dampedStep(a: Float64Array, g: Float64Array, scale: Float64Array, dampi
 }
 
 /** What the linear model promises of a step. */
-const predictedGain = (h: Float64Array, g: Float64Array, scale: Float64Array, damping: number): number =>
-  h.reduce((sum, v, i) => sum + 0.5 * v * (damping * scale[i]! * v + g[i]!), 0);
+function predictedGain(h: Float64Array, g: Float64Array, scale: Float64Array, damping: number): number {
+  let sum = 0;
+  for (let i = 0; i < h.length; i++) sum += 0.5 * h[i]! * (damping * scale[i]! * h[i]! + g[i]!);
+  return sum;
+}
 
 function halfSquares(r: Float64Array): number {
   let s = 0;

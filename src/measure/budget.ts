@@ -160,12 +160,14 @@ export function budgetOf(doubt: Doubt, axes: readonly Linear[], mean: Linear, ra
   return [
     line('noise', (row) => bilinear(row, doubt.noise, row, n)),
     line('camera', (row) => bilinear(row, doubt.camera, row, n)),
-    ...sources.map((s) =>
-      line(s, (row) =>
-        doubt.influences.filter((f) => f.source === s).reduce((v, f) => v + along(f.shift, row) ** 2, 0),
-      ),
-    ),
+    ...sources.map((s) => line(s, (row) => squaresAlong(doubt.influences, s, row))),
   ];
+}
+
+function squaresAlong(influences: Doubt['influences'], source: string, row: Float64Array): number {
+  let sum = 0;
+  for (const f of influences) if (f.source === source) sum += along(f.shift, row) ** 2;
+  return sum;
 }
 
 function along(shift: Float64Array, row: Float64Array): number {

@@ -63,7 +63,9 @@ function differenceOf(used: readonly Added[], outlines: readonly Pick<Outline, '
   const colours = used.map((a, i) => {
     const { crop } = a.survey;
     const [inside, outside] = [pixelsBeside(crop, outlines[i]!, -BESIDE), pixelsBeside(crop, outlines[i]!, BESIDE)];
-    return [0, 1, 2].map((c) => median(differences(crop.data, inside, outside, c)));
+    const own: number[] = [];
+    for (let c = 0; c < 3; c++) own.push(median(differences(crop.data, inside, outside, c)));
+    return own;
   });
   const mean = [0, 1, 2].map((c) => median(colours.map((d) => d[c]!)));
   const best = [0, 1, 2].reduce((p, c) => (Math.abs(mean[c]!) > Math.abs(mean[p]!) ? c : p), 0);

@@ -15,8 +15,9 @@ import type { Measured } from './measured.ts';
 import type { BudgetLine, Quantity } from '../formats/result.ts';
 
 /** In the order of the numbers in their names. */
-export const inOrder = <T extends { readonly name: string }>(list: readonly T[]): T[] =>
-  [...list].sort((p, q) => byNumbers(p.name, q.name));
+export const inOrder = <T extends { readonly name: string }>(list: readonly T[]): T[] => [...list].sort(byName);
+
+const byName = (p: { readonly name: string }, q: { readonly name: string }): number => byNumbers(p.name, q.name);
 
 /** What the result tells of the shape, as rows over the parameters and the believed crowns, with their covariance. */
 export function figuresOf(m: Measured) {
@@ -56,8 +57,7 @@ export function figuresOf(m: Measured) {
     mean: meanOf(axes, n),
     meanRadius: meanOf(corners, n),
     quantity: (l: Linear): Quantity => ({ value: l.value, u: u(l.row) }),
-    covarianceOf: (list: readonly Linear[]): number[][] =>
-      list.map((a) => list.map((b) => bilinear(a.row, cov, b.row, n))),
+    covarianceOf: (list: readonly Linear[]): number[][] => covarianceOf(list, cov, n),
     crownOf: (f: number): Quantity | null => (seen[f] ? { value: crowns[f]!, u: u(unit(n, at + f)) } : null),
     budget: (mean: Linear, meanRadius: Linear): BudgetLine[] => {
       const first = (l: Linear): Linear => ({ ...l, row: l.row.subarray(0, fitted) });
@@ -67,6 +67,16 @@ export function figuresOf(m: Measured) {
       ];
     },
   };
+}
+
+function covarianceOf(list: readonly Linear[], covariance: Float64Array, n: number): number[][] {
+  const out: number[][] = [];
+  for (const a of list) {
+    const row: number[] = [];
+    for (const b of list) row.push(bilinear(a.row, covariance, b.row, n));
+    out.push(row);
+  }
+  return out;
 }
 
 function doubtOfShape(m: Measured): ReturnType<typeof doubtOf> {

@@ -53,7 +53,7 @@ export function measuredOutline(
   const die = seenIn(state, photo, index);
   const curve = outlineOf(die, photo.camera, CURVE_STEP);
   const higher =
-    state.crowns && seenIn({ ...state, crowns: state.crowns.map((b) => b + RAISE) }, photo, index, state.crowns);
+    state.crowns && seenIn({ ...state, crowns: raisedBy(state.crowns, RAISE) }, photo, index, state.crowns);
   const rim: Rim = rimOf(die, solid, photo.camera, photo.cameraFromCard, curve, every, higher ?? null);
   const edges = measureEdges(look.crop, curve, rim, surface, look.blur, look.noise, look.response, {
     every,
@@ -64,6 +64,12 @@ export function measuredOutline(
   const beside = besideBumps(look.bumps ?? [], state, photo, index, edges);
   for (let k = 0; k < edges.count; k++) if (beside(k)) edges.sigma[k] = Infinity;
   return { edges, outline: toOutline(edges, rim, state.crowns ?? null, look.glare), curve };
+}
+
+function raisedBy(crowns: Float64Array, by: number): Float64Array {
+  const out = crowns.slice();
+  for (let f = 0; f < out.length; f++) out[f]! += by;
+  return out;
 }
 
 /** The segments that say something. */
@@ -99,13 +105,19 @@ function toOutline(e: EdgeSet, { raised }: Rim, crowns: Float64Array | null, gla
   const outline = { xy, normal, sigma, strain, skin, byTerm, terms: TERM_COUNT };
   if (!e.crowns || !raised || !crowns || !glares) return outline;
   const { face } = e.crowns;
-  const moved = (k: number): number => movedBy(e.crowns!, k, glares.get(face[k]!)!, raised.shift);
+  const grazed = new Int32Array(good.length);
+  const byCrown = new Float64Array(good.length);
+  for (let m = 0; m < good.length; m++) {
+    const k = good[m]!;
+    grazed[m] = face[k]!;
+    if (face[k]! >= 0) byCrown[m] = movedBy(e.crowns, k, glares.get(face[k]!)!, raised.shift);
+  }
   return {
     ...outline,
     grazing: {
-      face: Int32Array.from(good, (k) => face[k]!),
+      face: grazed,
       // The contact itself moves with the crown; an offset is counted from where it then lies. The glare follows the crown.
-      byCrown: Float64Array.from(good, (k) => (face[k]! < 0 ? 0 : moved(k))),
+      byCrown,
       crowns: [...glares].flatMap(([f, { crown }]) =>
         crown.information < LEAST_INFORMATION
           ? []

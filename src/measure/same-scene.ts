@@ -1,3 +1,4 @@
+import { nth } from '../maths/linear.ts';
 import { LUMA, type Crop } from '../vision/picture.ts';
 import type { Added } from './look.ts';
 import type { Survey } from '../vision/survey.ts';
@@ -45,7 +46,7 @@ function pointsApart({ survey: { sight: p } }: Added, { survey: { sight: q } }: 
     if (at !== undefined)
       apart.push(Math.hypot(p.picture[k]! - q.picture[at]!, p.picture[k + 1]! - q.picture[at + 1]!));
   }
-  return apart.length < SAME_SCENE.common ? Infinity : apart.sort((x, y) => x - y)[apart.length >> 1]!;
+  return apart.length < SAME_SCENE.common ? Infinity : nth(Float64Array.from(apart), apart.length >> 1);
 }
 
 /** Whether two crops show the same where they overlap. */

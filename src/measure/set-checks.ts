@@ -25,10 +25,10 @@ export const ONE_CAMERA = {
 /** What keeps photos out of their set: the same photo twice, or another size or stated focal length than most have. In order. */
 export function setFaults(photos: readonly Added[]): Map<Added, Note> {
   const faults = new Map<Added, Note>();
-  photos.forEach((a, i) => {
-    const twin = photos.slice(0, i).find((b) => !faults.has(b) && (samePoints(a, b) || sameScene(a, b)));
+  for (const [i, a] of photos.entries()) {
+    const twin = twinOf(a, photos.slice(0, i), faults);
     if (twin) faults.set(a, { code: 'duplicate', seen: twin.shot.photo });
-  });
+  }
   const left = (): Added[] => photos.filter((a) => !faults.has(a));
   const usual = mostOf(left(), (a, b) => size(a) === size(b));
   for (const a of left())
@@ -68,8 +68,17 @@ export function inOneFrame(photos: readonly Added[]): Added[] {
 
 const QUARTER: Note = { code: 'turned-pixels', seen: 90 };
 
-const samePoints = ({ survey: { sight: p } }: Added, { survey: { sight: q } }: Added): boolean =>
-  p.picture.length === q.picture.length && p.picture.every((v, i) => v === q.picture[i]);
+/** The first of some photos that shows the same shot, those at fault left out. */
+function twinOf(a: Added, photos: readonly Added[], faults: ReadonlyMap<Added, Note>): Added | null {
+  for (const b of photos) if (!faults.has(b) && (samePoints(a, b) || sameScene(a, b))) return b;
+  return null;
+}
+
+function samePoints({ survey: { sight: p } }: Added, { survey: { sight: q } }: Added): boolean {
+  if (p.picture.length !== q.picture.length) return false;
+  for (let k = 0; k < p.picture.length; k++) if (p.picture[k] !== q.picture[k]) return false;
+  return true;
+}
 
 /** The photo that most are like; of equals the first. */
 function mostOf(photos: readonly Added[], alike: (a: Added, b: Added) => boolean): Added | undefined {

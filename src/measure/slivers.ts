@@ -17,7 +17,8 @@ export function sliversOf(glare: Float64Array | undefined, e: EdgeSet, over: rea
   const { face } = e.crowns;
   const { least, most } = FROM_FRONT;
   // Segments that graze no face have no elevation.
-  const segments = tellingSegments(e).filter((k) => over[face[k]!]! >= least && over[face[k]!]! <= most);
+  const segments: number[] = [];
+  for (const k of tellingSegments(e)) if (over[face[k]!]! >= least && over[face[k]!]! <= most) segments.push(k);
   return [...sumsByFace(e.crowns, segments)].flatMap(([f, sums]) => {
     const [weight, pull] = [sums[2]!, sums[4]!];
     return weight < 1

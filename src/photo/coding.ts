@@ -50,12 +50,9 @@ function readTables(body: Uint8Array, tables: Map<number, number[]>): void {
     const wide = body[at]! >> 4 > 0;
     const end = at + 1 + (wide ? 128 : 64);
     if (end > body.length) return;
-    const value = (k: number): number =>
-      wide ? (body[at + 1 + 2 * k]! << 8) | body[at + 2 + 2 * k]! : body[at + 1 + k]!;
-    tables.set(
-      body[at]! & 15,
-      Array.from({ length: 64 }, (_, k) => value(k)),
-    );
+    const values: number[] = [];
+    for (let k = at + 1; k < end; k += wide ? 2 : 1) values.push(wide ? (body[k]! << 8) | body[k + 1]! : body[k]!);
+    tables.set(body[at]! & 15, values);
     at = end;
   }
 }

@@ -265,20 +265,33 @@ interface Place {
 
 /** The descent at fixed sigma and fixed points, until a step gains less than this share of the cost. */
 function descendedTo(problem: CardProblem, start: Unknowns, least: number): Descended<Place> {
-  const placeAt = (at: Unknowns): Place => {
-    const system = cardSystem(problem, at);
-    return { at, system, cost: system.cost };
-  };
-  const slope: Slope<Place> = {
-    tried: ({ at, system }, damping) => {
-      const { n } = system;
-      const a = system.a.slice();
-      for (let i = 0; i < n; i++) a[i * n + i] = a[i * n + i]! * (1 + damping) + 1e-12;
-      return choleskyInPlace(a, n, 0) ? placeAt(stepped(at, choleskySolve(a, n, system.g))) : null;
-    },
-    ends: ({ cost }, gain) => gain !== null && gain < least * cost,
-  };
-  return descended(placeAt(start), slope, DAMPING, STEPS);
+  return descended(placeAt(problem, start), new CardSlope(problem, least), DAMPING, STEPS);
+}
+
+function placeAt(problem: CardProblem, at: Unknowns): Place {
+  const system = cardSystem(problem, at);
+  return { at, system, cost: system.cost };
+}
+
+class CardSlope implements Slope<Place> {
+  readonly #problem: CardProblem;
+  readonly #least: number;
+
+  constructor(problem: CardProblem, least: number) {
+    this.#problem = problem;
+    this.#least = least;
+  }
+
+  tried({ at, system }: Place, damping: number): Place | null {
+    const { n } = system;
+    const a = system.a.slice();
+    for (let i = 0; i < n; i++) a[i * n + i] = a[i * n + i]! * (1 + damping) + 1e-12;
+    return choleskyInPlace(a, n, 0) ? placeAt(this.#problem, stepped(at, choleskySolve(a, n, system.g))) : null;
+  }
+
+  ends({ cost }: Place, gain: number | null): boolean {
+    return gain !== null && gain < this.#least * cost;
+  }
 }
 
 /** Picture position of a point given in the card frame (printed mm), for checks and overlays. */

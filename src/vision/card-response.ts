@@ -12,6 +12,8 @@ export type { EdgeSpread };
 const NEAR = 0.045;
 export const SPREAD = { step: 0.2, reach: 5, slant: 0.0245, contrast: 60, plateau: 4 } as const;
 const BINS = Math.round((2 * SPREAD.reach) / SPREAD.step) + 1;
+/** Middles of the bins, px from the edge. */
+const PLACES = Float64Array.from({ length: BINS }, (_, b) => b * SPREAD.step - SPREAD.reach);
 
 /** The edge spread of one photo, or null where too few clean edges are seen. */
 export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
@@ -28,9 +30,11 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
     pixels += binned(profile.count, sum, count);
   }
   if (blacks.length < 6 || count.some((c) => c < 12)) return null;
+  const luma = new Float64Array(BINS);
+  for (let b = 0; b < BINS; b++) luma[b] = sum[b]! / count[b]!;
   return {
-    s: Float64Array.from({ length: BINS }, (_, b) => b * SPREAD.step - SPREAD.reach),
-    luma: sum.map((v, b) => v / count[b]!),
+    s: PLACES,
+    luma,
     black: median(blacks),
     white: median(whites),
     pixels,

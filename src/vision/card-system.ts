@@ -292,14 +292,16 @@ export function stepped(at: Unknowns, step: Float64Array): Unknowns {
       const o = SHARED + PER_PHOTO * i;
       return { skew: skew + step[o + SKEW]!, stretch: stretch + step[o + STRETCH]! };
     }),
-    poses: at.poses.map(({ rotation, shift }, i) => {
-      const o = SHARED + PER_PHOTO * i + 1;
-      const turn = rotationOf([step[o]!, step[o + 1]!, step[o + 2]!]);
-      const [x, y, z] = turned(turn, shift);
-      const along = z * Math.exp(step[0]! + step[o - 1]!);
-      return { rotation: product(turn, rotation), shift: [x + step[o + 3]!, y + step[o + 4]!, along + step[o + 5]!] };
-    }),
+    poses: at.poses.map((pose, i) => steppedPose(pose, step, SHARED + PER_PHOTO * i + 1)),
   };
+}
+
+/** A photo's pose where a step leads whose numbers of the pose begin at `o`. */
+function steppedPose({ rotation, shift }: Rigid, step: Float64Array, o: number): Rigid {
+  const turn = rotationOf([step[o]!, step[o + 1]!, step[o + 2]!]);
+  const [x, y, z] = turned(turn, shift);
+  const along = z * Math.exp(step[0]! + step[o - 1]!);
+  return { rotation: product(turn, rotation), shift: [x + step[o + 3]!, y + step[o + 4]!, along + step[o + 5]!] };
 }
 
 /**
@@ -307,11 +309,14 @@ export function stepped(at: Unknowns, step: Float64Array): Unknowns {
  */
 export function withoutCarry(covariance: Float64Array, n: number, poses: readonly Rigid[]): Float64Array {
   const out = covariance.slice();
-  poses.forEach(({ shift }, i) => {
-    const focus = SHARED + PER_PHOTO * i;
-    const along = focus + ALONG;
-    for (let j = 0; j < n; j++) out[along * n + j]! += shift[2] * (out[j]! + out[focus * n + j]!);
-    for (let j = 0; j < n; j++) out[j * n + along]! += shift[2] * (out[j * n]! + out[j * n + focus]!);
-  });
+  for (let i = 0; i < poses.length; i++) addCarry(out, n, SHARED + PER_PHOTO * i, poses[i]!.shift[2]);
   return out;
+}
+
+/** Adds to a photo's distance what goes with its focal length, whose place is `focus`. */
+function addCarry(covariance: Float64Array, n: number, focus: number, distance: number): void {
+  const along = focus + ALONG;
+  for (let j = 0; j < n; j++) covariance[along * n + j]! += distance * (covariance[j]! + covariance[focus * n + j]!);
+  for (let j = 0; j < n; j++)
+    covariance[j * n + along]! += distance * (covariance[j * n]! + covariance[j * n + focus]!);
 }

@@ -38,34 +38,48 @@ export function faceLights(
   photo: number,
 ): FaceLight[] {
   const mirroredLights = new MirroredLights(crop, die, camera, cameraFromCard, tone, stage, unseen);
-  return solid.labels.flatMap((_, f): FaceLight[] => {
+  const out: FaceLight[] = [];
+  for (let f = 0; f < solid.labels.length; f++) {
     const land = landSeen(die, solid, f);
-    if (land === null || land.cosine < 0.06) return [];
-    const { cosine, n } = land;
-    const normal = turnedBack(cameraFromCard.rotation, n);
-    if (normal[2] < -0.05) return [];
-    const values: number[][] = [[], [], []];
-    const mirrored: MirroredLight[] = [];
-    for (const { point, place, corner } of placesOn(land, camera)) {
-      const colour = meanColour(crop, place);
-      if (colour === null) continue;
-      for (let c = 0; c < 3; c++) values[c]!.push(tone.toLight(colour[c]!) / stage[c]!);
-      if (corner) mirrored.push(mirroredLights.at(point, n));
-    }
-    if (values[0]!.length < 3 || mirrored.length === 0) return [];
-    const light = byAxis((c) => median(values[c]!));
-    const scatter = 1.4826 * medianFrom(values[1]!, light[1]);
-    return [
-      {
-        cosine,
-        normal,
-        light,
-        mirrored: { polished: middleOf(mirrored, 'polished'), rough: middleOf(mirrored, 'rough') },
-        photo,
-        scatter,
-      },
-    ];
-  });
+    const light = land && landLight(crop, land, camera, cameraFromCard, tone, stage, mirroredLights, photo);
+    if (light) out.push(light);
+  }
+  return out;
+}
+
+/** Light of one land; null where it is seen too flatly, looks down, or shows too little of itself. */
+function landLight(
+  crop: Crop,
+  land: Land,
+  camera: Camera,
+  cameraFromCard: Rigid,
+  tone: ToneCurve,
+  stage: readonly number[],
+  mirroredLights: MirroredLights,
+  photo: number,
+): FaceLight | null {
+  const { cosine, n } = land;
+  if (cosine < 0.06) return null;
+  const normal = turnedBack(cameraFromCard.rotation, n);
+  if (normal[2] < -0.05) return null;
+  const values: number[][] = [[], [], []];
+  const mirrored: MirroredLight[] = [];
+  for (const { point, place, corner } of placesOn(land, camera)) {
+    const colour = meanColour(crop, place);
+    if (colour === null) continue;
+    for (let c = 0; c < 3; c++) values[c]!.push(tone.toLight(colour[c]!) / stage[c]!);
+    if (corner) mirrored.push(mirroredLights.at(point, n));
+  }
+  if (values[0]!.length < 3 || mirrored.length === 0) return null;
+  const light: Vec3 = [median(values[0]!), median(values[1]!), median(values[2]!)];
+  return {
+    cosine,
+    normal,
+    light,
+    mirrored: { polished: middleOf(mirrored, 'polished'), rough: middleOf(mirrored, 'rough') },
+    photo,
+    scatter: 1.4826 * medianFrom(values[1]!, light[1]),
+  };
 }
 
 /** A face's land, camera frame, mm. */

@@ -10,6 +10,13 @@ export interface SliverGlare {
 /** Cosine of incidence in the middle of such a sliver: a crown of 0.05 on a half-width of 7 mm, seen 7 mrad from the front. */
 const IN_SLIVER = 0.015;
 
+/** Shares of the light that a mirror and a rough surface throw back there. */
+const MIRRORED = mirrorShare(IN_SLIVER);
+const SCATTERED = roughShare(IN_SLIVER);
+
+/** What a sliver of a surface shows of what it mirrors. */
+const shownBy = ({ mirror, rough }: Pick<Sheen, 'mirror' | 'rough'>): number => MIRRORED * mirror + SCATTERED * rough;
+
 /** How far what slivers mirror may be brighter or darker than it is taken to be, all alike, a share, one standard deviation. */
 const ALIKE = 0.05;
 
@@ -31,8 +38,8 @@ export function sheenWithSlivers(
     weight += 1 / u ** 2;
     sum += share / u ** 2;
   }
-  const by = [mirrorShare(IN_SLIVER), roughShare(IN_SLIVER), 0];
-  const shown = by[0]! * taken.mirror + by[1]! * taken.rough;
+  const by = [MIRRORED, SCATTERED, 0];
+  const shown = shownBy(taken);
   const told = shown * (1 + sum / weight);
   const variance = shown ** 2 * (1 / weight + ALIKE ** 2);
   const { covariance: p } = sheen;
@@ -54,6 +61,5 @@ export function glareOver(
   taken: Pick<Sheen, 'mirror' | 'rough'>,
   now: Pick<Sheen, 'mirror' | 'rough'>,
 ): number {
-  const [m, r] = [mirrorShare(IN_SLIVER), roughShare(IN_SLIVER)];
-  return ((1 + glare) * (m * taken.mirror + r * taken.rough)) / (m * now.mirror + r * now.rough) - 1;
+  return ((1 + glare) * shownBy(taken)) / shownBy(now) - 1;
 }

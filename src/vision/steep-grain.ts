@@ -92,12 +92,18 @@ interface Ring {
 
 function ringRound(hull: readonly number[], w: number, h: number): Ring {
   const [cx, cy] = middleOf(hull);
-  const grown = (by: number): number[] => hull.map((v, i) => (i % 2 === 0 ? cx + by * (v - cx) : cy + by * (v - cy)));
-  const outer = grown(BESIDE.to);
+  const outer = grown(hull, cx, cy, BESIDE.to);
   const { left, top, right, bottom } = boxAround(outer);
   const [x0, x1] = [Math.max(0, Math.floor(left)), Math.min(w - 1, Math.ceil(right))];
   const [y0, y1] = [Math.max(0, Math.floor(top)), Math.min(h - 1, Math.ceil(bottom))];
-  return { outer, inner: grown(BESIDE.from), cx, cy, x0, x1, y0, y1 };
+  return { outer, inner: grown(hull, cx, cy, BESIDE.from), cx, cy, x0, x1, y0, y1 };
+}
+
+/** A ring of [x, y] grown about its middle. */
+function grown(ring: readonly number[], cx: number, cy: number, by: number): number[] {
+  const out: number[] = [];
+  for (let i = 0; i < ring.length; i += 2) out.push(cx + by * (ring[i]! - cx), cy + by * (ring[i + 1]! - cy));
+  return out;
 }
 
 const sectorOf = ({ cx, cy }: Ring, x: number, y: number): number =>
