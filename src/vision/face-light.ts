@@ -108,6 +108,14 @@ function landSeen(die: SeenDie, solid: DieSolid, f: number): Land | null {
 /** Shares of the way from a land's middle to its rim at which its light is looked at: beyond most numbers, off the edge's blur. */
 const OUT = [0.6, 0.72] as const;
 
+/** From a land's centre to the middle of two corners, and the place so many times as far. */
+const between = (p: Vec3, q: Vec3, c: Vec3): Vec3 => [
+  (p[0] + q[0]) / 2 - c[0],
+  (p[1] + q[1]) / 2 - c[1],
+  (p[2] + q[2]) / 2 - c[2],
+];
+const beyond = (c: Vec3, t: number, out: Vec3): Vec3 => [c[0] + t * out[0], c[1] + t * out[1], c[2] + t * out[2]];
+
 /** Places of a land whose light is its own: towards its corners, which `corner` marks, and between any two of them. */
 function* placesOn(
   { corners, centre }: Land,
@@ -116,13 +124,10 @@ function* placesOn(
   const middle = projection(camera, centre);
   for (let i = 0; i < corners.length; i++)
     for (let j = 0; j <= i; j++) {
-      const out = byAxis((c) => (corners[i]![c] + corners[j]![c]) / 2 - centre[c]);
-      const rim = projection(
-        camera,
-        byAxis((c) => centre[c] + out[c]),
-      );
+      const out = between(corners[i]!, corners[j]!, centre);
+      const rim = projection(camera, beyond(centre, 1, out));
       for (const t of OUT) {
-        const point = byAxis((c) => centre[c] + t * out[c]);
+        const point = beyond(centre, t, out);
         const [u, v] = projection(camera, point);
         // A face seen so obliquely that its middle lies within a few pixels of its rim is mixed with its neighbours.
         if (Math.hypot(rim[0] - u, rim[1] - v) < 2.5 || Math.hypot(rim[0] - middle[0], rim[1] - middle[1]) < 6)
