@@ -2,7 +2,7 @@
 import type { FoundPose } from '../../src/fit/pose-search.ts';
 import { faceFrames, FACE_TURNS } from '../../src/faces/face-frame.ts';
 import type { FacePicture } from '../../src/faces/face-picture.ts';
-import { SIGHT, type Sight } from '../../src/faces/face-sight.ts';
+import { faceLooks, SIGHT, type Sight } from '../../src/faces/face-sight.ts';
 import { readTogether } from '../../src/faces/numbers.ts';
 import { likeliest, readFace, type FaceReading } from '../../src/faces/reader/reader.ts';
 import { turnTable } from '../../src/faces/turn-table.ts';
@@ -256,7 +256,8 @@ function photographedDie(
   });
   pictures.sort((a, b) => b.slant - a.slant);
   const given = { photo: String(photo), given: null };
-  return { sight: { given, pose: NO_POSE, normals, pictures, readings: [], read: 0 }, way };
+  const looks = faceLooks(pictures, kind, photo);
+  return { sight: { given, pose: NO_POSE, normals, pictures, readings: [], read: 0, looks }, way };
 }
 
 /** Reading hangs on no pose once faces are straightened. */

@@ -9,6 +9,6 @@ export function nodeCrew(threads: number): PhotoCrew {
     const entry = new URL('./photo-thread.ts', import.meta.url);
     return photoCrew(createPool(() => threadWorker<CrewQuestion, CrewAnswer>(entry), threads));
   }
-  const ask = crewMember(decodePicture, () => performance.now() / 1000);
+  const ask = crewMember(decodePicture, () => performance.now() / 1000, false);
   return photoCrew(createPool(() => ({ ask, end: () => undefined }), 1));
 }

@@ -32,13 +32,16 @@ export function faceLook(picture: FacePicture, turns: number): FaceLook {
   memory.floats(shown, light.length).set(light);
   memory.bytes(shown + 12 * mask.length, mask.length).set(mask);
   const turned: ListedCells[] = [];
+  const all = new Float32Array(turns * 4 * CELLS);
   for (let k = 0; k < turns; k++) {
     memory.integers(places, PLACES).set(placesOf(size, (2 * Math.PI * k) / turns));
     memory.run.reduced(shown, shown + 12 * mask.length, places, cells, SEEN);
     memory.run.drawnIn(cells, RIM);
     // What shows too little of a face to tell its light from its print is not seen.
     const told = takeSmoothLight(memory, cells, LOOK_SIDE);
-    turned.push(listed(told ? memory.floats(cells, 4 * CELLS).slice() : new Float32Array(4 * CELLS)));
+    const own = all.subarray(k * 4 * CELLS, (k + 1) * 4 * CELLS);
+    if (told) own.set(memory.floats(cells, 4 * CELLS));
+    turned.push(listed(own));
   }
   return { face, slant, turned };
 }

@@ -2,6 +2,8 @@ import type { FoundPose } from '../fit/pose-search.ts';
 import type { DieKind, DieSolid } from '../geometry/solid.ts';
 import type { Shot } from '../geometry/standing.ts';
 import { coarseDie, diePose } from './die-pose.ts';
+import { FACE_TURNS } from './face-frame.ts';
+import { faceLook, type FaceLook } from './face-look.ts';
 import { facePictures, type FacePicture } from './face-picture.ts';
 import { slotNormals, type SlotNormals } from './front.ts';
 import type { FoundDie } from './kind.ts';
@@ -27,6 +29,7 @@ export interface Sight {
   readonly pictures: readonly FacePicture[];
   readonly readings: SlotReading[];
   read: number;
+  readonly looks: readonly FaceLook[];
 }
 
 /** What one photo shows of a die, before it is known how it stands: plain, so that it may be made elsewhere. */
@@ -37,6 +40,8 @@ export interface FaceSight {
   /** Of the straightest pictures, of which `read` were tried. */
   readonly readings: readonly SlotReading[];
   readonly read: number;
+  /** Of all pictures, in all turns of a face; of a set's first photo as it lies. */
+  readonly looks: readonly FaceLook[];
 }
 
 /** Looks at one photo: where the die stands, its faces straightened, and the first of them read. @param index  Of the photo in its set. */
@@ -46,12 +51,24 @@ export function faceSight(solid: DieSolid, photo: FoundDie, index: number, read:
   pictures.sort((a, b) => b.slant - a.slant);
   const sight = { pose, pictures, readings: [] as SlotReading[], read: 0 };
   readMore(sight, solid.kind, read, SIGHT.readFirst);
-  return sight;
+  return { ...sight, looks: faceLooks(pictures, solid.kind, index) };
+}
+
+/** Looks of all faces of a photo. Of two photos the later one's are turned: those of a set's first one never. */
+export function faceLooks(pictures: readonly FacePicture[], kind: DieKind, index: number): FaceLook[] {
+  const turns = index === 0 ? 1 : FACE_TURNS[kind];
+  const out: FaceLook[] = [];
+  for (const picture of pictures) out.push(faceLook(picture, turns));
+  return out;
 }
 
 /** A photo's looks joined to what was given of it. */
-export const sighted = (given: FacePhoto, { pose, pictures, readings, read }: FaceSight, solid: DieSolid): Sight => ({
-  ...{ given, pose, normals: slotNormals(solid, pose), pictures, readings: [...readings], read },
+export const sighted = (
+  given: FacePhoto,
+  { pose, pictures, readings, read, looks }: FaceSight,
+  solid: DieSolid,
+): Sight => ({
+  ...{ given, pose, normals: slotNormals(solid, pose), pictures, readings: [...readings], read, looks },
 });
 
 type Reading = Pick<Sight, 'pictures' | 'readings' | 'read'>;

@@ -1,7 +1,6 @@
 import type { Numbering } from '../geometry/numbering.ts';
 import { dieSolid, type DieKind, type DieSolid } from '../geometry/solid.ts';
 import { failure, success, type Result } from '../result.ts';
-import { faceLook } from './face-look.ts';
 import { FACE_TURNS } from './face-frame.ts';
 import { faceSight, readMore, SIGHT, sighted, type FacePhoto, type FaceSight, type Sight } from './face-sight.ts';
 import { meantWays } from './front.ts';
@@ -100,9 +99,8 @@ export function readTogether(
 ): Omit<SetNumbers, 'kindFrom'> {
   const table = turnTable(numbering === null ? usualSolid(kind) : dieSolid(kind, numbering));
   const turns = FACE_TURNS[kind];
-  // Of two photos the later one's looks are turned: the first one's never. One alone is compared with none.
-  const lookedAt = sights.length > 1 ? sights : [];
-  const looks = lookedAt.map((s, i) => s.pictures.map((p) => faceLook(p, i === 0 ? 1 : turns)));
+  // One alone is compared with none.
+  const looks = sights.length > 1 ? sights.map((s) => s.looks) : [];
   const pair = relativeEvidence(table, turns, looks).map((row) => row.map(believed));
   for (const s of sights) readMore(s, kind, read, SIGHT.readFirst);
   const readings = (): SlotReading[][] => leant(kind, sights.map(readingsOf));

@@ -32,16 +32,29 @@ export type CrewAnswer =
 
 /** What of an answer is handed over instead of copied: the crop, of which the worker keeps a copy, and the pictures of faces, of which it keeps none. */
 export function handedOver(answer: CrewAnswer): ArrayBuffer[] {
-  const crops = 'looked' in answer && answer.looked.found.ok ? [answer.looked.found.value.survey.crop.data] : [];
-  const faces = 'done' in answer && Array.isArray(answer.done) ? answer.done : [];
-  const pictures = faces.flatMap(({ picture, departure }) => [picture.light, departure.values]);
-  return [...crops, ...pictures].flatMap(({ buffer }) => (buffer instanceof ArrayBuffer ? [buffer] : []));
+  const buffers = new Set<ArrayBufferLike>();
+  if ('looked' in answer && answer.looked.found.ok) buffers.add(answer.looked.found.value.survey.crop.data.buffer);
+  if ('done' in answer) for (const { buffer } of picturesOf(answer.done)) buffers.add(buffer);
+  return [...buffers].filter((buffer) => buffer instanceof ArrayBuffer);
 }
 
-/** One worker's side: looks at files, keeps the crops round their dice, and works on those. */
+/** What a task's result holds of faces' pixels. */
+function picturesOf(done: TaskDone<TaskKind>): (Float32Array | Uint8Array)[] {
+  if (Array.isArray(done)) return done.flatMap(({ picture, departure }) => [picture.light, departure.values]);
+  if (!('pictures' in done)) return [];
+  const looks = done.looks.flatMap(({ turned }) => turned.map(({ cells }) => cells));
+  return [...done.pictures.flatMap(({ light, mask }) => [light, mask]), ...looks];
+}
+
+/**
+ * One worker's side: looks at files, keeps the crops round their dice, and works on those.
+ *
+ * @param apart  Whether its answers go to another thread: their crops may be handed over, so it keeps copies.
+ */
 export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
   decode: Decode<Bytes>,
   now: () => number,
+  apart = true,
 ): (question: CrewQuestion) => Promise<CrewAnswer> {
   const crops = new Map<number, Crop>();
   let set = 0;
@@ -50,8 +63,10 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
     set = question.set;
     if (question.ask === 'look') {
       const looked = await lookAtFile(question.name, question.bytes as Bytes, decode, now);
-      // A copy: the answer's own may be handed over.
-      if (looked.found.ok) crops.set(question.crop, copied(looked.found.value.survey.crop));
+      if (looked.found.ok) {
+        const { crop } = looked.found.value.survey;
+        crops.set(question.crop, apart ? copied(crop) : crop);
+      }
       return { looked };
     }
     const crop = question.pixels ?? crops.get(question.crop);
