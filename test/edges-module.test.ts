@@ -30,6 +30,7 @@ test('one pixel on flat light: its residual is what it differs by, its weight th
   LOCAL.fill(0);
   PARAMETERS.set([4, 9], 19);
   PIXELS.set([2.5, 106, 0]);
+  run.takeCurves();
   expect(run.accumulate(1, false, true)).toBeCloseTo(36 / 9, 12);
   expect(SEEN_PIXELS[F]).toBe(1);
   // Unknowns: offset, level and slope inside, level and slope outside, row-major in 11 columns.

@@ -73,10 +73,22 @@ export const SOFT: usize = GRIDS + 31 * GRID;
 export const BY_SHARPENING: usize = GRIDS + 32 * GRID;
 export const BY_BLUR: usize = GRIDS + 33 * GRID;
 
+/**
+ * What lies between the profile's cells, of which the first and the last stand for all beyond them: value and the three numbers of its cubic; share of
+ * outside and its rise.
+ */
+export const CURVE: usize = 48;
+export const CURVES: usize = GRIDS + 34 * GRID;
+
+/** What the five unknowns are believed to be up to; the factor of their block of the normal equations, row-major; what their steps are. */
+export const BELIEFS: usize = CURVES + 3584;
+export const FACTOR: usize = BELIEFS + 40;
+export const STEPS: usize = FACTOR + 200;
+
 /** Pixels of a segment (so many at most), three numbers each: distance from the outline, px; value; what the outline's bend moves it by, px. */
 const MOST_PIXELS: usize = 1024;
 export const PIXEL: usize = 24;
-export const PIXELS: usize = GRIDS + 34 * GRID;
-/** What was seen of each, {@link SEEN} bytes. */
-export const SEEN: usize = 64;
-export const SEEN_PIXELS: usize = PIXELS + PIXEL * MOST_PIXELS;
+export const PIXELS: usize = CURVES + 4096;
+/** What was seen of each, {@link SEEN} bytes; both have room for one more. */
+export const SEEN: usize = 96;
+export const SEEN_PIXELS: usize = PIXELS + PIXEL * (MOST_PIXELS + 1) + 8;

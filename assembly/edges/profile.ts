@@ -1,3 +1,4 @@
+import { add, mul, shared, sub } from './lanes';
 import * as at from './layout';
 import { smoothInto, spreadInto, spreadOutside } from './smooth';
 
@@ -12,22 +13,6 @@ function get(grid: usize, i: usize): v128 {
 
 function put(grid: usize, i: usize, x: v128): void {
   v128.store(grid + i, x);
-}
-
-function mul(a: v128, b: v128): v128 {
-  return f64x2.mul(a, b);
-}
-
-function add(a: v128, b: v128): v128 {
-  return f64x2.add(a, b);
-}
-
-function sub(a: v128, b: v128): v128 {
-  return f64x2.sub(a, b);
-}
-
-function shared(place: usize): v128 {
-  return v128.load64_splat(place);
 }
 
 /** Bytes of a grid's cells. */

@@ -20,7 +20,9 @@ const PARTS = {
   BEYOND_RAW: 160,
   BESIDE: 37,
   PIXELS: 3 * 1024,
-  SEEN_PIXELS: 8 * 1024,
+  SEEN_PIXELS: 12 * 1024,
+  BELIEFS: 5,
+  FACTOR: 25,
 } as const;
 type Part = keyof typeof PARTS;
 
@@ -43,12 +45,12 @@ export const PARAMETER = {
 /** Numbers from one grid to the next, of one pixel that is looked at, and of what is seen of it. */
 export const GRID = 80;
 export const PIXEL = 3;
-export const SEEN = 8;
+export const SEEN = 12;
 /** Where the middle of a blur's weights stands. */
 export const KERNEL_MIDDLE = 76;
 
-/** What was seen of a pixel, see `assembly/edges/sums.ts`. */
-export const [RESIDUAL, F, SLOPE, SI, SO, WEIGHT] = [0, 1, 2, 3, 4, 5] as const;
+/** What was seen of a pixel, see `assembly/edges/look.ts`. */
+export const [RESIDUAL, F, WEIGHT, SLOPE, SI, SO] = [0, 4, 6, 7, 8, 9] as const;
 
 interface Exports extends Readonly<Record<Part | 'GRID', { readonly value: number }>> {
   readonly memory: { readonly buffer: ArrayBuffer };
@@ -61,6 +63,9 @@ interface Exports extends Readonly<Record<Part | 'GRID', { readonly value: numbe
     beside: number,
     beyond: boolean,
   ): void;
+  takeCurves(): void;
+  settle(count: number, looks: number, inward: number, outward: number): number;
+  factored(): number;
   accumulate(count: number, robust: boolean, keep: boolean): number;
   withChanges(count: number, changes: number): number;
 }

@@ -18,17 +18,7 @@ import { LUMA, type Crop } from './picture.ts';
 import { lightOn, STAGE_LIGHT } from './stage-light.ts';
 import { PROFILE_CELLS } from './depth-cells.ts';
 import { CHANGES, fillProfile, TERM_COUNT, type Depths, type Response, type Surface } from './profile.ts';
-import {
-  eliminate,
-  factored,
-  LOCAL,
-  LOOKS,
-  keepResiduals,
-  newWork,
-  takePixels,
-  type Found,
-  type Work,
-} from './segment-sums.ts';
+import { eliminate, LOCAL, LOOKS, keepResiduals, newWork, takePixels, type Found, type Work } from './segment-sums.ts';
 
 /**
  * Measures where the picture's edge lies along a predicted outline, segment by segment.
@@ -141,7 +131,7 @@ function shadeOf({ shade }: Rim, segment: number): ContactShade | null {
 function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, high: number, out: Found): void {
   const { raised } = rim;
   const shade = shadeOf(rim, segment);
-  const { pixels, options, memory, local, beliefs, factor, gradient, solved } = work;
+  const { pixels, options, memory, local, beliefs, factor, solved } = work;
   const [from, to] = [pixels.start[segment]!, pixels.start[segment + 1]!];
   if (to - from < SEGMENT.pixels) return;
   const gap = 1 + 2 * Math.min(sigma, 1.5);
@@ -161,18 +151,10 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   beliefs.set([3, 0.5 * size, Math.hypot(slope, work.skin[segment]!), 0.5 * size, slope]);
   const count = to - from;
   takePixels(work, from, to, (sigma * sigma) / 2);
-  for (let it = 0; it < options.steps - 1; it++) {
-    memory.run.accumulate(count, it > 0, false);
-    if (!factored(work)) return;
-    choleskySolveInto(factor, LOCAL, gradient, solved);
-    const step = solved[0]!;
-    local[0] = Math.max(-BAND.inside, Math.min(BAND.outside, local[0]! + Math.max(-1, Math.min(1, step))));
-    for (let a = 1; a < LOCAL; a++) local[a]! += solved[a]!;
-    if (it > 0 && Math.abs(step) < SETTLED) break;
-  }
+  if (!memory.run.settle(count, options.steps - 1, BAND.inside, BAND.outside)) return;
   const sum = memory.run.withChanges(count, CHANGES[options.asked]);
   keepResiduals(work, count, gap);
-  if (!factored(work)) return;
+  if (!memory.run.factored()) return;
   const misfit = Math.sqrt(sum / Math.max(1, count - LOCAL));
   out.offset[segment] = local[0]!;
   out.strain[segment] = Math.hypot(local[2]!, local[4]!) / slope;
@@ -230,6 +212,4 @@ const NOTHING_SAID = (): Pick<Found, 'lookInformation' | 'lookGradient' | 'shade
   shade: { information: 0, gradient: 0 },
 });
 
-/** Step of an offset below which it stands, px. */
-const SETTLED = 4e-3;
 const UNIT = Float64Array.of(1, 0, 0, 0, 0);

@@ -1,6 +1,6 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
 import type { Rim } from '../geometry/rim.ts';
-import { choleskyInPlace, choleskySolveInto } from '../maths/linear.ts';
+import { choleskySolveInto } from '../maths/linear.ts';
 import { bandPixels, type BandPixels } from './band.ts';
 import type { EdgeOptions, EdgeSet, Noise } from './edge-set.ts';
 import type { Crop } from './picture.ts';
@@ -72,12 +72,12 @@ export function newWork(
     memory,
     matrix: memory.MATRIX,
     gradient: memory.GRADIENT,
-    factor: zeros(LOCAL * LOCAL),
+    factor: memory.FACTOR,
     solved,
     rows: Array.from({ length: CHANGES.all }, (_, t) => memory.MATRIX.subarray((LOCAL + t) * SIZE)),
     columns: Array.from({ length: CHANGES.all + 1 }, (_, t) => solved.subarray(t * LOCAL)),
     local: memory.LOCAL,
-    beliefs: zeros(LOCAL),
+    beliefs: memory.BELIEFS,
     inner: zeros(3),
     outer: zeros(3),
     inside: new Float32Array(pixels.s.length),
@@ -120,17 +120,6 @@ export function keepResiduals(work: Work, count: number, gap: number): void {
     if (distance < -gap) work.inside[work.insideCount++] = Math.abs(SEEN_PIXELS[SEEN * m + RESIDUAL]!);
     else if (distance > gap) work.outside[work.outsideCount++] = Math.abs(SEEN_PIXELS[SEEN * m + RESIDUAL]!);
   }
-}
-
-/** Adds the beliefs and factors the local block; false where it is singular. */
-export function factored({ matrix, gradient, local, beliefs, factor }: Work): boolean {
-  for (let a = 0; a < LOCAL; a++) {
-    const w = 1 / (beliefs[a]! * beliefs[a]!);
-    matrix[a * SIZE + a]! += w;
-    gradient[a]! -= w * local[a]!;
-    for (let b = 0; b <= a; b++) factor[a * LOCAL + b] = matrix[a * SIZE + b]!;
-  }
-  return choleskyInPlace(factor, LOCAL, 1e-12);
 }
 
 /** What the changes `t` and `u` still say of each other with the local unknowns taken out. */
