@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { expect, test } from 'vitest';
 import { flattened, fount } from '../config/reader/founts.ts';
+import { WIDTHS, widthsOf } from '../src/faces/reader/listed.ts';
 import { Products } from '../src/faces/reader/product.ts';
 import { CLASSES } from '../src/faces/reader/classes.ts';
 import { classLogs } from '../src/faces/reader/forward.ts';
@@ -230,6 +231,45 @@ test('products in lanes are those of the definition', () => {
   expect(() => {
     products.add(3, 8, 1, a, b, c);
   }).toThrow(RangeError);
+});
+
+test('a layer of which only what is not 0 is multiplied is to the last bit the whole one', () => {
+  const products = new Products(20000);
+  // Pieces of 2 by 2 places out of two pictures of 3 by 3, and a row too many that looks at the first.
+  const first = [0, 1, 3, 4, 9, 10, 12, 13, 0];
+  const [side, count, n] = [3, 12, 88];
+  const some = (length: number, of: () => number): Float32Array => {
+    const out = products.array(length);
+    for (let i = 0; i < length; i++) out[i] = of();
+    return out;
+  };
+  const from = some(18 * count, () => (random() < 0.3 ? 3 * random() : random() < 0.3 ? -0 : 0));
+  from.fill(0, 4 * count, 5 * count);
+  const [b, offsets] = [some(4 * count * n, () => random() - 0.5), some(n, () => random() - 0.5)];
+  const c = products.array(first.length * n);
+  const rows = products.listedRows(18, count, { lines: 2, kernel: 2, side }, first);
+  for (const floor of [-Infinity, 0]) {
+    products.listedLayer(from, rows, b, offsets, floor, c);
+    const want = c.map((_, i) => {
+      const [place, o] = [first[Math.floor(i / n)]!, i % n];
+      let sum = offsets[o]!;
+      for (let t = 0; t < 4 * count; t++) {
+        const at = (place + (t < 2 * count ? 0 : side)) * count + (t % (2 * count));
+        sum = Math.fround(sum + Math.fround(from[at]! * b[t * n + o]!));
+      }
+      return Math.max(floor, sum);
+    });
+    expect([...c]).toEqual([...want]);
+    expect(c.some((v) => v < 0)).toBe(floor < 0);
+  }
+});
+
+test('columns are parted into no more than fit the registers, in eights', () => {
+  for (let n = 8; n <= 136; n += 8) {
+    const widths = widthsOf(n);
+    expect(widths.reduce((s, w) => s + w)).toBe(n);
+    expect(widths.every((w) => WIDTHS.includes(w))).toBe(true);
+  }
 });
 
 test('a fount gives the advance widths that its file states', () => {

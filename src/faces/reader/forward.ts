@@ -1,6 +1,6 @@
 import { CLASSES } from './classes.ts';
 import { CONVOLUTIONS, LAYER_SIZES, PATCH_VALUES, type Convolution, type Layer } from './net.ts';
-import { Products, type Rows } from './product.ts';
+import { Products, type ListedRows, type Rows } from './product.ts';
 
 /** One layer at work on a batch of patches. */
 export interface Stage extends Rows {
@@ -17,6 +17,8 @@ export interface Stage extends Rows {
   readonly out: Float32Array;
   /** The larger halves of `out` where the layer is followed by them. */
   readonly halved: Float32Array | null;
+  /** What goes in as what of it is not 0, where the layer below cut it. */
+  readonly listed: ListedRows | null;
 }
 
 const padded = (n: number): number => Math.ceil(n / 4) * 4;
@@ -37,8 +39,9 @@ export class Forward {
     for (const [k, [inputs, outputs]] of LAYER_SIZES.entries()) {
       const c = CONVOLUTIONS[k];
       const rows = padded(batch * (c ? c.out ** 2 : 1));
-      floats += padded(inputs) * outputs + 2 * outputs + rows * (2 * outputs + 1);
-      if (c) floats += batch * wideSide(c) ** 2 * c.from;
+      floats += padded(inputs) * outputs + 2 * outputs + rows * (2 * outputs + 2);
+      // What goes in, and its list.
+      floats += batch * (c ? wideSide(c) ** 2 * (3 * c.from + 1) : 2 * inputs + 1) + 16;
     }
     this.products = new Products(floats);
     const stages: Stage[] = [];
@@ -61,8 +64,10 @@ export class Forward {
       const stage = this.stages[k]!;
       const c = CONVOLUTIONS[k];
       if (c && from !== stage.from) framed(this.batch, c, from, stage.from);
-      const { weights, offsets, out, halved, outputs } = stage;
-      this.products.layer(stage, weights, offsets, k + 1 < this.stages.length ? 0 : -Infinity, out);
+      const { weights, offsets, out, halved, outputs, listed } = stage;
+      const floor = k + 1 < this.stages.length ? 0 : -Infinity;
+      if (listed) this.products.listedLayer(stage.from, listed, weights, offsets, floor, out);
+      else this.products.layer(stage, weights, offsets, floor, out);
       if (c && halved) this.products.halve((this.batch * c.out) / 2, c.out / 2, outputs, out, halved);
       from = halved ?? out;
     }
@@ -89,7 +94,18 @@ function stageOf(products: Products, batch: number, k: number, below: Stage | un
     offsets: products.array(outputs),
     out: products.array(rows * outputs),
     halved: c?.halved ? products.array((batch * places * outputs) / 4) : null,
+    listed: below ? listedRows(products, batch, rows, k) : null,
   };
+}
+
+/** The list of what goes into a layer, and its rows; those that only fill the last four look at the first place. */
+function listedRows(products: Products, batch: number, rows: number, k: number): ListedRows {
+  const c = CONVOLUTIONS[k];
+  const real = batch * (c ? c.out ** 2 : 1);
+  const first = Array.from({ length: rows }, (_, r) => (r >= real ? 0 : c ? startOf(c, r) / c.from : r));
+  if (!c) return products.listedRows(batch, LAYER_SIZES[k]![0], { lines: 1, kernel: 1, side: 0 }, first);
+  const side = wideSide(c);
+  return products.listedRows(batch * side ** 2, c.from, { lines: c.kernel, kernel: c.kernel, side }, first);
 }
 
 /** Where what lies under the kernel begins at the r-th place of all patches. */

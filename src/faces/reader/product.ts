@@ -1,9 +1,27 @@
 /**
  * Products of matrices, in WebAssembly's 128-bit lanes: ten times as fast as the same loops in plain code, and the same to the last bit
  * everywhere. The module is put together here, byte by byte, so that nothing needs a compiler.
- *
- * Source of the encoding: WebAssembly core specification 2.0, chapter 5 (binary format).
  */
+import {
+  bytes,
+  F32,
+  get,
+  I32,
+  lane,
+  LANES,
+  load,
+  loop,
+  moved,
+  num,
+  OP,
+  section,
+  set,
+  store,
+  unsigned,
+  V128,
+  withLocals,
+} from './code.ts';
+import { listCode, listedCode, LISTED, WIDTHS, widthsOf } from './listed.ts';
 
 interface Memory {
   readonly buffer: ArrayBuffer;
@@ -15,58 +33,6 @@ declare const WebAssembly: {
   readonly Module: new (code: Uint8Array) => object;
   readonly Instance: new (module: object, given: object) => { readonly exports: Readonly<Record<string, unknown>> };
 };
-
-const I32 = 0x7f;
-const F32 = 0x7d;
-const V128 = 0x7b;
-const OP = {
-  get: 0x20,
-  set: 0x21,
-  tee: 0x22,
-  load: 0x28,
-  add: 0x6a,
-  mul: 0x6c,
-  shl: 0x74,
-  less: 0x48,
-  const: 0x41,
-} as const;
-const LANES = { load: 0x00, splat: 0x09, store: 0x0b, floats: 0x13, add: 0xe4, mul: 0xe6, most: 0xeb } as const;
-
-function leb(n: number): number[] {
-  const out: number[] = [];
-  for (;;) {
-    const byte = n & 0x7f;
-    n >>= 7;
-    if ((n === 0 && (byte & 0x40) === 0) || (n === -1 && (byte & 0x40) !== 0)) return [...out, byte];
-    out.push(byte | 0x80);
-  }
-}
-
-const get = (k: number): number[] => [OP.get, k];
-const set = (k: number): number[] => [OP.set, k];
-const num = (n: number): number[] => [OP.const, ...leb(n)];
-const lane = (op: number): number[] => [0xfd, ...unsigned(op)];
-const section = (id: number, body: number[]): number[] => [id, ...unsigned(body.length), ...body];
-const bytes = (code: number[]): number[] => [...code, ...num(2), OP.shl];
-const moved = (k: number, by: number[]): number[] => [...get(k), ...by, OP.add, ...set(k)];
-/** Four numbers, `at` bytes behind the address on the stack. */
-const load = (at: number): number[] => [...lane(LANES.load), 2, ...unsigned(at)];
-const store = (at: number): number[] => [...lane(LANES.store), 2, ...unsigned(at)];
-
-function unsigned(n: number): number[] {
-  return n < 128 ? [n] : [(n & 0x7f) | 0x80, ...unsigned(n >>> 7)];
-}
-
-/** while (counter < limit) { body; counter += step }, from 0 on */
-function loop(counter: number, limit: number, step: number, body: number[]): number[] {
-  return [
-    ...[...num(0), ...set(counter), 0x02, 0x40, 0x03, 0x40],
-    ...[...get(counter), ...get(limit), OP.less, 0x45, 0x0d, 1],
-    ...body,
-    ...[...moved(counter, num(step)), 0x0c, 0],
-    ...[0x0b, 0x0b],
-  ];
-}
 
 const FOUR = [0, 1, 2, 3];
 
@@ -163,13 +129,18 @@ function halfCode(): number[] {
   );
 }
 
-const withLocals = (locals: number[], code: number[]): number[] => [locals.length / 2, ...locals, ...code, 0x0b];
+/** A letter for the code of so many columns. */
+function nameOf(width: number): string {
+  return String.fromCharCode(0x41 + width / 8);
+}
 
 /** The functions: name, kinds of their parameters, code. */
 const FUNCTIONS: readonly (readonly [name: string, given: readonly number[], code: () => number[]])[] = [
   ['p', Array<number>(6).fill(I32), productCode],
   ['l', [...Array<number>(9).fill(I32), F32], layerCode],
   ['h', Array<number>(5).fill(I32), halfCode],
+  ['k', Array<number>(6).fill(I32), listCode],
+  ...WIDTHS.map((width) => [nameOf(width), [...Array<number>(12).fill(I32), F32], () => listedCode(width)] as const),
 ];
 
 const list = (parts: readonly (readonly number[])[]): number[] => [...unsigned(parts.length), ...parts.flat()];
@@ -201,6 +172,9 @@ interface Exports {
   readonly p: (m: number, n: number, k: number, a: number, b: number, c: number) => void;
   readonly l: (...given: readonly number[]) => void;
   readonly h: (lines: number, side: number, n: number, from: number, to: number) => void;
+  readonly k: (from: number, places: number, count: number, row: number, heads: number, list: number) => void;
+  /** By {@link nameOf} a width. */
+  readonly [listed: string]: (...given: number[]) => void;
 }
 
 /** Rows of a product that are not written out: `lines` runs of `run` numbers each, `skip` numbers apart, from the byte addresses `starts` on. */
@@ -209,6 +183,21 @@ export interface Rows {
   readonly lines: number;
   readonly skip: number;
   readonly starts: Int32Array;
+}
+
+/**
+ * Rows of a product of which only what is not 0 is multiplied: what is listed of `places` places of `count` numbers each, as the heads tell. A row is
+ * `lines` times so many places as the kernel is wide, `side` places apart, from the place on whose head's byte address stands in `rows`.
+ */
+export interface ListedRows {
+  readonly places: number;
+  readonly count: number;
+  readonly heads: Int32Array;
+  readonly list: Int32Array;
+  readonly rows: Int32Array;
+  readonly lines: number;
+  readonly kernel: number;
+  readonly side: number;
 }
 
 /** Memory of the products: arrays are handed out of it and never given back. */
@@ -257,6 +246,42 @@ export class Products {
     divides(m, n);
     const [rows, to] = [starts.byteOffset, c.byteOffset];
     this.#run.l(m, n, run, lines, 4 * skip, rows, b.byteOffset, to, offsets.byteOffset, floor);
+  }
+
+  /** Rows of so many numbers each, listed; see {@link ListedRows}. */
+  listedRows(
+    places: number,
+    count: number,
+    shape: Pick<ListedRows, 'lines' | 'kernel' | 'side'>,
+    first: readonly number[],
+  ): ListedRows {
+    const heads = this.addresses(places + 1);
+    const list = this.addresses((places * count + 1) * (LISTED / 4));
+    const rows = this.addresses(first.length);
+    for (let r = 0; r < first.length; r++) rows[r] = heads.byteOffset + 4 * first[r]!;
+    return { places, count, heads, list, rows, ...shape };
+  }
+
+  /** The same as `layer`, of numbers of which many are 0 and none is infinite. */
+  listedLayer(
+    from: Float32Array,
+    { places, count, heads, list, rows, lines, kernel, side }: ListedRows,
+    b: Float32Array,
+    offsets: Float32Array,
+    floor: number,
+    c: Float32Array,
+  ): void {
+    divides(count, offsets.length);
+    const row = offsets.byteLength;
+    this.#run.k(from.byteOffset, places, count, row, heads.byteOffset, list.byteOffset);
+    const given = [rows.length, rows.byteOffset, lines, 4 * kernel, 4 * side, heads.byteOffset];
+    const weights = [(count * row) / 4, kernel * count * row, row];
+    let at = 0;
+    for (const width of widthsOf(offsets.length)) {
+      const columns = [b, c, offsets].map((a) => a.byteOffset + at);
+      this.#run[nameOf(width)]!(...given, ...weights, ...columns, floor);
+      at += 4 * width;
+    }
   }
 
   /** Each place of `to`, `n` numbers, a multiple of 4, becomes the largest of 2 x 2 of `from`: `lines` lines of `side` places. */
