@@ -60,6 +60,18 @@ test('a photo beside the plan makes another rest of it the best', async () => {
   expect(list.reached!.reached!.axes.length).toBe(3);
 });
 
+test('planning that is ended leaves what was planned before, tells no fault, and can be taken up again', async () => {
+  await list.refresh();
+  const before = list.current;
+  bench.set.choose('d20');
+  const planning = list.refresh();
+  list.pause();
+  await planning;
+  expect([list.fault, list.upcoming]).toEqual([null, before]);
+  await list.refresh();
+  expect(list.current.length).toBeGreaterThan(before.length);
+});
+
 test('a photo left out does not count', async () => {
   bench.set.add(files('a.jpg', 'b.jpg'));
   for (const photo of bench.set.photos) photo.say('1', '2');

@@ -177,9 +177,14 @@ export class ShotList {
     await this.#bench.take([]);
   }
 
-  close(): void {
+  /** Ends planning that is under way; what was planned before stays, and the next `refresh` plans again. */
+  pause(): void {
     this.#turn++;
     this.#client.dispose();
+  }
+
+  close(): void {
+    this.pause();
   }
 
   #failed(error: { readonly code: string }): void {
