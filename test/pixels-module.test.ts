@@ -1,10 +1,12 @@
 import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
 import { ASSEMBLED, assembledText } from '../config/assembled.ts';
+import { median } from '../src/maths/linear.ts';
 import { seededRandom } from '../src/maths/random.ts';
+import { EdgePixels, type Band } from '../src/vision/edge-pixels.ts';
 import { darkerThanAround } from '../src/vision/local-threshold.ts';
 import { maskOf } from '../src/vision/mask.ts';
-import type { Picture } from '../src/vision/picture.ts';
+import { LUMA, type Picture } from '../src/vision/picture.ts';
 import { reducedGrey } from '../src/vision/reduced-grey.ts';
 import { StagePlanes } from '../src/vision/stage-planes.ts';
 import { reduced, type Window } from '../src/vision/stage-window.ts';
@@ -187,4 +189,75 @@ test('the steepest edge there is does not run over', () => {
   const planes = new StagePlanes({ width: 20, height: 20, channels: 3, data }, window, rows);
   planes.usualGradient();
   expect(planes.squared[19 * 9 + 9]).toBe((4 * 4 * 255) ** 2);
+});
+
+const SORTING = { band: 6, plateau: 3, reach: 4, step: 0.25, bins: 33 } as const;
+
+/** A band whose edge goes up and down by angles, in a box wider than it. */
+function bandOf(k: number, width: number, height: number): Band {
+  const [length, angle, side] = [17 + (k % 5), 0.05 + 0.61 * k, k % 2 ? 1 : -1];
+  const [tx, ty] = [Math.cos(angle), Math.sin(angle)];
+  const [ax, ay] = [width / 2 - (tx * length) / 2 + 0.3, height / 2 - (ty * length) / 2];
+  const inPicture = { x0: k % 3, x1: width - 1, y0: k % 2, y1: height - 1 };
+  return { ax, ay, tx, ty, nx: -side * ty, ny: side * tx, length, sag: 0.4 * Math.sin(k), ...inPicture };
+}
+
+/** The pixels of a band one by one: their distance from the edge, and luma. */
+function besidePlainly({ data, width, channels }: Picture, band: Band): { d: number; luma: number }[] {
+  const { ax, ay, tx, ty, nx, ny, length, sag } = band;
+  const out: { d: number; luma: number }[] = [];
+  for (let v = band.y0; v <= band.y1; v++)
+    for (let u = band.x0; u <= band.x1; u++) {
+      const t = ((u - ax) * tx + (v - ay) * ty) / length;
+      const d = (u - ax) * nx + (v - ay) * ny - sag * 4 * t * (1 - t);
+      const [r, g, b] = data.subarray((v * width + u) * channels);
+      if (t >= 0 && t <= 1 && Math.abs(d) <= SORTING.band)
+        out.push({ d, luma: LUMA[0] * r! + LUMA[1] * g! + LUMA[2] * b! });
+    }
+  return out;
+}
+
+test.each([3, 4] as const)('pixels beside edges in pictures of %i channels', (channels) => {
+  for (let kind = 0; kind < 6; kind++) {
+    const picture = pictureOf(41 + kind, 39, channels, kind);
+    const pixels = new EdgePixels(picture, SORTING);
+    const sums = new Float64Array(SORTING.bins);
+    const counts = new Float64Array(SORTING.bins);
+    for (let k = 0; k < 11; k++) {
+      const band = bandOf(k, picture.width, picture.height);
+      const plain = besidePlainly(picture, band);
+      pixels.look(band);
+      const light = plain.filter(({ d }) => d > SORTING.plateau).map(({ luma }) => luma);
+      expect(pixels.black).toBe(median(plain.filter(({ d }) => d < -SORTING.plateau).map(({ luma }) => luma)));
+      expect(pixels.white).toBe(median(light));
+      const level = pixels.white;
+      const below = light.filter((v) => v < level).length;
+      expect(pixels.lightBelow(level, (below + 0.5) / light.length)).toBe(false);
+      expect(pixels.lightBelow(level, (below - 0.5) / light.length)).toBe(true);
+      pixels.add();
+      const binned = plain
+        .map(({ d, luma }) => ({ b: Math.round((d + SORTING.reach) / SORTING.step), luma }))
+        .filter(({ b }) => b >= 0 && b < SORTING.bins);
+      for (const { b, luma } of binned) {
+        sums[b]! += luma;
+        counts[b]! += 1;
+      }
+      expect(pixels.binned).toBe(binned.length);
+    }
+    for (let b = 0; b < SORTING.bins; b++) expect([pixels.sum(b), pixels.count(b)]).toEqual([sums[b], counts[b]]);
+  }
+});
+
+test("an edge's pixels reach to a picture's last byte, and an edge may have none", () => {
+  for (let kind = 0; kind < 6; kind++) {
+    const picture = pictureOf(21, 15, 3, kind);
+    const band = { ax: 16, ay: 10, tx: 0.6, ty: 0.8, nx: -0.8, ny: 0.6, length: 6, sag: 0 };
+    // Light is what lies nowhere but in the last pixel.
+    const pixels = new EdgePixels(picture, { ...SORTING, band: 20, plateau: -20 });
+    pixels.look({ ...band, ax: 20, ay: 14, x0: 0, x1: 20, y0: 14, y1: 14, length: 0.5 });
+    const last = picture.data.subarray(3 * (15 * 21 - 1));
+    expect(pixels.white).toBe(LUMA[0] * last[0]! + LUMA[1] * last[1]! + LUMA[2] * last[2]!);
+    pixels.look({ ...band, ax: 200, x0: 0, x1: 20, y0: 0, y1: 14 });
+    expect([pixels.black, pixels.white, pixels.binned]).toEqual([NaN, NaN, 0]);
+  }
 });

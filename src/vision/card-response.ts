@@ -1,8 +1,9 @@
 import { CARD_EDGES, type CardEdge } from '../geometry/card.ts';
 import { minimise } from '../maths/least-squares.ts';
-import { median, nth } from '../maths/linear.ts';
+import { median } from '../maths/linear.ts';
 import type { CardMap } from './card-map.ts';
-import { LUMA, type Picture } from './picture.ts';
+import { EdgePixels, type Band } from './edge-pixels.ts';
+import type { Picture } from './picture.ts';
 import { SPREAD_SIZE, SpreadModel, type EdgeSpread } from './spread-model.ts';
 import type { ToneCurve } from './tone.ts';
 
@@ -17,21 +18,24 @@ const PLACES = Float64Array.from({ length: BINS }, (_, b) => b * SPREAD.step - S
 
 /** The edge spread of one photo, or null where too few clean edges are seen. */
 export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
-  const sum = new Float64Array(BINS);
-  const count = new Float64Array(BINS);
+  const edges = new EdgePixels(picture, { ...SPREAD, band: BAND, bins: BINS });
   const blacks: number[] = [];
   const whites: number[] = [];
   let pixels = 0;
   for (const edge of CARD_EDGES) {
-    const profile = edgePixels(picture, map, edge);
-    if (!profile) continue;
-    blacks.push(profile.black);
-    whites.push(profile.white);
-    pixels += binned(profile.count, sum, count);
+    const plateaus = plateausOf(edges, picture, map, edge);
+    if (!plateaus) continue;
+    blacks.push(plateaus.black);
+    whites.push(plateaus.white);
+    pixels += edges.binned;
+    edges.add();
   }
-  if (blacks.length < 6 || count.some((c) => c < 12)) return null;
+  if (blacks.length < 6) return null;
   const luma = new Float64Array(BINS);
-  for (let b = 0; b < BINS; b++) luma[b] = sum[b]! / count[b]!;
+  for (let b = 0; b < BINS; b++) {
+    if (edges.count(b) < 12) return null;
+    luma[b] = edges.sum(b) / edges.count(b);
+  }
   return {
     s: PLACES,
     luma,
@@ -41,69 +45,24 @@ export function edgeSpread(picture: Picture, map: CardMap): EdgeSpread | null {
   };
 }
 
-/** Sorts the pixels of one edge, which stand in the room, by their distance from it; returns how many there are. */
-function binned(pixels: number, sum: Float64Array, count: Float64Array): number {
-  const { places, lumas } = room;
-  let taken = 0;
-  for (let k = 0; k < pixels; k++) {
-    const b = Math.round((places[k]! + SPREAD.reach) / SPREAD.step);
-    if (b < 0 || b >= BINS) continue;
-    sum[b]! += lumas[k]!;
-    count[b]! += 1;
-    taken++;
-  }
-  return taken;
-}
-
-/** Room for the pixels of one edge, kept from call to call: their distances from it, their luma, that of the plateaus, and how many there are. */
-const roomOf = (pixels: number) => ({
-  ...{ count: 0, darks: 0, lights: 0 },
-  places: new Float64Array(pixels),
-  lumas: new Float64Array(pixels),
-  dark: new Float64Array(pixels),
-  light: new Float64Array(pixels),
-});
-let room = roomOf(0);
-
-/** How many pixels of an edge now stand in the room, and its plateaus; null where it is not clean. */
-function edgePixels(
+/** Takes the pixels of one edge; returns its plateaus, null where it is not clean. */
+function plateausOf(
+  pixels: EdgePixels,
   picture: Picture,
   map: CardMap,
   edge: CardEdge,
-): { readonly count: number; readonly black: number; readonly white: number } | null {
+): { readonly black: number; readonly white: number } | null {
   const band = bandAlong(picture, map, edge);
   if (!band) return null;
-  const most = (band.x1 - band.x0 + 1) * (band.y1 - band.y0 + 1);
-  if (room.places.length < most) room = roomOf(most);
-  takePixels(picture, band);
-  const { count, darks, lights } = room;
-  const light = room.light.subarray(0, lights);
-  const black = median(room.dark.subarray(0, darks));
-  const white = median(light);
+  pixels.look(band);
+  const { black, white } = pixels;
   if (!(white - black > SPREAD.contrast)) return null;
   // A marker or a shadow in the plateau spoils the edge.
-  const low = nth(light, Math.floor(lights * 0.1));
-  return low < white - 40 ? null : { count, black, white };
+  return pixels.lightBelow(white - 40, 0.1) ? null : { black, white };
 }
 
 /** Pixels round an edge reach so far, px. */
 const BAND = SPREAD.reach + 2;
-
-/** Where pixels beside an edge lie in the picture: its start, its directions along and across to the white, how far its middle sags across. */
-interface Band {
-  readonly ax: number;
-  readonly ay: number;
-  readonly tx: number;
-  readonly ty: number;
-  readonly nx: number;
-  readonly ny: number;
-  readonly length: number;
-  readonly sag: number;
-  readonly x0: number;
-  readonly x1: number;
-  readonly y0: number;
-  readonly y1: number;
-}
 
 function bandAlong(picture: Picture, map: CardMap, edge: CardEdge): Band | null {
   const middle = [(edge.from[0] + edge.to[0]) / 2, (edge.from[1] + edge.to[1]) / 2] as const;
@@ -123,41 +82,6 @@ function bandAlong(picture: Picture, map: CardMap, edge: CardEdge): Band | null 
   const [y0, y1] = [Math.floor(Math.min(a[1], z[1]) - BAND), Math.ceil(Math.max(a[1], z[1]) + BAND)];
   if (x0 < 0 || y0 < 0 || x1 >= picture.width || y1 >= picture.height) return null;
   return { ax: a[0], ay: a[1], tx, ty, nx, ny, length, sag, x0, x1, y0, y1 };
-}
-
-/** Puts a band's pixels into the room. Of numbers and loops alone: it is compiled with each process anew, and what is small is compiled soon. */
-function takePixels({ data, width, channels }: Picture, band: Band): void {
-  const { ax, ay, tx, ty, nx, ny, length, sag, x0, x1 } = band;
-  const { places, lumas, dark, light } = room;
-  const red = LUMA[0];
-  const green = LUMA[1];
-  const blue = LUMA[2];
-  let count = 0;
-  let darks = 0;
-  let lights = 0;
-  for (let v = band.y0; v <= band.y1; v++) {
-    // Where the row crosses the band along the edge; nx is not 0, slanted as the edge is.
-    const across = (v - ay) * ny;
-    const p0 = ax + (-BAND - across) / nx;
-    const p1 = ax + (BAND - across) / nx;
-    const to = Math.min(x1, Math.ceil(Math.max(p0, p1)) + 1) | 0;
-    const from = Math.max(x0, Math.floor(Math.min(p0, p1)) - 1) | 0;
-    const down = (v - ay) * ty;
-    for (let u = from, p = ((v * width + from) * channels) | 0; u <= to; u++, p += channels) {
-      const t = ((u - ax) * tx + down) / length;
-      if (t < 0 || t > 1) continue;
-      const d = (u - ax) * nx + across - sag * 4 * t * (1 - t);
-      if (Math.abs(d) > BAND) continue;
-      const luma = red * data[p]! + green * data[p + 1]! + blue * data[p + 2]!;
-      places[count] = d;
-      lumas[count++] = luma;
-      if (d < -SPREAD.plateau) dark[darks++] = luma;
-      else if (d > SPREAD.plateau) light[lights++] = luma;
-    }
-  }
-  room.count = count;
-  room.darks = darks;
-  room.lights = lights;
 }
 
 /** How a camera sharpens (or its format softens), and how it blurs the card. */

@@ -74,6 +74,22 @@ interface Exports {
   ): void;
   opened(core: number, solid: number, distance: number, line: number, w: number, h: number, radius: number): void;
   packed(out: number, cells: number, w: number, h: number): void;
+  rowsBeside(rows: number, edge: number, x0: number, x1: number, y0: number, y1: number): void;
+  beside(
+    counts: number,
+    dark: number,
+    light: number,
+    lumas: number,
+    bins: number,
+    edge: number,
+    rows: number,
+    y0: number,
+    y1: number,
+    channels: number,
+  ): void;
+  addBinned(sums: number, bins: number, lumas: number, count: number): void;
+  middling(out: number, steps: number, below: number, list: number, count: number): number;
+  countBelow(list: number, count: number, level: number): number;
 }
 
 /** What lanes may reach beyond the end of what they read or write, bytes. */
@@ -86,6 +102,7 @@ export const aligned = (bytes: number): number => (bytes + ROOM_BEHIND + 15) & ~
 export class PixelMemory {
   readonly run: Exports;
   bytes!: Uint8Array<ArrayBuffer>;
+  words!: Int32Array<ArrayBuffer>;
   floats!: Float32Array<ArrayBuffer>;
   doubles!: Float64Array<ArrayBuffer>;
 
@@ -102,6 +119,7 @@ export class PixelMemory {
   #look(): void {
     const { buffer } = this.run.memory;
     this.bytes = new Uint8Array(buffer);
+    this.words = new Int32Array(buffer);
     this.floats = new Float32Array(buffer);
     this.doubles = new Float64Array(buffer);
   }
