@@ -8,21 +8,51 @@ export function cholesky(a: Float64Array, n: number, tolerance = 1e-13): Float64
   return l;
 }
 
-/** Turns the lower triangle of a matrix into its Cholesky factor; the upper one is not touched. False as {@link cholesky} is null. */
+/**
+ * Turns the lower triangle of a matrix into its Cholesky factor; the upper one is not touched. False as {@link cholesky} is null, the lower one then
+ * being left half done.
+ */
 export function choleskyInPlace(l: Float64Array, n: number, tolerance: number): boolean {
-  for (let i = 0; i < n; i++) {
-    const p = i * n;
-    for (let j = 0; j <= i; j++) {
-      const q = j * n;
-      const a = l[p + j]!;
-      let s = a;
-      for (let k = 0; k < j; k++) s -= l[p + k]! * l[q + k]!;
-      if (i !== j) l[p + j] = s / l[q + j]!;
-      else if (s > tolerance * Math.abs(a)) l[p + j] = Math.sqrt(s);
-      else return false;
-    }
+  const end = n * n;
+  for (let j = 0, q = 0; j < n; j++, q += n) {
+    const a = l[q + j]!;
+    lessColumnsBefore(l, n, j);
+    const s = l[q + j]!;
+    if (!(s > tolerance * Math.abs(a))) return false;
+    const pivot = Math.sqrt(s);
+    l[q + j] = pivot;
+    for (let o = q + n + j; o < end; o += n) l[o]! /= pivot;
   }
   return true;
+}
+
+/**
+ * Takes the products with the columns before column `j` out of it, from its diagonal on. Four rows at a time: each difference waits for the one before in
+ * its row, but not for other rows'. Where rows run out the last one is worked out again.
+ */
+function lessColumnsBefore(l: Float64Array, n: number, j: number): void {
+  const q = j * n;
+  const last = n * n - n;
+  for (let p = q; p <= last; p += 4 * n) {
+    const p1 = Math.min(p + n, last);
+    const p2 = Math.min(p1 + n, last);
+    const p3 = Math.min(p2 + n, last);
+    let s = l[p + j]!;
+    let s1 = l[p1 + j]!;
+    let s2 = l[p2 + j]!;
+    let s3 = l[p3 + j]!;
+    for (let k = 0; k < j; k++) {
+      const v = l[q + k]!;
+      s -= l[p + k]! * v;
+      s1 -= l[p1 + k]! * v;
+      s2 -= l[p2 + k]! * v;
+      s3 -= l[p3 + k]! * v;
+    }
+    l[p + j] = s;
+    l[p1 + j] = s1;
+    l[p2 + j] = s2;
+    l[p3 + j] = s3;
+  }
 }
 
 /** Solves `L L' x = b` with the factor of {@link cholesky}; returns a new vector. */
