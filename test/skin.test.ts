@@ -13,8 +13,6 @@ function along(light: (segment: number) => number, count = 60): { pixels: BandPi
       start: Int32Array.from({ length: count + 1 }, (_, i) => per * i),
       s: new Float32Array(total).fill(-4),
       y: Float32Array.from({ length: total }, (_, m) => light(Math.floor(m / per))),
-      sample: new Int32Array(total),
-      address: new Int32Array(total),
     },
     xy: Float64Array.from({ length: 2 * count }, (_, i) => (i % 2 === 0 ? 2 * i : 0)),
   };

@@ -9,6 +9,7 @@ export {
   GRADIENT,
   GRID,
   KERNEL,
+  LEVELS,
   LOCAL,
   MATRIX,
   PARAMETERS,
@@ -21,7 +22,10 @@ export {
   TONE,
   VALUE,
 } from './layout';
+export { claim, group } from './band';
 export { takeCurves } from './look';
 export { profile } from './profile';
+export { INSIDE, lay, NORMAL, OF, OUTSIDE, S, SHOWN, START, XY, Y, CURVATURE } from './room';
+export { forgetResiduals, INSIDE_KEPT, keepResiduals, levels, OUTSIDE_KEPT, takePixels } from './segment';
 export { factored, settle } from './settle';
 export { accumulate, withChanges } from './sums';

@@ -84,6 +84,8 @@ export const CURVES: usize = GRIDS + 34 * GRID;
 export const BELIEFS: usize = CURVES + 3584;
 export const FACTOR: usize = BELIEFS + 40;
 export const STEPS: usize = FACTOR + 200;
+/** What the pixels well inside and well outside show together: red, green, blue and their number, on each side. */
+export const LEVELS: usize = STEPS + 40;
 
 /** Pixels of a segment (so many at most), three numbers each: distance from the outline, px; value; what the outline's bend moves it by, px. */
 const MOST_PIXELS: usize = 1024;
@@ -92,3 +94,5 @@ export const PIXELS: usize = CURVES + 4096;
 /** What was seen of each, {@link SEEN} bytes; both have room for one more. */
 export const SEEN: usize = 96;
 export const SEEN_PIXELS: usize = PIXELS + PIXEL * (MOST_PIXELS + 1) + 8;
+/** Where what has no fixed place begins. */
+export const ROOM: usize = (SEEN_PIXELS + SEEN * (MOST_PIXELS + 1) + 15) & ~15;

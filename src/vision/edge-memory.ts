@@ -1,4 +1,4 @@
-import { compiledModule, instanceOf } from '../formats/assembled-module.ts';
+import { compiledModule, growTo, instanceOf, type ModuleMemory } from '../formats/assembled-module.ts';
 import { EDGES_MODULE } from './edges-module.ts';
 import { LUMA } from './picture.ts';
 
@@ -23,6 +23,7 @@ const PARTS = {
   SEEN_PIXELS: 12 * 1024,
   BELIEFS: 5,
   FACTOR: 25,
+  LEVELS: 8,
 } as const;
 type Part = keyof typeof PARTS;
 
@@ -52,8 +53,29 @@ export const KERNEL_MIDDLE = 76;
 /** What was seen of a pixel, see `assembly/edges/look.ts`. */
 export const [RESIDUAL, F, WEIGHT, SLOPE, SI, SO] = [0, 4, 6, 7, 8, 9] as const;
 
-interface Exports extends Readonly<Record<Part | 'GRID', { readonly value: number }>> {
-  readonly memory: { readonly buffer: ArrayBuffer };
+/** Lists of the band round an outline, see `assembly/edges/room.ts`. */
+type List = 'XY' | 'NORMAL' | 'CURVATURE' | 'OF' | 'START' | 'S' | 'Y' | 'SHOWN' | 'INSIDE' | 'OUTSIDE';
+
+interface Exports extends Readonly<
+  Record<Part | List | 'GRID' | 'INSIDE_KEPT' | 'OUTSIDE_KEPT', { readonly value: number }>
+> {
+  readonly memory: ModuleMemory;
+  lay(samples: number, segments: number, pixels: number): number;
+  claim(
+    samples: number,
+    every: number,
+    left: number,
+    top: number,
+    width: number,
+    height: number,
+    inside: number,
+    outside: number,
+  ): number;
+  group(total: number, segments: number, left: number, top: number, width: number, channels: number): void;
+  levels(from: number, to: number, deep: number, gap: number): void;
+  takePixels(from: number, to: number, bend: number): void;
+  forgetResiduals(): void;
+  keepResiduals(count: number, gap: number): void;
   profile(
     value: number,
     asked: number,
@@ -70,21 +92,25 @@ interface Exports extends Readonly<Record<Part | 'GRID', { readonly value: numbe
   withChanges(count: number, changes: number): number;
 }
 
-/** The module's functions, and its memory part by part; it never grows, so what was looked up once stays where it is. */
+/** The module's functions, and its memory part by part; what was looked up holds until room is made for a larger band. */
 export type EdgeMemory = Readonly<Record<Part, Float64Array>> & { readonly run: Exports };
 
+let run: Exports | undefined;
 let made: EdgeMemory | undefined;
 
 /** One for each thread, made at the first call: a page that measures nothing does not wait for it. */
 export const edgeMemory = (): EdgeMemory => (made ??= newEdgeMemory());
 
 function newEdgeMemory(): EdgeMemory {
-  const run = instanceOf<Exports>(compiledModule(EDGES_MODULE));
-  const parts = Object.entries(PARTS).map(([part, length]) => [
-    part,
-    new Float64Array(run.memory.buffer, run[part as Part].value, length),
-  ]);
-  const memory = { ...(Object.fromEntries(parts) as Record<Part, Float64Array>), run };
-  memory.PARAMETERS.set(LUMA, PARAMETER.luma);
-  return memory;
+  run ??= instanceOf<Exports>(compiledModule(EDGES_MODULE));
+  const { buffer } = run.memory;
+  const parts = {} as Record<Part, Float64Array>;
+  for (const part of Object.keys(PARTS) as Part[]) parts[part] = new Float64Array(buffer, run[part].value, PARTS[part]);
+  parts.PARAMETERS.set(LUMA, PARAMETER.luma);
+  return { ...parts, run };
+}
+
+/** Makes it so large at least, bytes; what was looked up before is empty where it had to grow. */
+export function growEdgeMemory(bytes: number): void {
+  if (growTo(edgeMemory().run.memory, bytes)) made = undefined;
 }

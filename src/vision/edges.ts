@@ -18,7 +18,7 @@ import { LUMA, type Crop } from './picture.ts';
 import { lightOn, STAGE_LIGHT } from './stage-light.ts';
 import { PROFILE_CELLS } from './depth-cells.ts';
 import { CHANGES, fillProfile, TERM_COUNT, type Depths, type Response, type Surface } from './profile.ts';
-import { eliminate, LOCAL, LOOKS, keepResiduals, newWork, takePixels, type Found, type Work } from './segment-sums.ts';
+import { eliminate, LOCAL, LOOKS, newWork, takePixels, type Found, type Work } from './segment-sums.ts';
 
 /**
  * Measures where the picture's edge lies along a predicted outline, segment by segment.
@@ -39,17 +39,19 @@ export function measureEdges(
   const options = { ...EDGE_OPTIONS, ...wanted };
   const { count } = rim.segments;
   const out = newEdges(curve, rim, options.every);
-  const work = newWork({ crop, surface, noise, response, options }, curve, rim, out.xy);
+  const work = newWork({ surface, noise, response, options }, crop, curve, rim, out.xy);
   for (let segment = 0; segment < count; segment += options.every) {
     const high = Math.min(1, Math.max(0, rim.height[segment]! / blur.top));
     measureSegment(work, segment, rim, blur.low + high * (blur.high - blur.low), high, out);
   }
+  const { inside, outside } = work.pixels;
+  const { run } = work.memory;
   return {
     ...out,
     misfit: Math.sqrt(work.chi / Math.max(1, work.freedom)),
     noise: {
-      inside: spread(work.inside.subarray(0, work.insideCount), noise.inside),
-      outside: spread(work.outside.subarray(0, work.outsideCount), noise.outside),
+      inside: spread(inside.subarray(0, run.INSIDE_KEPT.value), noise.inside),
+      outside: spread(outside.subarray(0, run.OUTSIDE_KEPT.value), noise.outside),
     },
   };
 }
@@ -96,28 +98,20 @@ function spread(values: Float32Array, fallback: number): number {
 }
 
 /** Mean light of the pixels well inside and well outside into `inner` and `outer`; false where there are too few. */
-function levels({ crop, pixels, response, inner, outer }: Work, from: number, to: number, gap: number): boolean {
-  const { data } = crop;
-  inner.fill(0);
-  outer.fill(0);
-  const deep = Math.min(-gap, 2 - BAND.inside);
-  let [na, nb] = [0, 0];
-  for (let m = from; m < to; m++) {
-    const s = pixels.s[m]!;
-    const p = pixels.address[m]!;
-    if (s < deep) {
-      na++;
-      for (let c = 0; c < 3; c++) inner[c]! += data[p + c]!;
-    } else if (s > gap) {
-      nb++;
-      for (let c = 0; c < 3; c++) outer[c]! += data[p + c]!;
-    }
-  }
+function levels(
+  { memory: { run, LEVELS }, response, inner, outer }: Work,
+  from: number,
+  to: number,
+  gap: number,
+): boolean {
+  run.levels(from, to, Math.min(-gap, 2 - BAND.inside), gap);
+  const na = LEVELS[3]!;
+  const nb = LEVELS[7]!;
   if (na < 4 || nb < 5) return false;
   const { toLight } = response.tone;
   for (let c = 0; c < 3; c++) {
-    inner[c] = toLight(inner[c]! / na);
-    outer[c] = toLight(outer[c]! / nb);
+    inner[c] = toLight(LEVELS[c]! / na);
+    outer[c] = toLight(LEVELS[4 + c]! / nb);
   }
   return true;
 }
@@ -153,7 +147,7 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   takePixels(work, from, to, (sigma * sigma) / 2);
   if (!memory.run.settle(count, options.steps - 1, BAND.inside, BAND.outside)) return;
   const sum = memory.run.withChanges(count, CHANGES[options.asked]);
-  keepResiduals(work, count, gap);
+  memory.run.keepResiduals(count, gap);
   if (!memory.run.factored()) return;
   const misfit = Math.sqrt(sum / Math.max(1, count - LOCAL));
   out.offset[segment] = local[0]!;

@@ -1,10 +1,10 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
 import type { Rim } from '../geometry/rim.ts';
 import { choleskySolveInto } from '../maths/linear.ts';
-import { bandPixels, type BandPixels } from './band.ts';
+import { bandPixels, type Band } from './band.ts';
 import type { EdgeOptions, EdgeSet, Noise } from './edge-set.ts';
 import type { Crop } from './picture.ts';
-import { edgeMemory, PARAMETER, PIXEL, RESIDUAL, SEEN, type EdgeMemory } from './edge-memory.ts';
+import { edgeMemory, PARAMETER, PIXEL, type EdgeMemory } from './edge-memory.ts';
 import { CHANGES, TERM_COUNT, type Response, type Surface } from './profile.ts';
 import { skinSlopes } from './skin.ts';
 
@@ -16,9 +16,7 @@ export const LOOKS = 3;
 
 /** What the segments of one photo are measured with, and where their sums are made. */
 export interface Work {
-  readonly crop: Crop;
-  readonly pixels: BandPixels;
-  readonly curvature: Float64Array;
+  readonly pixels: Band;
   /** Change of the skin's light beside each segment, display values per px. */
   readonly skin: Float64Array;
   readonly surface: Surface;
@@ -38,11 +36,6 @@ export interface Work {
   readonly beliefs: Float64Array;
   readonly inner: Float64Array;
   readonly outer: Float64Array;
-  /** Sizes of what is left well inside and well outside, and how many there are. */
-  readonly inside: Float32Array;
-  readonly outside: Float32Array;
-  insideCount: number;
-  outsideCount: number;
   chi: number;
   freedom: number;
 }
@@ -52,22 +45,24 @@ const DEEP = -2.5;
 
 /** Room for the segments of one photo. */
 export function newWork(
-  given: Pick<Work, 'crop' | 'surface' | 'noise' | 'response' | 'options'>,
+  given: Pick<Work, 'surface' | 'noise' | 'response' | 'options'>,
+  crop: Crop,
   curve: OutlineCurve,
   rim: Rim,
   xy: Float64Array,
 ): Work {
-  const { crop, response, options } = given;
-  const pixels = bandPixels(crop, response.plane, curve, rim.segments, options.every);
+  const { response, options } = given;
+  // The memory may have to grow for it: what of it is looked up below holds.
+  const pixels = bandPixels(crop, response.plane, curve, rim.segments, rim.curvature, options.every);
   const zeros = (k: number): Float64Array => new Float64Array(k);
   const memory = edgeMemory();
+  memory.run.forgetResiduals();
   const solved = zeros((CHANGES.all + 1) * LOCAL);
   memory.PARAMETERS[PARAMETER.variances] = given.noise.inside * given.noise.inside;
   memory.PARAMETERS[PARAMETER.variances + 1] = given.noise.outside * given.noise.outside;
   return {
     ...given,
     pixels,
-    curvature: rim.curvature,
     skin: skinSlopes(pixels, rim.segments.count, options.every, DEEP, xy),
     memory,
     matrix: memory.MATRIX,
@@ -80,10 +75,6 @@ export function newWork(
     beliefs: memory.BELIEFS,
     inner: zeros(3),
     outer: zeros(3),
-    inside: new Float32Array(pixels.s.length),
-    outside: new Float32Array(pixels.s.length),
-    insideCount: 0,
-    outsideCount: 0,
     chi: 0,
     freedom: 0,
   };
@@ -92,34 +83,10 @@ export function newWork(
 /** What is found of the segments one after another. */
 export type Found = Omit<EdgeSet, 'count' | 'xy' | 'normal' | 'misfit' | 'noise'>;
 
-/** Hands a segment's pixels to the module. */
-export function takePixels(
-  { memory: { PIXELS }, pixels, curvature }: Work,
-  from: number,
-  to: number,
-  bend: number,
-): void {
+/** Takes a segment's pixels up, with `bend` times the outline's curvature beside them. */
+export function takePixels({ memory: { PIXELS, run } }: Work, from: number, to: number, bend: number): void {
   if (PIXEL * (to - from) > PIXELS.length) throw new RangeError(`${to - from} pixels in a segment`);
-  const { s, y, sample } = pixels;
-  for (let m = from, o = 0; m < to; m++, o += PIXEL) {
-    PIXELS[o] = s[m]!;
-    PIXELS[o + 1] = y[m]!;
-    // A convex outline loses light to blur: its half level moves in by half sigma squared times curvature.
-    PIXELS[o + 2] = curvature[sample[m]!]! * bend;
-  }
-}
-
-/** Keeps what the pixels of a segment that lie further off than `gap` leave over, for the noise. */
-export function keepResiduals(work: Work, count: number, gap: number): void {
-  const {
-    memory: { PIXELS, SEEN_PIXELS },
-    local,
-  } = work;
-  for (let m = 0; m < count; m++) {
-    const distance = PIXELS[PIXEL * m]! - local[0]!;
-    if (distance < -gap) work.inside[work.insideCount++] = Math.abs(SEEN_PIXELS[SEEN * m + RESIDUAL]!);
-    else if (distance > gap) work.outside[work.outsideCount++] = Math.abs(SEEN_PIXELS[SEEN * m + RESIDUAL]!);
-  }
+  run.takePixels(from, to, bend);
 }
 
 /** What the changes `t` and `u` still say of each other with the local unknowns taken out. */
