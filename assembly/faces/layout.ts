@@ -8,8 +8,11 @@ export const PARAMETERS: usize = 1024;
 export const RESULTS: usize = PARAMETERS + 256;
 /** Where the samples of a pixel lie in it: a pair across, a pair down, and so on. */
 export const OFFSETS: usize = PARAMETERS + 512;
+/** How far a row's samples lie down, and what stands in both lanes alike. */
+export const DOWN: usize = OFFSETS + 512;
+export const CONSTANTS: usize = DOWN + 512;
 /** Light of each value of a channel. */
-export const LIGHT: usize = OFFSETS + 512;
+export const LIGHT: usize = CONSTANTS + 256;
 
 /** Places along a side of a grid. */
 export const SIDE: usize = 64;

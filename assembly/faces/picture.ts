@@ -19,13 +19,15 @@ const HEIGHT: usize = F + 152;
 
 /** Bytes of two samples' places in the crop: where their first pixels are (16), how far right of them, and below, they lie. */
 const PLACE: usize = 48;
+/** Bytes of two samples' three coordinates. */
+const POINT: usize = 48;
 
 /**
  * Light at the masked pixels of a face, each the mean of `samples` x `samples` places, three numbers each in single precision; false where
  * the crop does not hold one of them. Two samples go side by side, each sum keeps its order; a row is projected first, so that what waits
  * for a quotient or a pixel does not wait for both.
  *
- * @param places  Room for those of a row: {@link PLACE} bytes for each two samples.
+ * @param places  Room for those of a row, {@link PLACE} bytes for each two samples, and behind them for its columns, {@link POINT} bytes.
  */
 export function sampled(
   size: i32,
@@ -38,10 +40,15 @@ export function sampled(
   places: usize,
 ): bool {
   const count = samples * samples;
+  const pairs = (count + 1) >> 1;
+  const columns = places + PLACE * <usize>(size * pairs);
   putOffsets(samples, count);
+  putColumns(size, pairs, columns);
+  putConstants(count, channels);
   memory.fill(out, 0, 12 * size * size);
   for (let y = 0; y < size; y++) {
-    if (!projected(y, size, count, channels, mask, places)) return false;
+    putDown(<f64>y - <f64>(size - 1) / 2, pairs);
+    if (!projected(size, pairs, mask, columns, places)) return false;
     lit(size, count, channels, below, crop, mask, out, places);
     mask += <usize>size;
     out += 12 * <usize>size;
@@ -49,55 +56,96 @@ export function sampled(
   return true;
 }
 
-/** Where the samples of a row's masked pixels lie in the crop; false where one lies beside it. */
-function projected(y: i32, size: i32, count: i32, channels: usize, mask: usize, places: usize): bool {
-  const half = <f64>(size - 1) / 2;
-  const middle = f64x2.splat(0.5);
-  const one = f64x2.splat(1);
-  const zero = f64x2.splat(0);
+/** What stands in both lanes alike, in memory: compilers work out anew in each loop what they can, but do not load it anew. */
+const ONE: usize = at.CONSTANTS;
+const SHARE: usize = ONE + 16;
+const ZERO: usize = ONE + 32;
+const WHOLE: usize = ONE + 48;
+const STRETCHED: usize = ONE + 64;
+const LAST_X: usize = ONE + 80;
+const LAST_Y: usize = ONE + 96;
+const BYTES: usize = ONE + 112;
+
+function putConstants(count: i32, channels: usize): void {
+  v128.store(ONE, f64x2.splat(1));
+  v128.store(SHARE, f64x2.splat(1 / <f64>count));
+  v128.store(ZERO, f64x2.splat(0));
   // Added to a whole number, this leaves it in the lower bits.
-  const whole = f64x2.splat(4503599627370496);
+  v128.store(WHOLE, f64x2.splat(4503599627370496));
+  v128.store(STRETCHED, f64x2.splat(1 + load<f64>(STRETCH)));
+  v128.store(LAST_X, f64x2.splat(load<f64>(WIDTH) - 1));
+  v128.store(LAST_Y, f64x2.splat(load<f64>(HEIGHT) - 1));
+  v128.store(BYTES, f64x2.splat(<f64>channels));
+}
+
+/** Of each column's samples how far the middle and the way to the right lead. */
+function putColumns(size: i32, pairs: i32, columns: usize): void {
+  const half = <f64>(size - 1) / 2;
+  for (let x = 0; x < size; x++)
+    for (let s = 0; s < pairs; s++, columns += POINT) {
+      const a = f64x2.sub(
+        f64x2.add(f64x2.splat(<f64>x - half), v128.load(at.OFFSETS + ((<usize>s) << 5))),
+        f64x2.splat(0.5),
+      );
+      for (let axis: usize = 0; axis < 24; axis += 8)
+        v128.store(
+          columns + 2 * axis,
+          f64x2.add(v128.load64_splat(MIDDLE + axis), f64x2.mul(a, v128.load64_splat(RIGHT + axis))),
+        );
+    }
+}
+
+/** How far a row's samples lie down. */
+function putDown(down: f64, pairs: i32): void {
+  for (let s = 0, to = at.DOWN; s < pairs; s++, to += POINT) {
+    const b = f64x2.sub(f64x2.add(f64x2.splat(down), v128.load(at.OFFSETS + ((<usize>s) << 5), 16)), f64x2.splat(0.5));
+    for (let axis: usize = 0; axis < 24; axis += 8)
+      v128.store(to + 2 * axis, f64x2.mul(b, v128.load64_splat(DOWN + axis)));
+  }
+}
+
+/** Where the samples of a row's masked pixels lie in the crop; false where one lies beside it. */
+function projected(size: i32, pairs: i32, mask: usize, columns: usize, places: usize): bool {
+  const one = v128.load(ONE);
+  const zero = v128.load(ZERO);
+  const whole = v128.load(WHOLE);
   const f = v128.load64_splat(F);
   const cx = v128.load64_splat(CX);
   const cy = v128.load64_splat(CY);
   const k1 = v128.load64_splat(K1);
   const k2 = v128.load64_splat(K2);
   const skew = v128.load64_splat(SKEW);
-  const stretched = f64x2.splat(1 + load<f64>(STRETCH));
+  const stretched = v128.load(STRETCHED);
   const left = v128.load64_splat(LEFT);
   const top = v128.load64_splat(TOP);
   const width = v128.load64_splat(WIDTH);
-  const lastX = f64x2.splat(load<f64>(WIDTH) - 1);
-  const lastY = f64x2.splat(load<f64>(HEIGHT) - 1);
-  const bytes = f64x2.splat(<f64>channels);
-  const down = f64x2.splat(<f64>y - half);
-  for (let x = 0; x < size; x++) {
+  const lastX = v128.load(LAST_X);
+  const lastY = v128.load(LAST_Y);
+  const bytes = v128.load(BYTES);
+  let inside = i64x2.splat(-1);
+  const step = POINT * <usize>pairs;
+  for (let x = 0; x < size; x++, columns += step) {
     if (load<u8>(mask + <usize>x) == 0) continue;
-    const right = f64x2.splat(<f64>x - half);
-    for (let s = 0; s < count; s += 2, places += PLACE) {
-      const offset = at.OFFSETS + ((<usize>s) << 4);
-      const a = f64x2.sub(f64x2.add(right, v128.load(offset)), middle);
-      const b = f64x2.sub(f64x2.add(down, v128.load(offset, 16)), middle);
-      const depth = along(16, a, b);
-      const u = f64x2.div(along(0, a, b), depth);
-      const v = f64x2.div(along(8, a, b), depth);
+    for (let point: usize = 0; point < step; point += POINT, places += PLACE) {
+      const depth = f64x2.add(v128.load(columns + point, 32), v128.load(at.DOWN + point, 32));
+      const u = f64x2.div(f64x2.add(v128.load(columns + point), v128.load(at.DOWN + point)), depth);
+      const v = f64x2.div(f64x2.add(v128.load(columns + point, 16), v128.load(at.DOWN + point, 16)), depth);
       const r2 = f64x2.add(f64x2.mul(u, u), f64x2.mul(v, v));
       const g = f64x2.mul(f, f64x2.add(one, f64x2.mul(r2, f64x2.add(k1, f64x2.mul(k2, r2)))));
       const px = f64x2.sub(f64x2.add(cx, f64x2.mul(g, f64x2.add(u, f64x2.mul(skew, v)))), left);
       const py = f64x2.sub(f64x2.add(cy, f64x2.mul(f64x2.mul(stretched, g), v)), top);
       const i = f64x2.floor(px);
       const j = f64x2.floor(py);
-      const inside = v128.and(
-        v128.and(f64x2.ge(i, zero), f64x2.ge(j, zero)),
-        v128.and(f64x2.lt(i, lastX), f64x2.lt(j, lastY)),
+      inside = v128.and(
+        inside,
+        v128.and(v128.and(f64x2.ge(i, zero), f64x2.ge(j, zero)), v128.and(f64x2.lt(i, lastX), f64x2.lt(j, lastY))),
       );
-      if (!i64x2.all_true(inside)) return false;
       v128.store(places, f64x2.add(f64x2.mul(f64x2.add(f64x2.mul(j, width), i), bytes), whole));
       v128.store(places, f64x2.sub(px, i), 16);
       v128.store(places, f64x2.sub(py, j), 32);
     }
   }
-  return true;
+  return i64x2.all_true(inside);
 }
 
 /** Light of a row's masked pixels, whose samples lie at `places`. */
@@ -112,8 +160,8 @@ function lit(
   out: usize,
   places: usize,
 ): void {
-  const one = f64x2.splat(1);
-  const share = f64x2.splat(1 / <f64>count);
+  const one = v128.load(ONE);
+  const share = v128.load(SHARE);
   for (let x = 0; x < size; x++, out += 12) {
     if (load<u8>(mask + <usize>x) == 0) continue;
     let redGreen = f32x4.splat(0);
@@ -158,14 +206,6 @@ function lit(
     v128.store64_lane(out, redGreen, 0);
     store<f32>(out, blue, 8);
   }
-}
-
-/** One coordinate of two samples, so many pixels right and down of the middle. */
-function along(axis: usize, a: v128, b: v128): v128 {
-  return f64x2.add(
-    f64x2.add(v128.load64_splat(MIDDLE + axis), f64x2.mul(a, v128.load64_splat(RIGHT + axis))),
-    f64x2.mul(b, v128.load64_splat(DOWN + axis)),
-  );
 }
 
 /** Between two lights, at two places, by shares of each. */

@@ -3,8 +3,8 @@ import type { Vec3 } from '../geometry/vec.ts';
 import type { Crop } from '../vision/picture.ts';
 import { faceMemory } from './face-memory.ts';
 
-/** Bytes that the module needs for each two samples of a row. */
-const PLACE = 48;
+/** Bytes that the module needs for each two samples of a row: for their places, and for their column. */
+const PLACE = 48 + 48;
 
 /**
  * Linear light of a plane's square piece as a camera sees it, three numbers per pixel in rows from the top; 0 where the mask is.
