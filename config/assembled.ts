@@ -32,6 +32,7 @@ export const ASSEMBLED = {
   },
   edges: { source: 'assembly/edges/edges.ts', file: 'src/vision/edges-module.ts', name: 'EDGES_MODULE', pages: 3 },
   faces: { source: 'assembly/faces/faces.ts', file: 'src/faces/faces-module.ts', name: 'FACES_MODULE', pages: 6 },
+  fits: { source: 'assembly/fits/fits.ts', file: 'src/fit/fits-module.ts', name: 'FITS_MODULE', pages: 8 },
 } as const satisfies Record<string, Assembled>;
 
 /** Optimised, without a heap; pairs pass between the module's own functions only, whatever the compiler fears of its exports. */

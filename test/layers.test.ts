@@ -36,7 +36,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   'src/maths': ['src/units.ts', 'src/result.ts', 'jstat'],
   'src/geometry': ['src/units.ts', 'src/result.ts', 'src/maths'],
   'src/vision': [...LOW, 'src/formats/assembled-module.ts'],
-  'src/fit': [...LOW],
+  'src/fit': [...LOW, 'src/formats/assembled-module.ts'],
   'src/formats': [...LOW, 'src/vision/picture.ts', 'valibot'],
   'src/text': [...LOW, 'src/formats'],
   'src/photo': [...LOW, 'src/vision', 'src/formats'],

@@ -1,6 +1,7 @@
 import type { Outline } from '../geometry/outline.ts';
 import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
-import { WIDTH, passingRows, type PhotoRows } from './photo-rows.ts';
+import { fitMemory, type FitMemory } from './fit-memory.ts';
+import { passingRows, type PhotoRows } from './photo-rows.ts';
 import { crownPrecision, type CrownPrior } from './crown-prior.ts';
 import { NO_TAU, stretches, sumsOver, takeOut, type Division, type Tau } from './stretches.ts';
 
@@ -49,18 +50,20 @@ export function normalOf(
   divided?: readonly (Division | null)[],
 ): Normal {
   const n = parameterCount(state);
-  const a = new Float64Array(n * n);
-  const g = new Float64Array(n);
+  const memory = fitMemory();
+  memory.holdSums(longest(outlines), n);
   let cost = 0;
   for (let i = 0; i < photos.length; i++) {
     const outline = outlines[i];
     if (!outline) continue;
     const rows = passingRows(state, photos[i]!, i, outline, true);
-    cost += addRows(rows, outline.sigma, cut, a, g, n);
+    cost += addRows(rows, outline.sigma, cut, memory);
     if (tau === NO_TAU) continue;
     const sums = divided ? sumsOver(divided[i]!, rows, outline, cut, n) : stretches(rows, outline, cut, state).values();
-    for (const s of sums) cost -= takeOut(s, tau, a, g, n);
+    for (const s of sums) cost -= takeOut(s, tau, memory.a, memory.g, n);
   }
+  const a = memory.a.slice();
+  const g = memory.g.slice();
   if (state.crowns) cost += addCrowns(state, outlines, prior.crowns, a, g, n);
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[j * n + i] = a[i * n + j]!;
   cost += addBeliefs(state, prior, a, g, n);
@@ -103,39 +106,21 @@ function addCrowns(
   return cost;
 }
 
-function addRows(
-  rows: PhotoRows,
-  sigma: Float64Array,
-  cut: number,
-  a: Float64Array,
-  g: Float64Array,
-  n: number,
-): number {
+/** Points of the longest outline. */
+function longest(outlines: readonly (Outline | null)[]): number {
+  let most = 0;
+  for (let i = 0; i < outlines.length; i++) most = Math.max(most, outlines[i]?.sigma.length ?? 0);
+  return most;
+}
+
+/** Adds rows whose derivatives passed through the memory; the lower triangle of its sums. Returns their cost. */
+function addRows({ count, residual }: PhotoRows, sigma: Float64Array, cut: number, memory: FitMemory): number {
+  memory.residual.set(residual);
+  memory.sigma.set(sigma);
+  memory.addRows(count, cut);
+  const { terms } = memory;
   let cost = 0;
-  const { index, value } = rows;
-  for (let k = 0; k < rows.count; k++) {
-    const r = rows.residual[k]!;
-    const is = 1 / sigma[k]!;
-    const z = (r * is) / cut;
-    const t = 1 + z * z;
-    cost += (cut * cut * Math.log(t)) / 2;
-    const w = (is * is) / t;
-    const o = k * WIDTH;
-    // The lower triangle alone; the upper is filled in at the end.
-    for (let p = o; p < o + WIDTH; p++) {
-      const ip = index[p]!;
-      if (ip < 0) break;
-      const vp = value[p]! * w;
-      g[ip]! += vp * r;
-      for (let q = o; q <= p; q++) {
-        const iq = index[q]!;
-        const v = vp * value[q]!;
-        if (ip === iq) a[ip * n + iq]! += p === q ? v : 2 * v;
-        else if (ip > iq) a[ip * n + iq]! += v;
-        else a[iq * n + ip]! += v;
-      }
-    }
-  }
+  for (let k = 0; k < count; k++) cost += (cut * cut * Math.log(terms[k]!)) / 2;
   return cost;
 }
 

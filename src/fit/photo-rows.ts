@@ -6,6 +6,7 @@ import type { Balls } from '../geometry/solid.ts';
 import type { Vec3 } from '../geometry/vec.ts';
 import { cameraRows } from './camera-rows.ts';
 import { shapeCount, type DieState, type FitPhoto } from './die-state.ts';
+import { fitMemory, WIDTH } from './fit-memory.ts';
 import { contactsAt, type OutlineContacts } from './outline-contacts.ts';
 
 /** One photo's residuals and derivatives. */
@@ -31,17 +32,13 @@ export interface PhotoRows {
   readonly secondCorner: Int32Array;
 }
 
-/** 2 balls x (3 faces + 1 corner) or a face and its crown for a cap, base face and its crown, x, y, yaw, and the grazed face's crown. */
-export const WIDTH = 14;
+export { WIDTH };
 
 /** Derivatives of an outline's points, as {@link PhotoRows} holds them. */
 type Slopes = Pick<PhotoRows, 'index' | 'value'>;
 
 const newSlopes = (n: number): Slopes => ({ index: new Int32Array(n * WIDTH), value: new Float64Array(n * WIDTH) });
 
-/** Room that is kept from call to call, for more points than most outlines have. */
-const USUAL = 1024;
-let room = newSlopes(USUAL);
 const NONE = newSlopes(0);
 
 /**
@@ -88,14 +85,15 @@ export function passingRows(
   withShape: boolean,
 ): PhotoRows {
   const met = contactsAt(state, photo, i, outline);
-  if (room.index.length < met.count * WIDTH) room = newSlopes(2 * met.count);
-  if (withShape) setSlopes(state, photo, i, outline, met, room);
+  const memory = fitMemory();
+  memory.holdRows(met.count);
+  if (withShape) setSlopes(state, photo, i, outline, met, memory);
   return {
     count: met.count,
     residual: met.residual,
     scale: met.scale,
-    index: room.index,
-    value: room.value,
+    index: memory.index,
+    value: memory.value,
     camera: null,
     height: met.height,
     radius: met.radius,

@@ -1,0 +1,106 @@
+import { compiledModule, growTo, instanceOf, type ModuleMemory } from '../formats/assembled-module.ts';
+import { FITS_MODULE } from './fits-module.ts';
+
+/** Functions of `assembly/fits`; addresses in bytes. */
+interface Exports {
+  readonly memory: ModuleMemory;
+  readonly ROOM: { readonly value: number };
+  addRows(
+    count: number,
+    cut: number,
+    n: number,
+    index: number,
+    value: number,
+    residual: number,
+    sigma: number,
+    terms: number,
+    a: number,
+    g: number,
+  ): void;
+}
+
+/** Derivatives that a row has room for: 2 balls x (3 faces + 1 corner) or a face and its crown for a cap, base face and its crown, x, y, yaw, and the grazed face's crown. */
+export const WIDTH = 14;
+
+/** More points than most outlines have, and more parameters than most sets. */
+const USUAL = { points: 512, parameters: 64 } as const;
+const BYTES = 8;
+/** Numbers of a point: its derivatives, two of their places in each, its residual, sigma and term of the cost. */
+const NUMBERS = WIDTH + WIDTH / 2 + 3;
+
+/** `assembly/fits` and what it works on: rows of one outline, and sums over them. What is seen of it holds until more room is asked for. */
+export class FitMemory {
+  private readonly run = instanceOf<Exports>(compiledModule(FITS_MODULE));
+  index = new Int32Array(0);
+  value = new Float64Array(0);
+  residual = new Float64Array(0);
+  sigma = new Float64Array(0);
+  terms = new Float64Array(0);
+  /** Normal equations, row-major, and their right side. */
+  a = new Float64Array(0);
+  g = new Float64Array(0);
+  #points = 0;
+  #parameters = 0;
+
+  constructor() {
+    this.#lay(USUAL.points, USUAL.parameters);
+  }
+
+  /** Room for the rows of so many points. */
+  holdRows(points: number): void {
+    if (points > this.#points) this.#lay(points, this.#parameters);
+  }
+
+  /** Room for sums of so many parameters over the rows of outlines of so many points at most; they begin at 0. */
+  holdSums(points: number, parameters: number): void {
+    if (points > this.#points || parameters > this.#parameters)
+      this.#lay(Math.max(points, this.#points), Math.max(parameters, this.#parameters));
+    if (this.g.length !== parameters) {
+      const { buffer } = this.run.memory;
+      this.a = new Float64Array(buffer, this.a.byteOffset, parameters * parameters);
+      this.g = new Float64Array(buffer, this.g.byteOffset, parameters);
+    }
+    this.a.fill(0);
+    this.g.fill(0);
+  }
+
+  /** Adds so many of the rows to the sums, the lower triangle alone; what of each row's cost the logarithm is taken of goes into `terms`. */
+  addRows(count: number, cut: number): void {
+    const { run, index, value, residual, sigma, terms, a, g } = this;
+    run.addRows(
+      count,
+      cut,
+      g.length,
+      index.byteOffset,
+      value.byteOffset,
+      residual.byteOffset,
+      sigma.byteOffset,
+      terms.byteOffset,
+      a.byteOffset,
+      g.byteOffset,
+    );
+  }
+
+  #lay(points: number, parameters: number): void {
+    const { run } = this;
+    const sums = parameters * parameters;
+    const at = run.ROOM.value;
+    growTo(run.memory, at + BYTES * (NUMBERS * points + sums + parameters));
+    const { buffer } = run.memory;
+    const width = BYTES * points;
+    this.value = new Float64Array(buffer, at, WIDTH * points);
+    this.residual = new Float64Array(buffer, at + WIDTH * width, points);
+    this.sigma = new Float64Array(buffer, at + (WIDTH + 1) * width, points);
+    this.terms = new Float64Array(buffer, at + (WIDTH + 2) * width, points);
+    this.index = new Int32Array(buffer, at + (WIDTH + 3) * width, WIDTH * points);
+    this.a = new Float64Array(buffer, at + NUMBERS * width, sums);
+    this.g = new Float64Array(buffer, at + NUMBERS * width + BYTES * sums, parameters);
+    this.#points = points;
+    this.#parameters = parameters;
+  }
+}
+
+let made: FitMemory | undefined;
+
+/** One for each thread, made at the first call. */
+export const fitMemory = (): FitMemory => (made ??= new FitMemory());
