@@ -1,4 +1,4 @@
-import { median } from '../maths/linear.ts';
+import { median, nth } from '../maths/linear.ts';
 import { LEAST_SURFACE, type Departure, type FaceView } from './face-departure.ts';
 import { dilated } from './masks.ts';
 
@@ -50,14 +50,19 @@ export function faceReliefs(faces: readonly (readonly FaceView[])[]): (FaceRelie
 
 /** Adds the ink's own departure in one view to a list: the upper tenth of what departs like ink; nothing where hardly anything does. */
 function strongest({ values }: Departure, to: number[]): void {
-  const { share } = RELIEF.ink;
-  let n = 0;
   const inky = roomFor(values.length);
+  const n = takeInky(values, RELIEF.ink.share, inky);
+  if (n >= LEAST_SURFACE) to.push(nth(inky.subarray(0, n), Math.floor(0.8 * n)));
+}
+
+/** Departures beyond a share of the light, either way; how many there are. */
+function takeInky(values: Float32Array, share: number, to: Float32Array): number {
+  let n = 0;
   for (let k = 0; k < values.length; k++) {
     const off = Math.abs(values[k]!);
-    if (off > share) inky[n++] = off;
+    if (off > share) to[n++] = off;
   }
-  if (n >= LEAST_SURFACE) to.push(inky.subarray(0, n).sort()[Math.floor(0.8 * n)]!);
+  return n;
 }
 
 /** Kept for the next view. */
@@ -71,27 +76,15 @@ function reliefOf(views: readonly FaceView[], leastInk: number): FaceRelief {
   const { size, umPerPx } = views[0]!.picture;
   const inner = seenByAll(views);
   const n = size * size;
-  const count = views.length;
-  const [inky, energy, mean] = [new Float32Array(n), new Float32Array(n), new Float32Array(n)];
+  const sums: Sums = { inky: new Float32Array(n), energy: new Float32Array(n), mean: new Float32Array(n) };
   const byView: Float32Array[] = [];
-  for (const {
-    departure: { values, noise },
-  } of views) {
-    const limit = Math.max(leastInk, RELIEF.ink.noise * noise);
+  for (const { departure } of views) {
     const view = new Float32Array(n);
-    for (let k = 0; k < n; k++) {
-      if (inner[k] === 0) continue;
-      const value = values[k]!;
-      const z = value / noise;
-      view[k] = z;
-      energy[k]! += (z * z) / count;
-      mean[k]! += value / count;
-      if (Math.abs(value) > limit) inky[k]! += 1 / count;
-    }
+    addView(sums, departure, inner, views.length, Math.max(leastInk, RELIEF.ink.noise * departure.noise), view);
     byView.push(view);
   }
-  const ink = new Uint8Array(n);
-  for (let k = 0; k < n; k++) if (inky[k]! >= RELIEF.most) ink[k] = 1;
+  const { energy, mean } = sums;
+  const ink = atLeast(sums.inky, RELIEF.most);
   return {
     size,
     umPerPx,
@@ -100,11 +93,45 @@ function reliefOf(views: readonly FaceView[], leastInk: number): FaceRelief {
     ink,
     energy,
     mean,
-    views: count,
+    views: views.length,
     byView,
     inner,
     noise: median(views.map(({ departure }) => departure.noise)),
   };
+}
+
+/** Over the views: shares in which there is ink, and the relief's energy and mean. */
+interface Sums {
+  readonly inky: Float32Array;
+  readonly energy: Float32Array;
+  readonly mean: Float32Array;
+}
+
+/** Adds one of `count` views, and puts what it departs by in multiples of its noise into `view`. @param limit  From which it is ink. */
+function addView(
+  { inky, energy, mean }: Sums,
+  { values, noise }: Departure,
+  inner: Uint8Array,
+  count: number,
+  limit: number,
+  view: Float32Array,
+): void {
+  for (let k = 0; k < inner.length; k++) {
+    if (inner[k] === 0) continue;
+    const value = values[k]!;
+    const z = value / noise;
+    view[k] = z;
+    energy[k]! += (z * z) / count;
+    mean[k]! += value / count;
+    if (Math.abs(value) > limit) inky[k]! += 1 / count;
+  }
+}
+
+/** Where shares are as large as one, or larger. */
+function atLeast(shares: Float32Array, least: number): Uint8Array {
+  const out = new Uint8Array(shares.length);
+  for (let k = 0; k < out.length; k++) if (shares[k]! >= least) out[k] = 1;
+  return out;
 }
 
 /** What lies inside the rim in every view. */

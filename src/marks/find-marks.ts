@@ -62,9 +62,8 @@ export function findMarks(reliefs: readonly (FaceRelief | null)[]): FoundMarks {
 }
 
 function onFace(r: FaceRelief, face: number): FoundMark[] {
-  const { size, umPerPx, seen, energy } = r;
-  const high = new Uint8Array(energy.length);
-  for (let k = 0; k < high.length; k++) if (seen[k] === 1 && energy[k]! > MARKS.energy) high[k] = 1;
+  const { size, umPerPx } = r;
+  const high = departing(r, MARKS.energy);
   // Flanks on both sides of a flat top belong together; single pixels go.
   const closed = eroded(dilated(high, size, 2), size, 1);
   const mm2 = (umPerPx / 1000) ** 2;
@@ -79,6 +78,13 @@ function onFace(r: FaceRelief, face: number): FoundMark[] {
     if (mark) found.push(mark);
   }
   return found;
+}
+
+/** The seen pixels of more energy than so much. */
+function departing({ seen, energy }: FaceRelief, least: number): Uint8Array {
+  const out = new Uint8Array(energy.length);
+  for (let k = 0; k < out.length; k++) if (seen[k] === 1 && energy[k]! > least) out[k] = 1;
+  return out;
 }
 
 /** How many of some pixels a mask has. */
