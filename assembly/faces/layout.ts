@@ -42,4 +42,6 @@ export const SMOOTH: usize = PAIRS + 8 * PLACES;
 export const TERMS: usize = SMOOTH + 4 * PLACES;
 export const MOMENTS: usize = TERMS + 80 * 1024;
 
-export const ROOM: usize = MOMENTS + 80 * 13;
+/** Where the samples of a grid's or a patch's columns and rows lie. */
+export const WAYS: usize = MOMENTS + 80 * 13;
+export const ROOM: usize = WAYS + 2 * 32 * 4 * SIDE;
