@@ -20,20 +20,11 @@ export function sumRow(
   }
 }
 
-/** Means of a row of blocks' green, rounded down. */
-export function greenRow(
-  out: usize,
-  upper: usize,
-  lower: usize,
-  count: usize,
-  channels: usize,
-  factor: usize,
-  step: usize,
-): void {
+/** Means of a row of blocks' green, rounded down; of one pixel or two by two. */
+export function greenRow(out: usize, upper: usize, lower: usize, count: usize, channels: usize, factor: usize): void {
   if (factor == 1)
     for (let x: usize = 0; x < count; x += 16) v128.store(out + x, greens(upper + x * channels, channels));
-  else if (factor == 2) pairs(out, upper, lower, count, channels);
-  else blocks(out, upper + 1, lower + 1, count, factor * channels, step * channels);
+  else pairs(out, upper, lower, count, channels);
 }
 
 function pairs(out: usize, upper: usize, lower: usize, count: usize, channels: usize): void {
@@ -43,13 +34,6 @@ function pairs(out: usize, upper: usize, lower: usize, count: usize, channels: u
     const b = i16x8.extadd_pairwise_i8x16_u(greens(lower + o, channels));
     const mean = i16x8.shr_u(i16x8.add(a, b), 2);
     v128.store64_lane(out + x, i8x16.narrow_i16x8_u(mean, mean), 0);
-  }
-}
-
-function blocks(out: usize, upper: usize, lower: usize, count: usize, across: usize, right: usize): void {
-  for (const end = out + count; out < end; out++, upper += across, lower += across) {
-    const sum = <u32>load<u8>(upper) + load<u8>(upper + right) + load<u8>(lower) + load<u8>(lower + right);
-    store<u8>(out, sum >> 2);
   }
 }
 

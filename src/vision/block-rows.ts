@@ -1,6 +1,10 @@
 import { aligned } from './pixel-memory.ts';
 import type { Picture } from './picture.ts';
 
+/** A picture's bytes as a list of one kind: only such lists are copied at once, and what reads them is compiled for no other. */
+export const bytesOf = ({ data }: Picture): Uint8Array =>
+  data instanceof Uint8Array ? data : new Uint8Array(data.buffer, data.byteOffset, data.length);
+
 /** Rows of `w` blocks of `factor` x `factor` pixels, the first at (x0, y0), of each of which four pixels are looked at. */
 export class BlockRows {
   readonly #data: Uint8Array;
@@ -16,12 +20,12 @@ export class BlockRows {
   readonly room: number;
 
   constructor(
-    { data, channels, width }: Picture,
+    picture: Picture,
     { x0, y0, w, factor }: { readonly x0: number; readonly y0: number; readonly w: number; readonly factor: number },
   ) {
-    const stride = width * channels;
-    // Only lists of one kind are copied at once.
-    this.#data = data instanceof Uint8Array ? data : new Uint8Array(data.buffer, data.byteOffset, data.length);
+    const { channels } = picture;
+    const stride = picture.width * channels;
+    this.#data = bytesOf(picture);
     this.#first = y0 * stride + x0 * channels;
     this.#across = factor * stride;
     this.step = Math.max(1, factor >> 1);

@@ -17,15 +17,7 @@ interface Exports {
     reach: number,
     least: number,
   ): void;
-  greenRow(
-    out: number,
-    upper: number,
-    lower: number,
-    count: number,
-    channels: number,
-    factor: number,
-    step: number,
-  ): void;
+  greenRow(out: number, upper: number, lower: number, count: number, channels: number, factor: number): void;
   sumRow(
     red: number,
     green: number,
