@@ -27,8 +27,14 @@ const { step, beyond, clear } = STAGE_LIGHT;
 const LEFT = -CARD.width / 2 - beyond;
 const BOTTOM = -CARD.height / 2 - beyond;
 
+const COLUMNS = Math.floor((CARD.width + 2 * beyond) / step) + 1;
+const ROWS = Math.floor((CARD.height + 2 * beyond) / step) + 1;
+
 /** Pixels of a cell that are looked at. */
 const NINE = 9;
+
+/** Where the first of the nine pixels of each cell of a row stands in the picture, -1 where none does; and what the last cells' first bytes held. */
+const firsts = new Int32Array(COLUMNS + 1);
 
 /**
  * Looks at the card cell by cell.
@@ -37,40 +43,78 @@ const NINE = 9;
  * @param outline  The die's rough outline, [u, v] per point, px.
  */
 export function stageLight(
-  { width, height, channels, data }: Picture,
+  picture: Picture,
   map: CardMap,
   stage: readonly number[],
   outline: Float64Array,
   tone: ToneCurve,
 ): StageLight {
-  const columns = Math.floor((CARD.width + 2 * beyond) / step) + 1;
-  const rows = Math.floor((CARD.height + 2 * beyond) / step) + 1;
-  const light = new Float32Array(columns * rows).fill(NaN);
+  const light = new Float32Array(COLUMNS * ROWS).fill(NaN);
   const [red, green, blue] = LUMA;
   const bare = red * tone.toLight(stage[0]!) + green * tone.toLight(stage[1]!) + blue * tone.toLight(stage[2]!);
   const die = drawnIn(outline, -clear);
   const box = boxAround(die);
   const lights = lightsOfSums(tone);
-  for (let row = 0; row < rows; row++)
-    for (let column = 0; column < columns; column++) {
-      const [u, v] = map.at(LEFT + column * step, BOTTOM + row * step);
-      if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2)) continue;
-      if (u >= box.left && u <= box.right && v >= box.top && v <= box.bottom && contains(die, u, v)) continue;
-      // A whole number to the engine too: nine places are counted from it.
-      const first = (((Math.round(v) - 1) * width + Math.round(u) - 1) * channels) | 0;
-      let r = 0;
-      let g = 0;
-      let b = 0;
-      for (let y = 0, p = first; y < 3; y++, p += width * channels) {
-        const q = p + channels;
-        const s = q + channels;
-        r += data[p]! + data[q]! + data[s]!;
-        g += data[p + 1]! + data[q + 1]! + data[s + 1]!;
-        b += data[p + 2]! + data[q + 2]! + data[s + 2]!;
-      }
-      light[row * columns + column] = (red * lights[r]! + green * lights[g]! + blue * lights[b]!) / bare;
+  for (let row = 0; row < ROWS; row++) {
+    placeCells(picture, map, die, box, row);
+    touchCells(picture);
+    fillCells(light, picture, lights, bare, row);
+  }
+  return { columns: COLUMNS, rows: ROWS, light, bare };
+}
+
+function placeCells(
+  { width, height, channels }: Picture,
+  map: CardMap,
+  die: readonly number[],
+  box: ReturnType<typeof boxAround>,
+  row: number,
+): void {
+  for (let column = 0; column < COLUMNS; column++) {
+    firsts[column] = -1;
+    const [u, v] = map.at(LEFT + column * step, BOTTOM + row * step);
+    if (!(u >= 1 && v >= 1 && u < width - 2 && v < height - 2)) continue;
+    if (u >= box.left && u <= box.right && v >= box.top && v <= box.bottom && contains(die, u, v)) continue;
+    firsts[column] = ((Math.round(v) - 1) * width + Math.round(u) - 1) * channels;
+  }
+}
+
+/** Asks for the three rows of all cells at once: each lies in another part of the memory, and is waited for else one after the other. */
+function touchCells({ data, width, channels }: Picture): void {
+  const down = width * channels;
+  let seen = 0;
+  for (let column = 0; column < COLUMNS; column++) {
+    const p = firsts[column]!;
+    if (p >= 0) seen |= data[p]! | data[p + down]! | data[p + 2 * down]!;
+  }
+  // Else nobody would look.
+  firsts[COLUMNS] = seen;
+}
+
+function fillCells(
+  light: Float32Array,
+  { data, width, channels }: Picture,
+  lights: Float64Array,
+  bare: number,
+  row: number,
+): void {
+  const [red, green, blue] = LUMA;
+  const down = width * channels;
+  for (let column = 0, k = row * COLUMNS; column < COLUMNS; column++, k++) {
+    const first = firsts[column]!;
+    if (first < 0) continue;
+    let r = 0;
+    let g = 0;
+    let b = 0;
+    for (let y = 0, p = first; y < 3; y++, p += down) {
+      const q = p + channels;
+      const s = q + channels;
+      r += data[p]! + data[q]! + data[s]!;
+      g += data[p + 1]! + data[q + 1]! + data[s + 1]!;
+      b += data[p + 2]! + data[q + 2]! + data[s + 2]!;
     }
-  return { columns, rows, light, bare };
+    light[k] = (red * lights[r]! + green * lights[g]! + blue * lights[b]!) / bare;
+  }
 }
 
 /** Light by the sum of nine display values: grain of one pixel is more than what is sought, and their sum is whole. */
