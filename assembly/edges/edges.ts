@@ -5,7 +5,9 @@ export {
   BEYOND_RAW,
   CHANGES,
   COLOUR_SOFT,
+  DEPTH_WEIGHTS,
   FACTOR,
+  FIRST_DEPTHS,
   GRADIENT,
   GRID,
   KERNEL,
@@ -17,6 +19,7 @@ export {
   RAISED,
   RAW,
   SEEN_PIXELS,
+  SHARES,
   SHARP,
   STEP,
   TONE,
@@ -24,6 +27,7 @@ export {
 } from './layout';
 export { claim, group } from './band';
 export { takeCurves } from './look';
+export { place } from './place';
 export { profile } from './profile';
 export { INSIDE, lay, NORMAL, OF, OUTSIDE, S, SHOWN, START, XY, Y, CURVATURE } from './room';
 export { forgetResiduals, INSIDE_KEPT, keepResiduals, levels, OUTSIDE_KEPT, takePixels } from './segment';

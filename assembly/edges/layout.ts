@@ -1,6 +1,6 @@
 /**
  * Where everything lies in the module's memory, in bytes; all of it has a fixed place. Written by the caller: {@link PARAMETERS}, tables,
- * {@link RAW}, {@link BEYOND_RAW}, {@link BESIDE}, {@link LOCAL} and {@link PIXELS}. A grid has room for a lane beyond its last cell.
+ * {@link RAW}, {@link BEYOND_RAW}, {@link BESIDE}, {@link SHARES}, {@link LOCAL} and {@link BELIEFS}. A grid has room for a lane beyond its last cell.
  */
 
 /** Cells of a profile, and those inside the outline. */
@@ -87,10 +87,20 @@ export const STEPS: usize = FACTOR + 200;
 /** What the pixels well inside and well outside show together: red, green, blue and their number, on each side. */
 export const LEVELS: usize = STEPS + 40;
 
+/**
+ * Rim terms by depth (mirror, rough, limb; polished and rough of what is mirrored beyond); of two cells side by side the weights of the depths near
+ * them, so many, from the first one on.
+ */
+const DEPTHS: usize = 16;
+export const NEAR_DEPTHS: i32 = 5;
+export const SHARES: usize = CURVES + 4096;
+export const DEPTH_WEIGHTS: usize = SHARES + 5 * 8 * DEPTHS;
+export const FIRST_DEPTHS: usize = DEPTH_WEIGHTS + 8 * <usize>(INNER * NEAR_DEPTHS);
+
 /** Pixels of a segment (so many at most), three numbers each: distance from the outline, px; value; what the outline's bend moves it by, px. */
 const MOST_PIXELS: usize = 1024;
 export const PIXEL: usize = 24;
-export const PIXELS: usize = CURVES + 4096;
+export const PIXELS: usize = FIRST_DEPTHS + 144;
 /** What was seen of each, {@link SEEN} bytes; both have room for one more. */
 export const SEEN: usize = 96;
 export const SEEN_PIXELS: usize = PIXELS + PIXEL * (MOST_PIXELS + 1) + 8;

@@ -5,6 +5,8 @@ import * as at from './layout';
 const LAST: i32 = at.CELLS - 2;
 const PER_PX: f64 = 4;
 const REACH: f64 = 9;
+/** With this added a small whole number stands in its lane's lower bits. */
+const WHOLE: f64 = 4503599627370496;
 
 /** What is seen of a pixel: its value less what the segment's unknowns make of the profile there, and how that changes with each of them, in pairs. */
 export const RESIDUAL: usize = 0;
@@ -13,6 +15,7 @@ export const BY_INSIDE: usize = 16;
 export const BY_OUTSIDE: usize = 32;
 /** Its weight, and the profile's slope per px; the distances that count inside and outside; the place within a cell, and the cell's in a grid. */
 export const WEIGHT: usize = 48;
+const SLOPE: usize = 56;
 export const SI: usize = 64;
 export const SO: usize = 72;
 export const PART: usize = 80;
@@ -21,6 +24,7 @@ export const CELL: usize = 88;
 /** Works out what lies between the profile's cells: cubic after Catmull and Rom; beyond them it goes on as it ends. */
 export function takeCurves(): void {
   const flat = both(0);
+  const half = both(0.5);
   putCurve(0, v128.load64_zero(at.VALUE), flat);
   for (let i = 1; i < LAST; i += 2) {
     const value = at.VALUE + ((<usize>i) << 3);
@@ -28,13 +32,18 @@ export function takeCurves(): void {
     const p1 = v128.load(value);
     const p2 = v128.load(value, 8);
     const p3 = v128.load(value, 16);
-    const a = sub(p2, p0);
-    const b = sub(add(sub(mul(both(2), p0), mul(both(5), p1)), mul(both(4), p2)), p3);
-    const c = sub(add(mul(both(3), sub(p1, p2)), p3), p0);
+    // Halves, as a place between cells needs them: doubling and halving round nothing.
+    const a = mul(half, sub(p2, p0));
+    const b = mul(half, sub(add(sub(mul(both(2), p0), mul(both(5), p1)), mul(both(4), p2)), p3));
+    const c = mul(half, sub(add(mul(both(3), sub(p1, p2)), p3), p0));
     putCurve(i, firsts(p1, a), firsts(b, c));
     putCurve(i + 1, seconds(p1, a), seconds(b, c));
   }
   putCurve(LAST, v128.load64_zero(at.VALUE + ((<usize>LAST + 1) << 3)), flat);
+  // Its far end's share, wherever a place lies.
+  const share = at.CURVES + <usize>LAST * at.CURVE + 32;
+  store<f64>(share, load<f64>(share) + load<f64>(share, 8));
+  store<f64>(share, 0, 8);
 }
 
 /** Puts down a cell's value and cubic, and its share of outside. */
@@ -50,8 +59,10 @@ function putCurve(cell: i32, valueAndFirst: v128, others: v128): void {
 /** Looks at the pixels two by two: what each departs by from the profile as the unknowns have it, and what it weighs. */
 // Long because it is hot: what is worked out of two pixels stands in local numbers.
 export function lookAt(count: i32, robust: bool, keep: bool): void {
-  const inside = shared(at.VARIANCES);
-  const wider = both(load<f64>(at.VARIANCES, 8) - load<f64>(at.VARIANCES));
+  // A residual of four standard deviations weighs half: sixteen variances, and weights as many times.
+  const sixteen = both(16);
+  const inside = mul(sixteen, shared(at.VARIANCES));
+  const wider = mul(sixteen, both(load<f64>(at.VARIANCES, 8) - load<f64>(at.VARIANCES)));
   const l0 = shared(at.LOCAL);
   const l1 = shared(at.LOCAL + 8);
   const l2 = shared(at.LOCAL + 16);
@@ -70,26 +81,23 @@ export function lookAt(count: i32, robust: bool, keep: bool): void {
     const bend = firsts(v128.load(m, 16), v128.load(m + at.PIXEL, 16));
     let q = mul(add(add(s, bend), both(REACH)), both(PER_PX));
     q = v128.andnot(q, f64x2.le(q, one));
-    q = v128.bitselect(both(LAST + 1), q, f64x2.ge(q, last));
     const k = f64x2.pmin(last, f64x2.floor(q));
     const t = sub(q, k);
-    const cells = i32x4.trunc_sat_f64x2_s_zero(k);
-    const cellA = <usize>i32x4.extract_lane(cells, 0);
-    const cellB = <usize>i32x4.extract_lane(cells, 1);
-    const curveA = at.CURVES + cellA * at.CURVE;
-    const curveB = at.CURVES + cellB * at.CURVE;
-    const valuesA = v128.load(curveA);
-    const valuesB = v128.load(curveB);
+    const curves = add(mul(k, both(at.CURVE)), both(WHOLE));
+    const curveA = <usize>i32x4.extract_lane(curves, 0);
+    const curveB = <usize>i32x4.extract_lane(curves, 2);
+    const valuesA = v128.load(curveA, at.CURVES);
+    const valuesB = v128.load(curveB, at.CURVES);
     const a = seconds(valuesA, valuesB);
-    const othersA = v128.load(curveA, 16);
-    const othersB = v128.load(curveB, 16);
+    const othersA = v128.load(curveA, at.CURVES + 16);
+    const othersB = v128.load(curveB, at.CURVES + 16);
     const b = firsts(othersA, othersB);
     const c = seconds(othersA, othersB);
-    const value = add(firsts(valuesA, valuesB), mul(mul(half, t), add(a, mul(t, add(b, mul(t, c))))));
+    const value = add(firsts(valuesA, valuesB), mul(t, add(a, mul(t, add(b, mul(t, c))))));
     const curving = mul(mul(mul(both(1.5), t), t), c);
-    const slope = mul(add(add(mul(half, a), mul(t, b)), curving), both(PER_PX));
-    const sharesA = v128.load(curveA, 32);
-    const sharesB = v128.load(curveB, 32);
+    const byOffset = mul(add(add(mul(half, a), mul(t, b)), curving), both(-2 * PER_PX));
+    const sharesA = v128.load(curveA, at.CURVES + 32);
+    const sharesB = v128.load(curveB, at.CURVES + 32);
     const f = add(firsts(sharesA, sharesB), mul(t, seconds(sharesA, sharesB)));
     const within = sub(one, f);
     const si = f64x2.pmin(zero, s);
@@ -97,26 +105,28 @@ export function lookAt(count: i32, robust: bool, keep: bool): void {
     const less = mul(within, add(l1, mul(l2, si)));
     const r = sub(sub(sub(seconds(first, second), value), less), mul(f, add(l3, mul(l4, so))));
     const variance = add(inside, mul(wider, f));
-    let w = one;
-    if (robust) w = f64x2.div(one, add(one, f64x2.div(mul(r, r), mul(both(16), variance))));
+    let w = sixteen;
+    if (robust) w = f64x2.div(sixteen, add(one, f64x2.div(mul(r, r), variance)));
     w = f64x2.div(w, variance);
-    const byOffset = f64x2.neg(slope);
     const slopeInside = mul(within, si);
     const slopeOutside = mul(f, so);
     v128.store(o, firsts(r, byOffset));
     v128.store(o, firsts(within, slopeInside), BY_INSIDE);
     v128.store(o, firsts(f, slopeOutside), BY_OUTSIDE);
-    v128.store(o, firsts(w, slope), WEIGHT);
+    v128.store64_lane(o, w, 0, WEIGHT);
     v128.store(o + at.SEEN, seconds(r, byOffset));
     v128.store(o + at.SEEN, seconds(within, slopeInside), BY_INSIDE);
     v128.store(o + at.SEEN, seconds(f, slopeOutside), BY_OUTSIDE);
-    v128.store(o + at.SEEN, seconds(w, slope), WEIGHT);
+    v128.store64_lane(o + at.SEEN, w, 1, WEIGHT);
     if (!keep) continue;
     v128.store(o, firsts(si, so), SI);
     v128.store(o + at.SEEN, seconds(si, so), SI);
-    store<f64>(o, f64x2.extract_lane(t, 0), PART);
-    store<f64>(o + at.SEEN, f64x2.extract_lane(t, 1), PART);
-    store<u32>(o, <u32>(cellA << 3), CELL);
-    store<u32>(o + at.SEEN, <u32>(cellB << 3), CELL);
+    const slope = f64x2.neg(byOffset);
+    v128.store64_lane(o, slope, 0, SLOPE);
+    v128.store64_lane(o + at.SEEN, slope, 1, SLOPE);
+    const part = v128.bitselect(one, t, f64x2.ge(q, last));
+    const cells = add(mul(k, both(8)), both(WHOLE));
+    v128.store(o, firsts(part, cells), PART);
+    v128.store(o + at.SEEN, seconds(part, cells), PART);
   }
 }

@@ -24,6 +24,9 @@ const PARTS = {
   BELIEFS: 5,
   FACTOR: 25,
   LEVELS: 8,
+  SHARES: 80,
+  DEPTH_WEIGHTS: 180,
+  FIRST_DEPTHS: 18,
 } as const;
 type Part = keyof typeof PARTS;
 
@@ -85,6 +88,7 @@ interface Exports extends Readonly<
     beside: number,
     beyond: boolean,
   ): void;
+  place(grid: number, table: number): void;
   takeCurves(): void;
   settle(count: number, looks: number, inward: number, outward: number): number;
   factored(): number;

@@ -1,12 +1,13 @@
-import { GRAZING_DEPTHS } from '../geometry/inward-rays.ts';
 import { skyAt, type ContactShade } from '../geometry/contact-shade.ts';
 import { normalShare } from '../maths/normal.ts';
-import { H, INNER, placed, PROFILE_CELLS, REACH } from './depth-cells.ts';
+import { H, PROFILE_CELLS, REACH } from './depth-cells.ts';
 import { LUMA } from './picture.ts';
-import { edgeMemory, GRID, KERNEL_MIDDLE, PARAMETER, type EdgeMemory } from './edge-memory.ts';
+import { edgeMemory, KERNEL_MIDDLE, PARAMETER, type EdgeMemory } from './edge-memory.ts';
 import { smoother, SPARSE } from './profile-smoothing.ts';
-import { limbTerm, mirrorShare, roughShare } from './reflectance.ts';
+import { beyondTerms, rimTerms, type Depths } from './rim-terms.ts';
 import type { ToneCurve } from './tone.ts';
+
+export type { Depths };
 
 /** How a photo renders light as display values. */
 export interface Response {
@@ -41,68 +42,12 @@ export interface Surface {
 /** What an edge's place hangs on besides the pixels themselves, in the order of a profile's changes. */
 export const TERMS = ['mirror', 'rough', 'limb', 'sharpening', 'blur-low', 'blur-high', 'shade'] as const;
 export const TERM_COUNT = TERMS.length;
-const LIGHTS = 3;
 
 const CELLS = PROFILE_CELLS;
 /** What changes a profile is asked for: none, those by the photo's look, or those by the surface's light too. */
 export type Asked = 'nothing' | 'look' | 'all';
 /** The changes on the grid, in their order: by sharpening, by blur (of the place), by shade; then by mirror, rough and limb. */
-export const CHANGES: Record<Asked, number> = { nothing: 0, look: 3, all: 3 + LIGHTS };
-
-/** What lies below a segment by depth. */
-export interface Depths {
-  /** px inside the outline; null where they are {@link RIM_DEPTHS}. */
-  readonly depths: Float64Array | null;
-  /** Cosines of incidence. */
-  readonly cosines: Float64Array;
-  /** How many times as bright as the stage just outside what is mirrored is; null where alike. */
-  readonly mirrored: Float64Array | null;
-}
-
-/** Most depths of one segment: those beside a face seen edge-on, and what higher crowns add. */
-const MOST_DEPTHS = GRAZING_DEPTHS.length + 8;
-const arrays = (count: number): Float64Array[] => Array.from({ length: count }, () => new Float64Array(MOST_DEPTHS));
-const shares = arrays(LIGHTS);
-const beyondShares = arrays(2);
-const placedShares = new Float64Array(INNER);
-
-/** Rim terms by depth against the deepest place, averaged over grid cells; cell i reaches from i H to (i + 1) H inside the outline. */
-function rimTerms({ RAW }: EdgeMemory, { depths, cosines }: Depths): void {
-  const deep = cosines[cosines.length - 1]!;
-  const [mirror, rough, limb] = [mirrorShare(deep), roughShare(deep), limbTerm(deep)];
-  for (let k = 0; k < cosines.length; k++) {
-    const c = cosines[k]!;
-    shares[0]![k] = (mirrorShare(c) - mirror) / (1 - mirror);
-    shares[1]![k] = (roughShare(c) - rough) / (1 - rough);
-    shares[2]![k] = limbTerm(c) - limb;
-  }
-  for (let t = 0; t < LIGHTS; t++) placeInto(RAW, t, shares[t]!, depths);
-}
-
-/** Averages a table by depth over grid cells into one of a part's grids. */
-function placeInto(part: Float64Array, grid: number, table: Float64Array, depths: Float64Array | null): void {
-  placed(table, depths, placedShares);
-  part.set(placedShares, grid * GRID);
-}
-
-/**
- * What the rim mirrors is brighter or darker than the stage just outside, `mirrored` times by depth; of a polished and of a rough surface. The
- * level inside holds what the deepest place mirrors already.
- */
-function beyondTerms({ BEYOND_RAW }: EdgeMemory, { depths, cosines }: Depths, mirrored: Float64Array): void {
-  const last = cosines.length - 1;
-  const deep = cosines[last]!;
-  const more = mirrored[last]! - 1;
-  for (let t = 0; t < 2; t++) {
-    const share = t === 0 ? mirrorShare : roughShare;
-    const there = share(deep);
-    for (let k = 0; k <= last; k++) {
-      const here = share(cosines[k]!);
-      beyondShares[t]![k] = here * (mirrored[k]! - 1) - (there * more * (1 - here)) / (1 - there);
-    }
-    placeInto(BEYOND_RAW, t, beyondShares[t]!, depths);
-  }
-}
+export const CHANGES: Record<Asked, number> = { nothing: 0, look: 3, all: 6 };
 
 /** What a blur makes of a step, and of the light of one grid cell: the Gaussian's mass of the cell, seen from grid points. */
 interface Spread {
@@ -131,6 +76,16 @@ function spreadOf(key: number): Spread {
     spreads.set(key, found);
   }
   return found;
+}
+
+/** The one that the memory holds. */
+let held: Spread | undefined;
+
+function takeSpread({ STEP, KERNEL }: EdgeMemory, spread: Spread): void {
+  if (held === spread) return;
+  STEP.set(spread.step);
+  KERNEL.set(spread.kernel);
+  held = spread;
 }
 
 /** Sky that the stage lacks beside an edge that lies on it, by distance; returns at how many places. */
@@ -195,8 +150,7 @@ export function fillProfile(
   const { mirrored } = depths;
   const key = Math.round(blur * BLUR_PARTS);
   const spread = spreadOf(key);
-  memory.STEP.set(spread.step);
-  memory.KERNEL.set(spread.kernel);
+  takeSpread(memory, spread);
   rimTerms(memory, depths);
   if (mirrored) beyondTerms(memory, depths, mirrored);
   const coloured = takeResponse(memory, response);
