@@ -25,3 +25,4 @@ export { turnedPatch } from './patch';
 export { sampled } from './picture';
 export { circleSums, smoothed } from './window';
 export { smoothSums, takeSmooth } from './smooth';
+export { departed, departedIn, listed, softened, surfaceSums, takeSurface, within } from './surface';

@@ -47,6 +47,13 @@ interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
   takeSmooth(cells: number, count: number): void;
   drawnIn(cells: number, rim: number): void;
   correlation(first: number, list: number, count: number, second: number, shift: number, needed: number): number;
+  listed(size: number, colours: number, mask: number, luma: number, stride: number, list: number, room: number): number;
+  departed(list: number, room: number, count: number): number;
+  within(list: number, room: number, count: number, limit: number): number;
+  surfaceSums(list: number, room: number, count: number, limit: number): void;
+  takeSurface(size: number, mask: number, luma: number): void;
+  softened(size: number, mask: number, values: number, out: number): void;
+  departedIn(values: number, list: number, room: number, count: number): number;
   turnedPatch(side: number, x: number, y: number, c: number, s: number, mean: number, scale: number, out: number): void;
 }
 
