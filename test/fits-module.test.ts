@@ -1,8 +1,15 @@
 import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
 import { ASSEMBLED, assembledText } from '../config/assembled.ts';
+import { seenIn, withCrowns } from '../src/fit/die-state.ts';
 import { fitMemory, WIDTH } from '../src/fit/fit-memory.ts';
+import { viewingRay } from '../src/geometry/camera.ts';
+import { ContactFinder, newContact } from '../src/geometry/hull.ts';
+import type { Outline } from '../src/geometry/outline.ts';
+import type { SeenDie } from '../src/geometry/standing.ts';
 import { seededRandom } from '../src/maths/random.ts';
+import { poseOver } from './support/render-card.ts';
+import { CAMERA, exactOutline, unevenDie } from './support/synthetic-die.ts';
 
 test('the module kept is what its source makes', async () => {
   const { path, text } = await assembledText(ASSEMBLED.fits);
@@ -56,4 +63,64 @@ test('sums over rows: to the last bit what they are pair by pair', () => {
   expect(memory.a).toStrictEqual(a);
   expect(memory.g).toStrictEqual(g);
   expect(Array.from(memory.terms.subarray(0, count))).toStrictEqual(Array.from(terms));
+});
+
+const { truth, photos: leaning } = unevenDie('d6', 9, 3);
+/** From right above, where crowns of the side faces carry contacts. */
+const photos = leaning.map((photo, i) => ({ ...photo, cameraFromCard: poseOver(1, 70 * i, 20, 240) }));
+const crowned = withCrowns(truth, new Float64Array(6).fill(0.05));
+
+test.each([
+  ['flat', truth],
+  ['crowned', crowned],
+])('contacts guessed rightly with a %s die: to the last bit those of a look at all balls', (_, state) => {
+  let [held, left, peaks] = [0, 0, 0];
+  for (const [i, photo] of photos.entries()) {
+    const die = seenIn(state, photo, i);
+    const { rays, guesses, count } = guessedRays(die, exactOutline(truth, photo, i, 2));
+    const memory = fitMemory();
+    memory.holdRows(count);
+    const out = new Float64Array(5 * count);
+    const open = memory.heldContacts(memory.setBalls(die), rays, guesses, out);
+    const others = new Set(memory.index.slice(2 * count, 2 * count + open));
+    const finder = new ContactFinder(die);
+    const at = newContact();
+    for (let k = 0; k < count; k++) {
+      const [first, second] = [guesses[k]!, guesses[count + k]!];
+      finder.find(rays[6 * k]!, rays[6 * k + 1]!, rays[6 * k + 2]!, at, first, second);
+      if (others.has(k)) {
+        left++;
+        continue;
+      }
+      held++;
+      if (first >= die.count) peaks++;
+      expect([at.first, at.second]).toStrictEqual([first, second]);
+      const told = [out[3 * k], out[3 * k + 1], out[3 * k + 2], out[3 * count + k], out[4 * count + k]];
+      expect(told).toStrictEqual([at.ux, at.uy, at.uz, at.distance, at.share]);
+    }
+  }
+  expect(held).toBeGreaterThan(2 * left);
+  expect(left).toBeGreaterThan(10);
+  expect(peaks > 0).toBe(state === crowned);
+});
+
+/** Rays of an outline, each guessed to touch what the one before it does, and every seventh nothing. */
+function guessedRays(die: SeenDie, { xy, sigma }: Outline): { rays: Float64Array; guesses: Int32Array; count: number } {
+  const count = sigma.length;
+  const [rays, guesses] = [new Float64Array(6 * count), new Int32Array(2 * count)];
+  const finder = new ContactFinder(die);
+  const at = newContact();
+  for (let k = 0; k < count; k++) {
+    rays.set(viewingRay(CAMERA, xy[2 * k]!, xy[2 * k + 1]!), 6 * k);
+    guesses[k] = k % 7 === 0 ? -1 : at.first;
+    guesses[count + k] = at.second;
+    finder.find(rays[6 * k]!, rays[6 * k + 1]!, rays[6 * k + 2]!, at);
+  }
+  return { rays, guesses, count };
+}
+
+test('more balls than there is room for are left to a look at all', () => {
+  const many = { count: 1022, centres: new Float64Array(3066), radii: new Float64Array(1022) };
+  expect(fitMemory().setBalls(many)).toBe(0);
+  expect(fitMemory().heldContacts(0, new Float64Array(12), new Int32Array(4), new Float64Array(10))).toBe(2);
 });

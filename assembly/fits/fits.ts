@@ -1,3 +1,4 @@
-/** Sums over the points of an outline, in the order of the points; where things lie in the memory is told with each call. */
-export { ROOM } from './layout';
+/** Contacts of an outline's rays, and sums over its points in their order; where things lie in the memory is told with each call. */
+export { BALLS_X, MOST_BALLS, ROOM, SUM } from './layout';
+export { heldContacts } from './contacts';
 export { addRows } from './rows';

@@ -10,5 +10,15 @@ export const VALUE_ROW: usize = 8 * WIDTH;
 export const PAIRS: usize = 1024;
 export const PAIR: usize = 16;
 
+/** Bytes of a viewing ray and its change over one px. */
+export const RAY: usize = 48;
+/** Sum of all balls' places; then their places and radii, camera frame, of so many at most. */
+export const SUM: usize = 4096;
+export const MOST_BALLS: usize = 1024;
+export const BALLS_X: usize = SUM + 32;
+export const BALLS_Y: usize = BALLS_X + 8 * MOST_BALLS;
+export const BALLS_Z: usize = BALLS_Y + 8 * MOST_BALLS;
+export const RADII: usize = BALLS_Z + 8 * MOST_BALLS;
+
 /** From here on the caller lays out what has no fixed size. */
-export const ROOM: usize = 4096;
+export const ROOM: usize = RADII + 8 * MOST_BALLS;

@@ -1,10 +1,25 @@
 import { compiledModule, growTo, instanceOf, type ModuleMemory } from '../formats/assembled-module.ts';
+import type { SeenBalls } from '../geometry/hull.ts';
 import { FITS_MODULE } from './fits-module.ts';
 
 /** Functions of `assembly/fits`; addresses in bytes. */
 interface Exports {
   readonly memory: ModuleMemory;
+  readonly BALLS_X: { readonly value: number };
+  readonly MOST_BALLS: { readonly value: number };
   readonly ROOM: { readonly value: number };
+  readonly SUM: { readonly value: number };
+  heldContacts(
+    count: number,
+    balls: number,
+    rays: number,
+    first: number,
+    second: number,
+    normal: number,
+    distance: number,
+    share: number,
+    open: number,
+  ): number;
   addRows(
     count: number,
     cut: number,
@@ -25,6 +40,8 @@ export const WIDTH = 14;
 /** More points than most outlines have, and more parameters than most sets. */
 const USUAL = { points: 512, parameters: 64 } as const;
 const BYTES = 8;
+/** Balls that are looked at side by side. */
+const LANES = 4;
 /** Numbers of a point: its derivatives, two of their places in each, its residual, sigma and term of the cost. */
 const NUMBERS = WIDTH + WIDTH / 2 + 3;
 
@@ -39,6 +56,10 @@ export class FitMemory {
   /** Normal equations, row-major, and their right side. */
   a = new Float64Array(0);
   g = new Float64Array(0);
+  readonly #most = this.run.MOST_BALLS.value;
+  #sum = new Float64Array(0);
+  /** x of all balls, then y, z and radii. */
+  #balls = new Float64Array(0);
   #points = 0;
   #parameters = 0;
 
@@ -62,6 +83,65 @@ export class FitMemory {
     }
     this.a.fill(0);
     this.g.fill(0);
+  }
+
+  /** Takes balls over, with the points of crowns behind them; returns how many, or 0 where these are too many. */
+  setBalls({ count, centres, radii, crowns }: SeenBalls): number {
+    const all = count + (crowns?.count ?? 0);
+    if (all + LANES > this.#most) return 0;
+    this.#sum.fill(0);
+    this.#addBalls(centres, count, 0);
+    const at = 3 * this.#most;
+    for (let k = 0; k < count; k++) this.#balls[at + k] = radii[k]!;
+    if (crowns) this.#addBalls(crowns.points, crowns.count, count);
+    // Points have no radius, and what stands beyond the last ball, looked at beside it, reaches nowhere.
+    this.#balls.fill(0, at + count, at + all);
+    this.#balls.fill(-Infinity, at + all, at + all + LANES);
+    return all;
+  }
+
+  #addBalls(places: Float64Array, count: number, from: number): void {
+    const [balls, sum, most] = [this.#balls, this.#sum, this.#most];
+    for (let k = 0, o = 0, to = from; k < count; k++, o += 3, to++) {
+      const x = places[o]!;
+      const y = places[o + 1]!;
+      const z = places[o + 2]!;
+      balls[to] = x;
+      balls[most + to] = y;
+      balls[2 * most + to] = z;
+      sum[0]! += x;
+      sum[1]! += y;
+      sum[2]! += z;
+    }
+  }
+
+  /**
+   * Contacts of rays with the balls set last, where those guessed carry them and no other comes near. Where rows are made, they pass through.
+   *
+   * @param guesses  The first ball of each contact, then the second.
+   * @param out      Three numbers of the normal per ray, then the distances, then the shares; of the others old numbers.
+   * @returns  How many others there are: they are listed in `open`.
+   */
+  heldContacts(balls: number, rays: Float64Array, guesses: Int32Array, out: Float64Array): number {
+    const count = guesses.length / 2;
+    const { value, index } = this;
+    value.set(rays);
+    index.set(guesses);
+    const from = value.byteOffset + BYTES * rays.length;
+    const places = index.byteOffset;
+    const open = this.run.heldContacts(
+      count,
+      balls,
+      value.byteOffset,
+      places,
+      places + 4 * count,
+      from,
+      from + 3 * BYTES * count,
+      from + 4 * BYTES * count,
+      places + 8 * count,
+    );
+    out.set(value.subarray(rays.length, rays.length + 5 * count));
+    return open;
   }
 
   /** Adds so many of the rows to the sums, the lower triangle alone; what of each row's cost the logarithm is taken of goes into `terms`. */
@@ -95,6 +175,8 @@ export class FitMemory {
     this.index = new Int32Array(buffer, at + (WIDTH + 3) * width, WIDTH * points);
     this.a = new Float64Array(buffer, at + NUMBERS * width, sums);
     this.g = new Float64Array(buffer, at + NUMBERS * width + BYTES * sums, parameters);
+    this.#sum = new Float64Array(buffer, run.SUM.value, 3);
+    this.#balls = new Float64Array(buffer, run.BALLS_X.value, 4 * this.#most);
     this.#points = points;
     this.#parameters = parameters;
   }

@@ -3,6 +3,7 @@ import { ContactFinder, newContact } from '../geometry/hull.ts';
 import type { Outline } from '../geometry/outline.ts';
 import type { SeenDie, Stand } from '../geometry/standing.ts';
 import { seenIn, type DieState, type FitPhoto } from './die-state.ts';
+import { fitMemory } from './fit-memory.ts';
 
 /** Where an outline's rays touch a die, and how far they pass it. */
 export interface OutlineContacts {
@@ -39,6 +40,8 @@ class Kept implements OutlineContacts {
   readonly count: number;
   /** Per point: unit viewing ray, and the change of the ray over one px along the normal. */
   readonly rays: Float64Array;
+  /** Normals, distances and shares, as the module hands them over. */
+  readonly touched: Float64Array;
   readonly normal: Float64Array;
   readonly place: Float64Array;
   readonly residual: Float64Array;
@@ -50,6 +53,8 @@ class Kept implements OutlineContacts {
   readonly height: Float64Array;
   readonly radius: Float64Array;
   readonly share: Float64Array;
+  /** First balls, then second ones. */
+  readonly carriers: Int32Array;
   readonly first: Int32Array;
   readonly second: Int32Array;
   readonly firstCorner: Int32Array;
@@ -70,16 +75,18 @@ class Kept implements OutlineContacts {
     this.camera = photo.camera;
     this.count = n;
     this.rays = raysOf(photo.camera, outline);
+    this.touched = room.subarray(0, 5 * n);
     this.normal = room.subarray(0, 3 * n);
-    this.place = room.subarray(3 * n, 6 * n);
-    this.residual = room.subarray(6 * n, 7 * n);
-    this.scale = room.subarray(7 * n, 8 * n);
-    this.perScale = room.subarray(8 * n, 9 * n);
-    this.depth = room.subarray(9 * n, 10 * n);
-    this.distance = room.subarray(10 * n, 11 * n);
-    this.height = room.subarray(11 * n, 12 * n);
-    this.radius = room.subarray(12 * n, 13 * n);
-    this.share = room.subarray(13 * n);
+    this.distance = room.subarray(3 * n, 4 * n);
+    this.share = room.subarray(4 * n, 5 * n);
+    this.place = room.subarray(5 * n, 8 * n);
+    this.residual = room.subarray(8 * n, 9 * n);
+    this.scale = room.subarray(9 * n, 10 * n);
+    this.perScale = room.subarray(10 * n, 11 * n);
+    this.depth = room.subarray(11 * n, 12 * n);
+    this.height = room.subarray(12 * n, 13 * n);
+    this.radius = room.subarray(13 * n);
+    this.carriers = indices.subarray(0, 2 * n);
     this.first = indices.subarray(0, n);
     this.second = indices.subarray(n, 2 * n);
     this.firstCorner = indices.subarray(2 * n, 3 * n);
@@ -121,8 +128,7 @@ function metAnew(at: Kept, outline: Outline): Kept {
 
 /** Contacts of all points, or of those alone that lay on other balls than guessed, and what follows of them. */
 function met(at: Kept, outline: Outline, movedAlone: boolean): Kept {
-  finder.turnTo(at.die);
-  at.movedCount = meet(at, movedAlone);
+  at.movedCount = movedAlone ? meetMoved(at) : meet(at);
   placeContacts(at.die, at);
   setResiduals(at);
   setHeights(at.photo, at);
@@ -167,29 +173,43 @@ function raysOf(camera: Camera, { xy, normal, sigma }: Outline): Float64Array {
 // The loops below are apart, and each is short, because they are hot and run by the million: what is one long function is compiled anew,
 // at great cost, whenever one of its parts sees something new.
 
-/**
- * Contacts of all rays, or of those alone whose balls were others than guessed; the balls met before are guessed to be met again. Returns how many of
- * them are met on others.
- */
-function meet({ count, rays, first, second, share, distance, normal, moved }: Kept, movedAlone: boolean): number {
+/** Contacts of all rays; the balls met before are guessed to be met again. Returns how many are met on others. */
+function meet(at: Kept): number {
+  const { count, carriers, touched, rays, moved } = at;
+  const memory = fitMemory();
+  memory.holdRows(count);
+  moved.fill(0);
+  const open = memory.heldContacts(memory.setBalls(at.die), rays, carriers, touched);
+  if (open === 0) return 0;
+  finder.turnTo(at.die);
   let others = 0;
-  for (let k = 0; k < count; k++) {
-    if (movedAlone && moved[k] === 0) continue;
-    const a = first[k]!;
-    const b = second[k]!;
-    finder.find(rays[6 * k]!, rays[6 * k + 1]!, rays[6 * k + 2]!, contact, a, b);
-    const other = contact.first === a && contact.second === b ? 0 : 1;
-    moved[k] = other;
-    others += other;
-    first[k] = contact.first;
-    second[k] = contact.second;
-    share[k] = contact.share;
-    distance[k] = contact.distance;
-    normal[3 * k] = contact.ux;
-    normal[3 * k + 1] = contact.uy;
-    normal[3 * k + 2] = contact.uz;
-  }
+  for (let m = 2 * count; m < 2 * count + open; m++) others += meetOne(at, memory.index[m]!);
   return others;
+}
+
+/** Contacts of those rays whose balls were others than guessed. */
+function meetMoved(at: Kept): number {
+  finder.turnTo(at.die);
+  let others = 0;
+  for (let k = 0; k < at.count; k++) if (at.moved[k] === 1) others += meetOne(at, k);
+  return others;
+}
+
+/** One of them; returns 1 where it lies on other balls than guessed. */
+function meetOne({ rays, first, second, share, distance, normal, moved }: Kept, k: number): number {
+  const a = first[k]!;
+  const b = second[k]!;
+  finder.find(rays[6 * k]!, rays[6 * k + 1]!, rays[6 * k + 2]!, contact, a, b);
+  const other = contact.first === a && contact.second === b ? 0 : 1;
+  moved[k] = other;
+  first[k] = contact.first;
+  second[k] = contact.second;
+  share[k] = contact.share;
+  distance[k] = contact.distance;
+  normal[3 * k] = contact.ux;
+  normal[3 * k + 1] = contact.uy;
+  normal[3 * k + 2] = contact.uz;
+  return other;
 }
 
 /** Places of the contacts less their radii, camera frame; radii and corners of the balls that carry them. */
