@@ -101,7 +101,7 @@ test.each([
 test('what pixels well inside and well outside leave over is kept, segment after segment', () => {
   const curve = circle(40, 40, 20);
   const crop = cropOf(0, 0, 80, 80, 3);
-  const band = bandPixels(crop, PLANE, curve, segmentsOf(curve), new Float64Array(curve.count), 1);
+  bandPixels(crop, PLANE, curve, segmentsOf(curve), new Float64Array(curve.count), 1);
   const { run, PIXELS, SEEN_PIXELS, LOCAL } = edgeMemory();
   const random = seededRandom(5);
   const [inside, outside]: [number[], number[]] = [[], []];
@@ -117,6 +117,20 @@ test('what pixels well inside and well outside leave over is kept, segment after
     }
     run.keepResiduals(count, 1.5);
   }
-  expect([...band.inside.subarray(0, run.INSIDE_KEPT.value)]).toEqual(inside);
-  expect([...band.outside.subarray(0, run.OUTSIDE_KEPT.value)]).toEqual(outside);
+  const kept = (list: number, count: number): number[] => [...new Float32Array(run.memory.buffer, list, count)];
+  expect(kept(run.INSIDE.value, run.INSIDE_KEPT.value)).toEqual(inside);
+  expect(kept(run.OUTSIDE.value, run.OUTSIDE_KEPT.value)).toEqual(outside);
+});
+
+test('the upper median of sizes, many of them equal or far apart', () => {
+  const curve = circle(40, 40, 20);
+  bandPixels(cropOf(0, 0, 80, 80, 3), PLANE, curve, segmentsOf(curve), new Float64Array(curve.count), 1);
+  const { run } = edgeMemory();
+  for (const count of [1, 2, 3, 30, 501, 1400])
+    for (const scale of [0, 1e-30, 0.01, 3, 200]) {
+      const random = seededRandom(count);
+      const sizes = Float32Array.from({ length: count }, () => Math.ceil(40 * random()) * (scale * random()) ** 2);
+      new Float32Array(run.memory.buffer, run.INSIDE.value, count).set(sizes);
+      expect(run.upperMedian(run.INSIDE.value, count)).toBe(sizes.sort()[count >> 1]);
+    }
 });

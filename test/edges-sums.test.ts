@@ -152,12 +152,18 @@ function settledPlainly(count: number, looks: number): Float64Array | null {
 }
 
 test('unknowns settle where plain code moves them to, to the last bit', () => {
-  const { LOCAL, BELIEFS, run } = edgeMemory();
+  const { LOCAL, BELIEFS, MATRIX, GRADIENT, FACTOR, SOLVED, run } = edgeMemory();
   for (let seed = 1; seed <= 20; seed++) {
     const count = 40 + 7 * seed;
     fill(count, 100 + seed);
     expect(run.settle(count, 4, 5, 7)).toBe(1);
     expect([...LOCAL]).toEqual([...settledPlainly(count, 4)!]);
+    run.withChanges(count, 6);
+    expect(run.factored()).toBe(1);
+    run.solveChanges(6);
+    const rights = [0, 1, 2, 3, 4, 5].map((t) => MATRIX.subarray(SIZE * (UNKNOWNS + t)));
+    const solved = [...rights, GRADIENT].flatMap((right) => [...choleskySolve(FACTOR, UNKNOWNS, right)]);
+    expect([...SOLVED]).toEqual(solved);
   }
   // Without a belief, of pixels that say nothing of most unknowns.
   fill(1, 1);

@@ -20,6 +20,7 @@ export {
   RAW,
   SEEN_PIXELS,
   SHARES,
+  SOLVED,
   SHARP,
   STEP,
   TONE,
@@ -27,9 +28,10 @@ export {
 } from './layout';
 export { claim, group } from './band';
 export { takeCurves } from './look';
+export { upperMedian } from './median';
 export { place } from './place';
 export { profile } from './profile';
 export { INSIDE, lay, NORMAL, OF, OUTSIDE, S, SHOWN, START, XY, Y, CURVATURE } from './room';
 export { forgetResiduals, INSIDE_KEPT, keepResiduals, levels, OUTSIDE_KEPT, takePixels } from './segment';
-export { factored, settle } from './settle';
+export { factored, settle, solveChanges } from './settle';
 export { accumulate, withChanges } from './sums';

@@ -81,11 +81,13 @@ export const CURVE: usize = 48;
 export const CURVES: usize = GRIDS + 34 * GRID;
 
 /** What the five unknowns are believed to be up to; the factor of their block of the normal equations, row-major; what their steps are. */
-export const BELIEFS: usize = CURVES + 3584;
+export const BELIEFS: usize = CURVES + 3456;
 export const FACTOR: usize = BELIEFS + 40;
 export const STEPS: usize = FACTOR + 200;
 /** What the pixels well inside and well outside show together: red, green, blue and their number, on each side. */
 export const LEVELS: usize = STEPS + 40;
+/** How the unknowns go along with each change, five numbers each, and behind them how they go along with the gradient. */
+export const SOLVED: usize = LEVELS + 64;
 
 /**
  * Rim terms by depth (mirror, rough, limb; polished and rough of what is mirrored beyond); of two cells side by side the weights of the depths near

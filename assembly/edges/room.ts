@@ -21,6 +21,8 @@ export let SHOWN: usize = 0;
 /** Sizes of what is left well inside and well outside. */
 export let INSIDE: usize = 0;
 export let OUTSIDE: usize = 0;
+/** How many of them have each digit, see `median.ts`. */
+export let COUNTS: usize = 0;
 /** Of each pixel of the crop, {@link CELL} bytes, 0 between calls: the sample that has claimed it and one, and how far aside of it the pixel lies. */
 export let CELLS: usize = 0;
 export const CELL: usize = 8;
@@ -46,6 +48,7 @@ export function lay(samples: i32, segments: i32, pixels: i32): usize {
   SHOWN = taken(pixels, 4);
   INSIDE = taken(pixels, 4);
   OUTSIDE = taken(pixels, 4);
+  COUNTS = taken(2048, 4);
   CELLS = free;
   return CELLS;
 }

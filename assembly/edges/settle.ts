@@ -14,7 +14,7 @@ export function settle(count: i32, looks: i32, inward: f64, outward: f64): bool 
   for (let look = 0; look < looks; look++) {
     accumulate(count, look > 0, false);
     if (!factored()) return false;
-    solve();
+    solve(at.GRADIENT, at.STEPS);
     const step = load<f64>(at.STEPS);
     const offset = load<f64>(at.LOCAL) + max(-STRIDE, min(STRIDE, step));
     store<f64>(at.LOCAL, max(-inward, min(outward, offset)));
@@ -56,16 +56,22 @@ function factorOf(row: i32, column: i32): usize {
   return at.FACTOR + ((<usize>(row * 5 + column)) << 3);
 }
 
-/** What the gradient says that the unknowns move by. */
-function solve(): void {
+/** How the unknowns go along with so many changes, and with the gradient. */
+export function solveChanges(changes: i32): void {
+  for (let t = 0; t < changes; t++) solve(cellOf(5 + t, 0), at.SOLVED + 40 * <usize>t);
+  solve(at.GRADIENT, at.SOLVED + 240);
+}
+
+/** Solves the unknowns' block for a right side. */
+function solve(right: usize, out: usize): void {
   for (let i = 0; i < 5; i++) {
-    let s = load<f64>(at.GRADIENT + ((<usize>i) << 3));
-    for (let k = 0; k < i; k++) s -= load<f64>(factorOf(i, k)) * load<f64>(at.STEPS + ((<usize>k) << 3));
-    store<f64>(at.STEPS + ((<usize>i) << 3), s / load<f64>(factorOf(i, i)));
+    let s = load<f64>(right + ((<usize>i) << 3));
+    for (let k = 0; k < i; k++) s -= load<f64>(factorOf(i, k)) * load<f64>(out + ((<usize>k) << 3));
+    store<f64>(out + ((<usize>i) << 3), s / load<f64>(factorOf(i, i)));
   }
   for (let i = 4; i >= 0; i--) {
-    let s = load<f64>(at.STEPS + ((<usize>i) << 3));
-    for (let k = i + 1; k < 5; k++) s -= load<f64>(factorOf(k, i)) * load<f64>(at.STEPS + ((<usize>k) << 3));
-    store<f64>(at.STEPS + ((<usize>i) << 3), s / load<f64>(factorOf(i, i)));
+    let s = load<f64>(out + ((<usize>i) << 3));
+    for (let k = i + 1; k < 5; k++) s -= load<f64>(factorOf(k, i)) * load<f64>(out + ((<usize>k) << 3));
+    store<f64>(out + ((<usize>i) << 3), s / load<f64>(factorOf(i, i)));
   }
 }

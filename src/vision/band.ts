@@ -22,12 +22,6 @@ export interface BandPixels {
   readonly y: Float32Array;
 }
 
-/** And room for the sizes of what is left of them, well inside and well outside. */
-export interface Band extends BandPixels {
-  readonly inside: Float32Array;
-  readonly outside: Float32Array;
-}
-
 /**
  * The band's pixels, one segment in `every`; `plane` weighs red, green and blue. Each belongs to the sample that it lies straight out from.
  *
@@ -40,7 +34,7 @@ export function bandPixels(
   { count, of }: Segments,
   curvature: Float64Array,
   every: number,
-): Band {
+): BandPixels {
   const { left, top, width, height, channels } = crop;
   const samples = curve.count;
   const cells = width * height;

@@ -24,6 +24,7 @@ const PARTS = {
   BELIEFS: 5,
   FACTOR: 25,
   LEVELS: 8,
+  SOLVED: 35,
   SHARES: 80,
   DEPTH_WEIGHTS: 180,
   FIRST_DEPTHS: 18,
@@ -79,6 +80,7 @@ interface Exports extends Readonly<
   takePixels(from: number, to: number, bend: number): void;
   forgetResiduals(): void;
   keepResiduals(count: number, gap: number): void;
+  upperMedian(list: number, count: number): number;
   profile(
     value: number,
     asked: number,
@@ -92,6 +94,7 @@ interface Exports extends Readonly<
   takeCurves(): void;
   settle(count: number, looks: number, inward: number, outward: number): number;
   factored(): number;
+  solveChanges(changes: number): void;
   accumulate(count: number, robust: boolean, keep: boolean): number;
   withChanges(count: number, changes: number): number;
 }

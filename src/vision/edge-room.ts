@@ -10,8 +10,6 @@ export interface EdgeRoom {
   readonly s: Float32Array;
   readonly y: Float32Array;
   readonly shown: Int32Array;
-  readonly inside: Float32Array;
-  readonly outside: Float32Array;
 }
 
 /** How much there is room for; pixels are those of the band, cells those of the crop. */
@@ -59,7 +57,5 @@ function newRoom({ samples, segments, pixels, cells }: Size): EdgeRoom {
     s: new Float32Array(buffer, run.S.value, pixels),
     y: new Float32Array(buffer, run.Y.value, pixels),
     shown: new Int32Array(buffer, run.SHOWN.value, pixels),
-    inside: new Float32Array(buffer, run.INSIDE.value, pixels),
-    outside: new Float32Array(buffer, run.OUTSIDE.value, pixels),
   };
 }

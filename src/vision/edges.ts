@@ -2,7 +2,7 @@ import type { OutlineCurve } from '../geometry/outline.ts';
 import { SHADE_WIDTH, type ContactShade } from '../geometry/contact-shade.ts';
 import { RIM_DEPTHS, type InwardRays } from '../geometry/inward-rays.ts';
 import type { Rim } from '../geometry/rim.ts';
-import { choleskySolveInto, upperMedian } from '../maths/linear.ts';
+import { choleskySolveInto } from '../maths/linear.ts';
 import { BAND } from './band.ts';
 import { crownOf, glaring, raisedChange } from './crown-light.ts';
 import {
@@ -14,6 +14,7 @@ import {
   type EdgeSet,
   type Noise,
 } from './edge-set.ts';
+import type { EdgeMemory } from './edge-memory.ts';
 import { LUMA, type Crop } from './picture.ts';
 import { lightOn, STAGE_LIGHT } from './stage-light.ts';
 import { PROFILE_CELLS } from './depth-cells.ts';
@@ -44,14 +45,13 @@ export function measureEdges(
     const high = Math.min(1, Math.max(0, rim.height[segment]! / blur.top));
     measureSegment(work, segment, rim, blur.low + high * (blur.high - blur.low), high, out);
   }
-  const { inside, outside } = work.pixels;
   const { run } = work.memory;
   return {
     ...out,
     misfit: Math.sqrt(work.chi / Math.max(1, work.freedom)),
     noise: {
-      inside: spread(inside.subarray(0, run.INSIDE_KEPT.value), noise.inside),
-      outside: spread(outside.subarray(0, run.OUTSIDE_KEPT.value), noise.outside),
+      inside: spread(work.memory, run.INSIDE.value, run.INSIDE_KEPT.value, noise.inside),
+      outside: spread(work.memory, run.OUTSIDE.value, run.OUTSIDE_KEPT.value, noise.outside),
     },
   };
 }
@@ -91,10 +91,9 @@ function newEdges(curve: OutlineCurve, rim: Rim, every: number): Omit<EdgeSet, '
   return out;
 }
 
-/** Standard deviation from the median of absolute values; `fallback` where there are too few. */
-function spread(values: Float32Array, fallback: number): number {
-  if (values.length < 30) return fallback;
-  return Math.max(0.4, 1.4826 * upperMedian(values));
+/** Standard deviation from the median of sizes kept in the module's memory; `fallback` where there are too few. */
+function spread({ run }: EdgeMemory, list: number, count: number, fallback: number): number {
+  return count < 30 ? fallback : Math.max(0.4, 1.4826 * run.upperMedian(list, count));
 }
 
 /** Mean light of the pixels well inside and well outside into `inner` and `outer`; false where there are too few. */

@@ -1,7 +1,6 @@
 import type { OutlineCurve } from '../geometry/outline.ts';
 import type { Rim } from '../geometry/rim.ts';
-import { choleskySolveInto } from '../maths/linear.ts';
-import { bandPixels, type Band } from './band.ts';
+import { bandPixels, type BandPixels } from './band.ts';
 import type { EdgeOptions, EdgeSet, Noise } from './edge-set.ts';
 import type { Crop } from './picture.ts';
 import { edgeMemory, PARAMETER, PIXEL, type EdgeMemory } from './edge-memory.ts';
@@ -16,7 +15,7 @@ export const LOOKS = 3;
 
 /** What the segments of one photo are measured with, and where their sums are made. */
 export interface Work {
-  readonly pixels: Band;
+  readonly pixels: BandPixels;
   /** Change of the skin's light beside each segment, display values per px. */
   readonly skin: Float64Array;
   readonly surface: Surface;
@@ -29,9 +28,6 @@ export interface Work {
   readonly gradient: Float64Array;
   readonly factor: Float64Array;
   readonly solved: Float64Array;
-  /** Rows of the changes in the matrix, and columns of what is solved: each change's own, then the gradient's. */
-  readonly rows: readonly Float64Array[];
-  readonly columns: readonly Float64Array[];
   readonly local: Float64Array;
   readonly beliefs: Float64Array;
   readonly inner: Float64Array;
@@ -57,7 +53,6 @@ export function newWork(
   const zeros = (k: number): Float64Array => new Float64Array(k);
   const memory = edgeMemory();
   memory.run.forgetResiduals();
-  const solved = zeros((CHANGES.all + 1) * LOCAL);
   memory.PARAMETERS[PARAMETER.variances] = given.noise.inside * given.noise.inside;
   memory.PARAMETERS[PARAMETER.variances + 1] = given.noise.outside * given.noise.outside;
   return {
@@ -68,9 +63,7 @@ export function newWork(
     matrix: memory.MATRIX,
     gradient: memory.GRADIENT,
     factor: memory.FACTOR,
-    solved,
-    rows: Array.from({ length: CHANGES.all }, (_, t) => memory.MATRIX.subarray((LOCAL + t) * SIZE)),
-    columns: Array.from({ length: CHANGES.all + 1 }, (_, t) => solved.subarray(t * LOCAL)),
+    solved: memory.SOLVED,
     local: memory.LOCAL,
     beliefs: memory.BELIEFS,
     inner: zeros(3),
@@ -107,10 +100,8 @@ function pull({ matrix, gradient, solved }: Work, t: number): number {
 
 /** Takes the local unknowns out: how the offset moves with each term, and what is left to say of the look. */
 export function eliminate(work: Work, segment: number, high: number, out: Found): void {
-  const { gradient, factor, rows, solved, columns, options } = work;
-  const changes = CHANGES[options.asked];
-  for (let t = 0; t < changes; t++) choleskySolveInto(factor, LOCAL, rows[t]!, columns[t]!);
-  choleskySolveInto(factor, LOCAL, gradient, columns[CHANGES.all]!);
+  const { memory, solved, options } = work;
+  memory.run.solveChanges(CHANGES[options.asked]);
   const o = segment * TERM_COUNT;
   // Blur at the card and at the top make up the place's own.
   out.byTerm[o + 3] = -solved[0]!;
