@@ -21,6 +21,7 @@ export { takeBackdrop } from './backdrop';
 export { alongWay, colourSums, skinSums, skinSquares } from './colours';
 export { gridded } from './grid';
 export { correlation, drawnIn, reduced } from './looks';
+export { spread } from './masks';
 export { turnedPatch } from './patch';
 export { sampled } from './picture';
 export { circleSums, smoothed } from './window';

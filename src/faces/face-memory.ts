@@ -47,6 +47,7 @@ interface Exports extends Readonly<Record<Part, { readonly value: number }>> {
   takeSmooth(cells: number, count: number): void;
   drawnIn(cells: number, rim: number): void;
   correlation(first: number, list: number, count: number, second: number, shift: number, needed: number): number;
+  spread(size: number, mask: number, by: number, grow: boolean, between: number, out: number): void;
   listed(size: number, colours: number, mask: number, luma: number, stride: number, list: number, room: number): number;
   departed(list: number, room: number, count: number): number;
   within(list: number, room: number, count: number, limit: number): number;

@@ -82,14 +82,28 @@ function middle({ size, mask }: FacePixels): { x: number; y: number; area: numbe
   let area = 0;
   let x = 0;
   let y = 0;
-  for (let j = 0; j < size; j++)
-    for (let i = 0; i < size; i++)
-      if (mask[j * size + i]) {
-        area++;
-        x += i;
-        y += j;
-      }
+  for (let j = 0; j < size; j++) {
+    takeRow(mask, j * size, size);
+    area += ROW[0]!;
+    x += ROW[1]!;
+    y += j * ROW[0]!;
+  }
   return { x: x / area + 0.5, y: y / area + 0.5, area };
+}
+
+/** How many pixels a row of a mask has, and the sum of their columns. */
+const ROW = new Int32Array(2);
+
+function takeRow(mask: Uint8Array, from: number, size: number): void {
+  let count = 0;
+  let sum = 0;
+  for (let i = 0; i < size; i++)
+    if (mask[from + i] !== 0) {
+      count++;
+      sum += i;
+    }
+  ROW[0] = count;
+  ROW[1] = sum;
 }
 
 /** Brings the memory's colours, differences from the light behind, along the direction in which they spread most (power iteration on three by three). */
