@@ -2,14 +2,17 @@ import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
 import { ASSEMBLED, assembledText } from '../config/assembled.ts';
 import { seenIn, withCrowns } from '../src/fit/die-state.ts';
+import { TAU_USUAL } from '../src/fit/doubt.ts';
 import { fitMemory, WIDTH } from '../src/fit/fit-memory.ts';
+import { CUT, normalOf, SHAPE_PRIOR, type Normal } from '../src/fit/normal-equations.ts';
+import { divisions, NO_TAU, type Division } from '../src/fit/stretches.ts';
 import { viewingRay } from '../src/geometry/camera.ts';
 import { ContactFinder, newContact } from '../src/geometry/hull.ts';
 import type { Outline } from '../src/geometry/outline.ts';
 import type { SeenDie } from '../src/geometry/standing.ts';
 import { seededRandom } from '../src/maths/random.ts';
 import { poseOver } from './support/render-card.ts';
-import { CAMERA, exactOutline, unevenDie } from './support/synthetic-die.ts';
+import { CAMERA, exactOutline, shifted, unevenDie } from './support/synthetic-die.ts';
 
 test('the module kept is what its source makes', async () => {
   const { path, text } = await assembledText(ASSEMBLED.fits);
@@ -54,7 +57,7 @@ test('sums over rows: to the last bit what they are pair by pair', () => {
   }
   expect(twice).toBeGreaterThan(count / 10);
   const memory = fitMemory();
-  memory.holdSums(count, n);
+  memory.holdSums(count, n, 0);
   memory.index.set(index);
   memory.value.set(value);
   memory.residual.set(residual);
@@ -103,6 +106,23 @@ test.each([
   expect(left).toBeGreaterThan(10);
   expect(peaks > 0).toBe(state === crowned);
 });
+
+test.each([
+  ['flat', truth],
+  ['crowned', crowned],
+])('stretches of a %s die taken out in the module: to the last bit what they are one by one', (_, state) => {
+  const outlines = photos.map((photo, i) => (i === 1 ? null : shifted(exactOutline(truth, photo, i, 2), scattered)));
+  const sums = (...divided: readonly (readonly (Division | null)[])[]): Normal =>
+    normalOf(state, photos, outlines, SHAPE_PRIOR, CUT, TAU_USUAL, ...divided);
+  // Balls that are met for the first time are guessed from then on.
+  const divided = divisions(state, photos, outlines, CUT);
+  const plain = sums();
+  expect(sums(divided)).toStrictEqual(plain);
+  const independent = normalOf(state, photos, outlines, SHAPE_PRIOR, CUT, NO_TAU);
+  expect(plain.cost).toBeLessThan(independent.cost - 1);
+});
+
+const scattered = (k: number): number => 0.1 * Math.sin(k * k);
 
 /** Rays of an outline, each guessed to touch what the one before it does, and every seventh nothing. */
 function guessedRays(die: SeenDie, { xy, sigma }: Outline): { rays: Float64Array; guesses: Int32Array; count: number } {

@@ -2,3 +2,4 @@
 export { BALLS_X, MOST_BALLS, ROOM, SUM } from './layout';
 export { heldContacts } from './contacts';
 export { addRows } from './rows';
+export { sumStretches, takeOutStretches } from './stretches';

@@ -20,6 +20,27 @@ interface Exports {
     share: number,
     open: number,
   ): number;
+  sumStretches(
+    count: number,
+    cut: number,
+    n: number,
+    stretches: number,
+    stretch: number,
+    index: number,
+    value: number,
+    residual: number,
+    sigma: number,
+    sums: number,
+  ): void;
+  takeOutStretches(
+    n: number,
+    stretches: number,
+    sums: number,
+    variances: number,
+    used: number,
+    a: number,
+    g: number,
+  ): void;
   addRows(
     count: number,
     cut: number,
@@ -37,13 +58,15 @@ interface Exports {
 /** Derivatives that a row has room for: 2 balls x (3 faces + 1 corner) or a face and its crown for a cap, base face and its crown, x, y, yaw, and the grazed face's crown. */
 export const WIDTH = 14;
 
-/** More points than most outlines have, and more parameters than most sets. */
-const USUAL = { points: 512, parameters: 64 } as const;
+/** More points and stretches than most outlines have, and more parameters than most sets. */
+const USUAL = { points: 512, parameters: 64, stretches: 64 } as const;
 const BYTES = 8;
 /** Balls that are looked at side by side. */
 const LANES = 4;
-/** Numbers of a point: its derivatives, two of their places in each, its residual, sigma and term of the cost. */
-const NUMBERS = WIDTH + WIDTH / 2 + 3;
+/** Numbers of a point: its derivatives, two of their places in each, its residual, sigma and term of the cost, and its stretch. */
+const NUMBERS = WIDTH + WIDTH / 2 + 4;
+/** Numbers of a stretch beside its derivatives: sums of weights and residuals, and its variance. */
+const OF_STRETCH = 3;
 
 /** `assembly/fits` and what it works on: rows of one outline, and sums over them. What is seen of it holds until more room is asked for. */
 export class FitMemory {
@@ -53,6 +76,9 @@ export class FitMemory {
   residual = new Float64Array(0);
   sigma = new Float64Array(0);
   terms = new Float64Array(0);
+  /** The stretch of each point, and the variances of the stretches' own offsets, px^2. */
+  stretch = new Int32Array(0);
+  variances = new Float64Array(0);
   /** Normal equations, row-major, and their right side. */
   a = new Float64Array(0);
   g = new Float64Array(0);
@@ -62,20 +88,28 @@ export class FitMemory {
   #balls = new Float64Array(0);
   #points = 0;
   #parameters = 0;
+  #stretches = 0;
+  /** Sums of stretches, and room for the parameters of one; bytes. */
+  #sums = 0;
+  #used = 0;
 
   constructor() {
-    this.#lay(USUAL.points, USUAL.parameters);
+    this.#lay(USUAL.points, USUAL.parameters, USUAL.stretches);
   }
 
   /** Room for the rows of so many points. */
   holdRows(points: number): void {
-    if (points > this.#points) this.#lay(points, this.#parameters);
+    if (points > this.#points) this.#lay(points, this.#parameters, this.#stretches);
   }
 
-  /** Room for sums of so many parameters over the rows of outlines of so many points at most; they begin at 0. */
-  holdSums(points: number, parameters: number): void {
-    if (points > this.#points || parameters > this.#parameters)
-      this.#lay(Math.max(points, this.#points), Math.max(parameters, this.#parameters));
+  /** Room for sums of so many parameters over the rows of outlines of so many points and stretches at most; they begin at 0. */
+  holdSums(points: number, parameters: number, stretches: number): void {
+    if (points > this.#points || parameters > this.#parameters || stretches > this.#stretches)
+      this.#lay(
+        Math.max(points, this.#points),
+        Math.max(parameters, this.#parameters),
+        Math.max(stretches, this.#stretches),
+      );
     if (this.g.length !== parameters) {
       const { buffer } = this.run.memory;
       this.a = new Float64Array(buffer, this.a.byteOffset, parameters * parameters);
@@ -161,20 +195,48 @@ export class FitMemory {
     );
   }
 
-  #lay(points: number, parameters: number): void {
+  /**
+   * Takes so many stretches out of the sums that the last rows were added to; their variances stand in `variances`, and what that takes off the cost
+   * stands there then.
+   */
+  takeOutStretches(count: number, stretches: number, cut: number): void {
+    const { run, index, value, residual, sigma, stretch, variances, a, g } = this;
+    const n = g.length;
+    run.sumStretches(
+      count,
+      cut,
+      n,
+      stretches,
+      stretch.byteOffset,
+      index.byteOffset,
+      value.byteOffset,
+      residual.byteOffset,
+      sigma.byteOffset,
+      this.#sums,
+    );
+    run.takeOutStretches(n, stretches, this.#sums, variances.byteOffset, this.#used, a.byteOffset, g.byteOffset);
+  }
+
+  #lay(points: number, parameters: number, stretches: number): void {
     const { run } = this;
     const sums = parameters * parameters;
     const at = run.ROOM.value;
-    growTo(run.memory, at + BYTES * (NUMBERS * points + sums + parameters));
+    const ofStretches = (OF_STRETCH + parameters) * stretches;
+    growTo(run.memory, at + BYTES * (NUMBERS * points + sums + 2 * parameters + ofStretches));
     const { buffer } = run.memory;
     const width = BYTES * points;
     this.value = new Float64Array(buffer, at, WIDTH * points);
     this.residual = new Float64Array(buffer, at + WIDTH * width, points);
     this.sigma = new Float64Array(buffer, at + (WIDTH + 1) * width, points);
     this.terms = new Float64Array(buffer, at + (WIDTH + 2) * width, points);
-    this.index = new Int32Array(buffer, at + (WIDTH + 3) * width, WIDTH * points);
+    this.stretch = new Int32Array(buffer, at + (WIDTH + 3) * width, points);
+    this.index = new Int32Array(buffer, at + (WIDTH + 4) * width, WIDTH * points);
     this.a = new Float64Array(buffer, at + NUMBERS * width, sums);
     this.g = new Float64Array(buffer, at + NUMBERS * width + BYTES * sums, parameters);
+    this.#used = this.g.byteOffset + BYTES * parameters;
+    this.variances = new Float64Array(buffer, this.#used + BYTES * parameters, stretches);
+    this.#sums = this.variances.byteOffset + BYTES * stretches;
+    this.#stretches = stretches;
     this.#sum = new Float64Array(buffer, run.SUM.value, 3);
     this.#balls = new Float64Array(buffer, run.BALLS_X.value, 4 * this.#most);
     this.#points = points;

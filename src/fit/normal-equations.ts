@@ -3,7 +3,7 @@ import { parameterCount, type DieState, type FitPhoto } from './die-state.ts';
 import { fitMemory, type FitMemory } from './fit-memory.ts';
 import { passingRows, type PhotoRows } from './photo-rows.ts';
 import { crownPrecision, type CrownPrior } from './crown-prior.ts';
-import { NO_TAU, stretches, sumsOver, takeOut, type Division, type Tau } from './stretches.ts';
+import { NO_TAU, ownVariances, stretches, takeOut, type Division, type Tau } from './stretches.ts';
 
 /**
  * Beliefs that keep the fit determined where photos say nothing; standard deviations, mm.
@@ -51,7 +51,7 @@ export function normalOf(
 ): Normal {
   const n = parameterCount(state);
   const memory = fitMemory();
-  memory.holdSums(longest(outlines), n);
+  memory.holdSums(longest(outlines), n, divided ? mostStretches(divided) : 0);
   let cost = 0;
   for (let i = 0; i < photos.length; i++) {
     const outline = outlines[i];
@@ -59,8 +59,8 @@ export function normalOf(
     const rows = passingRows(state, photos[i]!, i, outline, true);
     cost += addRows(rows, outline.sigma, cut, memory);
     if (tau === NO_TAU) continue;
-    const sums = divided ? sumsOver(divided[i]!, rows, outline, cut, n) : stretches(rows, outline, cut, state).values();
-    for (const s of sums) cost -= takeOut(s, tau, memory.a, memory.g, n);
+    if (divided) cost = lessStretches(cost, divided[i]!, rows.count, cut, tau, memory);
+    else for (const s of stretches(rows, outline, cut, state).values()) cost -= takeOut(s, tau, memory.a, memory.g, n);
   }
   const a = memory.a.slice();
   const g = memory.g.slice();
@@ -122,6 +122,31 @@ function addRows({ count, residual }: PhotoRows, sigma: Float64Array, cut: numbe
   let cost = 0;
   for (let k = 0; k < count; k++) cost += (cut * cut * Math.log(terms[k]!)) / 2;
   return cost;
+}
+
+const mostStretches = (divided: readonly (Division | null)[]): number => {
+  let most = 0;
+  for (const d of divided) most = Math.max(most, d?.kinds.length ?? 0);
+  return most;
+};
+
+/** Takes the offsets of an outline's stretches out of the sums that its rows were just added to. Returns the cost less what that takes off it. */
+function lessStretches(
+  cost: number,
+  division: Division,
+  count: number,
+  cut: number,
+  tau: Tau,
+  memory: FitMemory,
+): number {
+  const { variances } = memory;
+  ownVariances(division, tau, variances);
+  memory.stretch.set(division.of);
+  const all = division.kinds.length;
+  memory.takeOutStretches(count, all, cut);
+  let left = cost;
+  for (let i = 0; i < all; i++) left -= variances[i]!;
+  return left;
 }
 
 /** The cost of independent points alone, without derivatives. */

@@ -38,10 +38,11 @@ const [OPEN, NEAR_CARD, CORNER] = [0, 1, 2] as const;
 /** A stretch is low where its mean height is below this share of the mean axis. */
 const LOW = 0.1;
 
-/** Which stretch each point of an outline belongs to, and the stretches' kinds; -1 after the last. */
+/** Which stretch each point of an outline belongs to; the stretches' kinds, how loose they are, and which lie on a crowned face. */
 export interface Division {
   readonly of: Int32Array;
   readonly kinds: readonly number[];
+  readonly looseness: readonly number[];
   readonly grazing: readonly boolean[];
 }
 
@@ -65,15 +66,17 @@ function divisionOf(state: DieState, photo: FitPhoto, i: number, outline: Outlin
   const sums = stretches(rows, outline, cut, state, false);
   const places = new Map<number, number>();
   const kinds: number[] = [];
+  const loose: number[] = [];
   const grazing: boolean[] = [];
   for (const [key, stretch] of sums) {
     places.set(key, places.size);
     kinds.push(stretch.kind);
+    loose.push(looseness(stretch));
     grazing.push(stretch.grazing);
   }
   const of = new Int32Array(rows.count);
   for (let k = 0; k < rows.count; k++) of[k] = places.get(stretchKey(rows, k, state))!;
-  return { of, kinds, grazing };
+  return { of, kinds, looseness: loose, grazing };
 }
 
 /** Number of the stretch that a point belongs to: of its one or two corners, or of the crowned face that it touches. */
@@ -85,25 +88,6 @@ export function stretchKey(rows: PhotoRows, k: number, state: DieState): number 
 
 /** What the points of an outline say of themselves. */
 type Witness = Pick<Outline, 'sigma' | 'strain' | 'skin' | 'loose'>;
-
-/** Stretches that are summed over again and again. */
-const room: Stretch[] = [];
-
-/** Sums over given stretches, with robust weights; in room that the next call overwrites. */
-export function sumsOver(
-  { of, kinds, grazing }: Division,
-  rows: PhotoRows,
-  outline: Witness,
-  cut: number,
-  n: number,
-): Stretch[] {
-  for (let i = 0; i < kinds.length; i++) {
-    if (i === room.length) room.push(emptyStretch(OPEN, n));
-    empty(room[i]!, kinds[i]!, n, grazing[i]!);
-  }
-  for (let k = 0; k < rows.count; k++) addPoint(room[of[k]!]!, rows, k, outline, cut, true);
-  return room.slice(0, kinds.length);
-}
 
 /** Adds one point to the sums of its stretch. */
 function addPoint(
@@ -141,15 +125,6 @@ const emptyStretch = (kind: number, n: number, grazing = false): Stretch => ({
   skin: 0,
   loose: 1,
 });
-
-function empty(s: Stretch, kind: number, n: number, grazing: boolean): void {
-  s.kind = kind;
-  s.grazing = grazing;
-  s.height = s.weight = s.residual = s.strain = s.skin = s.points = 0;
-  s.loose = 1;
-  if (s.derivative.length === n) s.derivative.fill(0);
-  else s.derivative = new Float64Array(n);
-}
 
 /** Sums over the stretches of one photo's outline, with robust weights. */
 export function stretches(
@@ -190,8 +165,15 @@ export const looseness = (s: Stretch): number =>
   s.loose * (s.kind === CORNER ? Math.max(1, s.skin / s.points) : Math.max(LEAST_STRAIN, s.strain / s.points));
 
 /** Variance of a stretch's own offset, px^2. */
-export const ownVariance = (s: Stretch, tau: Tau): number =>
-  (tau[s.kind]! * looseness(s)) ** 2 + (s.grazing ? GRAZING_TAU ** 2 : 0);
+export const ownVariance = (s: Stretch, tau: Tau): number => varianceOf(s.kind, looseness(s), s.grazing, tau);
+
+const varianceOf = (kind: number, loose: number, grazing: boolean, tau: Tau): number =>
+  (tau[kind]! * loose) ** 2 + (grazing ? GRAZING_TAU ** 2 : 0);
+
+/** The same of all stretches of an outline, into `out`. */
+export function ownVariances({ kinds, looseness: loose, grazing }: Division, tau: Tau, out: Float64Array): void {
+  for (let i = 0; i < kinds.length; i++) out[i] = varianceOf(kinds[i]!, loose[i]!, grazing[i]!, tau);
+}
 
 /** Standard deviation of what a stretch on a crowned face lies off besides, px: what two sets of known crowns showed; see README.md. */
 const GRAZING_TAU = 0.1;
