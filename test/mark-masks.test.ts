@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { dilated, eroded } from '../src/marks/masks.ts';
+import { dilated, eroded, leave, without } from '../src/marks/masks.ts';
 import { seededRandom } from '../src/maths/random.ts';
 
 /** Whether a pixel of the square round a place is `value`, places outside the picture being 0: the definition of both. */
@@ -24,5 +24,19 @@ test('masks grow and shrink by a square, whatever lies at their border', () => {
         expect([...dilated(mask, size, by)]).toEqual(wide);
         expect([...eroded(mask, size, by)]).toEqual(narrow);
       }
+    }
+});
+
+test('what another mask has is left, or taken away, wherever it lies in memory', () => {
+  const random = seededRandom(8);
+  const some = (length: number): Uint8Array => Uint8Array.from({ length }, () => (random() < 0.5 ? 1 : 0));
+  for (const length of [3, 16, 81])
+    for (const beside of [0, 1, 4]) {
+      const mask = some(length);
+      const other = some(length + beside).subarray(beside);
+      expect([...without(mask, other)]).toEqual(Array.from(mask, (v, k) => (v === 1 && other[k] === 0 ? 1 : 0)));
+      const left = mask.slice();
+      leave(left, other);
+      expect([...left]).toEqual(Array.from(mask, (v, k) => (v === 1 && other[k] === 1 ? 1 : 0)));
     }
 });

@@ -1,6 +1,6 @@
 import { median, nth } from '../maths/linear.ts';
 import { LEAST_SURFACE, type Departure, type FaceView } from './face-departure.ts';
-import { dilated } from './masks.ts';
+import { dilated, leave, without } from './masks.ts';
 
 /**
  * What stands out of a face, or into it, shows as thin lights and shades that change with the light, over the even surface and beside the ink.
@@ -137,13 +137,6 @@ function atLeast(shares: Float32Array, least: number): Uint8Array {
 /** What lies inside the rim in every view. */
 function seenByAll([first, ...others]: readonly FaceView[]): Uint8Array {
   const out = first!.inner.slice();
-  for (const { inner } of others) for (let k = 0; k < out.length; k++) if (inner[k] === 0) out[k] = 0;
-  return out;
-}
-
-/** A mask less another one. */
-function without(mask: Uint8Array, other: Uint8Array): Uint8Array {
-  const out = new Uint8Array(mask.length);
-  for (let k = 0; k < out.length; k++) out[k] = mask[k]! & (1 - other[k]!);
+  for (const { inner } of others) leave(out, inner);
   return out;
 }
