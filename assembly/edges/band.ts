@@ -24,20 +24,27 @@ export function claim(
   outside: f64,
 ): i32 {
   const beyond = room.CELLS + <usize>width * <usize>height * room.CELL;
-  // Stands for all places out of the crop: it has been claimed, and nothing lies nearer.
-  store<u64>(beyond, 1);
-  let end = room.PLACES;
+  store<i32>(beyond, room.OUTSIDE_CROP);
+  putClaim(room.FREE, Infinity);
+  // Nothing lies nearer.
+  putClaim(room.OUTSIDE_CROP, 0);
+  let end = room.FIRST;
   for (let k = 0; k < samples; k++) {
     const segment = load<i32>(room.OF + ((<usize>k) << 2));
     if (segment >= 0 && segment % every == 0) end = claimFor(k, end, left, top, width, height, inside, outside);
   }
-  store<u64>(beyond, 0);
-  return <i32>((end - room.PLACES) >> 2);
+  store<i32>(beyond, room.FREE);
+  return end - room.FIRST;
 }
 
-/** What one sample claims; returns the new end of the places. A pixel that it asks for twice stays as it is. */
+function putClaim(claim: i32, aside: f32): void {
+  store<i32>(room.CLAIMS + <usize>claim * room.CLAIM, 0);
+  store<f32>(room.CLAIMS + <usize>claim * room.CLAIM, aside, 4);
+}
+
+/** What one sample claims; returns the new end of the claims. A pixel that it asks for twice stays as it is. */
 // Long because it is hot: a pixel to each side, without a branch.
-function claimFor(k: i32, from: usize, left: i32, top: i32, width: i32, height: i32, inside: f64, outside: f64): usize {
+function claimFor(k: i32, from: i32, left: i32, top: i32, width: i32, height: i32, inside: f64, outside: f64): i32 {
   const sample = (<usize>k) << 4;
   const cx = load<f64>(room.XY + sample) - <f64>left;
   const cy = load<f64>(room.XY + sample, 8) - <f64>top;
@@ -50,7 +57,7 @@ function claimFor(k: i32, from: usize, left: i32, top: i32, width: i32, height: 
   const asideY = mul(sideways, both(nx));
   const half = both(0.5);
   const zero = both(0);
-  const owner = i32x4.splat(k + 1);
+  const owner = i32x4.splat(k);
   let end = from;
   for (let s = -inside; s <= outside; s += ALONG) {
     const x = f64x2.floor(add(sub(both(cx + s * nx), asideX), half));
@@ -67,30 +74,44 @@ function claimFor(k: i32, from: usize, left: i32, top: i32, width: i32, height: 
     const second = i32x4.extract_lane(places, 1);
     const firstCell = room.CELLS + <usize>first * room.CELL;
     const secondCell = room.CELLS + <usize>second * room.CELL;
-    const cells = v128.load64_lane(secondCell, v128.load64_zero(firstCell), 1);
-    const asides = f64x2.promote_low_f32x4(i32x4.shuffle(cells, cells, 1, 3, 1, 3));
-    const isFree = i64x2.eq(cells, i64x2.splat(0));
-    const claimed = i32x4.shuffle(owner, f32x4.demote_f64x2_zero(d), 0, 4, 1, 5);
-    const kept = v128.bitselect(claimed, cells, v128.or(isFree, f64x2.lt(d, asides)));
-    v128.store64_lane(firstCell, kept, 0);
-    v128.store64_lane(secondCell, kept, 1);
-    const free = i64x2.bitmask(isFree);
-    store<i32>(end, first);
-    end += <usize>((free & 1) << 2);
-    store<i32>(end, second);
-    end += <usize>((free & (i32(first != second) << 1)) << 1);
+    const claimA = load<i32>(firstCell);
+    const claimB = load<i32>(secondCell);
+    const before = v128.load64_lane(
+      room.CLAIMS + <usize>claimB * room.CLAIM,
+      v128.load64_zero(room.CLAIMS + <usize>claimA * room.CLAIM),
+      1,
+    );
+    const asides = f64x2.promote_low_f32x4(i32x4.shuffle(before, before, 1, 3, 1, 3));
+    const own = i32x4.shuffle(owner, f32x4.demote_f64x2_zero(d), 0, 4, 1, 5);
+    const kept = v128.bitselect(own, before, f64x2.lt(d, asides));
+    const isFreeA = claimA == room.FREE;
+    const toA = isFreeA ? end : claimA;
+    end += i32(isFreeA);
+    store<i32>(firstCell, toA);
+    // Both may be the same pixel, which is claimed by now.
+    const nowB = load<i32>(secondCell);
+    const isFreeB = nowB == room.FREE;
+    const toB = isFreeB ? end : nowB;
+    end += i32(isFreeB);
+    store<i32>(secondCell, toB);
+    store<i32>(room.PLACES + ((<usize>toA) << 2), first);
+    store<i32>(room.PLACES + ((<usize>toB) << 2), second);
+    v128.store64_lane(room.CLAIMS + <usize>toA * room.CLAIM, kept, 0);
+    v128.store64_lane(room.CLAIMS + <usize>toB * room.CLAIM, kept, 1);
   }
   return end;
 }
 
 /** Puts the pixels claimed in order by segment, and makes the crop's cells free; a pixel's address stands where what it shows will. */
 export function group(total: i32, segments: i32, left: i32, top: i32, width: i32, channels: i32): void {
-  takeOwners(total, segments);
+  const end = room.FIRST + total;
+  countPixels(end, segments);
   const corner = f64x2(<f64>left, <f64>top);
-  for (let q: usize = 0; q < (<usize>total) << 2; q += 4) {
-    const o = load<i32>(room.PLACES + q);
-    const k = load<i32>(room.OWNERS + q);
-    const next = room.NEXT + ((<usize>load<i32>(room.OF + ((<usize>k) << 2))) << 2);
+  for (let q = <usize>room.FIRST; q < <usize>end; q++) {
+    const o = load<i32>(room.PLACES + (q << 2));
+    store<i32>(room.CELLS + <usize>o * room.CELL, room.FREE);
+    const k = load<i32>(room.CLAIMS + q * room.CLAIM);
+    const next = nextOf(k);
     const m = (<usize>load<i32>(next)) << 2;
     store<i32>(next, load<i32>(next) + 1);
     const y = o / width;
@@ -103,16 +124,17 @@ export function group(total: i32, segments: i32, left: i32, top: i32, width: i32
   }
 }
 
-/** Looks up who owns each pixel, and where each segment's pixels begin. */
-function takeOwners(total: i32, segments: i32): void {
+/** Where the next pixel of a sample's segment is told. */
+function nextOf(sample: i32): usize {
+  return room.NEXT + ((<usize>load<i32>(room.OF + ((<usize>sample) << 2))) << 2);
+}
+
+/** Counts each segment's pixels, and tells where they begin. */
+function countPixels(end: i32, segments: i32): void {
   memory.fill(room.NEXT, 0, (<usize>segments + 1) << 2);
-  for (let q: usize = 0; q < (<usize>total) << 2; q += 4) {
-    const cell = room.CELLS + <usize>load<i32>(room.PLACES + q) * room.CELL;
-    const k = load<i32>(cell) - 1;
-    store<u64>(cell, 0);
-    store<i32>(room.OWNERS + q, k);
-    const count = room.NEXT + ((<usize>load<i32>(room.OF + ((<usize>k) << 2))) << 2);
-    store<i32>(count, load<i32>(count) + 1);
+  for (let q = <usize>room.FIRST; q < <usize>end; q++) {
+    const next = nextOf(load<i32>(room.CLAIMS + q * room.CLAIM));
+    store<i32>(next, load<i32>(next) + 1);
   }
   let sum = 0;
   for (let i: usize = 0; i <= (<usize>segments) << 2; i += 4) {

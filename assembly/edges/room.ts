@@ -10,9 +10,16 @@ export let OF: usize = 0;
 /** Of each segment its first pixel, and the end; the one that is filled next. */
 export let START: usize = 0;
 export let NEXT: usize = 0;
-/** Of each pixel in the order in which they were claimed: its place in the crop, and the sample that it belongs to. */
+/**
+ * Of each pixel in the order in which they were claimed, from {@link FIRST} on: its place in the crop; the sample that has claimed it, and how far
+ * aside of it the pixel lies ({@link CLAIM} bytes). The first claim is nobody's and stands for pixels that are free, the second for all that lies out of the crop.
+ */
 export let PLACES: usize = 0;
-export let OWNERS: usize = 0;
+export let CLAIMS: usize = 0;
+export const CLAIM: usize = 8;
+export const FREE: i32 = 0;
+export const OUTSIDE_CROP: i32 = 1;
+export const FIRST: i32 = 2;
 /** Of each pixel by segment: distance from the outline, px; value; sample; what it shows, red in the lowest byte, 1 in the highest. */
 export let S: usize = 0;
 export let Y: usize = 0;
@@ -23,9 +30,9 @@ export let INSIDE: usize = 0;
 export let OUTSIDE: usize = 0;
 /** How many of them have each digit, see `median.ts`. */
 export let COUNTS: usize = 0;
-/** Of each pixel of the crop, {@link CELL} bytes, 0 between calls: the sample that has claimed it and one, and how far aside of it the pixel lies. */
+/** Of each pixel of the crop which claim is its own, {@link CELL} bytes; free between calls. */
 export let CELLS: usize = 0;
-export const CELL: usize = 8;
+export const CELL: usize = 4;
 
 /** Bytes that a lane may reach beyond its list. */
 const BEYOND: usize = 16;
@@ -40,8 +47,8 @@ export function lay(samples: i32, segments: i32, pixels: i32): usize {
   OF = taken(samples, 4);
   START = taken(segments + 1, 4);
   NEXT = taken(segments + 1, 4);
-  PLACES = taken(pixels, 4);
-  OWNERS = taken(pixels, 4);
+  PLACES = taken(pixels + FIRST, 4);
+  CLAIMS = taken(pixels + FIRST, 8);
   S = taken(pixels, 4);
   Y = taken(pixels, 4);
   SAMPLE = taken(pixels, 4);

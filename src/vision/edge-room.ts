@@ -21,7 +21,7 @@ interface Size {
 }
 
 /** Bytes of a cell of the crop. */
-const CELL = 8;
+const CELL = 4;
 
 let room: EdgeRoom | undefined;
 let size: Size = { samples: 0, segments: 0, pixels: 0, cells: 0 };
