@@ -23,16 +23,53 @@ export function offSkin<P extends FacePixels>(picture: P): P | null {
   const [mean, inverse] = skinOf(roots, mask, size) ?? [null, null];
   if (mean === null) return null;
   const out = new Float32Array(light.length);
-  for (let k = 0; k < mask.length; k++) {
-    if (!mask[k]) continue;
-    let square = 0;
-    for (let a = 0; a < 3; a++)
-      for (let b = 0; b < 3; b++)
-        square += (roots[3 * k + a]! - mean[a]!) * inverse[3 * a + b]! * (roots[3 * k + b]! - mean[b]!);
-    const root = Math.min(1, OFF_SKIN.dark + OFF_SKIN.step * Math.sqrt(Math.max(0, square)));
-    out.fill(root * root, 3 * k, 3 * k + 3);
-  }
+  for (let k = 0; k < mask.length; k++) if (mask[k]) grey(out, k, departureAt(roots, 3 * k, mean, inverse));
   return { ...picture, light: out };
+}
+
+/** A pixel's root of light, by how far it departs. */
+function departureAt(roots: Float32Array, at: number, mean: Float64Array, inverse: Float64Array): number {
+  const x = roots[at]! - mean[0]!;
+  const y = roots[at + 1]! - mean[1]!;
+  const z = roots[at + 2]! - mean[2]!;
+  let square = x * inverse[0]! * x + x * inverse[1]! * y + x * inverse[2]! * z;
+  square = square + y * inverse[3]! * x + y * inverse[4]! * y + y * inverse[5]! * z;
+  square = square + z * inverse[6]! * x + z * inverse[7]! * y + z * inverse[8]! * z;
+  return Math.min(1, OFF_SKIN.dark + OFF_SKIN.step * Math.sqrt(Math.max(0, square)));
+}
+
+/** Makes a pixel grey, of a root of light. */
+export function grey(light: Float32Array, k: number, root: number): void {
+  const value = root * root;
+  light[3 * k] = value;
+  light[3 * k + 1] = value;
+  light[3 * k + 2] = value;
+}
+
+/** Sums of products of colours' differences from a mean, of a share each, [3 x 3]; both halves are alike. */
+export function addSpread(
+  spread: Float64Array,
+  roots: Float32Array,
+  at: number,
+  mean: ArrayLike<number>,
+  n: number,
+): void {
+  const x = roots[at]! - mean[0]!;
+  const y = roots[at + 1]! - mean[1]!;
+  const z = roots[at + 2]! - mean[2]!;
+  spread[0]! += (x * x) / n;
+  spread[1]! += (x * y) / n;
+  spread[2]! += (x * z) / n;
+  spread[4]! += (y * y) / n;
+  spread[5]! += (y * z) / n;
+  spread[8]! += (z * z) / n;
+}
+
+/** Fills the lower half of such sums. */
+export function mirror(spread: Float64Array): void {
+  spread[3] = spread[1]!;
+  spread[6] = spread[2]!;
+  spread[7] = spread[5]!;
 }
 
 /** Roots of light: equal steps of them look equal. */
@@ -51,12 +88,8 @@ function skinOf(roots: Float32Array, mask: Uint8Array, size: number): [Float64Ar
   for (let i = 0; i < n; i++) for (let c = 0; c < 3; c++) mean[c]! += roots[3 * rim[i]! + c]!;
   if (n < 50) return null;
   for (let c = 0; c < 3; c++) mean[c]! /= n;
-  for (let i = 0; i < n; i++) {
-    const k = rim[i]!;
-    for (let a = 0; a < 3; a++)
-      for (let b = 0; b < 3; b++)
-        spread[3 * a + b]! += ((roots[3 * k + a]! - mean[a]!) * (roots[3 * k + b]! - mean[b]!)) / n;
-  }
+  for (let i = 0; i < n; i++) addSpread(spread, roots, 3 * rim[i]!, mean, n);
+  mirror(spread);
   for (let c = 0; c < 3; c++) spread[4 * c]! += OFF_SKIN.floor;
   const l = cholesky(spread, 3, 0);
   if (!l) return null;
@@ -83,28 +116,43 @@ function rimOf(mask: Uint8Array, size: number): Int32Array {
   const radius = Math.sqrt(n) / 2.1;
   const out = new Int32Array(n);
   let found = 0;
+  // What is plainly inside or outside by its square needs no root.
+  const square = (OFF_SKIN.rim * radius) ** 2;
+  const [near, far] = [0.99999 * square, 1.00001 * square];
   for (let k = 0; k < mask.length; k++) {
     if (!mask[k]) continue;
-    // As single precision has it.
-    const far = Math.fround(Math.hypot((k % size) - x, Math.floor(k / size) - y) / radius);
-    if (far > OFF_SKIN.rim) out[found++] = k;
+    const [dx, dy] = [(k % size) - x, Math.floor(k / size) - y];
+    const away = dx * dx + dy * dy;
+    if (away > far || (away > near && isRim(dx, dy, radius))) out[found++] = k;
   }
   return out.subarray(0, found);
 }
 
-/** Mean over three by three pixels of the mask, three values each. */
+/** Whether a place lies on the rim, as single precision has it. */
+const isRim = (dx: number, dy: number, radius: number): boolean =>
+  Math.fround(Math.hypot(dx, dy) / radius) > OFF_SKIN.rim;
+
+/** Mean over three by three pixels of the mask, three values each, added in single precision. */
 function softened(values: Float32Array, mask: Uint8Array, size: number): Float32Array {
   const out = new Float32Array(values.length);
-  for (let k = 0; k < mask.length; k++) {
-    if (!mask[k]) continue;
-    let n = 0;
-    for (let j = -size; j <= size; j += size)
-      for (let q = k + j - 1; q <= k + j + 1; q++) {
-        if (!mask[q]) continue;
-        n++;
-        for (let c = 0; c < 3; c++) out[3 * k + c]! += values[3 * q + c]!;
-      }
-    for (let c = 0; c < 3; c++) out[3 * k + c]! /= n;
-  }
+  for (let k = 0; k < mask.length; k++) if (mask[k]) soften(values, mask, size, k, out);
   return out;
+}
+
+function soften(values: Float32Array, mask: Uint8Array, size: number, k: number, out: Float32Array): void {
+  let n = 0;
+  let x = Math.fround(0);
+  let y = x;
+  let z = x;
+  for (let j = k - size; j <= k + size; j += size)
+    for (let q = j - 1; q <= j + 1; q++) {
+      if (!mask[q]) continue;
+      n++;
+      x = Math.fround(x + values[3 * q]!);
+      y = Math.fround(y + values[3 * q + 1]!);
+      z = Math.fround(z + values[3 * q + 2]!);
+    }
+  out[3 * k] = x / n;
+  out[3 * k + 1] = y / n;
+  out[3 * k + 2] = z / n;
 }

@@ -1,4 +1,4 @@
-import { rootsOf } from './off-skin.ts';
+import { addSpread, grey, mirror, rootsOf } from './off-skin.ts';
 import type { FacePixels } from './reader/window.ts';
 
 type Three = [number, number, number];
@@ -27,11 +27,8 @@ export function withoutMainColour<P extends FacePixels>(picture: P): P | null {
   if (n < 50) return null;
   for (let e = 0; e < 3; e++) mean[e]! /= n;
   const spread = new Float64Array(9);
-  for (let k = 0; k < mask.length; k++)
-    if (mask[k])
-      for (let p = 0; p < 3; p++)
-        for (let q = 0; q < 3; q++)
-          spread[3 * p + q]! += ((roots[3 * k + p]! - mean[p]!) * (roots[3 * k + q]! - mean[q]!)) / n;
+  for (let k = 0; k < mask.length; k++) if (mask[k]) addSpread(spread, roots, 3 * k, mean, n);
+  mirror(spread);
   const first = principal(spread);
   const left = spread.map((v, i) => v - first.value * first.way[Math.floor(i / 3)]! * first.way[i % 3]!);
   const second = principal(left);
@@ -43,8 +40,7 @@ export function withoutMainColour<P extends FacePixels>(picture: P): P | null {
   const out = new Float32Array(light.length);
   for (let k = 0; k < mask.length; k++) {
     if (!mask[k]) continue;
-    const root = Math.min(1, Math.max(0, SHOWN.middle + SHOWN.spread * boxed(along, mask, size, k)));
-    out.fill(root * root, 3 * k, 3 * k + 3);
+    grey(out, k, Math.min(1, Math.max(0, SHOWN.middle + SHOWN.spread * boxed(along, mask, size, k))));
   }
   return { ...picture, light: out };
 }
@@ -78,10 +74,10 @@ function squared(m: Float64Array, scale: number): Float64Array {
 }
 
 function boxed(values: Float32Array, mask: Uint8Array, size: number, at: number): number {
-  let [sum, n] = [0, 0];
+  let sum = 0;
+  let n = 0;
   for (let j = -BOX; j <= BOX; j++)
-    for (let i = -BOX; i <= BOX; i++) {
-      const k = at + j * size + i;
+    for (let k = at + j * size - BOX; k <= at + j * size + BOX; k++) {
       if (!mask[k]) continue;
       sum += values[k]!;
       n++;
