@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, test } from 'vitest';
 import { threadCount, threadsAsked, threadWorker } from '../src/cli/threads.ts';
-import { createPool, inOrder, type Pool } from '../src/pool/pool.ts';
+import { setImmediate } from 'node:timers/promises';
+import { createPool, inOrder, ownFirst, type Pool } from '../src/pool/pool.ts';
 import { POOL, poolSize } from '../src/pool/size.ts';
 import type { ThreadQuestion } from './support/pool-thread.ts';
 
@@ -21,6 +22,41 @@ afterEach(() => pool?.close());
 
 const values = (answers: readonly { readonly ok: boolean; readonly value?: Doubled }[]): unknown[] =>
   answers.map((a) => (a.ok ? a.value!.doubled : 'none'));
+
+describe('whoever asks is one of those who work', () => {
+  const started: string[] = [];
+  const done: string[] = [];
+  /** This thread takes its time over each number; another one answers after a turn. */
+  function mixed(size: number, own: (n: number) => Promise<string>): Pool<number, string> {
+    const other = () => {
+      started.push('other');
+      return { ask: async (n: number) => (await setImmediate(), `other ${n}`), end: () => undefined };
+    };
+    return createPool(ownFirst(own, other, setImmediate), size);
+  }
+  const told = (answers: readonly { readonly ok: boolean; readonly value?: string }[]): string[] =>
+    answers.map(({ value }) => value!.split(' ')[0]!);
+
+  test('of a pool of two one other is started, and neither takes all that waits', async () => {
+    started.length = 0;
+    const pool = mixed(2, (n) => Promise.resolve(`own ${n}`));
+    const answers = await Promise.all(Array.from({ length: 12 }, (_, n) => pool.ask(n)));
+    expect(started).toEqual(['other']);
+    expect(answers.map((a) => a.ok && Number(a.value.split(' ')[1]))).toEqual(Array.from({ length: 12 }, (_, n) => n));
+    for (const who of ['own', 'other']) expect(told(answers).filter((w) => w === who).length).toBeGreaterThan(2);
+  });
+
+  test('own work that throws is taken up by another, and own work goes on', async () => {
+    started.length = 0;
+    done.length = 0;
+    const pool = mixed(1, (n) => {
+      done.push(`own ${n}`);
+      return done.length === 1 ? Promise.reject(new Error('lost')) : Promise.resolve(`own ${n}`);
+    });
+    expect([await pool.ask(7), await pool.ask(8)]).toMatchObject([{ value: 'own 7' }, { value: 'own 8' }]);
+    expect([started, done]).toEqual([[], ['own 7', 'own 7', 'own 8']]);
+  });
+});
 
 describe('threads side by side', () => {
   test('each question has its own answer, and no more threads start than there is work for', async () => {

@@ -8,7 +8,7 @@ import { decodePicture } from '../src/cli/decode.ts';
 import { focalPx } from '../src/photo/exif-focal.ts';
 import { readExif } from '../src/photo/exif.ts';
 import { openPhoto } from '../src/photo/open.ts';
-import { PICTURE_LIMITS, sniffImage } from '../src/photo/sniff.ts';
+import { PICTURE_LIMITS, pixelsTold, sniffImage } from '../src/photo/sniff.ts';
 
 const sample = new Uint8Array(readFileSync(join(import.meta.dirname, '../samples/d6/01-1.jpg')));
 const plain = (width: number, height: number): Sharp =>
@@ -32,6 +32,12 @@ describe('photos that are as they should be', () => {
     // 35 mm on a 36 x 24 mm frame: 2520 px of diagonal times 35 / 43.267.
     expect(sniffed.ok && focalPx(sniffed.value.focal35, 2016, 1512)).toBeCloseTo(2038.52, 2);
     expect(focalPx(null, 1, 1)).toBeNull();
+  });
+
+  test('its pixels are told by its first bytes, of a PNG as well; of no picture none are', async () => {
+    expect([pixelsTold(sample), pixelsTold(sample.subarray(0, 4000))]).toEqual([2016 * 1512, 2016 * 1512]);
+    expect([pixelsTold(sample.subarray(0, 100)), pixelsTold(text('no picture'))]).toEqual([0, 0]);
+    expect(pixelsTold(await bytesOf(plain(640, 480).png()))).toBe(640 * 480);
   });
 
   test.each([1, 3, 6, 8])('orientation %i, as exifr reads it', async (orientation) => {

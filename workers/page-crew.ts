@@ -1,6 +1,6 @@
 import { photoCrew, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../src/measure/photo-crew.ts';
 import type { LookedFile } from '../src/measure/look-at-file.ts';
-import { createPool, type Pool, type PoolWorker } from '../src/pool/pool.ts';
+import { createPool, ownFirst, type Pool, type PoolWorker } from '../src/pool/pool.ts';
 import { photoMember } from './photo-member.ts';
 import type { PhotoAnswer, PhotoQuestion } from './photo-protocol.ts';
 import { photosAtOnce } from './pool-size.ts';
@@ -34,7 +34,7 @@ export interface PageCrews {
   for(photos: number): PageCrew;
 }
 
-/** Crews, each started when it is needed: as many workers as the machine serves, or the one that asks. */
+/** Crews, each started when it is needed: as many workers as the machine serves, of which the one that asks is one, or that one alone. */
 export function pageCrews(size: number = photosAtOnce()): PageCrews {
   let here: PageCrew | null = null;
   let beside: PageCrew | null = null;
@@ -55,9 +55,9 @@ export function pageCrews(size: number = photosAtOnce()): PageCrews {
     for(photos) {
       const few = fewWorkers && photos <= IN_ONE.photos;
       if (!few && size > 1 && typeof Worker !== 'undefined') {
-        // Of no use beside the others: its memory is given back.
+        // Of no use beside the others, of whom another own one is: each counts its crops for itself.
         if (here === null) own = null;
-        return (beside ??= pageCrew(createPool(otherWorker, size), false));
+        return (beside ??= pageCrew(createPool(ownFirst(photoMember(), otherWorker, nextTurn), size), false));
       }
       return (here ??= pageCrew(createPool(ownWork, Math.min(size, IN_HAND)), true));
     },
@@ -78,6 +78,14 @@ function pageCrew(pool: Pool<CrewQuestion, PhotoAnswer>, alone: boolean): PageCr
     },
   };
 }
+
+/** Resolves after the messages that have come by now; a timer would wait longer. */
+const nextTurn = (): Promise<unknown> =>
+  new Promise((resolve) => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = resolve;
+    port2.postMessage(null);
+  });
 
 function otherWorker(): PoolWorker<CrewQuestion, PhotoAnswer> {
   const start = (): Worker => new Worker(new URL('./photo.worker.ts', import.meta.url), { type: 'module' });

@@ -1,5 +1,5 @@
 import type { Decode } from '../photo/open.ts';
-import { sniffImage } from '../photo/sniff.ts';
+import { pixelsTold } from '../photo/sniff.ts';
 import type { Pool } from '../pool/pool.ts';
 import { Shares } from '../pool/shares.ts';
 import { failure } from '../result.ts';
@@ -94,11 +94,6 @@ export interface PhotoCrew {
 /** Pixels that are looked at at once, for each of several workers: larger photos are looked at one by one, or their memory would be too much. */
 const PIXELS_AT_ONCE = 24e6;
 
-const pixelsOf = (bytes: Uint8Array): number => {
-  const seen = sniffImage(bytes);
-  return seen.ok ? seen.value.width * seen.value.height : 0;
-};
-
 export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
   const numbers = new WeakMap<Crop, number>();
   const atOnce = new Shares(PIXELS_AT_ONCE * pool.size);
@@ -113,7 +108,7 @@ export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
     async look(name, bytes) {
       const crop = ++last;
       const question = { ask: 'look', set, crop, name, bytes } as const;
-      const answer = await atOnce.with(pool.size > 1 ? pixelsOf(bytes) : 0, () => pool.ask(question));
+      const answer = await atOnce.with(pool.size > 1 ? pixelsTold(bytes) : 0, () => pool.ask(question));
       if (!answer.ok || !('looked' in answer.value)) {
         const seen = answer.ok ? '' : answer.error.detail;
         return { name, found: failure([{ code: 'unreadable', seen }]), refused: true, spent: {} };

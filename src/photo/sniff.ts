@@ -61,6 +61,13 @@ export function sniffImage(bytes: Uint8Array): Result<SniffedImage, Note> {
   return !read.ok && read.error.code === 'unreadable' ? failure(formatUnread(other)) : sized(decoded, read);
 }
 
+/** Pixels that a photo's first bytes tell, whatever comes after them; 0 where they tell none. */
+export function pixelsTold(bytes: Uint8Array): number {
+  const jpeg = bytes[0] === 0xff && bytes[1] === 0xd8 ? readJpeg(bytes, true) : null;
+  const read = jpeg ?? sniffImage(bytes);
+  return read.ok ? read.value.width * read.value.height : 0;
+}
+
 /** Says which format was seen, where it cannot be decoded. */
 export const formatUnread = (format: OtherFormat): Note =>
   format === 'heic'
@@ -89,8 +96,12 @@ function strangerOf(bytes: Uint8Array): string {
 
 const TRUNCATED: Result<never, Note> = failure({ code: 'truncated' });
 
-/** Walks the segments to the end of the picture: without its end marker a decoder fills the rest with grey, and says nothing. */
-function readJpeg(bytes: Uint8Array): Result<Read, Note> {
+/**
+ * Walks the segments to the end of the picture: without its end marker a decoder fills the rest with grey, and says nothing.
+ *
+ * @param headOnly  To the first scan: what comes after it is not asked about.
+ */
+function readJpeg(bytes: Uint8Array, headOnly = false): Result<Read, Note> {
   const coding = codingReader();
   let exif = NO_EXIF;
   let size: Size | null = null;
@@ -113,7 +124,8 @@ function readJpeg(bytes: Uint8Array): Result<Read, Note> {
     if (isFrame(marker)) size = larger(size, frameSize(marker, body));
     if (marker === 0xe1 && exif === NO_EXIF && ascii(body, 0, 6) === 'Exif\0\0') exif = readExif(body.subarray(6));
     // A picture may hold several megabytes after this: what is too large is told from here.
-    if (marker === 0xda && size !== null && wrongSize(size) !== null) return success({ ...size, ...exif });
+    if (marker === 0xda && size !== null && (headOnly || wrongSize(size) !== null))
+      return success({ ...size, ...exif });
     at += 2 + length;
     if (marker === 0xda && ++scans > MOST_SCANS) return failure({ code: 'unreadable' });
     if (marker === 0xda) at = endOfScan(bytes, at);

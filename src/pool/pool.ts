@@ -27,6 +27,25 @@ export interface Pool<Question, Answer> {
   close(): void;
 }
 
+/**
+ * How a pool starts its workers where whoever asks is one of them: that one first, then others, and that one again once it was ended.
+ *
+ * @param own   Works where the pool's caller does.
+ * @param turn  Resolves once what others have answered meanwhile was heard: before each piece of its own work, or it would take all that waits.
+ */
+export function ownFirst<Question, Answer>(
+  own: (question: Question) => Promise<Answer>,
+  other: () => PoolWorker<Question, Answer>,
+  turn: () => Promise<unknown>,
+): () => PoolWorker<Question, Answer> {
+  let isBusy = false;
+  return () => {
+    if (isBusy) return other();
+    isBusy = true;
+    return { ask: (question) => turn().then(() => own(question)), end: () => void (isBusy = false) };
+  };
+}
+
 /** A question is put to so many workers before it is given up: the loss of one costs one repeat. */
 const TRIES = 2;
 
