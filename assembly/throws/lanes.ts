@@ -3,10 +3,7 @@
  * numbers never depend on its neighbour's, so a throw is the same beside whichever other.
  */
 
-/** A pair of the same number. */
-export function both(x: f64): v128 {
-  return f64x2.splat(x);
-}
+export { add, both, mul, shared, sub } from '../lanes';
 
 /** `a` where the mask is set, `b` elsewhere. */
 export function where(mask: v128, a: v128, b: v128): v128 {
@@ -16,18 +13,6 @@ export function where(mask: v128, a: v128, b: v128): v128 {
 /** `a` where the mask is set, 0 elsewhere. */
 export function only(mask: v128, a: v128): v128 {
   return v128.and(mask, a);
-}
-
-export function add(a: v128, b: v128): v128 {
-  return f64x2.add(a, b);
-}
-
-export function sub(a: v128, b: v128): v128 {
-  return f64x2.sub(a, b);
-}
-
-export function mul(a: v128, b: v128): v128 {
-  return f64x2.mul(a, b);
 }
 
 /** `a` times `b` less `c` times `d`: a component of a vector product. */
@@ -63,11 +48,6 @@ export function put(place: usize, x: v128): void {
 /** Writes `x` where the mask is set. */
 export function putWhere(mask: v128, place: usize, x: v128): void {
   v128.store(place, v128.bitselect(x, v128.load(place), mask));
-}
-
-/** One number, for both. */
-export function shared(place: usize): v128 {
-  return v128.load64_splat(place);
 }
 
 /** Two numbers side by side. */

@@ -9,27 +9,15 @@ import { shapeCount, type DieState, type FitPhoto } from './die-state.ts';
 import { fitMemory, WIDTH } from './fit-memory.ts';
 import { contactsAt, type OutlineContacts } from './outline-contacts.ts';
 
+type Contacts = Omit<OutlineContacts, 'die' | 'perScale' | 'normal' | 'place' | 'depth'>;
+
 /** One photo's residuals and derivatives. */
-export interface PhotoRows {
-  readonly count: number;
-  /** Measured edge minus model along the outward normal, px. */
-  readonly residual: Float64Array;
-  /** mm per px along the normal, at the contact. */
-  readonly scale: Float64Array;
+export interface PhotoRows extends Contacts {
   /** Sparse derivatives of the residual (px): `WIDTH` entries per row, the used ones first, unused ones have index -1. */
   readonly index: Int32Array;
   readonly value: Float64Array;
   /** Derivatives by the shared camera (5), the photo's focal change (1), its turn (3), shift (3), skew and stretch: CAMERA_WIDTH (`camera-rows.ts`) per row. */
   readonly camera: Float64Array | null;
-  /** Height of the contact over the card, mm; radius there, mm. */
-  readonly height: Float64Array;
-  readonly radius: Float64Array;
-  /** Ball indices of the contact and the share of the first. */
-  readonly first: Int32Array;
-  readonly second: Int32Array;
-  readonly share: Float64Array;
-  readonly firstCorner: Int32Array;
-  readonly secondCorner: Int32Array;
 }
 
 export { WIDTH };

@@ -1,6 +1,6 @@
 import { turned, type Rigid } from './camera.ts';
 import type { Balls, DieSolid } from './solid.ts';
-import { dot, minus, norm, scaled, vec3At, type Vec3 } from './vec.ts';
+import { dot, inOrderOf, minus, norm, scaled, vec3At, type Vec3 } from './vec.ts';
 
 /**
  * A crowned face rises from its land's sides to its middle as a parabola: b (1 - g^2), where g is 0 in the middle and 1 on the sides.
@@ -72,13 +72,10 @@ function cornerPlace(body: Balls, face: number, corner: number, n: Vec3): Vec3 |
 function inRing(points: readonly Vec3[], n: Vec3): Vec3[] {
   const x = scaled(points[0]!, 1 / norm(points[0]!));
   const y: Vec3 = [n[1] * x[2] - n[2] * x[1], n[2] * x[0] - n[0] * x[2], n[0] * x[1] - n[1] * x[0]];
-  const ring: { readonly p: Vec3; readonly angle: number }[] = [];
-  for (const p of points) ring.push({ p, angle: Math.atan2(dot(p, y), dot(p, x)) });
-  return ring.sort(byAngle).map(pointOf);
+  const angles: number[] = [];
+  for (const p of points) angles.push(Math.atan2(dot(p, y), dot(p, x)));
+  return inOrderOf(angles, points);
 }
-
-const byAngle = (p: { readonly angle: number }, q: { readonly angle: number }): number => p.angle - q.angle;
-const pointOf = ({ p }: { readonly p: Vec3 }): Vec3 => p;
 
 /** One side of a crowned land as it is seen: the cylinder between it and the middle. */
 export interface CrownSide {

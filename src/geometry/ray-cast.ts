@@ -2,7 +2,7 @@ import type { DieSolid } from './solid.ts';
 import { turned } from './camera.ts';
 import { enterCrown, type SeenCrown } from './crown.ts';
 import type { SeenDie } from './standing.ts';
-import { dot, vec3At, type Vec3 } from './vec.ts';
+import { dot, inOrderOf, vec3At, type Vec3 } from './vec.ts';
 
 /** Where a viewing ray enters a rounded die. Filled anew by each call. */
 export interface Hit {
@@ -290,8 +290,6 @@ const angleAbout = (c: Vec3, a: Vec3, b: Vec3, p: Vec3): number =>
     (p[0] - c[0]) * a[0] + (p[1] - c[1]) * a[1] + (p[2] - c[2]) * a[2],
   );
 
-const byAngle = (p: { readonly angle: number }, q: { readonly angle: number }): number => p.angle - q.angle;
-
 /** Half planes [x, y, z, offset] whose intersection with the face's plane is its land. */
 function landSides(points: readonly Vec3[], n: Vec3): Float64Array {
   const m = points.length;
@@ -301,11 +299,13 @@ function landSides(points: readonly Vec3[], n: Vec3): Float64Array {
   );
   const a = [e[0] - c[0], e[1] - c[1], e[2] - c[2]] as const;
   const b = [n[1] * a[2] - n[2] * a[1], n[2] * a[0] - n[0] * a[2], n[0] * a[1] - n[1] * a[0]] as const;
-  const ring = points.map((p) => ({ p, angle: angleAbout(c, a, b, p) })).sort(byAngle);
+  const angles: number[] = [];
+  for (const p of points) angles.push(angleAbout(c, a, b, p));
+  const ring = inOrderOf(angles, points);
   const out: number[] = [];
   for (let k = 0; k < m; k++) {
-    const { p } = ring[k]!;
-    const { p: q } = ring[(k + 1) % m]!;
+    const p = ring[k]!;
+    const q = ring[(k + 1) % m]!;
     const s = [q[0] - p[0], q[1] - p[1], q[2] - p[2]] as const;
     if (Math.hypot(...s) < 1e-6) continue;
     const x = n[1] * s[2] - n[2] * s[1];

@@ -31,3 +31,18 @@ export function planesMeet(a: Vec3, b: Vec3, c: Vec3, da: number, db: number, dc
     (x[2] * da + y[2] * db + z[2] * dc) / d,
   ];
 }
+
+interface Placed {
+  readonly p: Vec3;
+  readonly at: number;
+}
+
+/** Points in the order of a number that each has; those of equal ones stay as they were. */
+export function inOrderOf(numbers: readonly number[], points: readonly Vec3[]): Vec3[] {
+  const placed: Placed[] = [];
+  for (let i = 0; i < points.length; i++) placed.push({ p: points[i]!, at: numbers[i]! });
+  return placed.sort(byPlace).map(pointOf);
+}
+
+const byPlace = (a: Placed, b: Placed): number => a.at - b.at;
+const pointOf = ({ p }: Placed): Vec3 => p;
