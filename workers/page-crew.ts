@@ -83,7 +83,11 @@ function pageCrew(pool: Pool<CrewQuestion, PhotoAnswer>, alone: boolean): PageCr
 const nextTurn = (): Promise<unknown> =>
   new Promise((resolve) => {
     const { port1, port2 } = new MessageChannel();
-    port1.onmessage = resolve;
+    port1.onmessage = () => {
+      // A port that listens is kept as long as it has its other end.
+      port1.close();
+      resolve(null);
+    };
     port2.postMessage(null);
   });
 
