@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, test } from 'vitest';
 import { threadCount, threadsAsked, threadWorker } from '../src/cli/threads.ts';
 import { setImmediate } from 'node:timers/promises';
+import { Awaited } from '../src/pool/awaited.ts';
 import { createPool, inOrder, ownFirst, type Pool } from '../src/pool/pool.ts';
 import { POOL, poolSize } from '../src/pool/size.ts';
 import type { ThreadQuestion } from './support/pool-thread.ts';
@@ -55,6 +56,80 @@ describe('whoever asks is one of those who work', () => {
     });
     expect([await pool.ask(7), await pool.ask(8)]).toMatchObject([{ value: 'own 7' }, { value: 'own 8' }]);
     expect([started, done]).toEqual([[], ['own 7', 'own 7', 'own 8']]);
+  });
+});
+
+describe('a question that waits at a busy worker', () => {
+  /** Workers that each answer when told to; questions of 10 and more may wait there. */
+  function told(size: number) {
+    const workers: { readonly asked: number[]; readonly answers: Awaited<number>; ended: boolean }[] = [];
+    const pool = createPool<number, number>(() => {
+      const worker = { asked: [] as number[], answers: new Awaited<number>(), ended: false };
+      workers.push(worker);
+      return {
+        ask: (n) => (worker.asked.push(n), worker.answers.next()),
+        end: () => void (worker.ended = true),
+        mayWait: (n) => n >= 10,
+      };
+    }, size);
+    return { pool, workers };
+  }
+
+  test('is one that may, one at each worker, once all are busy', async () => {
+    const { pool, workers } = told(2);
+    const answers = [1, 10, 11, 12, 13, 2].map((n) => pool.ask(n));
+    expect(workers.map(({ asked }) => asked)).toEqual([
+      [1, 11],
+      [10, 12],
+    ]);
+    workers[0]!.answers.answered(-1);
+    await answers[0];
+    expect(workers[0]!.asked).toEqual([1, 11, 13]);
+    for (const n of [-11, -13]) workers[0]!.answers.answered(n);
+    await answers[4];
+    // What may not wait is given to whoever is free.
+    expect(workers.map(({ asked }) => asked)).toEqual([
+      [1, 11, 13, 2],
+      [10, 12],
+    ]);
+    workers[0]!.answers.answered(-2);
+    for (const n of [-10, -12]) workers[1]!.answers.answered(n);
+    expect((await Promise.all(answers)).map((a) => a.ok && a.value)).toEqual([-1, -10, -11, -12, -13, -2]);
+  });
+
+  test('has no part in what ends the worker: only the question worked on is given up after two', async () => {
+    const { pool, workers } = told(1);
+    const answers = [10, 11].map((n) => pool.ask(n));
+    for (const end of [0, 1]) {
+      await expect.poll(() => workers[end]?.asked).toEqual([10, 11]);
+      workers[end]!.answers.lost(new Error('struck by lightning'));
+    }
+    await expect.poll(() => workers[2]?.asked).toEqual([11]);
+    workers[2]!.answers.answered(-11);
+    expect(await Promise.all(answers)).toEqual([
+      { ok: false, error: { code: 'worker-stopped', detail: expect.stringMatching(/lightning/) as string } },
+      { ok: true, value: -11 },
+    ]);
+    expect(workers.map(({ ended }) => ended)).toEqual([true, true, false]);
+  });
+
+  test('has its answer at a thread in the order of asking, and is asked again where that ends', async () => {
+    const seen = new SharedArrayBuffer(4);
+    pool = createPool<ThreadQuestion, Doubled>(
+      () => ({
+        ...threadWorker<ThreadQuestion, Doubled>(new URL('./support/pool-thread.ts', import.meta.url), seen),
+        mayWait: () => true,
+      }),
+      1,
+    );
+    const questions: ThreadQuestion[] = [{ double: 5, after: 30 }, { double: 6 }, 'exit-once', { double: 7 }];
+    expect(values(await Promise.all(questions.map((question) => pool!.ask(question))))).toEqual([10, 12, 0, 14]);
+  });
+
+  test('is not put to a worker that is gone: whoever asks one hears of it at once', async () => {
+    const answers = new Awaited<number>();
+    answers.lost(new Error('gone'));
+    await expect(answers.next()).rejects.toThrow('gone');
   });
 });
 

@@ -1,4 +1,4 @@
-import { photoCrew, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../src/measure/photo-crew.ts';
+import { photoCrew, tasksWait, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../src/measure/photo-crew.ts';
 import type { LookedFile } from '../src/measure/look-at-file.ts';
 import { createPool, ownFirst, type Pool, type PoolWorker } from '../src/pool/pool.ts';
 import { photoMember } from './photo-member.ts';
@@ -93,7 +93,7 @@ const nextTurn = (): Promise<unknown> =>
 
 function otherWorker(): PoolWorker<CrewQuestion, PhotoAnswer> {
   const start = (): Worker => new Worker(new URL('./photo.worker.ts', import.meta.url), { type: 'module' });
-  return webWorker<PhotoQuestion, PhotoAnswer>(start);
+  return tasksWait(webWorker<PhotoQuestion, PhotoAnswer>(start));
 }
 
 /** The pool with the thumbnails of its looks put aside. */

@@ -1,5 +1,12 @@
 import { setImmediate } from 'node:timers/promises';
-import { crewMember, photoCrew, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../measure/photo-crew.ts';
+import {
+  crewMember,
+  photoCrew,
+  tasksWait,
+  type CrewAnswer,
+  type CrewQuestion,
+  type PhotoCrew,
+} from '../measure/photo-crew.ts';
 import { createPool, ownFirst } from '../pool/pool.ts';
 import { decodePicture } from './decode.ts';
 import { threadWorker } from './threads.ts';
@@ -9,6 +16,6 @@ export function nodeCrew(threads: number): PhotoCrew {
   const own = crewMember(decodePicture, () => performance.now() / 1000, false);
   if (threads === 1) return photoCrew(createPool(() => ({ ask: own, end: () => undefined }), 1));
   const entry = new URL('./photo-thread.ts', import.meta.url);
-  const other = () => threadWorker<CrewQuestion, CrewAnswer>(entry);
+  const other = () => tasksWait(threadWorker<CrewQuestion, CrewAnswer>(entry));
   return photoCrew(createPool(ownFirst(own, other, setImmediate), threads));
 }

@@ -4,8 +4,10 @@ import { register } from 'tsx/esm/api';
 
 register();
 const { answer, handedOver = () => [] } = await import(workerData.entry);
-// What it throws ends the thread, which is how the pool learns of it.
-parentPort.on(
-  'message',
-  (question) => void answer(question).then((answered) => parentPort.postMessage(answered, handedOver(answered))),
-);
+let before = Promise.resolve();
+// One after another, in the order of asking. What it throws ends the thread, which is how the pool learns of it.
+parentPort.on('message', (question) => {
+  before = before
+    .then(() => answer(question))
+    .then((answered) => parentPort.postMessage(answered, handedOver(answered)));
+});

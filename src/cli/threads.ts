@@ -1,5 +1,6 @@
 import { availableParallelism, totalmem } from 'node:os';
 import { Worker } from 'node:worker_threads';
+import { Awaited } from '../pool/awaited.ts';
 import type { PoolWorker } from '../pool/pool.ts';
 import { poolSize } from '../pool/size.ts';
 
@@ -12,25 +13,28 @@ import { poolSize } from '../pool/size.ts';
 export function threadWorker<Question, Answer>(entry: URL, data?: unknown): PoolWorker<Question, Answer> {
   const start = entry.pathname.endsWith('.mjs') ? entry : new URL('./thread.mjs', import.meta.url);
   const thread = new Worker(start, { workerData: { entry: entry.href, data } });
+  const awaited = new Awaited<Answer>();
+  const rested = (): void => {
+    if (awaited.size === 0) thread.unref();
+  };
+  const lost = (error: unknown): void => {
+    awaited.lost(error instanceof Error ? error : new Error(`the thread ended with code ${String(error)}`));
+    rested();
+  };
+  const answered = (answer: Answer): void => {
+    awaited.answered(answer);
+    rested();
+  };
+  thread.on('message', answered).on('error', lost).on('exit', lost).on('messageerror', lost);
   // A thread that nobody waits for does not keep the process alive.
   thread.unref();
   return {
-    ask: (question) =>
-      new Promise((resolve, reject) => {
-        const answered = (answer: Answer): void => settle(() => resolve(answer));
-        const lost = (error: unknown): void =>
-          settle(() =>
-            reject(error instanceof Error ? error : new Error(`the thread ended with code ${String(error)}`)),
-          );
-        const settle = (how: () => void): void => {
-          thread.off('message', answered).off('error', lost).off('exit', lost).off('messageerror', lost);
-          thread.unref();
-          how();
-        };
-        thread.on('message', answered).on('error', lost).on('exit', lost).on('messageerror', lost);
-        thread.ref();
-        thread.postMessage(question);
-      }),
+    ask(question) {
+      const answer = awaited.next();
+      thread.ref();
+      thread.postMessage(question);
+      return answer;
+    },
     end: () => void thread.terminate(),
   };
 }

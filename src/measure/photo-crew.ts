@@ -1,6 +1,6 @@
 import type { Decode } from '../photo/open.ts';
 import { pixelsTold } from '../photo/sniff.ts';
-import type { Pool } from '../pool/pool.ts';
+import type { Pool, PoolWorker } from '../pool/pool.ts';
 import { Shares } from '../pool/shares.ts';
 import { failure } from '../result.ts';
 import type { Crop } from '../vision/picture.ts';
@@ -77,6 +77,15 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
 }
 
 const copied = (crop: Crop): Crop => ({ ...crop, data: crop.data.slice() });
+
+/**
+ * A worker at which a task may wait behind another: it need not stand idle until whoever asks, who works as well, has heard it. A look may not: a
+ * third photo decoded at once would cost more in memory's pages than the waiting does.
+ */
+export const tasksWait = <Answer>(worker: PoolWorker<CrewQuestion, Answer>): PoolWorker<CrewQuestion, Answer> => ({
+  ...worker,
+  mayWait: ({ ask }) => ask === 'task',
+});
 
 /** Who works on the photos of a set. */
 export interface PhotoCrew {

@@ -1,9 +1,14 @@
 import { failure, success, type Result } from '../result.ts';
 
-/** One worker, a thread of Node or of a browser, that is asked one thing at a time. */
+/** One worker, a thread of Node or of a browser, that works on one thing at a time. */
 export interface PoolWorker<Question, Answer> {
   /** Rejects where the worker is lost, or throws, before it has answered; it is ended and never asked again then. */
   ask(question: Question): Promise<Answer>;
+  /**
+   * Whether a question may wait at the worker itself while it works on another one, so that it need not stand idle until its answer is heard; where
+   * left out none may. The worker answers in the order of asking.
+   */
+  mayWait?(question: Question): boolean;
   /** Ends it and gives back its memory. */
   end(): void;
 }
@@ -64,13 +69,16 @@ export function createPool<Question, Answer>(
   start: () => PoolWorker<Question, Answer>,
   size: number,
 ): Pool<Question, Answer> {
-  const waiting: Waiting<Question, Answer>[] = [];
-  const idle: PoolWorker<Question, Answer>[] = [];
-  const busy = new Map<PoolWorker<Question, Answer>, Waiting<Question, Answer>>();
+  type Worker = PoolWorker<Question, Answer>;
+  type One = Waiting<Question, Answer>;
+  const waiting: One[] = [];
+  const idle: Worker[] = [];
+  /** What each busy worker works on, and perhaps one question that waits there. */
+  const busy = new Map<Worker, One[]>();
   let open = true;
   const stopped = (detail: string): Result<Answer, PoolFailure> => failure({ code: 'worker-stopped', detail });
 
-  const started = (): PoolWorker<Question, Answer> | null => {
+  const started = (): Worker | null => {
     try {
       return start();
     } catch {
@@ -81,23 +89,41 @@ export function createPool<Question, Answer>(
     while (open && waiting.length > 0 && (idle.length > 0 || busy.size < size)) {
       const one = waiting.shift()!;
       const worker = idle.pop() ?? started();
-      if (worker === null) {
-        one.settle(stopped('no worker can be started'));
-        continue;
-      }
-      busy.set(worker, one);
-      void work(worker, one);
+      if (worker === null) one.settle(stopped('no worker can be started'));
+      else put(worker, one);
     }
+    for (const [worker, { length }] of busy)
+      if (open && waiting.length > 0 && length === 1 && worker.mayWait?.(waiting[0]!.question))
+        put(worker, waiting.shift()!);
   };
-  const work = async (worker: PoolWorker<Question, Answer>, one: Waiting<Question, Answer>): Promise<void> => {
-    one.tries++;
-    const answer = await worker.ask(one.question).then(success<Answer>, (thrown: unknown) => stopped(String(thrown)));
-    if (!open) return;
+  const put = (worker: Worker, one: One): void => {
+    busy.set(worker, [...(busy.get(worker) ?? []), one]);
+    worker.ask(one.question).then(
+      (answer) => answered(worker, one, answer),
+      (thrown: unknown) => lost(worker, one, String(thrown)),
+    );
+  };
+  const answered = (worker: Worker, one: One, answer: Answer): void => {
+    const rest = busy.get(worker)?.filter((other) => other !== one);
+    if (!open || rest === undefined) return;
+    if (rest.length > 0) busy.set(worker, rest);
+    else {
+      busy.delete(worker);
+      idle.push(worker);
+    }
+    one.settle(success(answer));
+    next();
+  };
+  /** What waited there had no part in it. */
+  const lost = (worker: Worker, one: One, detail: string): void => {
+    const rest = busy.get(worker)?.filter((other) => other !== one);
+    if (!open || rest === undefined) return;
     busy.delete(worker);
-    if (answer.ok) idle.push(worker);
-    else worker.end();
-    if (answer.ok || one.tries >= TRIES) one.settle(answer);
-    else waiting.unshift(one);
+    worker.end();
+    one.tries++;
+    if (one.tries < TRIES) rest.unshift(one);
+    else one.settle(stopped(detail));
+    waiting.unshift(...rest);
     next();
   };
   return {
@@ -111,7 +137,7 @@ export function createPool<Question, Answer>(
     close() {
       open = false;
       for (const worker of [...idle, ...busy.keys()]) worker.end();
-      for (const one of [...busy.values(), ...waiting]) one.settle(stopped('the pool was closed'));
+      for (const one of [...[...busy.values()].flat(), ...waiting]) one.settle(stopped('the pool was closed'));
     },
   };
 }
