@@ -8,7 +8,7 @@ import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
 import { CAMERA_WIDTH } from '../src/fit/camera-rows.ts';
 import { photoRows, WIDTH } from '../src/fit/photo-rows.ts';
 import { NO_TAU } from '../src/fit/stretches.ts';
-import { turnChecks } from '../src/fit/turn-check.ts';
+import { photoForms } from '../src/fit/turn-check.ts';
 import { trueDie } from '../src/measure/coarse.ts';
 import { seededNormal, seededRandom } from '../src/maths/random.ts';
 import { byAxis, type Vec3 } from '../src/geometry/vec.ts';
@@ -188,7 +188,7 @@ describe('numbers that are wrong', () => {
       i === wrong ? { ...p, shot: { up: named(p.shot.up), front: named(p.shot.front) } } : p,
     );
     const { state } = fitted(truth, said, outlines);
-    return { photos, checks: turnChecks(state, said, outlines, NO_TAU) };
+    return { photos, checks: photoForms(state, said, outlines, NO_TAU).turnChecks() };
   };
 
   test.each(['d6', 'd8', 'd10', 'd12'] as const)('one of a %s is found, and the right numbers are told', (kind) => {
@@ -206,7 +206,9 @@ describe('numbers that are wrong', () => {
 test('a photo whose outline is not there counts for nothing', () => {
   const { truth, photos } = unevenDie('d8', 2, 3);
   const outlines = photos.map((p, i) => (i === 1 ? null : exactOutline(truth, p, i, 6)));
-  expect(turnChecks(truth, photos, outlines, NO_TAU)[1]).toBeNull();
+  const forms = photoForms(truth, photos, outlines, NO_TAU);
+  expect(forms.costs[1]).toBeNull();
+  expect(forms.turnChecks()[1]).toBeNull();
 });
 
 test('the kinds have as many faces, edges and corners as Euler asks', () => {

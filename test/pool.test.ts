@@ -60,7 +60,7 @@ describe('whoever asks is one of those who work', () => {
 });
 
 describe('a question that waits at a busy worker', () => {
-  /** Workers that each answer when told to; questions of 10 and more may wait there. */
+  /** Workers that each answer when told to; a question of 10 or more may wait there, and two of 20 or more. */
   function told(size: number) {
     const workers: { readonly asked: number[]; readonly answers: Awaited<number>; ended: boolean }[] = [];
     const pool = createPool<number, number>(() => {
@@ -69,7 +69,7 @@ describe('a question that waits at a busy worker', () => {
       return {
         ask: (n) => (worker.asked.push(n), worker.answers.next()),
         end: () => void (worker.ended = true),
-        mayWait: (n) => n >= 10,
+        waitingRoom: (n) => (n >= 20 ? 2 : n >= 10 ? 1 : 0),
       };
     }, size);
     return { pool, workers };
@@ -97,6 +97,16 @@ describe('a question that waits at a busy worker', () => {
     expect((await Promise.all(answers)).map((a) => a.ok && a.value)).toEqual([-1, -10, -11, -12, -13, -2]);
   });
 
+  test('stands behind more where there is room for more, and never where fewer wait elsewhere', () => {
+    const { pool, workers } = told(2);
+    for (const n of [1, 2, 20, 21, 22, 10, 23]) void pool.ask(n);
+    expect(workers.map(({ asked }) => asked)).toEqual([
+      [1, 20, 22],
+      [2, 21],
+    ]);
+    pool.close();
+  });
+
   test('has no part in what ends the worker: only the question worked on is given up after two', async () => {
     const { pool, workers } = told(1);
     const answers = [10, 11].map((n) => pool.ask(n));
@@ -118,7 +128,7 @@ describe('a question that waits at a busy worker', () => {
     pool = createPool<ThreadQuestion, Doubled>(
       () => ({
         ...threadWorker<ThreadQuestion, Doubled>(new URL('./support/pool-thread.ts', import.meta.url), seen),
-        mayWait: () => true,
+        waitingRoom: () => 1,
       }),
       1,
     );

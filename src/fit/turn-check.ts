@@ -6,8 +6,6 @@ import type { Tau } from './stretches.ts';
 
 /** How one photo agrees with the rest of its set. */
 export interface TurnCheck {
-  /** The photo's share of the cost per point of its outline: about 1/2 where the residuals are as large as their sigmas. */
-  readonly cost: number;
   /** The numbers up and in front with which all photos together agree best, and by how much the cost then falls; the given ones and 0 if none does better. */
   readonly up: string;
   readonly front: string;
@@ -17,6 +15,22 @@ export interface TurnCheck {
   readonly left: number;
 }
 
+/** What photos say of a die's shape, each by itself. */
+export interface PhotoForms {
+  /** Each photo's share of the cost per point of its outline: about 1/2 where the residuals are as large as their sigmas; null where it has no outline. */
+  readonly costs: readonly (number | null)[];
+  /**
+   * Whether a photo would agree better had its die stood another way: tries every turn of the true solid, one photo at a time, with the
+   * shape free to follow.
+   *
+   * Linear about the fitted state, so that all turns of all photos cost little: what one photo says of the shape is permuted, added
+   * to what the others say, and minimised. Faces that differ by less than the doubt of their distances cannot be told apart.
+   *
+   * @returns One per photo; null where it has no outline.
+   */
+  turnChecks(): (TurnCheck | null)[];
+}
+
 /**
  * Residual in sigmas at which a point's weight has fallen to a half: far out, since a photo whose numbers are wrong must not pass
  * for one with a few stray points.
@@ -24,26 +38,30 @@ export interface TurnCheck {
 export const FAR_CUT = 12;
 const CUT = FAR_CUT;
 
-/**
- * Whether a photo would agree better had its die stood another way: tries every turn of the true solid, one photo at a time, with the
- * shape free to follow.
- *
- * Linear about the fitted state, so that all turns of all photos cost little: what one photo says of the shape is permuted, added
- * to what the others say, and minimised. Faces that differ by less than the doubt of their distances cannot be told apart.
- *
- * @returns One per photo; null where it has no outline.
- */
-export function turnChecks(
+/** What each photo says of a fitted die's shape; see {@link PhotoForms}. */
+export function photoForms(
   state: DieState,
   photos: readonly FitPhoto[],
   outlines: readonly (Outline | null)[],
   tau: Tau,
+): PhotoForms {
+  const forms = photos.map((photo, i) => outlines[i] && shapeForm(state, photo, i, outlines[i], tau, CUT));
+  return {
+    costs: forms.map((form, i) => (form ? form.cost / Math.max(1, outlines[i]!.sigma.length) : null)),
+    turnChecks: () => turnChecks(state, photos, outlines, forms, beliefForm(state, photos[0]!, tau, CUT)),
+  };
+}
+
+function turnChecks(
+  state: DieState,
+  photos: readonly FitPhoto[],
+  outlines: readonly (Outline | null)[],
+  forms: readonly (ShapeForm | null)[],
+  belief: ShapeForm,
 ): (TurnCheck | null)[] {
   const size = state.distances.length + state.radii.length;
   const shape = Float64Array.of(...state.distances, ...state.radii);
-  const forms = photos.map((photo, i) => outlines[i] && shapeForm(state, photo, i, outlines[i], tau, CUT));
-  const belief = beliefForm(state, photos[0]!, tau, CUT);
-  const all = [belief, ...forms.filter((f) => f !== null && f !== undefined)];
+  const all = [belief, ...forms.filter((f) => f !== null)];
   const sum: ShapeForm = { cost: 0, g: new Float64Array(size), a: new Float64Array(size * size) };
   for (const form of all) {
     add(form.g, sum.g);
@@ -59,8 +77,7 @@ export function turnChecks(
   const given = perPoint(total);
   const left = perPoint(total - jointGain(places, sum, forms, gains, shape, size));
   return forms.map((form, i) => {
-    const outline = outlines[i];
-    if (!form || !outline) return null;
+    if (!form) return null;
     const { shot } = photos[i]!;
     const { labels } = state.solid;
     let best = { up: shot.up, front: shot.front, gain: 0 };
@@ -69,7 +86,7 @@ export function turnChecks(
       const named = (label: string): string => labels[turn.faces[labels.indexOf(label)]!]!;
       if (gain > best.gain + 1e-6) best = { up: named(shot.up), front: named(shot.front), gain };
     }
-    return { cost: form.cost / Math.max(1, outline.sigma.length), given, left, ...best };
+    return { given, left, ...best };
   });
 }
 
@@ -84,7 +101,7 @@ const WORTH_TURNING = 10;
 function jointGain(
   places: readonly Int32Array[],
   given: ShapeForm,
-  forms: readonly (ShapeForm | null | undefined)[],
+  forms: readonly (ShapeForm | null)[],
   first: readonly (readonly number[] | null)[],
   shape: Float64Array,
   size: number,

@@ -88,7 +88,7 @@ export function createFileSet(first: Asked, now: () => number): FileSet {
 }
 
 const done = async <T>(work: Work<T>, crew: Pick<PhotoCrew, 'task'> | undefined): Promise<T> =>
-  crew ? doneElsewhere(work, (task) => crew.task(task)) : doneInPlace(work);
+  crew ? doneElsewhere(work, (task, busy) => crew.task(task, busy)) : doneInPlace(work);
 
 /** What `work` returns, unless it asks whether it is in time after so many seconds: thrown through it, since its loops know of no clock. */
 async function withinTime<T>(

@@ -1,6 +1,6 @@
 import { passingRows } from '../fit/photo-rows.ts';
 import { usualAtMost } from '../fit/doubt.ts';
-import { turnChecks, type TurnCheck } from '../fit/turn-check.ts';
+import { photoForms, type TurnCheck } from '../fit/turn-check.ts';
 import { median } from '../maths/linear.ts';
 import { blurNote } from './look.ts';
 import type { Measured } from './measured.ts';
@@ -92,15 +92,21 @@ function agreeingShare(m: Measured, i: number): number {
 /** Photos whose numbers, or whose die, seem other than the rest of the set says. */
 function numberVerdicts(m: Measured): (Verdict | null)[] {
   const { gain, lead, cost, voters } = AGREEMENT;
-  const checks = turnChecks(
+  const forms = photoForms(
     m.state,
     m.photos,
     m.rounds.map((r) => r.outline),
     usualAtMost(m.tau),
   );
+  const { costs } = forms;
+  const usual = median(costs.filter((c) => c !== null));
+  const dear = costs.map((c) => c !== null && c > cost * usual);
+  // What is read on the faces is not doubted for its outline's sake.
+  const sure = m.used.map(({ numbersFrom: from }) => from === 'read' || from === 'confirmed');
+  if (!dear.some(Boolean) && sure.every(Boolean)) return costs.map(() => null);
+  const checks = forms.turnChecks();
   const gains = checks.map((c) => c?.gain ?? 0);
   const most = Math.max(...gains);
-  const usual = median(checks.flatMap((c) => (c ? [c.cost] : [])));
   const first = checks.find((c) => c !== null);
   // Where no numbers make the photos fit, something else is wrong: it is no reason to accuse any.
   const { noise, better, gain: alone } = AGREEMENT.alternative;
@@ -108,12 +114,10 @@ function numberVerdicts(m: Measured): (Verdict | null)[] {
     first !== undefined && first.left < noise && (first.given > better * first.left || most > alone * first.left);
   const clear = m.photos.length >= voters.turn && gains.every((g) => g === most || lead * g < most);
   return checks.map((c, i) => {
-    // What is read on the faces is not doubted for its outline's sake.
-    const sure = m.used[i]!.numbersFrom === 'read' || m.used[i]!.numbersFrom === 'confirmed';
-    if (c && !sure && believed && c.gain > gain && lead * c.gain >= most)
+    if (c && !sure[i] && believed && c.gain > gain && lead * c.gain >= most)
       return { note: turnNote(c, m.photos[i]!.shot), leave: clear };
-    if (c && (most <= gain || !believed) && c.cost > cost * usual)
-      return { note: unlikeNote(c.cost / usual), leave: m.photos.length >= voters.cost };
+    if (dear[i] && (most <= gain || !believed))
+      return { note: unlikeNote(costs[i]! / usual), leave: m.photos.length >= voters.cost };
     return null;
   });
 }

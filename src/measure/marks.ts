@@ -48,7 +48,7 @@ function* facesSeen(
   photos: readonly FitPhoto[],
   looks: readonly { readonly crop: Crop }[],
   tilted: readonly TiltedView[],
-  meanwhile?: () => unknown,
+  meanwhile: (() => unknown) | null = null,
 ): Work<FacesSeen> {
   const { solid } = state;
   const seen = photos.map((photo, i) => ({
@@ -75,12 +75,12 @@ function* facesSeen(
 }
 
 /** Per face of the solid what the photos that show it straightest show of it. */
-function* viewsOf({ dice, size, photos }: ViewPlan, meanwhile: (() => unknown) | undefined): Work<FaceView[][]> {
+function* viewsOf({ dice, size, photos }: ViewPlan, meanwhile: (() => unknown) | null): Work<FaceView[][]> {
   const tasks = dice.flatMap(({ crop, ...die }, i) => {
     const faces = photos.flatMap((list, face) => (list.includes(i) ? [face] : []));
     return faces.length > 0 ? [{ crop, given: { ...die, faces, size } }] : [];
   });
-  const found = yield* forEach('views', tasks, meanwhile && { meanwhile });
+  const found = yield* forEach('views', tasks, { meanwhile });
   const views = found.flat();
   return photos.map((list, face) =>
     list.flatMap((photo) => views.find(({ picture }) => picture.face === face && picture.photo === photo) ?? []),

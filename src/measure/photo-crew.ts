@@ -24,6 +24,8 @@ export type CrewQuestion =
       readonly pixels: Crop | null;
       readonly kind: TaskKind;
       readonly given: TaskGiven<TaskKind>;
+      /** Whether who asks has something else to do meanwhile. */
+      readonly busy: boolean;
     };
 
 /** What it answers: a look; a task's result; or that it does not hold the crop. */
@@ -40,7 +42,8 @@ export function handedOver(answer: CrewAnswer): ArrayBuffer[] {
 
 /** What a task's result holds of faces' pixels. */
 function picturesOf(done: TaskDone<TaskKind>): (Float32Array | Uint8Array)[] {
-  if (Array.isArray(done)) return done.flatMap(({ picture, departure }) => [picture.light, departure.values]);
+  if (Array.isArray(done))
+    return done.flatMap((one) => ('picture' in one ? [one.picture.light, one.departure.values] : []));
   if (!('pictures' in done)) return [];
   const looks = done.looks.flatMap(({ turned }) => turned.map(({ cells }) => cells));
   return [...done.pictures.flatMap(({ light, mask }) => [light, mask]), ...looks];
@@ -78,13 +81,13 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
 
 const copied = (crop: Crop): Crop => ({ ...crop, data: crop.data.slice() });
 
-/**
- * A worker at which a task may wait behind another: it need not stand idle until whoever asks, who works as well, has heard it. A look may not: a
- * third photo decoded at once would cost more in memory's pages than the waiting does.
- */
+/** Tasks that may wait at a worker: one, so that it need not stand idle until whoever asks, who works as well, has heard it; more where that one is long about something else. */
+const TASKS_WAITING = { usual: 1, busy: 4 } as const;
+
+/** A worker at which tasks may wait. Looks may not: a third photo decoded at once would cost more in memory's pages than the waiting does. */
 export const tasksWait = <Answer>(worker: PoolWorker<CrewQuestion, Answer>): PoolWorker<CrewQuestion, Answer> => ({
   ...worker,
-  mayWait: ({ ask }) => ask === 'task',
+  waitingRoom: (question) => (question.ask === 'look' ? 0 : question.busy ? TASKS_WAITING.busy : TASKS_WAITING.usual),
 });
 
 /** Who works on the photos of a set. */
@@ -93,8 +96,12 @@ export interface PhotoCrew {
   readonly size: number;
   /** Never rejects: a file whose look ended two workers is no photo that can be read. */
   look(name: string, bytes: Uint8Array<ArrayBuffer>): Promise<LookedFile>;
-  /** Never rejects: what no worker does is done here. */
-  task<K extends TaskKind>(task: PhotoTask<K>): Promise<TaskDone<K>>;
+  /**
+   * Never rejects: what no worker does is done here.
+   *
+   * @param busy  Whether who asks has something else to do meanwhile.
+   */
+  task<K extends TaskKind>(task: PhotoTask<K>, busy?: boolean): Promise<TaskDone<K>>;
   /** Another set begins: the workers may forget what they hold. */
   forget(): void;
   close(): void;
@@ -126,9 +133,9 @@ export function photoCrew(pool: Pool<CrewQuestion, CrewAnswer>): PhotoCrew {
       if (looked.found.ok) numbers.set(looked.found.value.survey.crop, crop);
       return looked;
     },
-    async task<K extends TaskKind>({ kind, crop, given }: PhotoTask<K>): Promise<TaskDone<K>> {
+    async task<K extends TaskKind>({ kind, crop, given }: PhotoTask<K>, busy = false): Promise<TaskDone<K>> {
       for (const pixels of [null, crop]) {
-        const answer = await pool.ask({ ask: 'task', set, crop: numberOf(crop), pixels, kind, given });
+        const answer = await pool.ask({ ask: 'task', set, crop: numberOf(crop), pixels, kind, given, busy });
         if (answer.ok && 'done' in answer.value) return answer.value.done as TaskDone<K>;
       }
       return doneHere({ kind, crop, given });

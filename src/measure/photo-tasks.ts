@@ -3,9 +3,11 @@ import type { DieInPhoto } from '../faces/face-picture.ts';
 import { faceSight, type FaceSight } from '../faces/face-sight.ts';
 import { readFace } from '../faces/reader/reader.ts';
 import type { DieSolid } from '../geometry/solid.ts';
+import type { SeenDie } from '../geometry/standing.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import type { FaceView } from '../marks/face-departure.ts';
 import { faceViews } from '../marks/face-views.ts';
+import { faceLights, type FaceLight } from '../vision/face-light.ts';
 import type { Crop } from '../vision/picture.ts';
 import type { Asked as Wanted, Response, Surface } from '../vision/profile.ts';
 import type { Region } from '../vision/region.ts';
@@ -48,6 +50,9 @@ export const PHOTO_TASKS = {
     faceSight(solid, { view, region, crop }, index, readFace),
   /** Where its die stands, its numbers being given. */
   stand: (crop: Crop, { solid, photo, region }: StandGiven): CoarseStand => coarseStand(solid, photo, region, crop),
+  /** What its faces mirror and how bright they are, the die as it was fitted. */
+  light: (crop: Crop, { die, solid, photo, stage, unseen, index }: LightGiven): FaceLight[] =>
+    faceLights(crop, die, solid, photo.camera, photo.cameraFromCard, SRGB, stage, unseen, index),
   /** Some faces of the measured die, straightened. */
   views: (crop: Crop, { faces, size, ...die }: ViewsGiven): FaceView[] => faceViews({ ...die, crop }, faces, size),
 } as const;
@@ -61,6 +66,16 @@ interface StandGiven {
   readonly solid: DieSolid;
   readonly photo: FitPhoto;
   readonly region: Region;
+}
+
+interface LightGiven {
+  readonly die: SeenDie;
+  readonly solid: DieSolid;
+  readonly photo: FitPhoto;
+  readonly index: number;
+  /** Light of the bare stage, per channel, and over it that of what the picture does not show. */
+  readonly stage: readonly number[];
+  readonly unseen: number;
 }
 
 interface ViewsGiven extends Omit<DieInPhoto, 'crop'> {
@@ -84,8 +99,8 @@ export interface TaskBatch {
   readonly tasks: readonly PhotoTask[];
   /** Told whenever one more of them is done. */
   readonly done: () => void;
-  /** What is done here while others work at them. */
-  readonly meanwhile: () => unknown;
+  /** What is done here while others work at them; null for nothing. */
+  readonly meanwhile: (() => unknown) | null;
 }
 
 /** Measuring that stops wherever pixels are needed: it hands out tasks and goes on with what they gave, in their order. */
@@ -95,7 +110,7 @@ export type Work<T> = Generator<TaskBatch, T, readonly TaskDone<TaskKind>[]>;
 export function* forEach<K extends TaskKind>(
   kind: K,
   list: readonly Omit<PhotoTask<K>, 'kind'>[],
-  { done = () => undefined, meanwhile = () => undefined }: Partial<Pick<TaskBatch, 'done' | 'meanwhile'>> = {},
+  { done = () => undefined, meanwhile = null }: Partial<Pick<TaskBatch, 'done' | 'meanwhile'>> = {},
 ): Work<TaskDone<K>[]> {
   const results = yield { tasks: list.map((task) => ({ kind, ...task })), done, meanwhile };
   return results as TaskDone<K>[];
@@ -109,7 +124,7 @@ export function doneInPlace<T>(work: Work<T>): T {
   let step = work.next();
   while (!step.done) {
     const { tasks, done, meanwhile } = step.value;
-    meanwhile();
+    meanwhile?.();
     step = work.next(
       tasks.map((task) => {
         const result = doneHere(task);
@@ -121,10 +136,10 @@ export function doneInPlace<T>(work: Work<T>): T {
   return step.value;
 }
 
-/** Does the tasks of each batch wherever `elsewhere` does them, side by side. */
+/** Does the tasks of each batch wherever `elsewhere` does them, side by side; it is told whether something else is done here meanwhile. */
 export async function doneElsewhere<T>(
   work: Work<T>,
-  elsewhere: <K extends TaskKind>(task: PhotoTask<K>) => Promise<TaskDone<K>>,
+  elsewhere: <K extends TaskKind>(task: PhotoTask<K>, busy: boolean) => Promise<TaskDone<K>>,
 ): Promise<T> {
   let step = work.next();
   while (!step.done) {
@@ -133,8 +148,8 @@ export async function doneElsewhere<T>(
       done();
       return result;
     };
-    const asked = tasks.map((task) => elsewhere(task).then(told));
-    meanwhile();
+    const asked = tasks.map((task) => elsewhere(task, meanwhile !== null).then(told));
+    meanwhile?.();
     step = work.next(await Promise.all(asked));
   }
   return step.value;

@@ -11,7 +11,6 @@ import type { Outline } from '../geometry/outline.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import { median } from '../maths/linear.ts';
 import type { ShutterCalibration } from '../vision/shutter.ts';
-import { faceLights } from '../vision/face-light.ts';
 import type { Blur } from '../vision/edge-set.ts';
 import { LUMA } from '../vision/picture.ts';
 import type { Response, Surface } from '../vision/profile.ts';
@@ -229,7 +228,7 @@ function* playedOnce(set: SetOfPhotos, from: Place, round: Round): Work<Place> {
   const options = { prior: set.prior, free, steps, cut: CUT * wide, tau };
   const fit = fitDie(start, set.photos, outlinesOf({ found }), options);
   const at = { ...seen, looks, found, fit, tau, state: fit.state, round: from.round + 1 };
-  return round.lights ? lit(set, at) : at;
+  return round.lights ? yield* lit(set, at) : at;
 }
 
 /** The edges of all photos. */
@@ -286,21 +285,22 @@ function lookedAt(set: SetOfPhotos, at: Place, { sharpens }: Round): Place {
 }
 
 /** The same with what the faces' light says of the surface. */
-function lit({ photos, used, solid }: SetOfPhotos, at: Place): Place {
+function* lit({ photos, used, solid }: SetOfPhotos, at: Place): Work<Place> {
   const { tone } = at.response;
-  const lights = photos.flatMap((p, i) =>
-    faceLights(
-      at.looks[i]!.crop,
-      seenIn(at.state, p, i),
+  const tasks = photos.map((photo, index) => {
+    const { survey } = used[index]!;
+    const die = seenIn(at.state, photo, index);
+    const given = {
       solid,
-      p.camera,
-      p.cameraFromCard,
-      tone,
-      used[i]!.survey.stage.map(tone.toLight),
-      paperOverStage(used[i]!.survey, tone),
-      i,
-    ),
-  );
+      die,
+      photo,
+      index,
+      stage: survey.stage.map(tone.toLight),
+      unseen: paperOverStage(survey, tone),
+    };
+    return { crop: at.looks[index]!.crop, given };
+  });
+  const lights = (yield* forEach('light', tasks)).flat();
   const sheen = sheenOf(lights, SURFACE_PRIOR);
   return { ...at, sheen, surface: { ...sheen, shade: at.surface.shade } };
 }

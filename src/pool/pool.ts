@@ -5,10 +5,10 @@ export interface PoolWorker<Question, Answer> {
   /** Rejects where the worker is lost, or throws, before it has answered; it is ended and never asked again then. */
   ask(question: Question): Promise<Answer>;
   /**
-   * Whether a question may wait at the worker itself while it works on another one, so that it need not stand idle until its answer is heard; where
-   * left out none may. The worker answers in the order of asking.
+   * How many questions may wait at the worker itself while it works on another one, this one being the last, so that it need not stand idle until
+   * its answer is heard; where left out none may. The worker answers in the order of asking.
    */
-  mayWait?(question: Question): boolean;
+  waitingRoom?(question: Question): number;
   /** Ends it and gives back its memory. */
   end(): void;
 }
@@ -73,7 +73,7 @@ export function createPool<Question, Answer>(
   type One = Waiting<Question, Answer>;
   const waiting: One[] = [];
   const idle: Worker[] = [];
-  /** What each busy worker works on, and perhaps one question that waits there. */
+  /** What each busy worker works on, and what waits there. */
   const busy = new Map<Worker, One[]>();
   let open = true;
   const stopped = (detail: string): Result<Answer, PoolFailure> => failure({ code: 'worker-stopped', detail });
@@ -92,9 +92,20 @@ export function createPool<Question, Answer>(
       if (worker === null) one.settle(stopped('no worker can be started'));
       else put(worker, one);
     }
-    for (const [worker, { length }] of busy)
-      if (open && waiting.length > 0 && length === 1 && worker.mayWait?.(waiting[0]!.question))
-        put(worker, waiting.shift()!);
+    for (let worker = roomiest(); worker !== null; worker = roomiest()) put(worker, waiting.shift()!);
+  };
+  /** The busy worker at which what comes next may wait with the fewest before it. */
+  const roomiest = (): Worker | null => {
+    const question = waiting[0]?.question;
+    if (!open || question === undefined) return null;
+    let best: Worker | null = null;
+    let fewest = Infinity;
+    for (const [worker, { length }] of busy) {
+      if (length >= fewest || length > (worker.waitingRoom?.(question) ?? 0)) continue;
+      best = worker;
+      fewest = length;
+    }
+    return best;
   };
   const put = (worker: Worker, one: One): void => {
     busy.set(worker, [...(busy.get(worker) ?? []), one]);
