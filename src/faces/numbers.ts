@@ -12,7 +12,7 @@ import { answers, CERTAINTY, told, type Found, type PhotoNumbers, type Tried } f
 import { leant } from './leaning.ts';
 import { readingTrust } from './reading-trust.ts';
 import { wayLogs, type ReadFace, type SlotReading } from './readings.ts';
-import { relativeEvidence, type PairEvidence } from './relative.ts';
+import { PairLikenesses, relativeEvidence, type PairEvidence } from './relative.ts';
 import { seenAgain } from './seen-again.ts';
 import { turnTable, type TurnTable } from './turn-table.ts';
 
@@ -66,10 +66,17 @@ export function numbersOf(
   read: ReadFace,
 ): Result<SetNumbers, NumbersFault> {
   const work = numbersFrom(asked, photos, read);
-  const solid = work.next();
-  if (solid.done) return solid.value;
-  const sights = photos.map((p, i) => faceSight(solid.value, p, i, read));
+  const wanted = work.next();
+  if (wanted.done) return wanted.value;
+  const sights = photos.map((p, i) => faceSight(wanted.value.solid, p, i, read));
   return work.next(sights).value as Result<SetNumbers, NumbersFault>;
+}
+
+/** What is wanted of every photo: its {@link faceSight}, for this solid. */
+export interface SightsWanted {
+  readonly solid: DieSolid;
+  /** May be told of each as soon as it is made, so that faces are compared while others are still looked at. */
+  readonly made: (photo: number, sight: FaceSight) => void;
 }
 
 /** The same, stopping once: it says for which solid it needs {@link faceSight} of every photo, which may be made side by side. */
@@ -77,31 +84,35 @@ export function* numbersFrom(
   asked: NumbersAsked,
   photos: readonly FacePhoto[],
   read: ReadFace,
-): Generator<DieSolid, Result<SetNumbers, NumbersFault>, readonly FaceSight[]> {
+): Generator<SightsWanted, Result<SetNumbers, NumbersFault>, readonly FaceSight[]> {
   const shown = asked.kind === null ? tellKind(photos) : null;
   const kind = asked.kind ?? shown?.kind ?? null;
   if (kind === null) return failure({ code: 'kind-unknown', seen: shown!.order.slice(0, 2).map(kindOf).join(', ') });
   const first = dieSolid(kind, asked.numbering ?? undefined, asked.apex);
-  const seen = yield first;
+  const pairs = new PairLikenesses(FACE_TURNS[kind]);
+  const seen = yield { solid: first, made: (photo, { looks }) => pairs.add(photo, looks) };
   const sights = photos.map((given, i) => sighted(given, seen[i]!, first));
   const poses = sights.map((s) => s.pose);
   const other = shown || asked.kindSure ? null : otherKind(kind, photos, poses);
   if (other !== null) return failure({ code: 'other-kind', seen: other, needed: kind });
-  return success({ ...readTogether(kind, asked.numbering, sights, read), kindFrom: shown ? 'told' : 'given' });
+  const together = readTogether(kind, asked.numbering, sights, pairs, read);
+  return success({ ...together, kindFrom: shown ? 'told' : 'given' });
 }
 
 /** The numbers of photos whose faces were straightened, of a die of known kind; see {@link numbersOf}. */
-export function readTogether(
+function readTogether(
   kind: DieKind,
   numbering: Numbering | null,
   sights: readonly Sight[],
+  pairs: PairLikenesses,
   read: ReadFace,
 ): Omit<SetNumbers, 'kindFrom'> {
   const table = turnTable(numbering === null ? usualSolid(kind) : dieSolid(kind, numbering));
   const turns = FACE_TURNS[kind];
   // One alone is compared with none.
   const looks = sights.length > 1 ? sights.map((s) => s.looks) : [];
-  const pair = relativeEvidence(table, turns, looks).map((row) => row.map(believed));
+  for (let i = 0; i < looks.length; i++) pairs.add(i, looks[i]!);
+  const pair = relativeEvidence(table, turns, looks, pairs.rows).map((row) => row.map(believed));
   for (const s of sights) readMore(s, kind, read, SIGHT.readFirst);
   const readings = (): SlotReading[][] => leant(kind, sights.map(readingsOf));
   let found = guessed(table, pair, sights, readings(), numberingGuesses(kind, numbering));

@@ -27,18 +27,39 @@ export const LIKENESS = {
 /** Evidence that two photos' dice stand so against each other: one value per way `h` = (way of the second)^-1 after (way of the first). */
 export type PairEvidence = Float64Array;
 
+/** How alike the faces of each two photos are: worked out as their looks come, in whatever order, so that it may be done while others are made. */
+export class PairLikenesses {
+  /** Of photo i with those before it, Fisher's z as {@link likenesses} orders it. */
+  readonly rows: Float64Array[][] = [];
+  readonly #looks: (readonly FaceLook[])[] = [];
+  readonly #turns: number;
+
+  /** @param turns  Turns of a face onto itself. */
+  constructor(turns: number) {
+    this.#turns = turns;
+  }
+
+  /** Looks of one photo; those that came before say nothing new. */
+  add(photo: number, looks: readonly FaceLook[]): void {
+    this.#looks[photo] = looks;
+    for (let next = this.#looks[this.rows.length]; next; next = this.#looks[this.rows.length])
+      this.rows.push(likenesses(next, this.#looks.slice(0, this.rows.length), this.#turns).map(fisherZ));
+  }
+}
+
 /**
  * Relative evidence of each two photos, natural log of likelihood ratios (this face or another one).
  *
  * @param looks  Per photo, the faces in sight; `face` being the slot.
+ * @param pairs  Of the same looks, {@link PairLikenesses}' rows.
  * @returns      `[i][j]` for j < i: first photo i, second j.
  */
 export function relativeEvidence(
   table: TurnTable,
   turns: number,
   looks: readonly (readonly FaceLook[])[],
+  pairs: readonly (readonly Float64Array[])[],
 ): PairEvidence[][] {
-  const pairs = looks.map((of, i) => likenesses(of, looks.slice(0, i), turns).map((list) => fisherZ(list)));
   const unlike = middleOf(pairs);
   const out: PairEvidence[][] = [];
   for (let i = 0; i < looks.length; i++) {

@@ -54,9 +54,9 @@ export function* setNumbers(asked: Asked, used: readonly Added[], found: Calibra
   );
   let step = work.next();
   while (!step.done) {
-    const solid = step.value;
+    const { solid, made } = step.value;
     const tasks = photos.map(({ view, region, crop }, index) => ({ crop, given: { solid, view, region, index } }));
-    step = work.next(yield* forEach('sight', tasks));
+    step = work.next(yield* forEach('sight', tasks, { done: (sight, i) => made(i, sight) }));
   }
   const numbers = step.value;
   return numbers.ok ? numbers : failure(numbers.error);

@@ -97,8 +97,8 @@ export interface PhotoTask<K extends TaskKind = TaskKind> {
 /** Tasks that do not wait for one another. */
 export interface TaskBatch {
   readonly tasks: readonly PhotoTask[];
-  /** Told whenever one more of them is done. */
-  readonly done: () => void;
+  /** Told whenever one more of them is done: what it gave, and which it was. */
+  readonly done: (done: TaskDone<TaskKind>, index: number) => void;
   /** What is done here while others work at them; null for nothing. */
   readonly meanwhile: (() => unknown) | null;
 }
@@ -106,13 +106,22 @@ export interface TaskBatch {
 /** Measuring that stops wherever pixels are needed: it hands out tasks and goes on with what they gave, in their order. */
 export type Work<T> = Generator<TaskBatch, T, readonly TaskDone<TaskKind>[]>;
 
+/** What goes on while tasks of one kind are done: see {@link TaskBatch}. */
+interface Beside<K extends TaskKind> extends Pick<TaskBatch, 'meanwhile'> {
+  readonly done: (done: TaskDone<K>, index: number) => void;
+}
+
 /** The results of one kind of task, in the order of the list. */
 export function* forEach<K extends TaskKind>(
   kind: K,
   list: readonly Omit<PhotoTask<K>, 'kind'>[],
-  { done = () => undefined, meanwhile = null }: Partial<Pick<TaskBatch, 'done' | 'meanwhile'>> = {},
+  { done = () => undefined, meanwhile = null }: Partial<Beside<K>> = {},
 ): Work<TaskDone<K>[]> {
-  const results = yield { tasks: list.map((task) => ({ kind, ...task })), done, meanwhile };
+  const results = yield {
+    tasks: list.map((task) => ({ kind, ...task })),
+    done: (one, index) => done(one as TaskDone<K>, index),
+    meanwhile,
+  };
   return results as TaskDone<K>[];
 }
 
@@ -126,9 +135,9 @@ export function doneInPlace<T>(work: Work<T>): T {
     const { tasks, done, meanwhile } = step.value;
     meanwhile?.();
     step = work.next(
-      tasks.map((task) => {
+      tasks.map((task, i) => {
         const result = doneHere(task);
-        done();
+        done(result, i);
         return result;
       }),
     );
@@ -144,11 +153,11 @@ export async function doneElsewhere<T>(
   let step = work.next();
   while (!step.done) {
     const { tasks, done, meanwhile } = step.value;
-    const told = <V>(result: V): V => {
-      done();
+    const asked = tasks.map(async (task, i) => {
+      const result = await elsewhere(task, meanwhile !== null);
+      done(result, i);
       return result;
-    };
-    const asked = tasks.map((task) => elsewhere(task, meanwhile !== null).then(told));
+    });
     meanwhile?.();
     step = work.next(await Promise.all(asked));
   }
