@@ -1,5 +1,5 @@
 import { EXIT } from './command.ts';
-import { letHeapsGrow } from './heaps.ts';
+import { setV8Flags } from './v8-flags.ts';
 
 const HELP = `usage: npm run bench -- FOLDER... [--runs N]  times measuring the photos of each folder on one core and on all, per stage and photo
        npm run bench -- bin FOLDER...  times sorting the photos of each folder, per stage and photo; memory over 60 photos
@@ -37,5 +37,5 @@ async function main(args: readonly string[]): Promise<number> {
   return (await import('./bench-measure.ts')).run(args);
 }
 
-letHeapsGrow();
+setV8Flags();
 process.exitCode = await main(process.argv.slice(2));

@@ -1,7 +1,7 @@
 import { runCommand } from './commands.ts';
-import { letHeapsGrow } from './heaps.ts';
+import { setV8Flags } from './v8-flags.ts';
 import { watchStreams } from './streams.ts';
 
 watchStreams();
-letHeapsGrow();
+setV8Flags();
 process.exitCode = await runCommand(process.argv.slice(2));
