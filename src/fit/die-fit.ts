@@ -12,6 +12,8 @@ export interface FitOptions {
   readonly steps: number;
   readonly cut: number;
   readonly tau: Tau;
+  /** Where stretches have no offsets: ends once the first corner's radius falls below this share of the first face's distance; never where left out. */
+  readonly leastRadius?: number;
 }
 
 export interface DieFit {
@@ -197,7 +199,10 @@ class DieSlope implements Slope<Place> {
   }
 
   /** Steps that do not go down are not counted: each of those that do shall come from the best place so far. */
-  ends({ cost }: Place, gain: number | null): boolean {
-    return gain !== null && (gain < 1e-6 * Math.abs(cost) + 1e-6 || ++this.taken >= this.#options.steps);
+  ends({ state, cost }: Place, gain: number | null): boolean {
+    if (gain === null) return false;
+    const { steps, leastRadius = 0 } = this.#options;
+    if (gain < 1e-6 * Math.abs(cost) + 1e-6 || ++this.taken >= steps) return true;
+    return state.radii[0]! < leastRadius * state.distances[0]!;
   }
 }

@@ -64,10 +64,10 @@ export function roughState(solid: DieSolid, photos: readonly FitPhoto[], coarse:
     coarse.map((c) => c.stand),
   );
   const outlines = coarse.map((c) => c.outline);
-  const fitted = (free: 'size' | 'scale'): DieState =>
-    fitDie(start, photos, outlines, { prior: { face: 10, radius: 10 }, free, steps: 12, cut: CUT, tau: NO_TAU }).state;
-  const state = fitted('size');
-  return state.radii[0]! < SHARPEST * state.distances[0]! ? fitted('scale') : state;
+  const options = { prior: { face: 10, radius: 10 }, steps: 12, cut: CUT, tau: NO_TAU };
+  const { state } = fitDie(start, photos, outlines, { ...options, free: 'size', leastRadius: SHARPEST });
+  const sharp = state.radii[0]! < SHARPEST * state.distances[0]!;
+  return sharp ? fitDie(start, photos, outlines, { ...options, free: 'scale' }).state : state;
 }
 
 /**

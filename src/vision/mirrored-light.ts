@@ -89,8 +89,8 @@ export class MirroredLights {
     const met: Vec3 = [point[0] + way * towards[0], point[1] + way * towards[1], point[2] + way * towards[2]];
     const ray = unitVector(met);
     const contact = this.#contact;
-    // Most often it is on the same balls as the place before.
-    this.#find(ray[0], ray[1], ray[2], contact, contact.first, contact.second);
+    // Sought anew: what a ray elsewhere met may hold as a guess, and not be what this one meets.
+    this.#find(ray[0], ray[1], ray[2], contact, -1, -1);
     if (contact.distance < CLEAR) return this.#beyond;
     const [u, v] = projection(this.#camera, met);
     const light = lightAt(this.#crop, u, v, this.#tone, this.#stage);
