@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { composed, product, rotationOf, turned, type Camera, type Rigid } from '../src/geometry/camera.ts';
 import { turnsOf } from '../src/geometry/symmetry.ts';
-import { DIE_KINDS, dieSolid, type DieKind } from '../src/geometry/solid.ts';
+import { DIE_KINDS, dieSolid, keptSolid, type DieKind } from '../src/geometry/solid.ts';
 import { fitDie } from '../src/fit/die-fit.ts';
 import { parameterCount, type DieState, type FitPhoto } from '../src/fit/die-state.ts';
 import { CUT, SHAPE_PRIOR } from '../src/fit/normal-equations.ts';
@@ -209,6 +209,16 @@ test('a photo whose outline is not there counts for nothing', () => {
   const forms = photoForms(truth, photos, outlines, NO_TAU);
   expect(forms.costs[1]).toBeNull();
   expect(forms.turnChecks()[1]).toBeNull();
+});
+
+test('a copy of a solid stands for the one met before, and one with other numbers for itself', () => {
+  for (const kind of DIE_KINDS) {
+    const solid = keptSolid(dieSolid(kind));
+    expect(keptSolid(structuredClone(solid))).toBe(solid);
+    const other = { ...structuredClone(solid), labels: solid.labels.toReversed() };
+    expect(keptSolid(other)).toBe(other);
+    expect(keptSolid(structuredClone(other))).toBe(other);
+  }
 });
 
 test('the kinds have as many faces, edges and corners as Euler asks', () => {

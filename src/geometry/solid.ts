@@ -78,6 +78,24 @@ export function dieSolid(kind: DieKind, numbering: Numbering = NUMBERINGS[kind],
   return solid;
 }
 
+/** Copies of solids that were met last. */
+const met: DieSolid[] = [];
+
+/** The first one met that is as this one is: of each copy that another worker sends, what hangs on a solid would be worked out anew. */
+export function keptSolid(solid: DieSolid): DieSolid {
+  const known = met.find((one) => one === solid || isAlike(one, solid));
+  if (known) return known;
+  met.unshift(solid);
+  if (met.length > MOST_KEPT) met.pop();
+  return solid;
+}
+
+/** All else follows from kind, faces and numbers. */
+const isAlike = (a: DieSolid, b: DieSolid): boolean =>
+  a.kind === b.kind &&
+  a.labels.every((label, f) => label === b.labels[f]) &&
+  a.normals.every((v, k) => v === b.normals[k]);
+
 function madeSolid(kind: DieKind, numbering: Numbering, apex: number): DieSolid {
   const normals = faceNormals(kind, apex);
   const n = normals.length;

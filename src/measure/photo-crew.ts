@@ -5,7 +5,7 @@ import { Shares } from '../pool/shares.ts';
 import { failure } from '../result.ts';
 import type { Crop } from '../vision/picture.ts';
 import { lookAtFile, type LookedFile } from './look-at-file.ts';
-import { doneHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind } from './photo-tasks.ts';
+import { doneHere, givenHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind } from './photo-tasks.ts';
 
 /** What a worker is asked. Crops have numbers; what a worker holds belongs to one set at a time. */
 export type CrewQuestion =
@@ -75,7 +75,8 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
     const crop = question.pixels ?? crops.get(question.crop);
     if (!crop) return { missing: true };
     crops.set(question.crop, crop);
-    return { done: doneHere({ kind: question.kind, crop, given: question.given }) };
+    const given = apart ? givenHere(question.given) : question.given;
+    return { done: doneHere({ kind: question.kind, crop, given }) };
   };
 }
 
