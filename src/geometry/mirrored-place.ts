@@ -1,3 +1,4 @@
+import { hypot3 } from '../maths/hypot.ts';
 import type { Rigid } from './camera.ts';
 import type { Hit } from './ray-cast.ts';
 
@@ -33,5 +34,5 @@ export function mirroredPlace(
   const [x, y, z] = [px + way * rx, py + way * ry, pz + way * rz];
   out[o] = c[0]! * x + c[3]! * y + c[6]! * z;
   out[o + 1] = c[1]! * x + c[4]! * y + c[7]! * z;
-  out[o + 2] = Math.hypot(way * rx - straight * dx, way * ry - straight * dy, way * rz - straight * dz);
+  out[o + 2] = hypot3(way * rx - straight * dx, way * ry - straight * dy, way * rz - straight * dz);
 }

@@ -1,5 +1,6 @@
+import { hypot2 } from '../maths/hypot.ts';
 import { vec3At } from './vec.ts';
-import { projection, type Camera } from './camera.ts';
+import { projectInto, type Camera } from './camera.ts';
 import type { SeenBalls } from './hull.ts';
 
 /** Points of a die's outline as measured in one photo: what `vision` hands to `fit`. */
@@ -70,66 +71,123 @@ const RIM = 72;
  * @param step  Wanted distance between points, px.
  */
 export function outlineOf(balls: SeenBalls, camera: Camera, step: number): OutlineCurve {
-  const rim: number[] = [];
-  for (let i = 0; i < balls.count; i++) rimOf(balls, i, rim);
-  const points = balls.crowns?.points ?? NONE;
-  for (let i = 0; i < points.length; i += 3) rim.push(points[i]! / points[i + 2]!, points[i + 1]! / points[i + 2]!);
-  const order = hullOrder(rim);
+  const rim = rimsOf(balls);
+  const order = hullOrder(rim, outside(balls, rim));
   const hull = placed(rim, order);
   const m = order.length;
   const along = new Float64Array(m + 1);
   for (let k = 0; k < m; k++) {
     const n = (k + 1) % m;
-    along[k + 1] = along[k]! + Math.hypot(hull[2 * n]! - hull[2 * k]!, hull[2 * n + 1]! - hull[2 * k + 1]!);
+    along[k + 1] = along[k]! + hypot2(hull[2 * n]! - hull[2 * k]!, hull[2 * n + 1]! - hull[2 * k + 1]!);
   }
   const length = along[m]!;
   const count = Math.max(8, Math.round((length * camera.f) / step));
   const xy = new Float64Array(2 * count);
   const ball = new Int32Array(count);
+  const place: [number, number] = [0, 0];
   for (let k = 0, e = 0; k < count; k++) {
     const s = ((k + 0.5) * length) / count;
     while (along[e + 1]! < s) e++;
     const t = (s - along[e]!) / (along[e + 1]! - along[e]!);
-    const n = (e + 1) % m;
+    const n = e + 1 === m ? 0 : e + 1;
     const x = hull[2 * e]! * (1 - t) + hull[2 * n]! * t;
     const y = hull[2 * e + 1]! * (1 - t) + hull[2 * n + 1]! * t;
-    [xy[2 * k], xy[2 * k + 1]] = projection(camera, [x, y, 1]);
+    projectInto(place, camera, x, y, 1);
+    xy[2 * k] = place[0];
+    xy[2 * k + 1] = place[1];
     const owner = Math.floor(order[e]! / RIM);
     ball[k] = owner < balls.count && owner === Math.floor(order[n]! / RIM) ? owner : -1;
   }
   const normal = new Float64Array(2 * count);
   let walked = 0;
   for (let k = 0; k < count; k++) {
-    const p = (k + count - 1) % count;
-    const q = (k + 1) % count;
+    const p = k === 0 ? count - 1 : k - 1;
+    const q = k + 1 === count ? 0 : k + 1;
     const tx = xy[2 * q]! - xy[2 * p]!;
     const ty = xy[2 * q + 1]! - xy[2 * p + 1]!;
     const il = 1 / Math.sqrt(tx * tx + ty * ty);
-    walked += Math.hypot(xy[2 * q]! - xy[2 * k]!, xy[2 * q + 1]! - xy[2 * k + 1]!);
+    walked += hypot2(xy[2 * q]! - xy[2 * k]!, xy[2 * q + 1]! - xy[2 * k + 1]!);
     normal[2 * k] = ty * il;
     normal[2 * k + 1] = -tx * il;
   }
   return { count, step: walked / count, xy, normal, ball };
 }
 
+/** Places, at unit distance, of all rims' samples, RIM a ball, and of crowns' points behind them. */
+function rimsOf(balls: SeenBalls): Float64Array {
+  const { count } = balls;
+  const points = balls.crowns?.points ?? NONE;
+  const out = new Float64Array(2 * RIM * count + (2 * points.length) / 3);
+  for (let i = 0; i < count; i++) rimOf(balls, i, out, 2 * RIM * i);
+  for (let i = 0, at = 2 * RIM * count; i < points.length; i += 3, at += 2) {
+    out[at] = points[i]! / points[i + 2]!;
+    out[at + 1] = points[i + 1]! / points[i + 2]!;
+  }
+  return out;
+}
+
 /** Points, at unit distance, of the circle in which the tangent cone from the camera touches a ball. */
-function rimOf(balls: SeenBalls, i: number, out: number[]): void {
-  const c = vec3At(balls.centres, i);
-  const r = balls.radii[i]!;
+function rimOf({ centres, radii }: SeenBalls, i: number, out: Float64Array, at: number): void {
+  const c = vec3At(centres, i);
+  const r = radii[i]!;
   const d2 = c[0] * c[0] + c[1] * c[1] + c[2] * c[2];
   const k = 1 - (r * r) / d2;
   const rr = r * Math.sqrt(k);
   const d = Math.sqrt(d2);
   const [zx, zy, zz] = [c[0] / d, c[1] / d, c[2] / d];
-  const il = 1 / Math.hypot(zz, zx);
+  const il = 1 / hypot2(zz, zx);
   const [ax, az] = [zz * il, -zx * il];
   const [bx, by, bz] = [zy * az, zz * ax - zx * az, -zy * ax];
   for (let q = 0; q < RIM; q++) {
     const co = rr * COS[q]!;
     const si = rr * SIN[q]!;
     const iz = 1 / (c[2] * k + co * az + si * bz);
-    out.push((c[0] * k + co * ax + si * bx) * iz, (c[1] * k + si * by) * iz);
+    out[at + 2 * q] = (c[0] * k + co * ax + si * bx) * iz;
+    out[at + 2 * q + 1] = (c[1] * k + si * by) * iz;
   }
+}
+
+/** Directions in which the outermost places are looked for, as many samples of a rim apart. */
+const LOOKED = 24;
+/** Places nearer to the middle than this share of where the hull is nearest lie inside it by far more than rounding. */
+const INSIDE = 1 - 1e-6;
+
+/** Places that the hull may have, ascending: those that lie surely inside it, which are most, need not be put in order. */
+function outside({ count, centres, radii }: SeenBalls, rim: Float64Array): Int32Array {
+  // Of the ball that reaches furthest in each direction the sample there: corners of a polygon that lies in the hull.
+  const corners = new Float64Array(2 * LOOKED);
+  let [mx, my] = [0, 0];
+  for (let k = 0; k < LOOKED; k++) {
+    const sample = (k * RIM) / LOOKED;
+    let [furthest, most] = [0, -Infinity];
+    for (let i = 0; i < count; i++) {
+      const reach =
+        (COS[sample]! * centres[3 * i]! + SIN[sample]! * centres[3 * i + 1]! + radii[i]!) / centres[3 * i + 2]!;
+      if (reach > most) [furthest, most] = [i, reach];
+    }
+    const at = 2 * (RIM * furthest + sample);
+    corners[2 * k] = rim[at]!;
+    corners[2 * k + 1] = rim[at + 1]!;
+    mx += rim[at]! / LOOKED;
+    my += rim[at + 1]! / LOOKED;
+  }
+  let nearest = Infinity;
+  for (let k = 0; k < LOOKED; k++) {
+    const n = k + 1 === LOOKED ? 0 : k + 1;
+    const [x, y] = [corners[2 * k]! - mx, corners[2 * k + 1]! - my];
+    const [sx, sy] = [corners[2 * n]! - corners[2 * k]!, corners[2 * n + 1]! - corners[2 * k + 1]!];
+    const long = Math.sqrt(sx * sx + sy * sy);
+    if (long > 0) nearest = Math.min(nearest, (x * sy - y * sx) / long);
+  }
+  const least = nearest > 0 && nearest < Infinity ? (INSIDE * nearest) ** 2 : 0;
+  const out = new Int32Array(rim.length >> 1);
+  let kept = 0;
+  for (let p = 0; p < out.length; p++) {
+    const x = rim[2 * p]! - mx;
+    const y = rim[2 * p + 1]! - my;
+    if (!(x * x + y * y < least)) out[kept++] = p;
+  }
+  return out.subarray(0, kept);
 }
 
 const NONE = new Float64Array(0);
@@ -137,7 +195,13 @@ const COS = Float64Array.from({ length: RIM }, (_, q) => Math.cos((2 * Math.PI *
 const SIN = Float64Array.from({ length: RIM }, (_, q) => Math.sin((2 * Math.PI * q) / RIM));
 
 /** Convex hull of [x, y] pairs, clockwise as drawn (y down) (Andrew 1979). */
-export const convexHull = (xy: ArrayLike<number>): number[] => placed(xy, hullOrder(xy));
+export const convexHull = (xy: ArrayLike<number>): number[] => placed(xy, hullOrder(xy, allOf(xy)));
+
+const allOf = (xy: ArrayLike<number>): Int32Array => {
+  const out = new Int32Array(xy.length >> 1);
+  for (let i = 0; i < out.length; i++) out[i] = i;
+  return out;
+};
 
 function placed(xy: ArrayLike<number>, order: readonly number[]): number[] {
   const out: number[] = [];
@@ -145,9 +209,9 @@ function placed(xy: ArrayLike<number>, order: readonly number[]): number[] {
   return out;
 }
 
-/** The same as places in the list. */
-function hullOrder(xy: ArrayLike<number>): number[] {
-  const order = fromLeft(xy);
+/** The same as places in the list, of those of some of them. */
+function hullOrder(xy: ArrayLike<number>, some: Int32Array): number[] {
+  const order = fromLeft(xy, some);
   const out: number[] = [];
   addHalf(xy, order, out);
   addHalf(xy, order.reverse(), out);
@@ -172,12 +236,11 @@ function addHalf(xy: ArrayLike<number>, order: Int32Array, out: number[]): void 
   out.pop();
 }
 
-/** Places of [x, y] pairs by x, where it is equal by y: merged, since a sort that is told how to compare is several times slower. */
-function fromLeft(xy: ArrayLike<number>): Int32Array {
-  const n = xy.length >> 1;
-  let from = new Int32Array(n);
-  let to = new Int32Array(n);
-  for (let i = 0; i < n; i++) from[i] = i;
+/** Some places of [x, y] pairs, which are overwritten, by x, where it is equal by y: merged, since a sort that is told how to compare is several times slower. */
+function fromLeft(xy: ArrayLike<number>, some: Int32Array): Int32Array {
+  const n = some.length;
+  let from: Int32Array = some;
+  let to: Int32Array = new Int32Array(n);
   for (let width = 1; width < n; width *= 2) {
     for (let start = 0; start < n; start += 2 * width) merge(xy, from, to, start, width);
     [from, to] = [to, from];

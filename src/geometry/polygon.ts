@@ -1,3 +1,5 @@
+import { hypot2 } from '../maths/hypot.ts';
+
 /** Polygons are [x, y] per point, closed, the first point not repeated. */
 
 /** Area of a polygon. */
@@ -59,7 +61,7 @@ export function resampled(hull: readonly number[]): number[] {
   const out: number[] = [];
   for (let i = 0; i < hull.length; i += 2) {
     const j = (i + 2) % hull.length;
-    const length = Math.hypot(hull[j]! - hull[i]!, hull[j + 1]! - hull[i + 1]!);
+    const length = hypot2(hull[j]! - hull[i]!, hull[j + 1]! - hull[i + 1]!);
     for (let s = 0; s < length; s++) {
       const t = s / length;
       out.push(hull[i]! + t * (hull[j]! - hull[i]!), hull[i + 1]! + t * (hull[j + 1]! - hull[i + 1]!));
@@ -80,7 +82,7 @@ export function drawnTowards(xy: ArrayLike<number>, cx: number, cy: number, by: 
   for (let i = 0; i < xy.length; i += 2) {
     const x = xy[i]!;
     const y = xy[i + 1]!;
-    const d = Math.hypot(x - cx, y - cy) || 1;
+    const d = hypot2(x - cx, y - cy) || 1;
     out.push(x - (by * (x - cx)) / d, y - (by * (y - cy)) / d);
   }
   return out;

@@ -1,3 +1,4 @@
+import { hypot3 } from '../maths/hypot.ts';
 import type { DieSolid } from './solid.ts';
 import { turned } from './camera.ts';
 import { enterCrown, type SeenCrown } from './crown.ts';
@@ -295,7 +296,7 @@ function landSides(points: readonly Vec3[], n: Vec3): Float64Array {
   const m = points.length;
   const c = [0, 1, 2].map((k) => points.reduce((s, p) => s + p[k]!, 0) / m) as [number, number, number];
   const e = points.reduce((a, p) =>
-    Math.hypot(p[0] - c[0], p[1] - c[1], p[2] - c[2]) > Math.hypot(a[0] - c[0], a[1] - c[1], a[2] - c[2]) ? p : a,
+    hypot3(p[0] - c[0], p[1] - c[1], p[2] - c[2]) > hypot3(a[0] - c[0], a[1] - c[1], a[2] - c[2]) ? p : a,
   );
   const a = [e[0] - c[0], e[1] - c[1], e[2] - c[2]] as const;
   const b = [n[1] * a[2] - n[2] * a[1], n[2] * a[0] - n[0] * a[2], n[0] * a[1] - n[1] * a[0]] as const;
@@ -307,7 +308,7 @@ function landSides(points: readonly Vec3[], n: Vec3): Float64Array {
     const p = ring[k]!;
     const q = ring[(k + 1) % m]!;
     const s = [q[0] - p[0], q[1] - p[1], q[2] - p[2]] as const;
-    if (Math.hypot(...s) < 1e-6) continue;
+    if (hypot3(s[0], s[1], s[2]) < 1e-6) continue;
     const x = n[1] * s[2] - n[2] * s[1];
     const y = n[2] * s[0] - n[0] * s[2];
     const z = n[0] * s[1] - n[1] * s[0];

@@ -1,3 +1,4 @@
+import { hypot3 } from '../maths/hypot.ts';
 import { normalised, turned, viewingRay, type Camera, type Rigid } from './camera.ts';
 import { contactShade, SHADE_WIDTH } from './contact-shade.ts';
 import { contactFinder, newContact, type Contact } from './hull.ts';
@@ -169,7 +170,7 @@ function curvatures(die: SeenDie, camera: Camera, curve: OutlineCurve): Float64A
   const { radii, centres } = die;
   const of = new Float64Array(radii.length);
   for (let b = 0, o = 0; b < of.length; b++, o += 3)
-    of[b] = Math.hypot(centres[o]!, centres[o + 1]!, centres[o + 2]!) / (radii[b]! * camera.f);
+    of[b] = hypot3(centres[o]!, centres[o + 1]!, centres[o + 2]!) / (radii[b]! * camera.f);
   const { ball } = curve;
   const out = new Float64Array(ball.length);
   for (let k = 0; k < out.length; k++) if (ball[k]! >= 0) out[k] = of[ball[k]!]!;

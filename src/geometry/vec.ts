@@ -1,3 +1,5 @@
+import { hypot3 } from '../maths/hypot.ts';
+
 /** Three numbers: a point or a direction, in the frame that the variable's name says. */
 export type Vec3 = readonly [number, number, number];
 
@@ -9,7 +11,7 @@ export const cross = (a: Vec3, b: Vec3): Vec3 => [
 ];
 export const minus = (a: Vec3, b: Vec3): Vec3 => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
 export const scaled = (a: Vec3, s: number): Vec3 => [a[0] * s, a[1] * s, a[2] * s];
-export const norm = (a: Vec3): number => Math.hypot(a[0], a[1], a[2]);
+export const norm = (a: Vec3): number => hypot3(a[0], a[1], a[2]);
 export const unitVector = (a: Vec3): Vec3 => scaled(a, 1 / norm(a));
 /** The three numbers that `of` gives for x, y and z. */
 export const byAxis = (of: (axis: 0 | 1 | 2) => number): Vec3 => [of(0), of(1), of(2)];

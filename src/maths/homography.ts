@@ -1,3 +1,4 @@
+import { hypot2 } from './hypot.ts';
 import { cholesky, choleskySolve } from './linear.ts';
 
 /** Plane-to-plane map, 9 numbers row-major, last one 1. */
@@ -85,7 +86,7 @@ function centring(p: ArrayLike<number>): Centring {
     y += p[2 * i + 1]! / n;
   }
   let d = 0;
-  for (let i = 0; i < n; i++) d += Math.hypot(p[2 * i]! - x, p[2 * i + 1]! - y) / n;
+  for (let i = 0; i < n; i++) d += hypot2(p[2 * i]! - x, p[2 * i + 1]! - y) / n;
   return { x, y, s: d > 0 ? Math.SQRT2 / d : 1 };
 }
 

@@ -1,3 +1,4 @@
+import { hypot2 } from '../maths/hypot.ts';
 import { nth } from '../maths/linear.ts';
 import { LUMA, type Crop } from '../vision/picture.ts';
 import type { Added } from './look.ts';
@@ -43,8 +44,7 @@ function pointsApart({ survey: { sight: p } }: Added, { survey: { sight: q } }: 
   const apart: number[] = [];
   for (let k = 0; k < p.card.length; k += 2) {
     const at = places.get(`${p.card[k]},${p.card[k + 1]}`);
-    if (at !== undefined)
-      apart.push(Math.hypot(p.picture[k]! - q.picture[at]!, p.picture[k + 1]! - q.picture[at + 1]!));
+    if (at !== undefined) apart.push(hypot2(p.picture[k]! - q.picture[at]!, p.picture[k + 1]! - q.picture[at + 1]!));
   }
   return apart.length < SAME_SCENE.common ? Infinity : nth(Float64Array.from(apart), apart.length >> 1);
 }

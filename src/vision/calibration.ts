@@ -1,3 +1,4 @@
+import { hypot2 } from '../maths/hypot.ts';
 import type { Px } from '../units.ts';
 import { moved, projection, type Camera, type Rigid } from '../geometry/camera.ts';
 import { cross, norm, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
@@ -229,7 +230,7 @@ function scatter(errors: readonly Float64Array[], kept: readonly (readonly boole
 /** Which points, of [du, dv] each, lie off by less than so much. */
 function pointsWithin(errors: Float64Array, most: number): boolean[] {
   const out: boolean[] = [];
-  for (let k = 0; k < errors.length; k += 2) out.push(Math.hypot(errors[k]!, errors[k + 1]!) < most);
+  for (let k = 0; k < errors.length; k += 2) out.push(hypot2(errors[k]!, errors[k + 1]!) < most);
   return out;
 }
 

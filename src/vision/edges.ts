@@ -1,3 +1,4 @@
+import { hypot2 } from '../maths/hypot.ts';
 import type { OutlineCurve } from '../geometry/outline.ts';
 import { SHADE_WIDTH, type ContactShade } from '../geometry/contact-shade.ts';
 import { RIM_DEPTHS, type InwardRays } from '../geometry/inward-rays.ts';
@@ -141,7 +142,7 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   if (size < SEGMENT.contrast) return;
   local.fill(0);
   const slope = options.slope * size + 0.3;
-  beliefs.set([3, 0.5 * size, Math.hypot(slope, work.skin[segment]!), 0.5 * size, slope]);
+  beliefs.set([3, 0.5 * size, hypot2(slope, work.skin[segment]!), 0.5 * size, slope]);
   const count = to - from;
   takePixels(work, from, to, (sigma * sigma) / 2);
   if (!memory.run.settle(count, options.steps - 1, BAND.inside, BAND.outside)) return;
@@ -150,7 +151,7 @@ function measureSegment(work: Work, segment: number, rim: Rim, sigma: number, hi
   if (!memory.run.factored()) return;
   const misfit = Math.sqrt(sum / Math.max(1, count - LOCAL));
   out.offset[segment] = local[0]!;
-  out.strain[segment] = Math.hypot(local[2]!, local[4]!) / slope;
+  out.strain[segment] = hypot2(local[2]!, local[4]!) / slope;
   out.skin[segment] = work.skin[segment]! / slope;
   if (Math.abs(local[0]!) > BAND.inside - 1) return;
   choleskySolveInto(factor, LOCAL, UNIT, solved);

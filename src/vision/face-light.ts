@@ -1,3 +1,4 @@
+import { hypot2 } from '../maths/hypot.ts';
 import { projection, turned, turnedBack, type Camera, type Rigid } from '../geometry/camera.ts';
 import type { DieSolid } from '../geometry/solid.ts';
 import type { SeenDie } from '../geometry/standing.ts';
@@ -130,8 +131,7 @@ function* placesOn(
         const point = beyond(centre, t, out);
         const [u, v] = projection(camera, point);
         // A face seen so obliquely that its middle lies within a few pixels of its rim is mixed with its neighbours.
-        if (Math.hypot(rim[0] - u, rim[1] - v) < 2.5 || Math.hypot(rim[0] - middle[0], rim[1] - middle[1]) < 6)
-          continue;
+        if (hypot2(rim[0] - u, rim[1] - v) < 2.5 || hypot2(rim[0] - middle[0], rim[1] - middle[1]) < 6) continue;
         yield { point, place: [u, v], corner: i === j };
       }
     }

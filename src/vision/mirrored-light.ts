@@ -1,7 +1,7 @@
 import { projection, type Camera, type Rigid } from '../geometry/camera.ts';
 import { contactFinder, newContact } from '../geometry/hull.ts';
 import type { SeenDie } from '../geometry/standing.ts';
-import { cross, dot, minus, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
+import { cross, dot, minus, norm, scaled, unitVector, type Vec3 } from '../geometry/vec.ts';
 import type { Crop } from './picture.ts';
 import { ROUGH } from './reflectance.ts';
 import type { ToneCurve } from './tone.ts';
@@ -118,7 +118,7 @@ const reflected = (ray: Vec3, normal: Vec3): Vec3 => {
 /** Slopes of a rough surface's facets, along and across the plane of incidence: its slope parameter to each side. */
 function slopes(ray: Vec3, normal: Vec3): readonly Vec3[] {
   const across = cross(normal, ray);
-  if (Math.hypot(...across) < 1e-6) return [];
+  if (norm(across) < 1e-6) return [];
   const side = unitVector(across);
   const along = cross(side, normal);
   return [scaled(along, ROUGH), scaled(along, -ROUGH), scaled(side, ROUGH), scaled(side, -ROUGH)];

@@ -1,3 +1,4 @@
+import { hypot2 } from '../maths/hypot.ts';
 import type { Outline } from '../geometry/outline.ts';
 import { middleOf } from '../geometry/polygon.ts';
 import type { Crop } from './picture.ts';
@@ -47,7 +48,7 @@ export function roughOutline(region: Region, crop: Crop): Outline {
     const [a, b] = [(i + n - 1) % n, (i + 1) % n];
     const tx = region.outline[2 * b]! - region.outline[2 * a]!;
     const ty = region.outline[2 * b + 1]! - region.outline[2 * a + 1]!;
-    const length = Math.hypot(tx, ty) || 1;
+    const length = hypot2(tx, ty) || 1;
     const [x, y] = [region.outline[2 * i]!, region.outline[2 * i + 1]!];
     const out = (ty * (x - cx) - tx * (y - cy)) / length < 0 ? -1 : 1;
     xy.set([x, y], 2 * k);

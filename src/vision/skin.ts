@@ -1,3 +1,4 @@
+import { hypot2 } from '../maths/hypot.ts';
 import type { BandPixels } from './band.ts';
 
 /** Segments to each side over which the change of the skin's light along the outline is averaged. */
@@ -58,7 +59,7 @@ function skinLevel({ start, s, y }: BandPixels, segment: number, deep: number): 
 /** Change of the level per px from one segment that was looked at to another; NaN where they are no neighbours. */
 function between(level: Float64Array, xy: Float64Array, every: number, i: number, j: number): number {
   const [a, b] = [2 * i * every, 2 * j * every];
-  const way = Math.hypot(xy[a]! - xy[b]!, xy[a + 1]! - xy[b + 1]!);
+  const way = hypot2(xy[a]! - xy[b]!, xy[a + 1]! - xy[b + 1]!);
   return way > 0 && way < MOST_WAY * every ? Math.abs(level[i]! - level[j]!) / way : NaN;
 }
 
