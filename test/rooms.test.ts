@@ -1,5 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { setImmediate } from 'node:timers/promises';
+import sharp from 'sharp';
 import { expect, test } from 'vitest';
 import { decodePicture } from '../src/cli/decode.ts';
 import { Rooms } from '../src/photo/rooms.ts';
@@ -29,3 +31,26 @@ test('a photo decoded into a room that was given back is the same, and none lies
   expect(copied(first.data).equals(copied(second.data))).toBe(true);
   expect(pixels.equals(copied(third.data))).toBe(true);
 });
+
+test('a large photo is decoded where it is looked at, without a copy beside it, and not many stand in memory', async () => {
+  const bytes = await sharp(join(import.meta.dirname, '../samples/d6/01-1.jpg'))
+    .resize(5200, 3900)
+    .jpeg()
+    .toBuffer();
+  const expected = await sharp(bytes).raw().toBuffer();
+  const before = process.memoryUsage().external;
+  let most = 0;
+  for (let k = 0; k < 5; k++) {
+    await decodedAs(bytes, expected);
+    await setImmediate();
+    most = Math.max(most, process.memoryUsage().external - before);
+  }
+  expect(most).toBeLessThan(2.5 * expected.length);
+});
+
+async function decodedAs(bytes: Uint8Array, expected: Buffer): Promise<void> {
+  const { width, height, channels, data, release } = await decodePicture(bytes);
+  expect([width, height, channels, data.buffer instanceof ArrayBuffer]).toEqual([5200, 3900, 3, true]);
+  expect(expected.equals(data)).toBe(true);
+  release!();
+}
