@@ -12,9 +12,10 @@ function kindsOf<T>(work: Work<T>, last: string): string[] {
     kinds.push(...tasks.map(({ kind }) => kind));
     if (tasks.some(({ kind }) => kind === last)) break;
     step = work.next(
-      tasks.map((task) => {
-        done();
-        return doneHere(task);
+      tasks.map((task, i) => {
+        const result = doneHere(task);
+        done(result, i);
+        return result;
       }),
     );
   }

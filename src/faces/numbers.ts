@@ -95,17 +95,21 @@ export function* numbersFrom(
   const poses = sights.map((s) => s.pose);
   const other = shown || asked.kindSure ? null : otherKind(kind, photos, poses);
   if (other !== null) return failure({ code: 'other-kind', seen: other, needed: kind });
-  const together = readTogether(kind, asked.numbering, sights, pairs, read);
+  const together = readTogether(kind, asked.numbering, sights, read, pairs);
   return success({ ...together, kindFrom: shown ? 'told' : 'given' });
 }
 
-/** The numbers of photos whose faces were straightened, of a die of known kind; see {@link numbersOf}. */
-function readTogether(
+/**
+ * The numbers of photos whose faces were straightened, of a die of known kind; see {@link numbersOf}.
+ *
+ * @param pairs  How alike the faces of some of them are, which need not be compared again.
+ */
+export function readTogether(
   kind: DieKind,
   numbering: Numbering | null,
   sights: readonly Sight[],
-  pairs: PairLikenesses,
   read: ReadFace,
+  pairs = new PairLikenesses(FACE_TURNS[kind]),
 ): Omit<SetNumbers, 'kindFrom'> {
   const table = turnTable(numbering === null ? usualSolid(kind) : dieSolid(kind, numbering));
   const turns = FACE_TURNS[kind];
