@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, test } from 'vitest';
-import { threadCount, threadsAsked, threadWorker } from '../src/cli/threads.ts';
+import { photosAThread, threadCount, threadsAsked, threadWorker } from '../src/cli/threads.ts';
 import { setImmediate } from 'node:timers/promises';
 import { Awaited } from '../src/pool/awaited.ts';
 import { createPool, inOrder, ownFirst, type Pool } from '../src/pool/pool.ts';
@@ -211,6 +211,7 @@ test('as many workers as cores, as far as a quarter of the memory holds them', (
   expect(threadCount(5, 1)).toBe(5);
   expect(threadCount(null, 3)).toBe(1);
   expect(threadCount(null)).toBeGreaterThanOrEqual(1);
+  expect([1, 2, 3, 8].map(photosAThread)).toEqual([20, 20, 4, 4]);
   expect(['1', '12', undefined].map(threadsAsked)).toEqual([1, 12, null]);
   expect(['0', '-2', 'x', '65', '1.5', ''].map(threadsAsked)).toEqual(Array(6).fill(undefined));
 });

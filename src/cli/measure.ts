@@ -28,7 +28,7 @@ FOLDER/job.json may say more, or less:
   { "die": "d20", "shots": [{ "photo": "01.jpg", "up": 20, "front": 8 }, ...], "checkBar": 100.0, "checkBarY": 100.0 }
 Numbers given there are checked against the faces. --die names the kind (${DIE_KINDS.join(', ')}).
 --numbers-only tells the numbers and measures nothing; --faces DIR writes each face's best picture and the die's net as PNG.
---threads N looks at so many photos at once; without it as many as the machine has cores, if its memory holds them and the set has four for each. The result is the same.
+--threads N looks at so many photos at once; without it as many as the machine has cores, if its memory holds them and the set has enough to be worth it. The result is the same.
 Progress goes to stderr, the result to stdout: a table, or with --json one object in the format evencast-result/1.
 Exit code: 0 measured, 2 usage, 3 not measurable (the JSON then holds "error").
 `;
