@@ -59,6 +59,12 @@ test('threads give the result of one, to the last byte', async () => {
   expect(told.filter(({ stage }) => stage === 'edges').length).toBeGreaterThan(2 * job.shots.length);
 });
 
+test('so does one that works on a photo while another is decoded', async () => {
+  const two = nodeCrew(1, 2);
+  expect(two.size).toBe(1);
+  expect(await measuredBy(two)).toBe(await byOne());
+});
+
 test.each(['look', 'task'] as const)('a thread lost in a %s costs one repeat: the result is the same', async (ask) => {
   const lost = { count: 0 };
   expect(await measuredBy(ending(ask, lost))).toBe(await byOne());

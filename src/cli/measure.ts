@@ -15,8 +15,8 @@ import { jsonFaultText, parseJson } from '../formats/json-text.ts';
 import { EXIT, type Command } from './command.ts';
 import { fileBytes, fileText, pictureNames } from './files.ts';
 import { print, printJson, say } from './streams.ts';
-import { nodeCrew } from './photo-crew.ts';
-import { threadCount, threadsAsked } from './threads.ts';
+import { crewFor } from './photo-crew.ts';
+import { threadsAsked } from './threads.ts';
 import { numbersJson, numbersTable } from './numbers-table.ts';
 import { resultTable } from './result-table.ts';
 import { writeFaces } from './write-faces.ts';
@@ -87,7 +87,7 @@ export const run: Command = async (args) => {
   const tell = (text: string): void => say(`${text}\n`);
   const job = await readJob(options.folder, options.die);
   if (!job.ok) return failed(job.error, options.json);
-  const crew = nodeCrew(threadCount(options.threads, job.value.shots.length));
+  const crew = crewFor(options.threads, job.value.shots.length);
   try {
     return await measured(options, job.value, crew, tell);
   } finally {
@@ -184,7 +184,7 @@ export async function measureFolder(
 ): Promise<Result<MeasureResult, FolderFailure>> {
   const job = await readJob(folder);
   if (!job.ok) return job;
-  const crew = nodeCrew(threadCount(null, job.value.shots.length));
+  const crew = crewFor(null, job.value.shots.length);
   try {
     return await finished(await lookedFolder(folder, job.value, crew, tell), crew, tell);
   } finally {

@@ -10,8 +10,7 @@ import { jobOfReport, sideBySide, type Remeasured } from '../report/check/remeas
 import { EXIT } from './command.ts';
 import { fileBytes } from './files.ts';
 import { print, printJson, say } from './streams.ts';
-import { nodeCrew } from './photo-crew.ts';
-import { threadCount } from './threads.ts';
+import { crewFor } from './photo-crew.ts';
 import { thrownFor } from './predicted.ts';
 import { photosIn, subtle } from './report-host.ts';
 import { reportFonts } from './report-fonts.ts';
@@ -64,7 +63,7 @@ async function measuredAgain(record: ReportRecord, photos: readonly Photo[]): Pr
   const job = jobOfReport(record.data);
   if (!job.ok) return { failed: jobMessage(job.error) };
   const set = createFileSet(job.value, () => 0);
-  const crew = nodeCrew(threadCount(null, job.value.shots.length));
+  const crew = crewFor(null, job.value.shots.length);
   const dataOf = (photo: string) => new Uint8Array(photos.find((p) => p.photo === photo)?.data ?? []);
   for await (const looked of ahead(job.value.shots, ({ photo }) => crew.look(photo, dataOf(photo)), 2 * crew.size))
     set.take(looked);
