@@ -19,7 +19,7 @@ import { crewFor } from './photo-crew.ts';
 import { threadsAsked } from './threads.ts';
 import { numbersJson, numbersTable } from './numbers-table.ts';
 import { resultTable } from './result-table.ts';
-import { writeFaces } from './write-faces.ts';
+import type { writeFaces } from './write-faces.ts';
 
 const HELP = `usage: npm run -s evencast -- measure FOLDER [--die KIND] [--json] [--numbers-only] [--faces DIR] [--threads N]
 
@@ -105,7 +105,7 @@ async function measured(
   if (numbersOnly || faces !== null) {
     const numbers = await set.numbers(crew.size > 1 ? crew : undefined);
     if (!numbers.ok) return failed(told(numbers.error), json);
-    const written = faces === null ? success(null) : await writeFaces(faces, numbers.value.set);
+    const written = faces === null ? success(null) : await facesWritten(faces, numbers.value.set);
     if (!written.ok) {
       say(`evencast measure: ${written.error}\n`);
       return EXIT.failed;
@@ -122,6 +122,10 @@ async function measured(
   else print(resultTable(outcome.value));
   return EXIT.done;
 }
+
+/** What writes pictures is loaded when there are some to write. */
+const facesWritten = async (...of: Parameters<typeof writeFaces>): ReturnType<typeof writeFaces> =>
+  (await import('./write-faces.ts')).writeFaces(...of);
 
 function failed(error: FolderFailure, json: boolean): number {
   if (json) printJson(resultJson(failure(error)));
