@@ -9,8 +9,8 @@ const FLAGS = {
   'heap-growing-percent': 1000,
   /**
    * Bytes of bytecode that a function runs before machine code is made of it; V8's own is 132 kB. Much of that code came too early to know what it works
-   * on, or too late to be of use: begun cold, ten photos of a d20 take 2.48 s and 3.97 s of processor time instead of 2.75 and 4.70, four of a d6
-   * 1.24 and 1.69 instead of 1.36 and 2.06. Twice as much gains no more, and what goes on for long begins slower.
+   * on, or too late to be of use: begun cold, ten photos of a d20 take two threads 2.48 s and 3.97 s of processor time instead of 2.75 and 4.70, four of a d6
+   * one thread 1.24 and 1.69 instead of 1.36 and 2.06. Twice as much gains no more, and what goes on for long begins slower.
    */
   'interrupt-budget': 500_000,
 } as const;
