@@ -1,4 +1,5 @@
 import { hypot2 } from '../maths/hypot.ts';
+import { middleOf } from './polygon.ts';
 import { vec3At } from './vec.ts';
 import { projectInto, type Camera } from './camera.ts';
 import type { SeenBalls } from './hull.ts';
@@ -147,42 +148,65 @@ function rimOf({ centres, radii }: SeenBalls, i: number, out: Float64Array, at: 
   }
 }
 
-/** Directions in which the outermost places are looked for, as many samples of a rim apart. */
-const LOOKED = 24;
+/** Over what is left between two directions a ball that carries the hull there is passed by others by less than this share of the die's width. */
+const REACH = 0.1;
 /** Places nearer to the middle than this share of where the hull is nearest lie inside it by far more than rounding. */
 const INSIDE = 1 - 1e-6;
 
 /** Places that the hull may have, ascending: those that lie surely inside it, which are most, need not be put in order. */
 function outside({ count, centres, radii }: SeenBalls, rim: Float64Array): Int32Array {
-  // Of the ball that reaches furthest in each direction the sample there: corners of a polygon that lies in the hull.
-  const corners = new Float64Array(2 * LOOKED);
-  let [mx, my] = [0, 0];
-  for (let k = 0; k < LOOKED; k++) {
-    const sample = (k * RIM) / LOOKED;
-    let [furthest, most] = [0, -Infinity];
-    for (let i = 0; i < count; i++) {
-      const reach =
-        (COS[sample]! * centres[3 * i]! + SIN[sample]! * centres[3 * i + 1]! + radii[i]!) / centres[3 * i + 2]!;
-      if (reach > most) [furthest, most] = [i, reach];
+  const reach = new Float64Array(RIM * count);
+  const furthest = new Float64Array(RIM).fill(-Infinity);
+  for (let i = 0, at = 0; i < count; i++) {
+    const [x, y, z] = [centres[3 * i]!, centres[3 * i + 1]!, centres[3 * i + 2]!];
+    const r = radii[i]!;
+    const w = z * z - r * r;
+    for (let q = 0; q < RIM; q++, at++) {
+      // The line of this direction whose plane with the camera touches the ball.
+      const along = COS[q]! * x + SIN[q]! * y;
+      const far = (along * z + r * Math.sqrt(along * along + w)) / w;
+      reach[at] = far;
+      if (far > furthest[q]!) furthest[q] = far;
     }
-    const at = 2 * (RIM * furthest + sample);
-    corners[2 * k] = rim[at]!;
-    corners[2 * k + 1] = rim[at + 1]!;
-    mx += rim[at]! / LOOKED;
-    my += rim[at + 1]! / LOOKED;
   }
+  let width = 0;
+  for (let q = 0; q < RIM / 2; q++) width = Math.max(width, furthest[q]! + furthest[q + RIM / 2]!);
+  const out = new Int32Array(rim.length >> 1);
+  const near = new Uint8Array(RIM);
+  let kept = 0;
+  for (let i = 0, at = 0; i < count; i++, at += RIM) {
+    const beside = leaning(centres, i, radii[i]!);
+    near.fill(0);
+    for (let q = 0; q < RIM; q++)
+      if (reach[at + q]! > furthest[q]! - REACH * width)
+        for (let k = q - beside; k <= q + beside; k++) near[(k + RIM) % RIM] = 1;
+    for (let q = 0; q < RIM; q++) if (near[q] === 1) out[kept++] = at + q;
+  }
+  return withPoints(rim, RIM * count, out, kept);
+}
+
+/** By how many samples the direction of a rim at a sample may be another one than the sample's: off the camera's axis a ball is seen as an ellipse. */
+function leaning(centres: Float64Array, i: number, r: number): number {
+  const [x, y, z] = [centres[3 * i]!, centres[3 * i + 1]!, centres[3 * i + 2]!];
+  const off = x * x + y * y;
+  const angle = off / (z * z - r * r) + (2 * r * Math.sqrt(off)) / (z * z);
+  return Math.min(RIM / 2, 1 + Math.ceil((angle * RIM) / (2 * Math.PI)));
+}
+
+/** Some places and, of those from `first` on, which are points of crowns, the ones that do not lie surely inside the others' hull. */
+function withPoints(rim: Float64Array, first: number, out: Int32Array, some: number): Int32Array {
+  const hull = first < out.length ? placed(rim, hullOrder(rim, out.slice(0, some))) : [];
+  const [mx, my] = middleOf(hull);
   let nearest = Infinity;
-  for (let k = 0; k < LOOKED; k++) {
-    const n = k + 1 === LOOKED ? 0 : k + 1;
-    const [x, y] = [corners[2 * k]! - mx, corners[2 * k + 1]! - my];
-    const [sx, sy] = [corners[2 * n]! - corners[2 * k]!, corners[2 * n + 1]! - corners[2 * k + 1]!];
-    const long = Math.sqrt(sx * sx + sy * sy);
-    if (long > 0) nearest = Math.min(nearest, (x * sy - y * sx) / long);
+  for (let k = 0; k < hull.length; k += 2) {
+    const n = k + 2 === hull.length ? 0 : k + 2;
+    const [x, y] = [hull[k]! - mx, hull[k + 1]! - my];
+    const [sx, sy] = [hull[n]! - hull[k]!, hull[n + 1]! - hull[k + 1]!];
+    nearest = Math.min(nearest, (x * sy - y * sx) / hypot2(sx, sy));
   }
   const least = nearest > 0 && nearest < Infinity ? (INSIDE * nearest) ** 2 : 0;
-  const out = new Int32Array(rim.length >> 1);
-  let kept = 0;
-  for (let p = 0; p < out.length; p++) {
+  let kept = some;
+  for (let p = first; p < out.length; p++) {
     const x = rim[2 * p]! - mx;
     const y = rim[2 * p + 1]! - my;
     if (!(x * x + y * y < least)) out[kept++] = p;
