@@ -20,6 +20,8 @@ test('a photo decoded into a room that was given back is the same, and none lies
   const [one, other] = await Promise.all(
     ['01-1.jpg', '02-2.jpg'].map((name) => readFile(join(import.meta.dirname, '../samples/d6', name))),
   );
+  // Rooms that others gave back, two at most, are in use from here on.
+  for (let k = 0; k < 2; k++) await decodePicture(one!);
   const first = await decodePicture(one!);
   const copied = (data: Uint8Array | Uint8ClampedArray): Buffer => Buffer.from(data);
   const pixels = copied(first.data);
