@@ -160,7 +160,8 @@ function outside({ count, centres, radii }: SeenBalls, rim: Float64Array): Int32
   for (let i = 0, at = 0; i < count; i++) {
     const [x, y, z] = [centres[3 * i]!, centres[3 * i + 1]!, centres[3 * i + 2]!];
     const r = radii[i]!;
-    const w = z * z - r * r;
+    // None of a ball that does not lie before the camera.
+    const w = z > r ? z * z - r * r : NaN;
     for (let q = 0; q < RIM; q++, at++) {
       // The line of this direction whose plane with the camera touches the ball.
       const along = COS[q]! * x + SIN[q]! * y;
@@ -178,7 +179,8 @@ function outside({ count, centres, radii }: SeenBalls, rim: Float64Array): Int32
     const beside = leaning(centres, i, radii[i]!);
     near.fill(0);
     for (let q = 0; q < RIM; q++)
-      if (reach[at + q]! > furthest[q]! - REACH * width)
+      // What is no number is no more surely inside than outside.
+      if (!(reach[at + q]! < furthest[q]! - REACH * width))
         for (let k = q - beside; k <= q + beside; k++) near[(k + RIM) % RIM] = 1;
     for (let q = 0; q < RIM; q++) if (near[q] === 1) out[kept++] = at + q;
   }
@@ -189,8 +191,8 @@ function outside({ count, centres, radii }: SeenBalls, rim: Float64Array): Int32
 function leaning(centres: Float64Array, i: number, r: number): number {
   const [x, y, z] = [centres[3 * i]!, centres[3 * i + 1]!, centres[3 * i + 2]!];
   const off = x * x + y * y;
-  const angle = off / (z * z - r * r) + (2 * r * Math.sqrt(off)) / (z * z);
-  return Math.min(RIM / 2, 1 + Math.ceil((angle * RIM) / (2 * Math.PI)));
+  const angle = z > r ? off / (z * z - r * r) + (2 * r * Math.sqrt(off)) / (z * z) : NaN;
+  return angle < Math.PI ? Math.min(RIM / 2, 1 + Math.ceil((angle * RIM) / (2 * Math.PI))) : RIM / 2;
 }
 
 /** Some places and, of those from `first` on, which are points of crowns, the ones that do not lie surely inside the others' hull. */
