@@ -1,4 +1,11 @@
-import { photoCrew, tasksWait, type CrewAnswer, type CrewQuestion, type PhotoCrew } from '../src/measure/photo-crew.ts';
+import {
+  IN_HAND,
+  photoCrew,
+  tasksWait,
+  type CrewAnswer,
+  type CrewQuestion,
+  type PhotoCrew,
+} from '../src/measure/photo-crew.ts';
 import type { LookedFile } from '../src/measure/look-at-file.ts';
 import { createPool, ownFirst, type Pool, type PoolWorker } from '../src/pool/pool.ts';
 import { photoMember } from './photo-member.ts';
@@ -23,9 +30,6 @@ export interface PageCrew extends PhotoCrew {
  * two beside it).
  */
 export const IN_ONE = { photos: 4, workers: 2 } as const;
-
-/** Photos that the vision worker has in hand: one is decoded, on a thread of the browser's, while it works on the other. */
-const IN_HAND = 2;
 
 type Member = ReturnType<typeof photoMember>;
 

@@ -2,6 +2,7 @@ import { availableParallelism } from 'node:os';
 import { setImmediate } from 'node:timers/promises';
 import {
   crewMember,
+  IN_HAND,
   photoCrew,
   tasksWait,
   type CrewAnswer,
@@ -11,9 +12,6 @@ import {
 import { createPool, ownFirst } from '../pool/pool.ts';
 import { decodePicture } from './decode.ts';
 import { threadCount, threadWorker } from './threads.ts';
-
-/** Photos that a thread alone has in hand where another core is free: one is decoded, by a thread of its own, while it works on the other. */
-const IN_HAND = 2;
 
 /**
  * So many threads that look at photos, of which this is one: a thread more would only translate the same code once more.

@@ -1,11 +1,14 @@
-import type { DieSolid } from './solid.ts';
+/** A solid by its shape: the outward normals of its faces, in order. */
+interface Shaped {
+  readonly normals: Float64Array;
+}
 
 /** Shapes that are remembered: more than there are kinds, d10s differ by their apex. */
 const MOST = 12;
 
 /** What hangs on a solid's shape alone, not on the numbers of its faces, worked out once for all solids of that shape. */
-export function ofShape<T>(make: (solid: DieSolid) => T): (solid: DieSolid) => T {
-  const known = new WeakMap<DieSolid, T>();
+export function ofShape<Solid extends Shaped, T>(make: (solid: Solid) => T): (solid: Solid) => T {
+  const known = new WeakMap<Solid, T>();
   const shapes: { readonly normals: Float64Array; readonly made: T }[] = [];
   return (solid) => {
     let made = known.get(solid);

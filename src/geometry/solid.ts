@@ -1,6 +1,7 @@
 import type { DieKind } from './kinds.ts';
 import { NUMBERINGS, type Numbering } from './numbering.ts';
 import { turned } from './camera.ts';
+import { ofShape } from './of-shape.ts';
 import { cross, dot, minus, norm, planesMeet, unitVector, vec3At, type Vec3 } from './vec.ts';
 
 export { DIE_KINDS, type DieKind } from './kinds.ts';
@@ -77,24 +78,6 @@ export function dieSolid(kind: DieKind, numbering: Numbering = NUMBERINGS[kind],
   made.set(key, solid);
   return solid;
 }
-
-/** Copies of solids that were met last. */
-const met: DieSolid[] = [];
-
-/** The first one met that is as this one is: of each copy that another worker sends, what hangs on a solid would be worked out anew. */
-export function keptSolid(solid: DieSolid): DieSolid {
-  const known = met.find((one) => one === solid || isAlike(one, solid));
-  if (known) return known;
-  met.unshift(solid);
-  if (met.length > MOST_KEPT) met.pop();
-  return solid;
-}
-
-/** All else follows from kind, faces and numbers. */
-const isAlike = (a: DieSolid, b: DieSolid): boolean =>
-  a.kind === b.kind &&
-  a.labels.every((label, f) => label === b.labels[f]) &&
-  a.normals.every((v, k) => v === b.normals[k]);
 
 function madeSolid(kind: DieKind, numbering: Numbering, apex: number): DieSolid {
   const normals = faceNormals(kind, apex);
@@ -273,12 +256,9 @@ interface Triple {
   readonly faces: readonly [number, number, number];
   readonly inverse: Float64Array;
 }
-const tripleCache = new WeakMap<DieSolid, readonly Triple[]>();
 
-/** All triples of faces that can carry a ball at each corner, with the inverse of their normals. */
-function triples(solid: DieSolid): readonly Triple[] {
-  const known = tripleCache.get(solid);
-  if (known) return known;
+/** All triples of faces that can carry a ball at each corner, with the inverse of their normals; of copies of a solid that other workers send as well. */
+const triples: (solid: DieSolid) => readonly Triple[] = ofShape((solid) => {
   const out: Triple[] = [];
   solid.corners.forEach(({ faces }, corner) => {
     for (let i = 0; i < faces.length; i++)
@@ -293,9 +273,8 @@ function triples(solid: DieSolid): readonly Triple[] {
           out.push({ corner, meeting: faces, faces: f, inverse });
         }
   });
-  tripleCache.set(solid, out);
   return out;
-}
+});
 
 /** A ball is left out that reaches so far over a plane, and one that lies so near another of its corner, mm. */
 const OVER = 1e-7;

@@ -5,7 +5,7 @@ import { Shares } from '../pool/shares.ts';
 import { failure } from '../result.ts';
 import type { Crop } from '../vision/picture.ts';
 import { lookAtFile, type LookedFile } from './look-at-file.ts';
-import { doneHere, givenHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind } from './photo-tasks.ts';
+import { doneHere, type PhotoTask, type TaskDone, type TaskGiven, type TaskKind } from './photo-tasks.ts';
 
 /** What a worker is asked. Crops have numbers; what a worker holds belongs to one set at a time. */
 export type CrewQuestion =
@@ -75,12 +75,14 @@ export function crewMember<Bytes extends Uint8Array<ArrayBuffer>>(
     const crop = question.pixels ?? crops.get(question.crop);
     if (!crop) return { missing: true };
     crops.set(question.crop, crop);
-    const given = apart ? givenHere(question.given) : question.given;
-    return { done: doneHere({ kind: question.kind, crop, given }) };
+    return { done: doneHere({ kind: question.kind, crop, given: question.given }) };
   };
 }
 
 const copied = (crop: Crop): Crop => ({ ...crop, data: crop.data.slice() });
+
+/** Photos that whoever works alone has in hand where another core is free: one is decoded, on a thread of its own, while it works on the other. */
+export const IN_HAND = 2;
 
 /** Tasks that may wait at a worker: one, so that it need not stand idle until whoever asks, who works as well, has heard it; more where that one is long about something else. */
 const TASKS_WAITING = { usual: 1, busy: 4 } as const;

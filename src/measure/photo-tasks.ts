@@ -2,7 +2,7 @@ import type { FoundDie } from '../faces/kind.ts';
 import type { DieInPhoto } from '../faces/face-picture.ts';
 import { faceSight, type FaceSight } from '../faces/face-sight.ts';
 import { readFace } from '../faces/reader/reader.ts';
-import { keptSolid, type DieSolid } from '../geometry/solid.ts';
+import type { DieSolid } from '../geometry/solid.ts';
 import type { SeenDie } from '../geometry/standing.ts';
 import type { DieState, FitPhoto } from '../fit/die-state.ts';
 import type { FaceView } from '../marks/face-departure.ts';
@@ -123,12 +123,6 @@ export function* forEach<K extends TaskKind>(
     meanwhile,
   };
   return results as TaskDone<K>[];
-}
-
-/** What was given elsewhere with the solid that is kept here: see {@link keptSolid}. */
-export function givenHere<K extends TaskKind>(given: TaskGiven<K>): TaskGiven<K> {
-  const solid = keptSolid(given.solid);
-  return 'state' in given ? { ...given, solid, state: { ...given.state, solid } } : { ...given, solid };
 }
 
 export const doneHere = <K extends TaskKind>({ kind, crop, given }: PhotoTask<K>): TaskDone<K> =>
